@@ -1,0 +1,206 @@
+"""Settings of the site, read from the environment alone; a wrong value stops the start.
+
+With nothing set the embedded default works: SQLite, a queue in a folder, mail written to files, all
+below EVENER_DATA.  With DATABASE_URL, REDIS_URL and EMAIL_URL set, the same code runs on PostgreSQL,
+Redis and SMTP.  Variables: DATABASE_URL, REDIS_URL, EMAIL_URL, SECRET_KEY, ALLOWED_HOSTS, BASE_URL,
+EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL.
+"""
+
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import environ
+from csp.constants import NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
+
+from fleet.secret import secret_key
+
+env = environ.Env()
+
+ROOT = Path(__file__).resolve().parent.parent
+DATA = Path(env.str("EVENER_DATA", str(ROOT / ".evener"))).resolve()
+"""Folder of the embedded database, queue, mail and secret key."""
+for folder in ("queue", "control", "mail", "static"):
+    (DATA / folder).mkdir(parents=True, exist_ok=True)
+
+DEBUG = env.bool("DEBUG", False)
+SECRET_KEY = env.str("SECRET_KEY", "") or secret_key(DATA / "secret_key")
+
+BASE_URL = env.str("BASE_URL", "http://127.0.0.1:8000").rstrip("/")
+"""Address at which people reach the site; links in mail start with it."""
+_base = urlsplit(BASE_URL)
+if _base.scheme not in ("http", "https") or not _base.hostname:
+    raise ImproperlyConfigured(
+        f"BASE_URL is {BASE_URL!r}; write a full address such as https://fleet.example.org"
+    )
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost", "[::1]", _base.hostname])
+CSRF_TRUSTED_ORIGINS = [f"{_base.scheme}://{_base.netloc}"]
+
+INSTALLED_APPS = [
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.humanize",
+    "django.contrib.messages",
+    "django.contrib.sessions",
+    "django.contrib.staticfiles",
+    "axes",
+    "csp",
+    "django_htmx",
+    "django_tables2",
+    "fleet.apps.FleetConfig",
+    "scheduling.apps.SchedulingConfig",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+AUTH_USER_MODEL = "fleet.Person"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "home"
+LOGOUT_REDIRECT_URL = "sign-in"
+
+# Ten wrong passwords for one person from one address: wait a quarter of an hour.
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = 0.25  # hours
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_TEMPLATE = "fleet/sign_in_locked.html"
+AXES_RESET_ON_SUCCESS = True
+AXES_VERBOSE = False
+
+ROOT_URLCONF = "fleet.urls"
+WSGI_APPLICATION = "fleet.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [ROOT / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "fleet.context.site",
+            ],
+            "builtins": ["fleet.templatetags.show", "fleet.templatetags.parts"],
+        },
+    }
+]
+
+# SQLite: a write lock taken at the start of a transaction cures "database is locked"; WAL lets
+# readers go on meanwhile.  See DEVELOPERS.md.
+SQLITE_OPTIONS = {
+    "timeout": 20,
+    "transaction_mode": "IMMEDIATE",
+    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+}
+DATABASES = {"default": env.db_url("DATABASE_URL", f"sqlite:///{DATA / 'evener.sqlite3'}")}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
+    # A file, since threads of one test do not share an in-memory database.
+    DATABASES["default"]["TEST"] = {"NAME": DATA / "test.sqlite3"}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+
+LANGUAGE_CODE = "en"
+TIME_ZONE = "UTC"
+USE_I18N = True
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATICFILES_DIRS = [ROOT / "templates" / "static"]
+STATIC_ROOT = DATA / "static"
+WHITENOISE_USE_FINDERS = True  # no collectstatic is needed for one machine
+WHITENOISE_AUTOREFRESH = DEBUG
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "object-src": [NONE],
+        "base-uri": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+    }
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"
+_https = _base.scheme == "https"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _https
+SECURE_SSL_REDIRECT = _https
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if _https else None
+SECURE_HSTS_SECONDS = 31_536_000 if _https else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = _https
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 30  # a phone in the barn stays signed in for a month
+
+if env.str("EMAIL_URL", ""):
+    vars().update(env.email_url("EMAIL_URL"))
+else:
+    EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+    EMAIL_FILE_PATH = str(DATA / "mail")
+EMAIL_TIMEOUT = 5  # seconds
+DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", f"Evener <evener@{_base.hostname}>")
+
+REDIS_URL = env.str("REDIS_URL", "")
+if REDIS_URL:
+    CELERY_BROKER_URL = REDIS_URL
+    CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object] = {
+        "visibility_timeout": 3600,  # longer than any task; the lease in the database is shorter
+        "unacked_restore_interval": 10,
+        "unacked_restore_throttle": 1,
+    }
+else:
+    CELERY_BROKER_URL = "filesystem://"
+    CELERY_BROKER_TRANSPORT_OPTIONS = {
+        "data_folder_in": str(DATA / "queue"),
+        "data_folder_out": str(DATA / "queue"),
+        "control_folder": str(DATA / "control"),
+        "store_processed": False,
+        "polling_interval": 0.2,
+    }
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TIMEZONE = "UTC"
+CELERY_BEAT_SCHEDULE_FILENAME = str(DATA / "beat")
+CELERY_BEAT_SCHEDULE = {
+    # The queue is a doorbell: what is owed stands in the database, and this looks at it anyway.
+    "sweep": {"task": "scheduling.tasks.sweep", "schedule": 30.0, "options": {"expires": 30}},
+    "nights": {"task": "scheduling.tasks.nights", "schedule": 60.0, "options": {"expires": 60}},
+}
+
+DJANGO_TABLES2_TEMPLATE = "components/table.html"
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", "WARNING")},
+}
