@@ -11,4 +11,4 @@ class FleetConfig(AppConfig):
 
     def ready(self) -> None:
         """Load the Celery application, so that shared tasks bind to it in every process."""
-        from fleet import celery  # noqa: F401  (importing it is the point)
+        from fleet import celery  # noqa: F401, PLC0415  apps must be loaded first

@@ -1,8 +1,8 @@
 """Settings of the site, read from the environment alone; a wrong value stops the start.
 
-With nothing set the embedded default works: SQLite, a queue in a folder, mail written to files, all
-below EVENER_DATA.  With DATABASE_URL, REDIS_URL and EMAIL_URL set, the same code runs on PostgreSQL,
-Redis and SMTP.  Variables: DATABASE_URL, REDIS_URL, EMAIL_URL, SECRET_KEY, ALLOWED_HOSTS, BASE_URL,
+With nothing set the embedded default works: SQLite, a queue in a folder, mail written to files,
+all below EVENER_DATA.  With DATABASE_URL, REDIS_URL and EMAIL_URL set, the same code runs on
+PostgreSQL, Redis and SMTP.  Variables: DATABASE_URL, REDIS_URL, EMAIL_URL, SECRET_KEY, ALLOWED_HOSTS, BASE_URL,
 EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL.
 """
 
@@ -33,7 +33,8 @@ if _base.scheme not in ("http", "https") or not _base.hostname:
     raise ImproperlyConfigured(
         f"BASE_URL is {BASE_URL!r}; write a full address such as https://fleet.example.org"
     )
-ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost", "[::1]", _base.hostname])
+_hosts = ["127.0.0.1", "localhost", "[::1]", _base.hostname]
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=_hosts)
 CSRF_TRUSTED_ORIGINS = [f"{_base.scheme}://{_base.netloc}"]
 
 INSTALLED_APPS = [

@@ -1,0 +1,25 @@
+"""What every template may use: the site's own people, units and menu."""
+
+from django.http import HttpRequest
+
+MENU = (
+    ("yard", "Yard", ("manager",)),
+    ("counter", "Counter", ("manager", "desk")),
+    ("bench", "Bench", ("manager", "mechanic")),
+    ("shop-days", "Shop days", ("manager", "mechanic")),
+    ("machines", "Machines", ("manager", "desk", "mechanic")),
+    ("meter-round", "Meter round", ("manager", "desk", "mechanic")),
+    ("notices", "Notices", ("manager", "desk", "mechanic")),
+    ("set-up", "Set-up", ("manager",)),
+)
+"""URL name, label, roles that see it."""
+
+
+def site(request: HttpRequest) -> dict[str, object]:
+    """Return the menu entries that this person may open."""
+    person = request.user
+    if not person.is_authenticated:
+        return {"menu": []}
+    role = "manager" if person.manages else person.role
+    here = request.resolver_match.url_name if request.resolver_match else ""
+    return {"menu": [(url, label, url == here) for url, label, roles in MENU if role in roles]}

@@ -1,0 +1,71 @@
+"""Bookings: promises of a machine, and its going out and coming back."""
+
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from fleet.models.machines import Machine
+from fleet.models.meters import Reading
+from fleet.models.people import Person
+
+
+class Booking(models.Model):
+    """A promise of a machine to a customer or a ranch job, first and last day included."""
+
+    machine = models.ForeignKey(Machine, models.CASCADE, related_name="bookings")
+    first_day = models.DateField()
+    last_day = models.DateField()
+    customer = models.CharField(max_length=120, help_text="or the ranch job")
+    value = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    cancelled_at = models.DateTimeField(null=True, blank=True)
+    cancelled_by = models.ForeignKey(
+        Person, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    form_key = models.CharField(max_length=40, null=True, blank=True, unique=True)
+
+    class Meta:
+        ordering = ["first_day"]
+        indexes = [models.Index(fields=["machine", "first_day"], name="booking_by_machine")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(last_day__gte=models.F("first_day")),
+                name="booking_ends_after_it_starts",
+                violation_error_message="The last day is before the first.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.machine}: {self.customer} {self.first_day} to {self.last_day}"
+
+    def clean(self) -> None:
+        """Refuse a booking that ends before it starts."""
+        if self.first_day and self.last_day and self.last_day < self.first_day:
+            raise ValidationError({"last_day": "The last day is before the first."})
+
+
+class HandOver(models.Model):
+    """A machine going out or coming back: reading, walk-round, who and when."""
+
+    class Direction(models.TextChoices):
+        """Out or back."""
+
+        OUT = "out", "check-out"
+        BACK = "back", "return"
+
+    booking = models.ForeignKey(Booking, models.CASCADE, related_name="hand_overs")
+    direction = models.CharField(max_length=4, choices=Direction)
+    at = models.DateTimeField()
+    by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    readings = models.ManyToManyField(Reading, blank=True)
+    walk_round = models.JSONField(default=dict, blank=True, help_text="point looked at -> in order")
+    note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["at"]
+        constraints = [
+            models.UniqueConstraint(fields=["booking", "direction"], name="out_once_and_back_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.booking}: {self.get_direction_display()}"

@@ -1,0 +1,90 @@
+"""Decisions that people took about what the schedule said: facts too, with who, when and why.
+
+Work is named by a key that outlives every rebuild of the schedule: "s:TAG:SERVICE-CODE" for a
+service of a machine, "f:ID" for a finding.
+"""
+
+from django.db import models
+
+from fleet.models.bookings import Booking
+from fleet.models.machines import Machine
+from fleet.models.people import Person
+from fleet.models.places import Shop
+
+
+class Override(models.Model):
+    """A machine let out against a block that is not a hard limit."""
+
+    booking = models.ForeignKey(Booking, models.CASCADE, related_name="overrides")
+    machine = models.ForeignKey(Machine, models.CASCADE, related_name="overrides")
+    against = models.CharField(max_length=400, help_text="what the block said")
+    reason = models.CharField(max_length=300)
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.machine}: {self.reason}"
+
+
+class Pin(models.Model):
+    """Work fixed to a day, and to a mechanic if named, until the pin is lifted."""
+
+    machine = models.ForeignKey(Machine, models.CASCADE, related_name="pins")
+    work_key = models.CharField(max_length=120)
+    day = models.DateField()
+    mechanic = models.ForeignKey(
+        Person, models.SET_NULL, null=True, blank=True, related_name="pinned_work"
+    )
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    lifted_at = models.DateTimeField(null=True, blank=True)
+    lifted_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["work_key"], condition=models.Q(lifted_at=None), name="one_pin_at_a_time"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.work_key} on {self.day}"
+
+
+class PutOff(models.Model):
+    """Work that a mechanic put off, and why; it is planned again."""
+
+    machine = models.ForeignKey(Machine, models.CASCADE, related_name="put_offs")
+    work_key = models.CharField(max_length=120)
+    day = models.DateField(help_text="the shop day from which it was put off")
+    reason = models.CharField(max_length=300)
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["work_key", "day"], name="put_off_once_a_day")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.work_key}: {self.reason}"
+
+
+class Release(models.Model):
+    """A plan published to the mechanics: which work on which day by whom, as it was then.
+
+    jobs: list of {"work_key", "day" (ISO date), "mechanic" (username)}.
+    """
+
+    shop = models.ForeignKey(Shop, models.CASCADE, related_name="releases")
+    at = models.DateTimeField()
+    by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    first_day = models.DateField()
+    last_day = models.DateField()
+    jobs = models.JSONField(default=list)
+
+    class Meta:
+        ordering = ["-at"]
+
+    def __str__(self) -> str:
+        return f"{self.shop}: {self.first_day} to {self.last_day}"

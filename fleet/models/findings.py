@@ -1,0 +1,68 @@
+"""Findings and holds: what was seen on a machine, and who ordered that it stays."""
+
+from django.db import models
+
+from fleet.models.book import ServiceRecord
+from fleet.models.machines import Machine
+from fleet.models.people import Person, Skill
+from fleet.models.services import Service
+
+
+class Finding(models.Model):
+    """Something seen or measured; a defect is a finding that needs work."""
+
+    class Gravity(models.TextChoices):
+        """How bad it is."""
+
+        NOTE = "note", "note"
+        DEFECT = "defect", "defect"
+        UNSAFE = "unsafe", "not safe"
+
+    machine = models.ForeignKey(Machine, models.CASCADE, related_name="findings")
+    seen_at = models.DateTimeField()
+    seen_by = models.ForeignKey(
+        Person, models.PROTECT, null=True, blank=True, related_name="findings"
+    )
+    text = models.CharField(max_length=400)
+    gravity = models.CharField(max_length=8, choices=Gravity, default=Gravity.NOTE)
+    seen_during = models.ForeignKey(
+        ServiceRecord, models.SET_NULL, null=True, blank=True, related_name="findings"
+    )
+    calls_for = models.ForeignKey(
+        Service, models.SET_NULL, null=True, blank=True, help_text="the service that it makes due"
+    )
+    minutes = models.PositiveSmallIntegerField(
+        default=60, help_text="a guess at the work, for the plan"
+    )
+    skill = models.ForeignKey(Skill, models.SET_NULL, null=True, blank=True)
+    settled_at = models.DateTimeField(null=True, blank=True)
+    settled_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    settled_note = models.CharField(max_length=200, blank=True)
+    form_key = models.CharField(max_length=40, null=True, blank=True, unique=True)
+
+    class Meta:
+        ordering = ["-seen_at"]
+
+    def __str__(self) -> str:
+        return self.text
+
+
+class Hold(models.Model):
+    """A person's order that a machine stays until it is released."""
+
+    machine = models.ForeignKey(Machine, models.CASCADE, related_name="holds")
+    placed_at = models.DateTimeField()
+    placed_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    reason = models.CharField(max_length=300)
+    finding = models.ForeignKey(Finding, models.SET_NULL, null=True, blank=True)
+    released_at = models.DateTimeField(null=True, blank=True)
+    released_by = models.ForeignKey(
+        Person, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    released_note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["-placed_at"]
+
+    def __str__(self) -> str:
+        return f"{self.machine}: {self.reason}"

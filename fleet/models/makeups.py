@@ -1,0 +1,123 @@
+"""Make-ups: what kind of machine it is, what it holds and which parts fit it."""
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from fleet.models.stock import Part
+
+
+class MeterKind(models.TextChoices):
+    """What a meter counts; stored in hours, metres and cycles."""
+
+    HOURS = "hours", "Hour meter"
+    DISTANCE = "distance", "Odometer"
+    CYCLES = "cycles", "Cycle counter"
+
+
+class MachineClass(models.Model):
+    """A class that the counter rents by: any machine of it will do."""
+
+    name = models.CharField(max_length=60, unique=True)
+    day_rate = models.DecimalField(max_digits=9, decimal_places=2, default=0)
+    road_vehicle = models.BooleanField(
+        default=False, help_text="made for North American roads, so its VIN carries a check digit"
+    )
+
+    class Meta:
+        verbose_name_plural = "machine classes"
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class MakeUp(models.Model):
+    """A kind of machine: class, maker and model text, model years."""
+
+    machine_class = models.ForeignKey(MachineClass, models.PROTECT, related_name="makeups")
+    maker = models.CharField(max_length=60)
+    model = models.CharField(max_length=60)
+    first_year = models.PositiveSmallIntegerField(null=True, blank=True)
+    last_year = models.PositiveSmallIntegerField(null=True, blank=True)
+    manual = models.CharField(
+        max_length=160, blank=True, help_text="where the machine's own manual is kept"
+    )
+
+    class Meta:
+        ordering = ["machine_class__name", "maker", "model"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["maker", "model", "first_year"], name="one_make_up_of_model_and_year"
+            ),
+            models.UniqueConstraint(
+                fields=["maker", "model"],
+                condition=models.Q(first_year=None),
+                name="one_make_up_of_a_model_without_year",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.maker} {self.model}"
+
+    def clean(self) -> None:
+        """Refuse model years that run backwards."""
+        if self.first_year and self.last_year and self.last_year < self.first_year:
+            raise ValidationError({"last_year": "The last model year is before the first."})
+
+
+class MakeUpMeter(models.Model):
+    """A kind of meter that every machine of a make-up carries."""
+
+    makeup = models.ForeignKey(MakeUp, models.CASCADE, related_name="meters")
+    kind = models.CharField(max_length=8, choices=MeterKind)
+    rolls_over_at = models.FloatField(
+        null=True, blank=True, help_text="hours, metres or cycles at which it starts again at 0"
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["makeup", "kind"], name="one_meter_of_a_kind")
+        ]
+
+    def __str__(self) -> str:
+        return self.get_kind_display()
+
+
+class Fluid(models.Model):
+    """A fluid that a make-up holds: place, grade, capacity."""
+
+    makeup = models.ForeignKey(MakeUp, models.CASCADE, related_name="fluids")
+    place = models.CharField(max_length=60, help_text="engine oil, coolant, hydraulic oil ...")
+    grade = models.CharField(max_length=60, blank=True)
+    capacity_ml = models.FloatField("capacity, mL", validators=[MinValueValidator(0)])
+    part = models.ForeignKey(
+        Part, models.PROTECT, null=True, blank=True, help_text="the fluid as it stands on the shelf"
+    )
+
+    class Meta:
+        ordering = ["place"]
+        constraints = [
+            models.UniqueConstraint(fields=["makeup", "place"], name="one_fluid_a_place")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.place} {self.grade}".strip()
+
+
+class FittingPart(models.Model):
+    """A part that fits a make-up at a place: oil filter, air filter, belt."""
+
+    makeup = models.ForeignKey(MakeUp, models.CASCADE, related_name="fitting_parts")
+    place = models.CharField(max_length=60)
+    part = models.ForeignKey(Part, models.PROTECT, related_name="fits")
+    quantity = models.PositiveSmallIntegerField(default=1)
+
+    class Meta:
+        ordering = ["place"]
+        constraints = [
+            models.UniqueConstraint(fields=["makeup", "place", "part"], name="one_part_a_place")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.part}"

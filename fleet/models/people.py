@@ -1,0 +1,88 @@
+"""People who sign in: role, skills, hours, absences."""
+
+from django.contrib.auth.models import AbstractUser
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from fleet.models.places import WEEKDAY_CHOICES, Shop
+
+
+class Role(models.TextChoices):
+    """What a person is here for; it decides which page they land on and what they may do."""
+
+    MANAGER = "manager", "Fleet manager"
+    DESK = "desk", "Rental desk"
+    MECHANIC = "mechanic", "Mechanic"
+
+
+class Skill(models.Model):
+    """What a mechanic can do: general, hydraulic, electrical, inspector."""
+
+    name = models.CharField(max_length=60, unique=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Person(AbstractUser):
+    """One person who signs in."""
+
+    role = models.CharField(max_length=12, choices=Role, default=Role.MECHANIC)
+    shop = models.ForeignKey(Shop, models.PROTECT, null=True, blank=True, related_name="people")
+    skills = models.ManyToManyField(Skill, blank=True, related_name="people")
+
+    class Meta:
+        verbose_name_plural = "people"
+        ordering = ["username"]
+
+    def __str__(self) -> str:
+        return self.get_full_name() or self.username
+
+    @property
+    def manages(self) -> bool:
+        """Whether this person may do what a fleet manager may."""
+        return self.role == Role.MANAGER or self.is_superuser
+
+
+class WorkingHours(models.Model):
+    """Hours that a mechanic works on one day of the week; no row means off."""
+
+    person = models.ForeignKey(Person, models.CASCADE, related_name="working_hours")
+    weekday = models.PositiveSmallIntegerField(choices=WEEKDAY_CHOICES)
+    hours = models.FloatField(validators=[MinValueValidator(0), MaxValueValidator(24)])
+
+    class Meta:
+        verbose_name_plural = "working hours"
+        ordering = ["person", "weekday"]
+        constraints = [
+            models.UniqueConstraint(fields=["person", "weekday"], name="one_working_row_a_weekday")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_weekday_display()} {self.hours:g} h"
+
+
+class Absence(models.Model):
+    """Days on which a person is away, first and last included."""
+
+    person = models.ForeignKey(Person, models.CASCADE, related_name="absences")
+    first_day = models.DateField()
+    last_day = models.DateField()
+    reason = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["first_day"]
+
+    def __str__(self) -> str:
+        return f"{self.person}: {self.first_day} to {self.last_day}"
+
+    def clean(self) -> None:
+        """Refuse an absence that ends before it starts."""
+        if self.first_day and self.last_day and self.last_day < self.first_day:
+            raise ValidationError(
+                {"last_day": "The last day is before the first; swap them or mend one."}
+            )

@@ -1,0 +1,76 @@
+"""Parts and fluids, what is on the shelf, and what is on its way."""
+
+from django.db import models
+
+from fleet.models.people import Person
+from fleet.models.places import Shop
+
+
+class Part(models.Model):
+    """A part or a fluid that is kept on the shelf; fluids are counted in mL."""
+
+    class Kind(models.TextChoices):
+        """Counted by piece or by volume."""
+
+        PIECE = "piece", "part"
+        FLUID = "fluid", "fluid"
+
+    number = models.CharField(max_length=40, unique=True)
+    name = models.CharField(max_length=80)
+    kind = models.CharField(max_length=8, choices=Kind, default=Kind.PIECE)
+    cost = models.DecimalField(
+        max_digits=9, decimal_places=2, default=0, help_text="of one piece, or of one litre"
+    )
+
+    class Meta:
+        ordering = ["number"]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.name}"
+
+
+class StockMovement(models.Model):
+    """What came onto or left a shop's shelf; the sum is what is on hand."""
+
+    class Reason(models.TextChoices):
+        """Why the shelf changed."""
+
+        COUNT = "count", "count corrected"
+        RECEIVED = "received", "received"
+        USED = "used", "used"
+
+    part = models.ForeignKey(Part, models.CASCADE, related_name="movements")
+    shop = models.ForeignKey(Shop, models.CASCADE, related_name="movements")
+    quantity = models.FloatField(help_text="pieces or mL; below zero for what left")
+    reason = models.CharField(max_length=8, choices=Reason)
+    at = models.DateTimeField()
+    by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True)
+    record = models.ForeignKey(
+        "fleet.ServiceRecord", models.CASCADE, null=True, blank=True, related_name="parts_used"
+    )
+    note = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["at"]
+        indexes = [models.Index(fields=["shop", "part"], name="movement_by_shop_and_part")]
+
+    def __str__(self) -> str:
+        return f"{self.part}: {self.quantity:+g}"
+
+
+class Delivery(models.Model):
+    """Parts on order: how many, and on which day they are expected."""
+
+    part = models.ForeignKey(Part, models.CASCADE, related_name="deliveries")
+    shop = models.ForeignKey(Shop, models.CASCADE, related_name="deliveries")
+    quantity = models.FloatField(help_text="pieces or mL")
+    ordered_on = models.DateField(null=True, blank=True)
+    expected_on = models.DateField()
+    received_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name_plural = "deliveries"
+        ordering = ["expected_on"]
+
+    def __str__(self) -> str:
+        return f"{self.quantity:g} x {self.part} on {self.expected_on}"

@@ -1,0 +1,20 @@
+"""Consequences, one file a subject.  Every row can be dropped and rebuilt from facts."""
+
+from scheduling.models.blocks import Block
+from scheduling.models.due import DuePoint, MachineState, State, UseModel
+from scheduling.models.errands import Errand, NightlyRun, Notice
+from scheduling.models.plans import Plan, PlannedJob, PlannedWork
+
+__all__ = [
+    "Block",
+    "DuePoint",
+    "Errand",
+    "MachineState",
+    "NightlyRun",
+    "Notice",
+    "Plan",
+    "PlannedJob",
+    "PlannedWork",
+    "State",
+    "UseModel",
+]

@@ -1,0 +1,75 @@
+"""Plans: the shop days of a horizon, with their cost and how near the best they are proven."""
+
+from django.db import models
+
+from fleet.models import Finding, Machine, Person, Service, Shop
+from scheduling.models.due import DuePoint
+
+
+class Plan(models.Model):
+    """The current plan of one shop; each run takes the place of the last."""
+
+    shop = models.OneToOneField(Shop, models.CASCADE, related_name="plan")
+    made_at = models.DateTimeField()
+    first_day = models.DateField()
+    days = models.PositiveSmallIntegerField()
+    cost = models.JSONField(default=dict, help_text="term -> money")
+    total = models.FloatField(default=0)
+    bound = models.FloatField(default=0, help_text="no plan can cost less")
+    gap = models.FloatField(default=0, help_text="(total - bound) / total")
+    stopped = models.CharField(max_length=20, blank=True)
+    facts = models.CharField(
+        max_length=64, blank=True, help_text="digest of what was planned; the same: nothing to do"
+    )
+    missing = models.CharField(max_length=300, blank=True, help_text="no mechanic, no open day ...")
+
+    def __str__(self) -> str:
+        return f"{self.shop} from {self.first_day}"
+
+
+class PlannedJob(models.Model):
+    """The services and repairs to do on one machine in one visit."""
+
+    plan = models.ForeignKey(Plan, models.CASCADE, related_name="jobs")
+    machine = models.ForeignKey(Machine, models.CASCADE, related_name="planned_jobs")
+    day = models.DateField()
+    mechanic = models.ForeignKey(Person, models.CASCADE, related_name="planned_jobs")
+    position = models.PositiveSmallIntegerField(default=0, help_text="order within the day")
+    minutes = models.PositiveSmallIntegerField(help_text="visit, set-ups and work together")
+
+    class Meta:
+        ordering = ["day", "mechanic", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["plan", "machine", "day"], name="one_job_a_visit")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.machine} on {self.day}"
+
+
+class PlannedWork(models.Model):
+    """One service or repair of a job, or one put beyond the horizon (no job)."""
+
+    plan = models.ForeignKey(Plan, models.CASCADE, related_name="work")
+    job = models.ForeignKey(PlannedJob, models.CASCADE, null=True, related_name="work")
+    machine = models.ForeignKey(Machine, models.CASCADE, related_name="+")
+    work_key = models.CharField(max_length=120)
+    service = models.ForeignKey(Service, models.CASCADE, null=True, related_name="+")
+    finding = models.ForeignKey(Finding, models.CASCADE, null=True, related_name="+")
+    due_point = models.ForeignKey(DuePoint, models.SET_NULL, null=True, related_name="planned")
+    minutes = models.PositiveSmallIntegerField()
+    pinned = models.BooleanField(default=False)
+    why = models.CharField(max_length=500, blank=True, help_text="why on that day")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["plan", "work_key"], name="work_planned_once")
+        ]
+
+    def __str__(self) -> str:
+        return self.work_key
+
+    @property
+    def title(self) -> str:
+        """What is to be done, in words."""
+        return str(self.service or self.finding)

@@ -1,0 +1,1 @@
+"""What the queue calls: an id in, one call, nothing else."""

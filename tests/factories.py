@@ -1,0 +1,182 @@
+"""Builders of facts for tests; invented people and machines alone."""
+
+from datetime import UTC, date, datetime, time
+
+import factory
+from factory.django import DjangoModelFactory
+
+from fleet import models
+
+NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
+"""A Monday; the usual "now" of a test, always handed in, never read from a clock."""
+TODAY = NOON.date()
+
+
+class Shop(DjangoModelFactory):
+    class Meta:
+        model = models.Shop
+        skip_postgeneration_save = True
+
+    name = factory.Sequence(lambda n: f"Shop {n}")
+
+    @factory.post_generation
+    def weekdays(self, create, extracted, **kwargs):
+        """Open Monday to Friday, 07:00 to 17:00."""
+        for weekday in range(5):
+            models.ShopHours.objects.create(
+                shop=self, weekday=weekday, opens=time(7), closes=time(17)
+            )
+
+
+class Yard(DjangoModelFactory):
+    class Meta:
+        model = models.Yard
+
+    name = factory.Sequence(lambda n: f"Yard {n}")
+    shop = factory.SubFactory(Shop)
+
+
+class Skill(DjangoModelFactory):
+    class Meta:
+        model = models.Skill
+        django_get_or_create = ["name"]
+
+    name = "general"
+
+
+class Person(DjangoModelFactory):
+    class Meta:
+        model = models.Person
+        skip_postgeneration_save = True
+
+    username = factory.Sequence(lambda n: f"person{n}")
+    email = factory.LazyAttribute(lambda o: f"{o.username}@example.org")
+    role = models.Role.MANAGER
+    shop = factory.SubFactory(Shop)
+
+
+class Mechanic(Person):
+    role = models.Role.MECHANIC
+
+    @factory.post_generation
+    def week(self, create, extracted, **kwargs):
+        """General skill; eight hours Monday to Friday."""
+        self.skills.add(Skill(name="general"))
+        for weekday in range(5):
+            models.WorkingHours.objects.create(person=self, weekday=weekday, hours=8)
+
+
+class MachineClass(DjangoModelFactory):
+    class Meta:
+        model = models.MachineClass
+
+    name = factory.Sequence(lambda n: f"Class {n}")
+    day_rate = 100
+
+
+class MakeUp(DjangoModelFactory):
+    class Meta:
+        model = models.MakeUp
+
+    machine_class = factory.SubFactory(MachineClass)
+    maker = "Tarnbeck"
+    model = factory.Sequence(lambda n: f"T{n}")
+
+
+class Machine(DjangoModelFactory):
+    class Meta:
+        model = models.Machine
+
+    tag = factory.Sequence(lambda n: f"M-{n:03d}")
+    serial = factory.Sequence(lambda n: f"TB{n:06d}")
+    makeup = factory.SubFactory(MakeUp)
+    yard = factory.SubFactory(Yard)
+    started_on = date(2025, 1, 1)
+
+
+class Meter(DjangoModelFactory):
+    class Meta:
+        model = models.Meter
+
+    machine = factory.SubFactory(Machine)
+    kind = models.MeterKind.HOURS
+    fitted_at = datetime(2025, 1, 1, tzinfo=UTC)
+
+
+class Reading(DjangoModelFactory):
+    class Meta:
+        model = models.Reading
+
+    meter = factory.SubFactory(Meter)
+    read_at = NOON
+    value = 100.0
+    source = models.Source.COUNTER
+    entered_at = factory.SelfAttribute("read_at")
+
+
+class Service(DjangoModelFactory):
+    class Meta:
+        model = models.Service
+
+    code = factory.Sequence(lambda n: f"service-{n}")
+    name = factory.Sequence(lambda n: f"Service {n}")
+    minutes = 60
+
+
+class Interval(DjangoModelFactory):
+    class Meta:
+        model = models.Interval
+
+    service = factory.SubFactory(Service)
+    makeup = factory.SubFactory(MakeUp)
+    meter_kind = models.MeterKind.HOURS
+    every = 100.0
+
+
+class ServiceRecord(DjangoModelFactory):
+    class Meta:
+        model = models.ServiceRecord
+
+    machine = factory.SubFactory(Machine)
+    service = factory.SubFactory(Service)
+    done_at = NOON
+    entered_at = factory.SelfAttribute("done_at")
+
+
+class Booking(DjangoModelFactory):
+    class Meta:
+        model = models.Booking
+
+    machine = factory.SubFactory(Machine)
+    first_day = date(2026, 3, 5)
+    last_day = date(2026, 3, 8)
+    customer = "Alder Creek fencing"
+    made_at = datetime(2026, 2, 20, 9, 0, tzinfo=UTC)
+
+
+class Finding(DjangoModelFactory):
+    class Meta:
+        model = models.Finding
+
+    machine = factory.SubFactory(Machine)
+    seen_at = NOON
+    text = "hydraulic hose chafed"
+    gravity = models.Finding.Gravity.DEFECT
+
+
+class Hold(DjangoModelFactory):
+    class Meta:
+        model = models.Hold
+
+    machine = factory.SubFactory(Machine)
+    placed_at = NOON
+    placed_by = factory.SubFactory(Person)
+    reason = "brakes pull to the left"
+
+
+class Part(DjangoModelFactory):
+    class Meta:
+        model = models.Part
+
+    number = factory.Sequence(lambda n: f"P-{n:04d}")
+    name = "oil filter"
