@@ -2,8 +2,8 @@
 
 With nothing set the embedded default works: SQLite, a queue in a folder, mail written to files,
 all below EVENER_DATA.  With DATABASE_URL, REDIS_URL and EMAIL_URL set, the same code runs on
-PostgreSQL, Redis and SMTP.  Variables: DATABASE_URL, REDIS_URL, EMAIL_URL, SECRET_KEY, ALLOWED_HOSTS, BASE_URL,
-EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL.
+PostgreSQL, Redis and SMTP.  Variables: DATABASE_URL, REDIS_URL, EMAIL_URL, SECRET_KEY,
+ALLOWED_HOSTS, BASE_URL, EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL, LOG_LEVEL.
 """
 
 from pathlib import Path
