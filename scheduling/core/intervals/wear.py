@@ -1,0 +1,62 @@
+"""Services triggered by measured wear: when the trend meets its limit.
+
+Trend: the least-squares line  value = a + b life  through what was measured since the part was
+new, lining thickness or chain length, say; it meets the limit at  life = (limit - a) / b.
+Source: ordinary least squares; a straight wear line between run-in and wear-out is common practice.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from scheduling.core.intervals.arrays import Bools, Floats, Ints
+
+
+@dataclass(frozen=True)
+class Measurements:
+    """Measured values, flat arrays (m,) in order of time within a line.
+
+    line: index of the line; life: the machine's life when measured; value: in any one unit a line.
+    """
+
+    line: Ints
+    life: Floats
+    value: Floats
+
+
+@dataclass(frozen=True)
+class WearLimit:
+    """Where wear ends, arrays (n,). limit: in the unit measured; NaN where there is none.
+
+    rising: True where the value grows towards the limit (a stretched chain), False where it falls
+    (a worn lining).
+    """
+
+    limit: Floats
+    rising: Bools
+
+
+def limit_reached(measured: Measurements, wear: WearLimit) -> Bools:
+    """Return where the last value measured is at or past its limit (n,): due at once."""
+    last = np.full(len(wear.limit), np.nan)
+    last[measured.line] = measured.value
+    return np.where(wear.rising, last >= wear.limit, last <= wear.limit)
+
+
+def limit_life(measured: Measurements, wear: WearLimit) -> Floats:
+    """Return the life at which the trend meets the limit (n,), in the meter's unit.
+
+    NaN with fewer than two lives measured, or where the trend does not lead to the limit. It may
+    lie in the past. Give the result to ``DuePoints.by_life``.
+    """
+    n = len(wear.limit)
+    count = np.maximum(np.bincount(measured.line, minlength=n), 1)
+    mean_life = np.bincount(measured.line, measured.life, n) / count
+    mean_value = np.bincount(measured.line, measured.value, n) / count
+    apart = measured.life - mean_life[measured.line]
+    spread = np.bincount(measured.line, apart**2, n)
+    slope = np.bincount(measured.line, apart * measured.value, n)
+    slope = np.divide(slope, spread, out=np.zeros(n), where=spread > 0)
+    towards = np.where(wear.rising, slope > 0, slope < 0)
+    left = np.divide(wear.limit - mean_value, slope, out=np.full(n, np.nan), where=towards)
+    return mean_life + left
