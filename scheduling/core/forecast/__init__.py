@@ -1,0 +1,36 @@
+"""When each service falls due: a distribution of days, from readings, bookings and the fleet."""
+
+from scheduling.core.forecast.clock import HORIZON, DayWeights
+from scheduling.core.forecast.due import DueTasks, due_at_life, due_chance, forecast_due
+from scheduling.core.forecast.first_of import days_of_chance, first_of, first_of_days
+from scheduling.core.forecast.hires import Hires
+from scheduling.core.forecast.model import (
+    Circumstances,
+    FleetModel,
+    Outlook,
+    fit_fleet,
+    look_ahead,
+)
+from scheduling.core.forecast.summary import Evidence, UseSummary, life_at, summarise
+
+__all__ = [
+    "HORIZON",
+    "Circumstances",
+    "DayWeights",
+    "DueTasks",
+    "Evidence",
+    "FleetModel",
+    "Hires",
+    "Outlook",
+    "UseSummary",
+    "days_of_chance",
+    "due_at_life",
+    "due_chance",
+    "first_of",
+    "first_of_days",
+    "fit_fleet",
+    "forecast_due",
+    "life_at",
+    "look_ahead",
+    "summarise",
+]
