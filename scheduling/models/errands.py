@@ -68,12 +68,29 @@ class Notice(models.Model):
     sent_at = models.DateTimeField(null=True)
     failed_at = models.DateTimeField(null=True)
     error = models.CharField(max_length=300, blank=True)
+    over_at = models.DateTimeField(
+        null=True, help_text="when the cause was gone; the same again is a new cause"
+    )
 
     class Meta:
         ordering = ["-made_at"]
+        indexes = [
+            models.Index(
+                fields=["shop"],
+                condition=models.Q(kind="risk", over_at=None),
+                name="notice_of_open_risk",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.subject
+
+    @property
+    def status(self) -> str:
+        """Where it stands, in words; error says why it was not sent."""
+        if self.sent_at:
+            return "sent"
+        return "not sent" if self.failed_at else "waiting"
 
 
 class NightlyRun(models.Model):
