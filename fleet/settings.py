@@ -38,7 +38,7 @@ ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=_hosts)
 CSRF_TRUSTED_ORIGINS = [f"{_base.scheme}://{_base.netloc}"]
 
 INSTALLED_APPS = [
-    "django.contrib.admin",
+    "django.contrib.admin.apps.SimpleAdminConfig",  # our own set-up sheets, see fleet.admin
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.humanize",

@@ -22,9 +22,7 @@ class ServiceRecord(models.Model):
     minutes = models.PositiveSmallIntegerField(null=True, blank=True)
     note = models.TextField(blank=True)
     cost = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
-    entered_by = models.ForeignKey(
-        Person, models.PROTECT, null=True, blank=True, related_name="+"
-    )
+    entered_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     entered_at = models.DateTimeField()
     corrects = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="corrected_by"
@@ -33,7 +31,10 @@ class ServiceRecord(models.Model):
         default=False, help_text="a correction that says: this was not done after all"
     )
     form_key = models.CharField(
-        max_length=40, null=True, blank=True, unique=True,
+        max_length=40,
+        null=True,
+        blank=True,
+        unique=True,
         help_text="made with the form, so that a form sent twice is one record",
     )  # null, not "": many records have none, and each key is unique
 

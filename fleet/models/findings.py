@@ -56,9 +56,7 @@ class Hold(models.Model):
     reason = models.CharField(max_length=300)
     finding = models.ForeignKey(Finding, models.SET_NULL, null=True, blank=True)
     released_at = models.DateTimeField(null=True, blank=True)
-    released_by = models.ForeignKey(
-        Person, models.PROTECT, null=True, blank=True, related_name="+"
-    )
+    released_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     released_note = models.CharField(max_length=200, blank=True)
 
     class Meta:

@@ -108,9 +108,7 @@ class ReadingToMend(models.Model):
     machine = models.ForeignKey(
         Machine, models.CASCADE, null=True, blank=True, related_name="readings_to_mend"
     )
-    entered_by = models.ForeignKey(
-        Person, models.PROTECT, null=True, blank=True, related_name="+"
-    )
+    entered_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     entered_at = models.DateTimeField()
     mended_at = models.DateTimeField(null=True, blank=True)
     mended_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")

@@ -56,7 +56,10 @@ class Service(models.Model):
     cautions = models.ManyToManyField(Caution, blank=True)
     set_ups = models.ManyToManyField(SetUp, blank=True)
     covers = models.ManyToManyField(
-        "self", symmetrical=False, blank=True, related_name="covered_by",
+        "self",
+        symmetrical=False,
+        blank=True,
+        related_name="covered_by",
         help_text="doing this service satisfies these too",
     )
     blocks_rental = models.BooleanField(
@@ -66,7 +69,8 @@ class Service(models.Model):
         default=10, validators=[MinValueValidator(0)], help_text="wear and risk of a day late"
     )
     value = models.FloatField(
-        default=100, validators=[MinValueValidator(0)],
+        default=100,
+        validators=[MinValueValidator(0)],
         help_text="what one such service costs; doing it early throws a share away",
     )
     invented = models.BooleanField(default=False, help_text="of the demo; not for real machines")
@@ -126,7 +130,11 @@ class Limit(models.Model):
     low = models.FloatField(null=True, blank=True)
     high = models.FloatField(null=True, blank=True)
     then = models.ForeignKey(
-        Service, models.SET_NULL, null=True, blank=True, related_name="called_by_limits",
+        Service,
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="called_by_limits",
         help_text="service that falls due when the limit, or its trend, is met",
     )
 
@@ -231,7 +239,12 @@ class Interval(models.Model):
             raise ValidationError({"every": "How often must be more than zero."})
         if self.every_months and self.every_days:
             raise ValidationError("Give months or days on the calendar, not both.")
-        sides = (self.every, self.every_months, self.every_days, self.season_month,
-                 self.idle_months)
+        sides = (
+            self.every,
+            self.every_months,
+            self.every_days,
+            self.season_month,
+            self.idle_months,
+        )
         if not any(sides):
             raise ValidationError("Say when it recurs: on a meter, on the calendar or by a season.")

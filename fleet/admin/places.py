@@ -1,0 +1,110 @@
+"""Sheets of shops, yards and people."""
+
+from collections.abc import Iterable
+
+from django.contrib import admin
+from django.contrib.auth.admin import UserAdmin
+from django.contrib.auth.forms import UserChangeForm
+from django.http import HttpRequest
+
+from fleet.admin.site import Managed, Rows, Sheet, site
+from fleet.models import (
+    Absence,
+    ClosedDay,
+    Machine,
+    Person,
+    Shop,
+    ShopHours,
+    Skill,
+    WorkingHours,
+    Yard,
+)
+
+
+class ShopHoursRows(Rows):
+    """Opening hours, a row a weekday."""
+
+    model = ShopHours
+
+
+class ClosedDayRows(Rows):
+    """Holidays and other closed days."""
+
+    model = ClosedDay
+
+
+@admin.register(Shop, site=site)
+class ShopSheet(Sheet):
+    """A shop: zone, units, hours, closed days, and how far its plan looks."""
+
+    list_display = ["name", "time_zone", "units", "bays", "nightly_at"]
+    inlines = [ShopHoursRows, ClosedDayRows]
+
+    def machines_touched(self, obj: Shop) -> Iterable[int]:
+        """All machines of its yards."""
+        return Machine.objects.filter(yard__shop=obj).values_list("pk", flat=True)
+
+
+@admin.register(Yard, site=site)
+class YardSheet(Sheet):
+    """A yard: shop, zone, units, way to the shop, duty factor."""
+
+    list_display = ["name", "shop", "time_zone", "units", "remote", "duty_factor"]
+
+    def machines_touched(self, obj: Yard) -> Iterable[int]:
+        """All machines of the yard."""
+        return obj.machines.values_list("pk", flat=True)
+
+
+@admin.register(Skill, site=site)
+class SkillSheet(Sheet):
+    """A skill, by name."""
+
+
+class WorkingHoursRows(Rows):
+    """Hours of work, a row a weekday."""
+
+    model = WorkingHours
+
+
+class AbsenceRows(Rows):
+    """Days away."""
+
+    model = Absence
+
+
+@admin.register(Person, site=site)
+class PersonSheet(Managed, UserAdmin):
+    """A person: sign-in, role, shop, skills, hours, absences."""
+
+    list_display = ["username", "first_name", "last_name", "role", "shop", "is_active"]
+    list_filter = ["role", "shop", "is_active"]
+    filter_horizontal = ["skills"]
+    form = UserChangeForm
+    inlines = [WorkingHoursRows, AbsenceRows]
+    fieldsets = [
+        (None, {"fields": ["username", "password", "is_active"]}),
+        ("Who", {"fields": ["first_name", "last_name", "email"]}),
+        ("What for", {"fields": ["role", "shop", "skills"]}),
+    ]
+    add_fieldsets = [
+        (
+            None,
+            {
+                "classes": ["wide"],
+                "fields": [
+                    "username",
+                    "email",
+                    "role",
+                    "shop",
+                    "usable_password",
+                    "password1",
+                    "password2",
+                ],
+            },
+        )
+    ]
+
+    def has_delete_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """People who left are made inactive: the book keeps their names."""
+        return False

@@ -1,0 +1,42 @@
+"""Serial numbers: the check digit of 17-character VINs, as a warning and never as a refusal.
+
+49 CFR 565.13 and 565.15(c) bind vehicles made for North American roads.  Tractors, lifts and other
+off-road machines carry makers' serials, often with no check digit, so theirs are left alone.
+"""
+
+from vininfo import Vin
+from vininfo.exceptions import ValidationError
+
+VIN_LENGTH = 17
+"""Characters of a vehicle identification number (49 CFR 565.13)."""
+FIRST_YEAR = 1981
+"""Model year from which 49 CFR 565 asks for 17 characters (from memory)."""
+
+
+def serial_warning(serial: str, *, road_vehicle: bool, year: int | None = None) -> str:
+    """Return what is odd about a serial number, or nothing.
+
+    A machine that is no road vehicle, or older than the rule, is not judged.  A number that passes
+    may still be wrong: about one wrong number in eleven passes by chance.
+    """
+    serial = serial.strip().upper()
+    if not serial or not road_vehicle or (year is not None and year < FIRST_YEAR):
+        return ""
+    if len(serial) != VIN_LENGTH:
+        return (
+            f"{serial} has {len(serial)} characters; the VIN of a road vehicle has {VIN_LENGTH}"
+            " (49 CFR 565.13). It is kept as typed; look at the plate once more."
+        )
+    try:
+        fits = Vin(serial).verify_checksum()
+    except ValidationError:
+        return (
+            f"{serial} holds a letter or sign that no VIN has (I, O and Q are never used,"
+            " 49 CFR 565.13). It is kept as typed; look at the plate once more."
+        )
+    if fits:
+        return ""
+    return (
+        f"The check digit of {serial} (9th place, 49 CFR 565.15) does not fit, so a character is"
+        " probably mistyped. It is kept as typed; look at the plate once more."
+    )
