@@ -79,11 +79,25 @@ class Reading(models.Model):
     corrects = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="corrected_by"
     )
+    void = models.BooleanField(
+        default=False, help_text="a correction that says: this meter never showed that"
+    )
     note = models.CharField(max_length=200, blank=True)
+    form_key = models.CharField(
+        max_length=40, null=True, blank=True, unique=True,
+        help_text="made with the form, so that a form sent twice is one reading",
+    )
 
     class Meta:
         ordering = ["meter", "read_at"]
         indexes = [models.Index(fields=["meter", "read_at"], name="reading_by_meter_and_time")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["meter", "read_at", "value"],
+                condition=models.Q(corrects=None),
+                name="same_reading_once",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.meter}: {self.value:g} at {self.read_at:%Y-%m-%d %H:%M}"
