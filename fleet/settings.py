@@ -3,7 +3,7 @@
 With nothing set the embedded default works: SQLite, a queue in a folder, mail written to files,
 all below EVENER_DATA.  With DATABASE_URL, REDIS_URL and EMAIL_URL set, the same code runs on
 PostgreSQL, Redis and SMTP.  Variables: DATABASE_URL, REDIS_URL, EMAIL_URL, SECRET_KEY,
-ALLOWED_HOSTS, BASE_URL, EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL, LOG_LEVEL.
+ALLOWED_HOSTS, BASE_URL, EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL, CURRENCY, LOG_LEVEL.
 """
 
 from pathlib import Path
@@ -130,6 +130,8 @@ LANGUAGE_CODE = "en"
 TIME_ZONE = "UTC"
 USE_I18N = True
 USE_TZ = True
+CURRENCY = env.str("CURRENCY", "$")
+"""Sign that stands before money on screens and papers."""
 
 STATIC_URL = "static/"
 STATICFILES_DIRS = [ROOT / "templates" / "static"]

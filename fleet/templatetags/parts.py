@@ -1,5 +1,58 @@
-"""Template tags of the site's own parts: marks, machine lines, charts."""
+"""Template tags of the site's own parts: marks, machine lines, fields of a form, cautions."""
+
+from typing import Any
 
 from django import template
+from django.forms import BoundField, CheckboxInput
+from django.utils.safestring import SafeString, mark_safe
+
+from fleet.marks import mark_html
+from fleet.models import Caution, Machine
 
 register = template.Library()
+
+
+@register.simple_tag
+def mark(state: str, word: str = "", size: str = "") -> SafeString:
+    """Show a state's mark: {% mark "due" %}; size small or large; a word of one's own."""
+    return mark_safe(mark_html(state, word, size))
+
+
+@register.inclusion_tag("components/_machine_line.html")
+def machine_line(machine: Machine, state: str = "", know: str = "") -> dict[str, object]:
+    """Show a machine as it is always shown: mark, tag, kind, the one thing to know.
+
+    Without a state it shows machine.now; fetch now and makeup__machine_class with the machine.
+    """
+    now = getattr(machine, "now", None)
+    return {
+        "machine": machine,
+        "kind": kind_of(machine),
+        "state": state or (now.state if now else "unknown"),
+        "know": know or (now.headline or now.missing if now else ""),
+    }
+
+
+@register.filter
+def kind_of(machine: Machine) -> str:
+    """Show what kind of machine it is: class, maker and model."""
+    return f"{machine.makeup.machine_class}, {machine.makeup}"
+
+
+@register.inclusion_tag("components/_field.html")
+def field(bound: BoundField, css: str = "", *, filter: bool = False) -> dict[str, Any]:
+    """Show one field of a form: label, hint, fault, field: {% field form.first_day %}."""
+    return {
+        "field": bound,
+        "css": css,
+        "filter": filter,
+        "group": bound.use_fieldset,
+        "tick": isinstance(bound.field.widget, CheckboxInput),
+        "described_by": bound.aria_describedby if bound.use_fieldset else "",
+    }
+
+
+@register.inclusion_tag("components/_caution.html")
+def caution(item: Caution) -> dict[str, object]:
+    """Show one caution with its signal word."""
+    return {"caution": item}

@@ -1,5 +1,81 @@
 """Filters that show quantities and dates as people say them; each one line over a function."""
 
+from datetime import date, datetime
+
 from django import template
+from django.conf import settings
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from fleet import saying
+from fleet.models import Shop, Yard
 
 register = template.Library()
+
+
+@register.filter
+def said_date(day: date | None, today: date) -> SafeString | str:
+    """Show "Thu 3 Dec, in 8 days", the exact date at hand: {{ day|said_date:today }}."""
+    return _time(day, saying.say_date(day, today)) if day else ""
+
+
+@register.filter
+def short_date(day: date | None, today: date) -> SafeString | str:
+    """Show "Thu 3 Dec": {{ day|short_date:today }}."""
+    return _time(day, saying.short_date(day, today)) if day else ""
+
+
+@register.filter
+def distance(day: date | None, today: date) -> str:
+    """Show "in 8 days": {{ day|distance:today }}."""
+    return saying.distance(day, today) if day else ""
+
+
+def _time(day: date, words: str) -> SafeString:
+    return format_html(
+        '<time class="said-date" datetime="{}" title="{}">{}</time>',
+        day.isoformat(), f"{day.day} {day:%B %Y}", words,
+    )
+
+
+@register.simple_tag
+def moment(value: datetime | None, place: Yard | Shop, today: date) -> SafeString | str:
+    """Show a moment in a yard's or shop's own time: {% moment reading.read_at yard today %}."""
+    if value is None:
+        return ""
+    words = saying.say_moment(value, place.zone, today)
+    stamp = value.astimezone(place.zone).isoformat(timespec="minutes")
+    return format_html('<time class="said-date" datetime="{}" title="{}">{}</time>',
+                       stamp, stamp, words)
+
+
+@register.simple_tag
+def use(value: float | None, kind: str, units: str) -> str:
+    """Show a meter quantity in the yard's units: {% use due.remaining due.meter_kind units %}."""
+    from fleet import quantities  # noqa: PLC0415
+    return "" if value is None else quantities.show_use(value, kind, units)
+
+
+@register.filter
+def volume(millilitres: float | None, units: str) -> str:
+    """Show a volume in the yard's units: {{ fluid.capacity_ml|volume:units }}."""
+    from fleet import quantities  # noqa: PLC0415
+    return "" if millilitres is None else quantities.show_volume(millilitres, units)
+
+
+@register.filter
+def minutes(value: float | None) -> str:
+    """Show minutes of work as hours and minutes."""
+    return "" if value is None else saying.say_minutes(value)
+
+
+@register.filter
+def money(amount: float | None) -> str:
+    """Show money with the site's currency sign."""
+    return "" if amount is None else saying.say_money(float(amount), settings.CURRENCY)
+
+
+@register.filter
+def percent(share: float | None) -> str:
+    """Show a share of one as percent."""
+    return "" if share is None else saying.say_percent(share)

@@ -1,0 +1,85 @@
+"""Dates, spans, money and counts as people say them.  Pure: today is always handed in."""
+
+from collections.abc import Sequence
+from datetime import date, datetime, tzinfo
+
+WEEKDAY = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTH = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+DAYS_COUNTED = 60
+"""Up to so many days away a distance is told in days, beyond it in months."""
+
+
+def short_date(day: date, today: date) -> str:
+    """Return "Thu 3 Dec", with the year where it is not this one."""
+    year = "" if day.year == today.year else f" {day.year}"
+    return f"{WEEKDAY[day.weekday()]} {day.day} {MONTH[day.month - 1]}{year}"
+
+
+def counted(number: float, one: str, many: str = "") -> str:
+    """Return "1 machine", "3 machines"; many is one with an s unless given."""
+    return f"{number:,g} {one if number == 1 else many or one + 's'}"
+
+
+def distance(day: date, today: date) -> str:
+    """Return how far away a day is: today, tomorrow, in 8 days, 3 months ago."""
+    days = (day - today).days
+    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
+    if days in near:
+        return near[days]
+    size = abs(days)
+    span = counted(size, "day") if size <= DAYS_COUNTED else _months(size)
+    return f"in {span}" if days > 0 else f"{span} ago"
+
+
+def _months(days: int) -> str:
+    months = round(days / 30.44)  # mean length of a month of the Gregorian calendar, days
+    return counted(months, "month") if months < 24 else counted(round(months / 12), "year")
+
+
+def say_date(day: date, today: date) -> str:
+    """Return "Thu 3 Dec, in 8 days"."""
+    return f"{short_date(day, today)}, {distance(day, today)}"
+
+
+def say_moment(moment: datetime, zone: tzinfo, today: date) -> str:
+    """Return "Wed 25 Nov, 14:05" in a yard's own time."""
+    local = moment.astimezone(zone)
+    return f"{short_date(local.date(), today)}, {local:%H:%M}"
+
+
+def say_range(first: date, last: date | None, today: date) -> str:
+    """Return "between Thu 3 and Tue 15 Dec"; an open end lies beyond what is forecast."""
+    if last is None:
+        return f"not before {short_date(first, today)}"
+    if first == last:
+        return f"on {short_date(first, today)}"
+    start = short_date(first, today)
+    if (first.month, first.year) == (last.month, last.year):
+        start = f"{WEEKDAY[first.weekday()]} {first.day}"
+    return f"between {start} and {short_date(last, today)}"
+
+
+def say_minutes(minutes: float) -> str:
+    """Return minutes of work as "45 min", "2 h", "2 h 15 min"."""
+    hours, rest = divmod(round(minutes), 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours:,} h" + (f" {rest} min" if rest else "")
+
+
+def say_money(amount: float, sign: str = "$") -> str:
+    """Return money; cents are left off from a thousand on."""
+    figure = f"{abs(amount):,.0f}" if abs(amount) >= 1000 else f"{abs(amount):,.2f}"
+    return f"{'−' if amount < 0 else ''}{sign}{figure}"
+
+
+def say_percent(share: float, places: int = 0) -> str:
+    """Return a share of one as percent, with the space that ISO 80000-1 asks for."""
+    return f"{share * 100:.{places}f} %"
+
+
+def joined(words: Sequence[str]) -> str:
+    """Return "a, b and c"."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
