@@ -130,7 +130,7 @@ LANGUAGE_CODE = "en"
 TIME_ZONE = "UTC"
 USE_I18N = True
 USE_TZ = True
-CURRENCY = env.str("CURRENCY", "$")
+CURRENCY = env.str("CURRENCY", "") or "$"  # a default of "$" would name another variable
 """Sign that stands before money on screens and papers."""
 
 STATIC_URL = "static/"
