@@ -176,6 +176,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='BookingChange',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('old_last_day', models.DateField()),
+                ('new_last_day', models.DateField()),
+                ('reason', models.CharField(blank=True, max_length=120)),
+                ('at', models.DateTimeField()),
+                ('booking', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='changes', to='fleet.booking')),
+                ('by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'ordering': ['at'],
+            },
+        ),
+        migrations.CreateModel(
             name='Finding',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

@@ -1,7 +1,7 @@
 """Facts, one file a subject."""
 
 from fleet.models.book import Measurement, RecordedMeter, ServiceRecord
-from fleet.models.bookings import Booking, HandOver
+from fleet.models.bookings import Booking, BookingChange, HandOver
 from fleet.models.decisions import Override, Pin, PutOff, Release
 from fleet.models.findings import Finding, Hold
 from fleet.models.machines import Alteration, Machine, Storage
@@ -33,6 +33,7 @@ __all__ = [
     "Alteration",
     "Anchor",
     "Booking",
+    "BookingChange",
     "Caution",
     "ClosedDay",
     "Delivery",

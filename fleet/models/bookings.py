@@ -44,6 +44,23 @@ class Booking(models.Model):
             raise ValidationError({"last_day": "The last day is before the first."})
 
 
+class BookingChange(models.Model):
+    """A booking's last day moved: put off, shortened, or brought back early or late."""
+
+    booking = models.ForeignKey(Booking, models.CASCADE, related_name="changes")
+    old_last_day = models.DateField()
+    new_last_day = models.DateField()
+    reason = models.CharField(max_length=120, blank=True)
+    by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["at"]
+
+    def __str__(self) -> str:
+        return f"{self.booking.machine}: {self.old_last_day} to {self.new_last_day}"
+
+
 class HandOver(models.Model):
     """A machine going out or coming back: reading, walk-round, who and when."""
 

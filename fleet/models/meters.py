@@ -84,7 +84,10 @@ class Reading(models.Model):
     )
     note = models.CharField(max_length=200, blank=True)
     form_key = models.CharField(
-        max_length=40, null=True, blank=True, unique=True,
+        max_length=40,
+        null=True,
+        blank=True,
+        unique=True,
         help_text="made with the form, so that a form sent twice is one reading",
     )
 
