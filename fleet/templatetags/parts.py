@@ -6,6 +6,7 @@ from django import template
 from django.forms import BoundField, CheckboxInput
 from django.utils.safestring import SafeString, mark_safe
 
+from fleet.charts import Chart
 from fleet.marks import mark_html
 from fleet.models import Caution, Machine
 
@@ -56,3 +57,9 @@ def field(bound: BoundField, css: str = "", *, filter: bool = False) -> dict[str
 def caution(item: Caution) -> dict[str, object]:
     """Show one caution with its signal word."""
     return {"caution": item}
+
+
+@register.inclusion_tag("components/chart.html")
+def chart(drawn: Chart) -> dict[str, object]:
+    """Show a chart with its key and its table: {% chart weeks %}."""
+    return {"chart": drawn}

@@ -7,7 +7,7 @@ from django.conf import settings
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from fleet import saying
+from fleet import quantities, saying
 from fleet.models import Shop, Yard
 
 register = template.Library()
@@ -52,14 +52,12 @@ def moment(value: datetime | None, place: Yard | Shop, today: date) -> SafeStrin
 @register.simple_tag
 def use(value: float | None, kind: str, units: str) -> str:
     """Show a meter quantity in the yard's units: {% use due.remaining due.meter_kind units %}."""
-    from fleet import quantities  # noqa: PLC0415
     return "" if value is None else quantities.show_use(value, kind, units)
 
 
 @register.filter
 def volume(millilitres: float | None, units: str) -> str:
     """Show a volume in the yard's units: {{ fluid.capacity_ml|volume:units }}."""
-    from fleet import quantities  # noqa: PLC0415
     return "" if millilitres is None else quantities.show_volume(millilitres, units)
 
 

@@ -1,0 +1,23 @@
+"""Charts drawn by the server as SVG, each with the same figures as a table.  Pure."""
+
+from fleet.charts.chart import Chart
+from fleet.charts.compliance import MonthShare, draw_compliance
+from fleet.charts.fan import draw_fan
+from fleet.charts.fan_data import Fan, FanBooking, FanReading, FanThreshold
+from fleet.charts.loads import Load, draw_loads
+from fleet.charts.weeks import Week, draw_weeks
+
+__all__ = [
+    "Chart",
+    "Fan",
+    "FanBooking",
+    "FanReading",
+    "FanThreshold",
+    "Load",
+    "MonthShare",
+    "Week",
+    "draw_compliance",
+    "draw_fan",
+    "draw_loads",
+    "draw_weeks",
+]

@@ -1,0 +1,33 @@
+"""What every chart hands to a page: drawings for wide and narrow screens, a key, a table.  Pure."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+WIDE, NARROW = 760, 344
+"""Widths of the two drawings, in px of the page: text keeps its size on a phone."""
+
+
+@dataclass(frozen=True)
+class KeyEntry:
+    """One line of a key: a small drawing of 28 by 16 and what it stands for."""
+
+    sample: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A chart as a page shows it.  wide and narrow are SVG, already escaped."""
+
+    wide: str
+    narrow: str
+    title: str
+    columns: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    key: Sequence[KeyEntry] = field(default_factory=tuple)
+    note: str = ""
+
+
+def narrow_or_wide(width: float) -> str:
+    """Return the class that shows a drawing on its kind of screen alone."""
+    return "chart-narrow" if width == NARROW else "chart-wide"

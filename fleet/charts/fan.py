@@ -1,0 +1,97 @@
+"""The fan of a meter: readings, the cleaned line, the coming 120 days, thresholds, bookings.  Pure.
+
+Everything is in the yard's units.  The fan is the range of dates at which a total is reached,
+drawn as the range of totals on each date: between low and high lie 8 in 10 futures.
+"""
+
+from fleet.charts import svg
+from fleet.charts.chart import NARROW, WIDE, Chart, KeyEntry, narrow_or_wide
+from fleet.charts.fan_data import Fan
+from fleet.charts.fan_frame import Frame, frame_of
+from fleet.charts.fan_words import describe_fan, fan_rows
+
+
+def draw_fan(fan: Fan, name: str = "fan") -> Chart:
+    """Draw a meter's past and its coming 120 days."""
+    columns, rows = fan_rows(fan)
+    return Chart(
+        wide=_draw(fan, WIDE, name), narrow=_draw(fan, NARROW, f"{name}-n"),
+        title=fan.title, columns=columns, rows=rows, key=_key(fan, name),
+    )
+
+
+def _draw(fan: Fan, width: float, name: str) -> str:
+    frame = frame_of(fan, width)
+    body = "".join((
+        f"<defs>{svg.hatch(f'{name}-h', 'c-hatch-soft', 5)}"
+        f'<clipPath id="{name}-c"><rect x="{frame.left:g}" y="{frame.top:g}" '
+        f'width="{frame.right - frame.left:g}" height="{frame.foot - frame.top:g}"/></clipPath>'
+        "</defs>",
+        frame.grid(), f'<g clip-path="url(#{name}-c)">', _future(fan, frame), _past(fan, frame),
+        "</g>", _thresholds(fan, frame), frame.today_line(), _bookings(fan, frame, name),
+    ))
+    return svg.picture(name, (width, frame.height), (fan.title, describe_fan(fan)), body,
+                       narrow_or_wide(width))
+
+
+def _future(fan: Fan, frame: Frame) -> str:
+    if not fan.days:
+        return ""
+    upper = [frame.at(d, v) for d, v in zip(fan.days, fan.high, strict=True)]
+    lower = [frame.at(d, v) for d, v in zip(fan.days, fan.low, strict=True)]
+    middle = [frame.at(d, v) for d, v in zip(fan.days, fan.mid, strict=True)]
+    return (
+        svg.path([*upper, *reversed(lower)], "c-tint", closed=True)
+        + svg.path(upper, "c-thin c-dot") + svg.path(lower, "c-thin c-dot")
+        + svg.path(middle, "c-line c-dash")
+    )
+
+
+def _past(fan: Fan, frame: Frame) -> str:
+    points = [frame.at(r.day, r.value) for r in fan.believed]
+    dots = "".join(svg.circle(p, 2.6, "c-ink") for p in points)
+    marks = []
+    for rank, reading in enumerate(fan.refused, start=1):
+        x, y = frame.at(reading.day, min(max(reading.value, frame.low), frame.high))
+        marks.append(svg.cross((x, y)) + svg.text((x + 7, y - 5), str(rank), "c-strong"))
+    return svg.path(points, "c-line") + dots + "".join(marks)
+
+
+def _thresholds(fan: Fan, frame: Frame) -> str:
+    parts: list[str] = []
+    taken: list[float] = []
+    for threshold in sorted(fan.thresholds, key=lambda t: t.value):
+        if not frame.low <= threshold.value <= frame.high:
+            continue
+        y = frame.y(threshold.value)
+        parts.append(svg.line((frame.left, y), (frame.right, y), "c-limit"))
+        if all(abs(y - other) > 15 for other in taken):
+            taken.append(y)
+            parts.append(svg.text((frame.left + 6, y - 5), threshold.words, "c-name"))
+    return "".join(parts)
+
+
+def _bookings(fan: Fan, frame: Frame, name: str) -> str:
+    top = frame.height - 18
+    parts = [svg.text((0, top + 12), "out", "c-soft")] if fan.bookings else []
+    for booking in fan.bookings:
+        x1 = max(frame.x(booking.first), frame.left)
+        x2 = min(frame.x(booking.last) + frame.day, frame.right)
+        parts.append(svg.rect(x1, top, x2 - x1, 14, "c-outline", f' fill="url(#{name}-h)"'))
+    return "".join(parts)
+
+
+def _key(fan: Fan, name: str) -> list[KeyEntry]:
+    entries = [
+        KeyEntry('<path class="c-line" d="M1 12 27 4"/><circle class="c-ink" cx="14" cy="8" '
+                 'r="3"/>', "readings"),
+        KeyEntry('<path class="c-tint" d="M1 12 27 1v14z"/><path class="c-line c-dash" '
+                 'd="M1 12 27 7"/>', "what is to come: most likely, and 8 in 10"),
+        KeyEntry('<path class="c-limit" d="M1 8h26"/>', "service due"),
+    ]
+    if fan.refused:
+        entries.append(KeyEntry(svg.cross((14, 8)), "reading not believed"))
+    if fan.bookings:
+        entries.append(KeyEntry('<rect class="c-outline" x="1" y="1" width="26" height="14" '
+                                f'fill="url(#{name}-h)"/>', "out on a booking"))
+    return entries
