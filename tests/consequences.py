@@ -1,0 +1,98 @@
+"""Builders of consequences for tests that start from them, not from the facts behind them."""
+
+import factory
+from factory.django import DjangoModelFactory
+
+from scheduling import models
+from tests import factories
+from tests.factories import NOON, TODAY
+
+
+class DuePoint(DjangoModelFactory):
+    class Meta:
+        model = models.DuePoint
+
+    machine = factory.SubFactory(factories.Machine)
+    service = factory.SubFactory(factories.Service)
+    state = models.State.COMING_DUE
+
+
+class MachineState(DjangoModelFactory):
+    class Meta:
+        model = models.MachineState
+
+    machine = factory.SubFactory(factories.Machine)
+    state = models.State.CLEAR
+    computed_for = TODAY
+
+
+class Block(DjangoModelFactory):
+    """A block from a due point of the same machine, open-ended from today."""
+
+    class Meta:
+        model = models.Block
+
+    machine = factory.SubFactory(factories.Machine)
+    kind = models.Block.Kind.OVERDUE
+    first_day = TODAY
+    due_point = factory.SubFactory(DuePoint, machine=factory.SelfAttribute("..machine"))
+    sentence = "the 250 h service is overdue"
+
+
+class Plan(DjangoModelFactory):
+    class Meta:
+        model = models.Plan
+
+    shop = factory.SubFactory(factories.Shop)
+    made_at = NOON
+    first_day = TODAY
+    days = 28
+
+
+class PlannedJob(DjangoModelFactory):
+    class Meta:
+        model = models.PlannedJob
+
+    plan = factory.SubFactory(Plan)
+    machine = factory.SubFactory(factories.Machine)
+    day = TODAY
+    mechanic = factory.SubFactory(factories.Mechanic)
+    minutes = 90
+
+
+class PlannedWork(DjangoModelFactory):
+    """One service of a planned job of the same machine."""
+
+    class Meta:
+        model = models.PlannedWork
+
+    plan = factory.SelfAttribute("job.plan")
+    job = factory.SubFactory(PlannedJob)
+    machine = factory.SelfAttribute("job.machine")
+    service = factory.SubFactory(factories.Service)
+    work_key = factory.LazyAttribute(lambda o: f"s:{o.machine.tag}:{o.service.code}")
+    minutes = 60
+
+
+class Errand(DjangoModelFactory):
+    class Meta:
+        model = models.Errand
+
+    key = factory.Sequence(lambda n: f"errand:{n}")
+    kind = models.Errand.Kind.SEND
+    due_at = NOON
+    made_at = NOON
+
+
+class Notice(DjangoModelFactory):
+    class Meta:
+        model = models.Notice
+
+    key = factory.Sequence(lambda n: f"notice:{n}")
+    kind = models.Notice.Kind.MORNING
+    person = factory.SubFactory(factories.Person)
+    shop = factory.SelfAttribute("person.shop")
+    subject = "3 machines overdue"
+    text = "3 machines overdue\n"
+    html = "<p>3 machines overdue</p>"
+    made_at = NOON

@@ -1,0 +1,138 @@
+"""The list of what is owed: written once, claimed by one, never lost."""
+
+from datetime import timedelta
+
+import pytest
+from kombu.exceptions import OperationalError
+
+from scheduling import errands
+from scheduling.models import Errand
+from tests import consequences
+from tests.factories import NOON
+
+pytestmark = pytest.mark.django_db
+SEND = Errand.Kind.SEND
+SECOND = timedelta(seconds=1)
+
+
+@pytest.fixture
+def rung(monkeypatch):
+    """Errands for which the queue was rung."""
+    heard = []
+    monkeypatch.setattr(errands.app, "send_task", lambda name, args, **how: heard.append(args[0]))
+    return heard
+
+
+def test_an_errand_is_owed_once_for_each_key():
+    first = errands.owe("send:1", SEND, {"notice": 1}, NOON, NOON)
+    again = errands.owe("send:1", SEND, {"notice": 2}, NOON, NOON)
+    assert first == again
+    assert Errand.objects.get().payload == {"notice": 1}
+
+
+def test_the_queue_is_rung_after_the_commit_and_once(django_capture_on_commit_callbacks, rung):
+    with django_capture_on_commit_callbacks(execute=True):
+        errand = errands.owe("send:1", SEND, {}, NOON, NOON)
+        errands.owe("send:1", SEND, {}, NOON, NOON)
+        assert rung == []
+    assert rung == [errand.pk]
+
+
+@pytest.mark.parametrize(
+    ("due", "bell"),
+    [
+        (NOON + SECOND, True),  # not due yet: the sweep rings when it is
+        (NOON, False),  # the caller does it itself
+    ],
+)
+def test_the_queue_is_left_alone(django_capture_on_commit_callbacks, rung, due, bell):
+    with django_capture_on_commit_callbacks(execute=True):
+        errands.owe("send:1", SEND, {}, due, NOON, ring_bell=bell)
+    assert rung == []
+
+
+def test_a_queue_that_is_down_fails_nobody(monkeypatch, django_capture_on_commit_callbacks):
+    def refuse(*args, **how):
+        raise OperationalError("connection refused")
+
+    monkeypatch.setattr(errands.app, "send_task", refuse)
+    with django_capture_on_commit_callbacks(execute=True):
+        errands.owe("send:1", SEND, {}, NOON, NOON)
+    assert errands.owed(NOON).count() == 1
+
+
+@pytest.mark.parametrize(
+    "settled",
+    [
+        {"done_at": NOON},
+        {"failed_at": NOON},
+        {"due_at": NOON + SECOND},  # not due yet
+        {"leased_until": NOON + SECOND},  # somebody is at it
+    ],
+)
+def test_the_sweep_passes_over_what_is_settled_or_held(rung, settled):
+    consequences.Errand(**settled)
+    assert errands.sweep(NOON) == 0
+    assert rung == []
+
+
+def test_the_sweep_rings_for_what_is_due_and_for_leases_that_ran_out(rung):
+    late = consequences.Errand(due_at=NOON - SECOND)
+    abandoned = consequences.Errand(leased_until=NOON)
+    assert errands.sweep(NOON) == 2
+    assert rung == [late.pk, abandoned.pk]
+
+
+def test_one_worker_claims_and_the_other_does_not():
+    pk = consequences.Errand().pk
+    mine = errands.claim(pk, NOON)
+    assert mine is not None
+    assert (mine.attempts, mine.leased_until) == (1, NOON + errands.LEASES[SEND])
+    assert errands.claim(pk, NOON) is None
+
+
+def test_an_errand_that_is_gone_is_claimed_by_nobody():
+    assert errands.claim(12345, NOON) is None
+
+
+def test_a_worker_whose_lease_ran_out_settles_nothing():
+    pk = consequences.Errand().pk
+    slow = errands.claim(pk, NOON)
+    later = NOON + errands.LEASES[SEND]
+    quick = errands.claim(pk, later)
+    assert not errands.finish(slow, later)
+    assert not errands.back_off(slow, later, "too late")
+    assert errands.finish(quick, later)
+    assert not errands.give_up(slow, later, "too late")
+    errand = Errand.objects.get()
+    assert (errand.done_at, errand.failed_at, errand.error) == (later, None, "")
+
+
+def test_waiting_doubles_up_to_a_cap():
+    pk, now, waits = consequences.Errand().pk, NOON, []
+    for _ in range(12):
+        errands.back_off(errands.claim(pk, now), now, "mail server down")
+        due = Errand.objects.get().due_at
+        waits.append((due - now).total_seconds())
+        now = due
+    assert waits[:4] == [2, 4, 8, 16]
+    assert waits[-2:] == [errands.LONGEST_WAIT.total_seconds()] * 2
+
+
+def test_what_is_given_up_is_not_owed_any_more():
+    pk = consequences.Errand().pk
+    errands.give_up(errands.claim(pk, NOON), NOON, "550 no such user")
+    assert not errands.owed(NOON + timedelta(days=1)).exists()
+    assert Errand.objects.get().error == "550 no such user"
+
+
+def test_only_what_was_done_long_ago_is_forgotten():
+    consequences.Errand(done_at=NOON - errands.KEPT - SECOND)
+    kept = {consequences.Errand(done_at=NOON).pk, consequences.Errand().pk}
+    errands.forget_done(NOON)
+    assert set(Errand.objects.values_list("pk", flat=True)) == kept
+
+
+def test_no_lease_outlives_the_visibility_timeout_of_redis():
+    """Else Redis would hand a message out again while its errand is still being done."""
+    assert max(errands.LEASES.values()) < timedelta(seconds=3600)
