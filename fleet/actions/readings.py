@@ -1,0 +1,243 @@
+"""Readings are judged at the door and taken, and put right by new readings."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from django.db import IntegrityError, transaction
+
+from fleet.actions.meters import Swap, roll_over, swap_meter, take_turn
+from fleet.changes import tell
+from fleet.door import Answer, Reason, Verdict
+from fleet.door.reasons import ODD
+from fleet.models import Meter, Person, Reading
+from fleet.queries.door import Look, NewReading, look_alone, look_instead
+from fleet.queries.readings import standing
+from fleet.refusal import Refusal
+
+__all__ = [
+    "Correction",
+    "NewReading",
+    "ReadingRefused",
+    "check_reading",
+    "correct_reading",
+    "strike_reading",
+    "take_reading",
+]
+
+
+class ReadingRefused(Refusal):
+    """A reading that was not taken; the verdict holds the sentence and the choices."""
+
+    def __init__(self, verdict: Verdict) -> None:
+        super().__init__(verdict.sentence, "value")
+        self.verdict = verdict
+
+
+def check_reading(new: NewReading, now: datetime) -> Verdict:
+    """Say what the door would say, and write nothing."""
+    return look_alone(new, now).verdict
+
+
+@transaction.atomic
+def take_reading(new: NewReading, now: datetime, answer: str = "") -> Reading:
+    """Take a reading, or what the answer to an odd one makes of it.
+
+    A reading that is here already, and a form sent twice, return the reading of the first time.
+
+    Raises:
+        ReadingRefused: with a verdict that offers the answers.
+        Refusal: a swap that cannot be.
+
+    """
+    take_turn([new.machine.pk])
+    if new.form_key:
+        made = Reading.objects.filter(form_key=new.form_key).first()
+        if made:
+            return made
+    seen = look_alone(new, now)
+    if seen.verdict.known:
+        return _same(seen)
+    if seen.verdict.fine and answer != Answer.SWAPPED:
+        return _write(seen, now)
+    if answer in seen.verdict.choices or (seen.verdict.fine and answer == Answer.SWAPPED):
+        return _answered(seen, now, answer)
+    raise ReadingRefused(seen.verdict)
+
+
+def _answered(seen: Look, now: datetime, answer: str) -> Reading:
+    match answer:
+        case Answer.REALLY_SO:
+            return _write(seen, now, really_so=True)
+        case Answer.MEANT if seen.verdict.meant is not None:
+            return take_reading(replace(seen.new, value=seen.verdict.meant), now)
+        case Answer.REPLACES:
+            return _replace(seen, now)
+        case Answer.SWAPPED:
+            _swap(seen, now)
+            return take_reading(seen.new, now)
+        case Answer.ROLLED_OVER:
+            _roll(seen, now)
+            return take_reading(seen.new, now)
+    raise ReadingRefused(seen.verdict)
+
+
+def _write(seen: Look, now: datetime, *, really_so: bool = False) -> Reading:
+    new = seen.new
+    reading = Reading(
+        meter=seen.meter,
+        read_at=new.read_at,
+        value=new.value,
+        source=new.source,
+        read_by=new.by,
+        entered_at=now,
+        really_so=really_so,
+        note=new.note,
+        form_key=new.form_key or None,
+    )
+    try:
+        with transaction.atomic():
+            reading.save(force_insert=True)
+    except IntegrityError:
+        return _same(seen)
+    tell({new.machine.pk})
+    return reading
+
+
+def _same(seen: Look) -> Reading:
+    """Return the reading that says the same; one that was corrected since, if it must be."""
+    if seen.new.form_key:
+        made = Reading.objects.filter(form_key=seen.new.form_key).first()
+        if made:
+            return made
+    same = Reading.objects.filter(
+        meter=seen.meter, read_at__range=seen.new.shown().span, value=seen.new.value
+    )
+    return same.order_by("-pk")[:1].get()
+
+
+def _previous(seen: Look) -> tuple[datetime, float]:
+    """Return when the meter was last read before this reading, and what it showed."""
+    before = seen.history.before(seen.new.read_at) if seen.history else None
+    if before is None:
+        raise ReadingRefused(seen.verdict)
+    return before.at, before.value
+
+
+def _swap(seen: Look, now: datetime) -> None:
+    """Swap right after the last reading unless told when; the new meter started at 0."""
+    new, (before_at, before_value) = seen.new, _previous(seen)
+    soonest = min(before_at + timedelta(seconds=1), new.read_at)
+    swap_meter(
+        Swap(
+            meter=_meter(seen),
+            at=min(new.swapped_at or soonest, new.read_at),
+            old_last=before_value if new.old_last is None else new.old_last,
+            new_first=new.new_first or 0.0,
+            by=new.by,
+        ),
+        now,
+    )
+
+
+def _roll(seen: Look, now: datetime) -> None:
+    before_at, _ = _previous(seen)
+    top = seen.fault.rolls_over_at if seen.fault else None
+    if top is None:
+        raise ReadingRefused(seen.verdict)
+    at = min(before_at + timedelta(seconds=1), seen.new.read_at)
+    roll_over(_meter(seen), at, top, by=seen.new.by, now=now)
+
+
+def _meter(seen: Look) -> Meter:
+    if seen.meter is None or seen.verdict.reason not in ODD | {Reason.FINE}:
+        raise ReadingRefused(seen.verdict)
+    return seen.meter
+
+
+def _replace(seen: Look, now: datetime) -> Reading:
+    """Let the reading take the place of the one that stands for the same moment."""
+    new = seen.new
+    other = standing().filter(meter=seen.meter, read_at=new.read_at).order_by("-pk").first()
+    if other is None:
+        raise ReadingRefused(seen.verdict)
+    correction = Correction(reading=other, value=new.value, by=new.by, note=new.note, sure=True)
+    return correct_reading(correction, now)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Correction:
+    """What a reading should have been; read_at empty: the time was right.
+
+    sure: odd as it is, it is so; without it an odd correction is refused like any odd reading.
+    """
+
+    reading: Reading
+    value: float
+    read_at: datetime | None = None
+    by: Person | None = None
+    note: str = ""
+    sure: bool = False
+
+
+def correct_reading(correction: Correction, now: datetime) -> Reading:
+    """Put a reading right by a new one; the old one stays on record and stands no more.
+
+    Raises:
+        ReadingRefused: the correction is odd itself and nobody said that it is sure.
+
+    """
+    return _correct(correction, now, void=False)
+
+
+def strike_reading(reading: Reading, *, why: str, by: Person, now: datetime) -> Reading:
+    """Say that a meter never showed this; the reading stays on record, struck out."""
+    if not why.strip():
+        raise Refusal("Say why the reading is struck out.", "why")
+    correction = Correction(reading=reading, value=reading.value, by=by, note=why.strip())
+    return _correct(correction, now, void=True)
+
+
+@transaction.atomic
+def _correct(correction: Correction, now: datetime, *, void: bool) -> Reading:
+    old = correction.reading
+    machine_id = old.meter.machine_id
+    take_turn([machine_id])
+    read_at = correction.read_at or old.read_at
+    later = Reading.objects.filter(corrects=old).first()
+    if later is not None:
+        if (later.value, later.read_at, later.void) == (correction.value, read_at, void):
+            return later
+        raise Refusal("This reading was already put right; correct the later one instead.")
+    odd = False if void else _odd(correction, read_at, now)
+    new = Reading.objects.create(
+        meter=old.meter,
+        read_at=read_at,
+        value=correction.value,
+        source=old.source,
+        read_by=correction.by,
+        entered_at=now,
+        really_so=odd,
+        corrects=old,
+        void=void,
+        note=correction.note,
+    )
+    tell({machine_id})
+    return new
+
+
+def _odd(correction: Correction, read_at: datetime, now: datetime) -> bool:
+    """Judge a correction as if the reading that it corrects had never been."""
+    meter = correction.reading.meter
+    new = NewReading(
+        machine=meter.machine,
+        kind=meter.kind,
+        value=correction.value,
+        read_at=read_at,
+        by=correction.by,
+    )
+    verdict = look_instead(new, correction.reading, now).verdict
+    if verdict.fine:
+        return False
+    if verdict.reason in ODD and correction.sure:
+        return True
+    raise ReadingRefused(verdict)

@@ -1,0 +1,165 @@
+"""One reading judged against the clock and the meter's history.
+
+The idea: a reading must fit between its neighbours in time, forwards and no faster than the
+meter can run.  One that does not, or that is far above the machine's own use, is tried again
+with its decimal point one place over and in the other unit; what then fits is offered.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import isfinite
+
+from fleet.door.history import DAY, History, Seen
+from fleet.door.limits import AHEAD, DAY_LEEWAY, LEEWAY, LIMITS, Limits
+from fleet.door.reasons import Reason
+from fleet.models.makeups import MeterKind
+from fleet.quantities import KILOMETRE, MILE, MINUTE
+
+UNUSUAL = 4.0
+"""A step of so many times the machine's own busiest day is looked at twice (common practice)."""
+ROLLS_NEAR = 0.9
+"""Share of a round number from which on a meter may be about to roll over."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What a meter is said to have shown; `day`: first and last moment, if no time is known."""
+
+    value: float
+    at: datetime
+    day: tuple[datetime, datetime] | None = None
+
+    @property
+    def span(self) -> tuple[datetime, datetime]:
+        """The moments at which it may have been read."""
+        return self.day or (self.at, self.at)
+
+    @property
+    def leeway(self) -> timedelta:
+        """How far its time may be off."""
+        return DAY_LEEWAY if self.day else LEEWAY
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """How a meter is read: its kind, its unit in stored units, where it starts again at 0."""
+
+    kind: MeterKind
+    unit: float = 1.0
+    rolls_over_at: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is odd about a reading, against which neighbour, and what may have been meant."""
+
+    reason: Reason
+    near: Seen | None = None
+    meant: float | None = None
+    rolls_over_at: float | None = None
+
+
+FINE = Fault(Reason.FINE)
+
+
+def judge(shown: Shown, face: Face, history: History, now: datetime) -> Fault:
+    """Judge one reading of one meter; the same for a typed and an imported one."""
+    if not isfinite(shown.value) or shown.value < 0:
+        return Fault(Reason.NOT_A_NUMBER)
+    if shown.span[0] > now + AHEAD:
+        return Fault(Reason.FUTURE)
+    if history.knows(shown.value, *shown.span):
+        return Fault(Reason.DUPLICATE)
+    if same := history.between(shown.at, shown.at):
+        return Fault(Reason.SAME_TIME, same[-1])
+    return _odd(shown, face, history)
+
+
+def step_fault(earlier: Seen, later: Seen, limits: Limits, leeway: timedelta) -> Reason:
+    """Say whether a meter can have gone from one reading to a later one."""
+    step = later.value - earlier.value
+    if step < -limits.dip:
+        return Reason.BACKWARDS
+    if step > limits.most(later.at - earlier.at + leeway):
+        return Reason.TOO_MUCH if limits.hours == 24 and limits.pace == 1 else Reason.OUTRAN
+    return Reason.FINE
+
+
+def _odd(shown: Shown, face: Face, history: History) -> Fault:
+    limits = LIMITS[face.kind]
+    fault = _against_neighbours(shown, limits, history)
+    if fault.reason is Reason.FINE and not _far_above_its_own(shown, limits, history):
+        return FINE
+    for reason, meant in _other_ways_to_read(shown.value, face):
+        if _would_fit(Shown(meant, shown.at, shown.day), limits, history):
+            near = fault.near or history.before(shown.at)
+            return Fault(reason, near, meant)
+    if fault.reason is Reason.BACKWARDS and fault.near and fault.near.at <= shown.at:
+        return Fault(fault.reason, fault.near, rolls_over_at=_rolled_at(shown, face, fault.near))
+    return fault
+
+
+def _against_neighbours(shown: Shown, limits: Limits, history: History) -> Fault:
+    here = Seen(shown.at, shown.value)
+    before, after = history.before(shown.at), history.after(shown.at)
+    for near, pair in ((before, (before, here)), (after, (here, after))):
+        if pair[0] and pair[1]:
+            reason = step_fault(pair[0], pair[1], limits, shown.leeway)
+            if reason is not Reason.FINE:
+                return Fault(reason, near)
+    return FINE
+
+
+def _own_reach(shown: Shown, times: float, limits: Limits, history: History) -> float | None:
+    """Return how far the meter can have gone at so many times its own busiest day."""
+    before, busiest = history.before(shown.at), history.busiest_day(shown.at)
+    if before is None or busiest is None:
+        return None
+    days = (shown.at - before.at + shown.leeway) / DAY
+    return before.value + times * busiest * days + limits.busy_day
+
+
+def _far_above_its_own(shown: Shown, limits: Limits, history: History) -> bool:
+    reach = _own_reach(shown, UNUSUAL, limits, history)
+    return reach is not None and shown.value > reach
+
+
+def _would_fit(shown: Shown, limits: Limits, history: History) -> bool:
+    if _against_neighbours(shown, limits, history).reason is not Reason.FINE:
+        return False
+    before = history.before(shown.at)
+    if before is None:
+        return False
+    reach = _own_reach(shown, 2.0, limits, history)
+    if reach is None:
+        days = (shown.at - before.at + shown.leeway) / DAY
+        reach = before.value + limits.busy_day * (days + 1)
+    return before.value <= shown.value <= reach
+
+
+def _other_ways_to_read(value: float, face: Face) -> list[tuple[Reason, float]]:
+    """Return what may have been meant: the point one place over, then the other units."""
+    ways = [(Reason.SLIPPED_POINT, value / 10), (Reason.SLIPPED_POINT, value * 10)]
+    if face.kind == MeterKind.HOURS:
+        ways.append((Reason.WRONG_UNIT, value * MINUTE))
+    if face.kind == MeterKind.DISTANCE:
+        other = KILOMETRE if face.unit == MILE else MILE
+        ways.append((Reason.WRONG_UNIT, value / face.unit * other))
+    return ways
+
+
+def _rolled_at(shown: Shown, face: Face, before: Seen) -> float | None:
+    """Return the value at which the meter can have started again at 0, if it can."""
+    top = face.rolls_over_at or _round_number_above(before.value / face.unit) * face.unit
+    near_top = before.value >= ROLLS_NEAR * top
+    step = top - before.value + shown.value
+    fits = 0 <= step <= LIMITS[face.kind].most(shown.at - before.at + shown.leeway)
+    return top if fits and (near_top or face.rolls_over_at) else None
+
+
+def _round_number_above(value: float) -> float:
+    """Return the first of 100, 1,000, 10,000 ... above a value."""
+    top = 100.0
+    while top <= value:
+        top *= 10
+    return top
