@@ -3,6 +3,7 @@
 from fleet.models.book import Measurement, RecordedMeter, ServiceRecord
 from fleet.models.bookings import Booking, BookingChange, HandOver
 from fleet.models.decisions import Override, Pin, PutOff, Release
+from fleet.models.demo import DemoMark
 from fleet.models.findings import Finding, Hold
 from fleet.models.machines import Alteration, Machine, Storage
 from fleet.models.makeups import (
@@ -37,6 +38,7 @@ __all__ = [
     "Caution",
     "ClosedDay",
     "Delivery",
+    "DemoMark",
     "Finding",
     "FittingPart",
     "Fluid",
