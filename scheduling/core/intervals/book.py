@@ -57,9 +57,16 @@ def calendar_entries(services: Services, n: int, anchor: Ints) -> Entries:
 
 
 def _order(line: Ints, at: Points) -> Ints | slice:
-    """Return the order by line and point; sorting is skipped where it is so already."""
-    rises = (line[1:] > line[:-1]) | ((line[1:] == line[:-1]) & (at[1:] >= at[:-1]))
-    return slice(None) if rises.all() else np.lexsort((at, line))
+    """Return the order by line and point. Only lines that are out of order are sorted."""
+    if (line[1:] < line[:-1]).any():
+        return np.lexsort((at, line))
+    falls = (line[1:] == line[:-1]) & (at[1:] < at[:-1])
+    if not falls.any():
+        return slice(None)
+    order = np.arange(len(line))
+    mixed = np.isin(line, line[1:][falls])
+    order[mixed] = order[mixed][np.lexsort((at[mixed], line[mixed]))]
+    return order
 
 
 def _entries(line: Ints, at: Points, again: Bools, n: int, anchor: Ints) -> Entries:

@@ -9,8 +9,6 @@ import numpy as np
 
 from scheduling.core.intervals.arrays import Days, Ints
 
-ONE_DAY = np.timedelta64(1, "D")
-
 
 def add_months(day: Days, months: Ints, original_day: Ints) -> Days:
     """Return the days that lie ``months`` later, aiming at day ``original_day`` of the month.
@@ -19,21 +17,22 @@ def add_months(day: Days, months: Ints, original_day: Ints) -> Days:
     31, cut to the length of the month that is met. NaT stays NaT.
     """
     month = day.astype("datetime64[M]") + np.asarray(months)
-    first = month.astype("datetime64[D]")
-    last = (month + 1).astype("datetime64[D]") - ONE_DAY
+    first: Days = month.astype("datetime64[D]")
+    last = end_of_month(first)
     aim = first + (np.asarray(original_day) - 1).astype("timedelta64[D]")
     return np.where(aim > last, last, aim)
 
 
 def day_of_month(day: Days) -> Ints:
     """Return the day of the month, 1 to 31, of each day (n,); 1 for NaT."""
-    since_first = (day - day.astype("datetime64[M]").astype("datetime64[D]")) + ONE_DAY
-    return np.where(np.isnat(day), 1, since_first.astype(np.int64))
+    first: Days = day.astype("datetime64[M]").astype("datetime64[D]")
+    return np.where(np.isnat(day), 1, (day - first).astype(np.int64) + 1)
 
 
 def end_of_month(day: Days) -> Days:
     """Return the last day of the month in which each day (n,) lies; NaT stays NaT."""
-    return (day.astype("datetime64[M]") + 1).astype("datetime64[D]") - ONE_DAY
+    next_first: Days = (day.astype("datetime64[M]") + 1).astype("datetime64[D]")
+    return next_first - np.timedelta64(1, "D")
 
 
 def months_between(early: Days, late: Days) -> Ints:

@@ -14,7 +14,8 @@ NOMINAL_MONTH = 30
 """Days in a month when a percentage of an interval is taken; due dates use real months."""
 
 _CUT = 1e-9
-"""Added before part days are cut off, so that 29 percent of 100 days is 29 and not 28."""
+"""Days added before part days are cut off: 0.29 * 100 percent of 100 days is 29 days, though a
+computer makes it 28.999999999999996."""
 
 
 def allowance(

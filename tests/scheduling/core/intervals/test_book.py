@@ -25,6 +25,12 @@ def test_the_calendar_side_orders_by_day_and_leaves_out_what_has_none():
     np.testing.assert_array_equal(entries.at, expected)
 
 
+def test_one_line_out_of_order_is_put_in_order_among_the_others():
+    services = Services([0, 0, 1, 1, 1, 3], "NaT", [5.0, 9, 30, 10, 20, 7])
+    entries = meter_entries(services, 4, np.full(4, Anchor.KEEP_WITHIN_WINDOW))
+    assert entries.at.tolist() == [5, 9, 10, 20, 30, 7]
+
+
 def test_records_of_one_day_are_one_service_at_the_last_meter_value():
     services = Services([0, 0, 0], days("2025-01-01", "2025-01-01", "2025-01-02"), [10, 10.4, 11])
     entries = meter_entries(services, 1, KEEP[:1])

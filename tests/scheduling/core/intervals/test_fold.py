@@ -25,6 +25,7 @@ HUNDRED = {"every": 100, "early": 10, "late": 10, "start": 0}
         (199.9, 299.9, 200, 200, 299.9),  # nearly a whole interval late
         (200, 300, 300, 300, 300),  # a whole interval late: the point of 200 h has gone by
         (350, 450, 400, 400, 450),  # two points gone by
+        (50, 150, 200, 150, 150),  # midway
         (40, 140, 100, 140, 140),  # nearer to the start than to the point
     ],
 )
@@ -59,6 +60,12 @@ def test_services_repeated_far_early_do_not_push_a_fixed_grid_out():
     assert points.due_life == 200
 
 
+@pytest.mark.parametrize(("services", "expected"), [([240, 245], 300), ([340, 345], 400)])
+def test_a_service_soon_after_a_late_one_moves_nothing_more(services, expected):
+    points = due_on_meter(services, anchor=FROM_DUE_POINT, **HUNDRED)
+    assert points.due_life == expected
+
+
 @pytest.mark.parametrize("anchor", [KEEP_UNLESS_EARLY, KEEP_WITHIN_WINDOW])
 def test_services_repeated_far_early_restart_a_window_rule_each_time(anchor):
     points = due_on_meter([10, 20, 30], anchor=anchor, **HUNDRED)
@@ -87,6 +94,12 @@ def test_tenths_do_not_add_up_to_an_error():
     rules = {"every": 0.1, "anchor": FROM_DUE_POINT, "start": 0}
     points = due_on_meter([0.1 * k for k in range(1, 1001)], **rules)
     assert points.due_life[0] == pytest.approx(100.1, abs=1e-9)
+
+
+def test_a_point_met_but_for_rounding_has_gone_by():
+    points = due_on_meter([0.3], every=0.1, start=0, anchor=FROM_DUE_POINT)
+    assert 0.3 < 0.1 + 2 * 0.1  # the third point, as a computer adds it
+    assert points.due_life[0] == pytest.approx(0.4)
 
 
 def test_a_grid_from_31_january_returns_to_the_31st():

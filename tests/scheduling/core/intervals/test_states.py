@@ -50,9 +50,11 @@ def test_state_on_the_calendar(today, state):
     assert due_states(points, days(today), np.nan).tolist() == [state]
 
 
-def test_rounding_of_tenths_does_not_make_a_service_overdue():
+def test_rounding_of_tenths_does_not_change_a_state():
     points = due_on_meter([0.1 + 0.2], every=0.3)
     assert due_states(points, TODAY, 0.6).tolist() == [DUE]
+    points = due_on_meter([0], every=0.3)
+    assert due_states(points, TODAY, 0.1 + 0.2).tolist() == [DUE]
 
 
 @pytest.mark.parametrize(

@@ -41,7 +41,7 @@ def test_lines_are_worked_out_side_by_side():
         (12, 0, 10, 36),
         (0, 14, 10, 1),  # 1.4 is cut off
         (0, 19, 10, 1),  # 1.9 too
-        (0, 100, 29, 29),  # 28.999999999999996 in floating point
+        (0, 100, 0.29 * 100, 29),  # 28.999999999999996 in floating point
         (0, 9, 10, 0),
     ],
 )
