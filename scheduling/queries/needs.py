@@ -1,0 +1,52 @@
+"""What planned work takes from the shelf: parts and fluids by place, added up."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import QuerySet, prefetch_related_objects
+
+from fleet.models import MakeUp, Part, Service
+from scheduling.models import PlannedWork
+
+
+@dataclass(frozen=True)
+class Need:
+    """One part or fluid: pieces, or mL of a fluid.  part is None where none is kept for it."""
+
+    name: str
+    quantity: float
+    fluid: bool
+    part: Part | None = None
+
+
+def needs_of(work: Iterable[PlannedWork] | QuerySet[PlannedWork]) -> list[Need]:
+    """Add up what this work needs, fluids first; a constant number of queries."""
+    rows = [each for each in work if each.service_id]
+    prefetch_related_objects(
+        rows,
+        "service__needs",
+        "machine__makeup__fluids__part",
+        "machine__makeup__fitting_parts__part",
+    )
+    total: dict[tuple[str, int | None, bool], Need] = {}
+    for each in rows:
+        assert each.service is not None
+        for need in _of_service(each.service, each.machine.makeup):
+            place = (need.name, need.part.pk if need.part else None, need.fluid)
+            before = total[place].quantity if place in total else 0.0
+            total[place] = Need(need.name, before + need.quantity, need.fluid, need.part)
+    return sorted(total.values(), key=lambda need: (not need.fluid, need.name))
+
+
+def _of_service(service: Service, makeup: MakeUp) -> list[Need]:
+    """What one service takes on one make-up, by the places that both name."""
+    found = []
+    for need in service.needs.all():
+        for fluid in makeup.fluids.all():
+            if fluid.place == need.place:
+                name = str(fluid.part) if fluid.part else str(fluid)
+                found.append(Need(name, fluid.capacity_ml * need.share, True, fluid.part))
+        for fit in makeup.fitting_parts.all():
+            if fit.place == need.place:
+                found.append(Need(str(fit.part), fit.quantity * need.share, False, fit.part))
+    return found
