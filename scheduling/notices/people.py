@@ -1,0 +1,19 @@
+"""Who gets which notice: people of the shop, and those who belong to no shop and serve them all."""
+
+from django.db.models import Q, QuerySet
+
+from fleet.models import Person, Role, Shop
+
+
+def managers(shop: Shop) -> QuerySet[Person]:
+    """Fleet managers of a shop who are still with us."""
+    return _active(shop).filter(Q(role=Role.MANAGER) | Q(is_superuser=True))
+
+
+def desk(shop: Shop) -> list[Person]:
+    """The rental desk of a shop; its managers where, as on a ranch, nobody else keeps one."""
+    return list(_active(shop).filter(role=Role.DESK)) or list(managers(shop))
+
+
+def _active(shop: Shop) -> QuerySet[Person]:
+    return Person.objects.filter(Q(shop=shop) | Q(shop=None), is_active=True).order_by("pk")

@@ -1,0 +1,161 @@
+"""Warnings to the desk: a booked machine falls due, or may not go out, before it is back.
+
+Given from Shop.warn_days before check-out on, at once where it becomes so later, and once for each
+cause: booking, work and kind of block.  When the cause is gone its notices are marked as over, so
+that the same risk coming back is a new cause and is told again.
+"""
+
+from collections import Counter
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db import transaction
+from django.db.models import Q
+
+from fleet.models import Person, Shop
+from fleet.saying import counted, distance, short_date
+from scheduling.models import Block, Notice, PlannedWork
+from scheduling.notices.outbox import NewNotice, put
+from scheduling.notices.people import desk
+from scheduling.notices.writing import STATE_OF_BLOCK, Letter, link, mark, write
+from scheduling.queries.risks import Risk, open_bookings, risks_of
+
+SUBJECTS = {
+    Block.Kind.HOLD: "{tag} is held and booked",
+    Block.Kind.LIMIT: "{tag} may not go out and is booked",
+    Block.Kind.OVERDUE: "{tag} is overdue and booked",
+    Block.Kind.FALLS_DUE: "{tag} falls due before it is back",
+    Block.Kind.IDLE: "{tag} has stood too long and is booked",
+}
+
+
+@dataclass(frozen=True)
+class _Open:
+    """A notice that was made and whose cause was not yet seen to be gone."""
+
+    pk: int
+    cause: str
+    booking: int
+
+
+def warn_of_risks(shop: Shop, now: datetime, machine_ids: Collection[int] | None = None) -> int:
+    """Warn the desk of bookings at risk; return how many notices were made.
+
+    Call it after blocks have changed; with machine_ids it looks at these machines alone.  The
+    number of queries does not grow with the fleet, only with the notices to make.
+    """
+    today = now.astimezone(shop.zone).date()
+    standing = _standing(shop, machine_ids)
+    soon = Q(first_day__lte=today + timedelta(days=shop.warn_days))
+    warned = Q(pk__in={notice.booking for notice in standing})
+    risks = risks_of(open_bookings(shop, today, machine_ids).filter(soon | warned), today)
+    _close([n for n in standing if n.cause not in {risk.cause for risk in risks}], now)
+    told = {notice.cause for notice in standing}
+    last = today + timedelta(days=shop.warn_days)
+    fresh = [r for r in risks if r.cause not in told and r.booking.first_day <= last]
+    return _warn(shop, fresh, now, today) if fresh else 0
+
+
+def _standing(shop: Shop, machine_ids: Collection[int] | None) -> list[_Open]:
+    rows = Notice.objects.filter(shop=shop, kind=Notice.Kind.AT_RISK, over_at=None)
+    if machine_ids is not None:
+        rows = rows.filter(machine__in=machine_ids)
+    return [
+        _Open(pk, _cause_of(key), booking)
+        for pk, key, booking in rows.values_list("pk", "key", "booking_id")
+    ]
+
+
+def _cause_of(key: str) -> str:
+    """Return a key without its last two parts: how many times before, and the person."""
+    return key.rsplit(":", 2)[0]
+
+
+def _close(gone: list[_Open], now: datetime) -> None:
+    if gone:
+        Notice.objects.filter(pk__in=[notice.pk for notice in gone]).update(over_at=now)
+
+
+@transaction.atomic
+def _warn(shop: Shop, risks: list[Risk], now: datetime, today: date) -> int:
+    """Make the notices of new risks, one a person of the desk."""
+    people = desk(shop)
+    times = _times_before({risk.booking.pk for risk in risks})
+    planned = _planned(shop, {risk.work for risk in risks})
+    made = 0
+    for risk in risks:
+        letter = write_warning(risk, today, planned.get(risk.work))
+        made += sum(
+            put(_notice(shop, risk, person, letter, times[risk.cause]), now) is not None
+            for person in people
+        )
+    return made
+
+
+def _notice(shop: Shop, risk: Risk, person: Person, letter: Letter, times: int) -> NewNotice:
+    return NewNotice(
+        key=f"{risk.cause}:{times}:{person.pk}",
+        kind=Notice.Kind.AT_RISK,
+        person=person,
+        shop=shop,
+        letter=letter,
+        machine=risk.booking.machine,
+        booking=risk.booking,
+    )
+
+
+def _times_before(bookings: set[int]) -> Counter[str]:
+    """Count how often each cause of these bookings has come and gone."""
+    over = Notice.objects.filter(
+        kind=Notice.Kind.AT_RISK, booking__in=bookings, over_at__isnull=False
+    )
+    rounds = {key.rsplit(":", 1)[0] for key in over.values_list("key", flat=True)}
+    return Counter(each.rsplit(":", 1)[0] for each in rounds)
+
+
+def _planned(shop: Shop, works: set[str]) -> dict[str, PlannedWork]:
+    rows = PlannedWork.objects.filter(
+        plan__shop=shop, work_key__in=works, job__isnull=False
+    ).select_related("job__mechanic")
+    return {work.work_key: work for work in rows}
+
+
+def write_warning(risk: Risk, today: date, planned: PlannedWork | None) -> Letter:
+    """Write what is booked, what stands against it, and what the desk can do."""
+    booking, machine = risk.booking, risk.booking.machine
+    kind = Block.Kind(risk.block.kind)
+    days = f"{short_date(booking.first_day, today)} to {short_date(booking.last_day, today)}"
+    return write(
+        "risk",
+        f"{SUBJECTS[kind].format(tag=machine.tag)}: {booking.customer}, {days}",
+        {
+            "mark": mark(STATE_OF_BLOCK.get(kind, "coming")),
+            "machine": machine,
+            "booking": booking,
+            "days": days,
+            "goes": _goes(booking.first_day, today, out=booking.is_out),  # type: ignore[attr-defined]
+            "sentence": risk.block.sentence,
+            "hard": risk.block.hard,
+            "plan": _say_plan(planned, booking.first_day, today),
+            "machine_url": link("machine", machine.tag),
+            "counter_url": link("counter"),
+        },
+    )
+
+
+def _goes(first_day: date, today: date, *, out: bool) -> str:
+    if out:
+        return "It is out now."
+    if first_day < today:
+        return f"It was to go out {counted((today - first_day).days, 'day')} ago."
+    return f"It is to go out {distance(first_day, today)}."
+
+
+def _say_plan(planned: PlannedWork | None, first_day: date, today: date) -> str:
+    if planned is None or planned.job is None:
+        return "The shop has no day for this work yet: ask for one, or offer another machine."
+    when = f"{short_date(planned.job.day, today)} by {planned.job.mechanic}"
+    if planned.job.day < first_day:
+        return f"The shop has it planned for {when}, before it goes out: keep it in the yard."
+    return f"The shop has it planned for {when}, too late for this booking: ask for a day before."

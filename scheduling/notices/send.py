@@ -1,0 +1,87 @@
+"""Sending: one message, one recipient, one row; kept until the mail server has taken it.
+
+What a mail server answers (RFC 5321 section 4.2.1): 4yz may pass, so the errand backs off; 5yz on
+the recipient will not, so it is given up and the manager is told.
+"""
+
+import logging
+from datetime import datetime, timedelta
+from smtplib import SMTPException, SMTPRecipientsRefused
+
+from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
+from django.db import transaction
+
+from scheduling.errands import TryAgain, finish, give_up
+from scheduling.models import Errand, Notice
+from scheduling.notices.message import message
+from scheduling.notices.undelivered import tell_managers
+
+logger = logging.getLogger(__name__)
+
+LONGEST_TRY = timedelta(days=5)
+"""RFC 5321 section 4.5.4.1: the give-up time generally needs to be at least 4 to 5 days."""
+
+
+def send_owed(errand: Errand, now: datetime) -> bool:
+    """Send the notice of an errand and mark both; raise TryAgain where it has to wait.
+
+    A worker that dies between the server's yes and the mark sends the same Message-ID again.
+    """
+    notice = (
+        Notice.objects.select_related("person", "shop").filter(pk=errand.payload["notice"]).first()
+    )
+    if notice is None or notice.sent_at or notice.failed_at:
+        return finish(errand, now)
+    refusal = _cannot_go(notice) or _try(notice, now)
+    if refusal:
+        return _fail(errand, notice, now, refusal)
+    with transaction.atomic():
+        Notice.objects.filter(pk=notice.pk).update(sent_at=now, error="")
+        return finish(errand, now)
+
+
+def _cannot_go(notice: Notice) -> str:
+    """Return why this person cannot be written to at all, or nothing."""
+    person = notice.person
+    if not person.is_active:
+        return f"{person} is no longer active."
+    if not person.email:
+        return f"{person} has no e-mail address."
+    try:
+        validate_email(person.email)
+    except ValidationError:
+        return f"{person.email!r} is not an e-mail address; mend it in Set-up."
+    return ""
+
+
+def _try(notice: Notice, now: datetime) -> str:
+    """Hand a message to the mail server; return its refusal for good, or nothing when taken."""
+    try:
+        message(notice).send()
+    except SMTPRecipientsRefused as error:
+        code, words = error.recipients[notice.person.email]
+        said = f"{code} {words.decode(errors='replace')}"
+        if code >= 500:
+            return f"The mail server refused {notice.person.email}: {said}"
+        return _later(notice, now, said)
+    except (SMTPException, OSError) as error:
+        return _later(notice, now, f"{type(error).__name__}: {error}")
+    return ""
+
+
+def _later(notice: Notice, now: datetime, said: str) -> str:
+    if now - notice.made_at > LONGEST_TRY:
+        return f"The mail server did not take it in {LONGEST_TRY.days} days; last it said: {said}"
+    Notice.objects.filter(pk=notice.pk).update(error=f"Waiting; the mail server said: {said}"[:300])
+    raise TryAgain(said)
+
+
+@transaction.atomic
+def _fail(errand: Errand, notice: Notice, now: datetime, why: str) -> bool:
+    """Give a notice up and tell the managers, both or neither."""
+    Notice.objects.filter(pk=notice.pk).update(failed_at=now, error=why[:300])
+    notice.error = why
+    if notice.person.is_active:
+        tell_managers(notice, now)
+    return give_up(errand, now, why)

@@ -1,0 +1,79 @@
+"""Writing a notice: one context, two templates (plain text and HTML), links into the site."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.conf import settings
+from django.template.loader import render_to_string
+from django.urls import reverse
+
+from fleet.marks import mark_of
+from scheduling.models import Block
+
+SUBJECT_LENGTH = 200
+
+GLYPHS = {
+    "held": ("\N{OCTAGONAL SIGN}", "#c01622"),
+    "overdue": ("\N{BLACK SQUARE}", "#c01622"),
+    "due": ("\N{BLACK UP-POINTING TRIANGLE}", "#b45300"),
+    "coming": ("\N{BLACK DIAMOND}", "#806600"),
+    "clear": ("\N{WHITE CIRCLE}", "#14803f"),
+    "unknown": ("\N{EN DASH}", "#5f594b"),
+}
+"""State -> character of the mark's shape and its colour on white.
+
+Mail programs drop drawings and style sheets, so the shape is a character.  It has no outline, so
+orange and yellow are darker than on the site, to keep a contrast of 4.5 (WCAG 2.2, 1.4.3).
+"""
+
+STATE_OF_BLOCK = {
+    Block.Kind.HOLD: "held",
+    Block.Kind.LIMIT: "overdue",
+    Block.Kind.OVERDUE: "overdue",
+    Block.Kind.IDLE: "due",
+}
+"""Kind of block -> state whose mark it carries; a machine that falls due later is coming due."""
+
+
+@dataclass(frozen=True)
+class Letter:
+    """A notice as it is read."""
+
+    subject: str
+    text: str
+    html: str
+
+
+@dataclass(frozen=True)
+class StateMark:
+    """A state in a letter: its word, its sign in plain text, its shape and colour in HTML."""
+
+    word: str
+    sign: str
+    glyph: str
+    colour: str
+
+
+def mark(state: str) -> StateMark:
+    """Return the mark of a state for both kinds of letter."""
+    known = mark_of(state)
+    glyph, colour = GLYPHS.get(state, GLYPHS["unknown"])
+    return StateMark(known.word, known.sign, glyph, colour)
+
+
+def link(name: str, *args: Any) -> str:
+    """Return the full address of a page of the site."""
+    return f"{settings.BASE_URL}{reverse(name, args=args)}"
+
+
+def write(template: str, subject: str, context: dict[str, Any]) -> Letter:
+    """Fill both templates of a kind of notice; the subject becomes one short line."""
+    line = " ".join(subject.split())
+    line = line if len(line) <= SUBJECT_LENGTH else line[: SUBJECT_LENGTH - 1] + "…"
+    base = f"scheduling/notices/{template}"
+    context = {"subject": line, "notices_url": link("notices"), **context}
+    return Letter(
+        line,
+        render_to_string(f"{base}.txt", context).strip() + "\n",
+        render_to_string(f"{base}.html", context),
+    )

@@ -1,0 +1,85 @@
+"""The mechanic's list for the day."""
+
+from datetime import timedelta
+
+import pytest
+
+from fleet.models import Caution, Fluid, ServiceNeed
+from scheduling.models import Notice, State
+from scheduling.notices.day_list import make_day_lists, write_day_list
+from tests import consequences, factories
+from tests.factories import NOON, TODAY
+
+FIRST = "the machine's own manual, local codes and licensed practice"
+
+
+@pytest.fixture
+def oil_change():
+    """A service with a caution that takes the whole of the engine oil."""
+    service = factories.Service(name="Engine oil and filter")
+    caution = Caution.objects.create(
+        code="hot-oil", signal="warning", text="Hot oil burns; let it cool.", source="test"
+    )
+    service.cautions.add(caution)
+    ServiceNeed.objects.create(service=service, place="engine oil")
+    return service
+
+
+@pytest.fixture
+def job(shop, machine, mechanic, oil_change):
+    Fluid.objects.create(
+        makeup=machine.makeup, place="engine oil", grade="10W-30", capacity_ml=3312.24
+    )
+    plan = consequences.Plan(shop=shop)
+    job = consequences.PlannedJob(plan=plan, machine=machine, mechanic=mechanic, minutes=75)
+    due_point = consequences.DuePoint(machine=machine, service=oil_change, state=State.DUE)
+    consequences.PlannedWork(job=job, service=oil_change, due_point=due_point)
+    return job
+
+
+def test_it_lists_jobs_the_shelf_and_what_bites_and_puts_the_manual_first(shop, job, mechanic):
+    letter = write_day_list(shop, mechanic, [job], TODAY)
+    assert letter.subject == "Your list for Mon 2 Mar: 1 machine, 1 h 15 min"
+    for said in ("1. SL-04", "[!] due", "- Engine oil and filter", "[ ] 3.5 qt engine oil 10W-30",
+                 "WARNING: Hot oil burns", "http://127.0.0.1:8000/machines/SL-04"):  # fmt: skip
+        assert said in letter.text
+    assert FIRST in " ".join(letter.text.split())
+    assert FIRST.replace("'", "&#x27;") in letter.html or FIRST in letter.html
+    assert "Hot oil burns" in letter.html
+
+
+def test_a_repair_is_named_by_what_was_found(shop, machine, mechanic):
+    job = consequences.PlannedJob(plan__shop=shop, machine=machine, mechanic=mechanic)
+    finding = factories.Finding(machine=machine, text="hydraulic hose chafed")
+    consequences.PlannedWork(job=job, service=None, finding=finding, work_key=f"f:{finding.pk}")
+    assert "- hydraulic hose chafed" in write_day_list(shop, mechanic, [job], TODAY).text
+
+
+def test_a_machine_in_a_remote_yard_says_where_to_drive(shop, job, mechanic):
+    job.machine.yard.remote = True
+    assert "at North yard" in write_day_list(shop, mechanic, [job], TODAY).text
+
+
+def test_each_mechanic_with_jobs_gets_one_a_day(shop, job, mechanic):
+    other = factories.Mechanic(shop=shop)
+    later = TODAY + timedelta(days=1)
+    consequences.PlannedJob(plan=job.plan, machine=job.machine, mechanic=other, day=later)
+    assert make_day_lists(shop, NOON, TODAY) == 1
+    assert make_day_lists(shop, NOON, TODAY) == 0
+    assert Notice.objects.get().person == mechanic
+    assert make_day_lists(shop, NOON, later) == 1
+
+
+def test_somebody_who_left_gets_none(shop, job, mechanic):
+    mechanic.is_active = False
+    mechanic.save()
+    assert make_day_lists(shop, NOON, TODAY) == 0
+
+
+def test_queries_do_not_grow_with_the_jobs(shop, job, oil_change, django_assert_max_num_queries):
+    for _ in range(5):
+        machine = factories.Machine(yard=job.machine.yard)
+        each = consequences.PlannedJob(plan=job.plan, machine=machine, mechanic=job.mechanic)
+        consequences.PlannedWork(job=each, service=oil_change)
+    with django_assert_max_num_queries(20):
+        make_day_lists(shop, NOON, TODAY)
