@@ -154,6 +154,7 @@ SECURE_REFERRER_POLICY = "same-origin"
 _https = _base.scheme == "https"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _https
 SECURE_SSL_REDIRECT = _https
+SECURE_REDIRECT_EXEMPT = [r"^healthz$"]  # asked from inside, past the proxy
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if _https else None
 SECURE_HSTS_SECONDS = 31_536_000 if _https else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = _https

@@ -2,4 +2,6 @@
 
 from django.urls import URLPattern
 
-urlpatterns: list[URLPattern] = []
+from scheduling.views import healthz
+
+urlpatterns: list[URLPattern] = [*healthz.paths]
