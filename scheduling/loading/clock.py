@@ -1,0 +1,74 @@
+"""From moments in UTC to days of a yard.
+
+A day number counts days since 1970-01-01.  Days of use are counted from the yard's own today (0),
+so that machines of yards with different dates stand in one frame.
+"""
+
+from collections.abc import Iterable, Sequence
+from datetime import UTC, date, datetime, timedelta
+from functools import cache
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+Days = NDArray[np.datetime64]
+
+EPOCH_ORDINAL = date(1970, 1, 1).toordinal()
+DAY = 86_400.0
+"""Seconds."""
+QUARTER = 900
+"""Seconds; the offset of a zone from UTC changes at full quarters of an hour (tz database)."""
+NO_DAY = np.datetime64("NaT", "D")
+
+
+def day_number(day: date) -> int:
+    """Return the days from 1970-01-01 to a date."""
+    return day.toordinal() - EPOCH_ORDINAL
+
+
+def from_number(number: float) -> date:
+    """Return the date of a day number."""
+    return date.fromordinal(int(number) + EPOCH_ORDINAL)
+
+
+def as_days(days: Iterable[date | None]) -> Days:
+    """Return dates as datetime64[D], NaT for none."""
+    return np.array([NO_DAY if d is None else np.datetime64(d, "D") for d in days], "datetime64[D]")
+
+
+def seconds(moments: Iterable[datetime]) -> Floats:
+    """Return moments as seconds since 1970-01-01 UTC."""
+    return np.array([moment.timestamp() for moment in moments], dtype=np.float64)
+
+
+@cache
+def zone_of(name: str) -> ZoneInfo:
+    """Return a time zone; UTC where the name is none, since the nightly run goes on."""
+    try:
+        return ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return ZoneInfo("UTC")
+
+
+def local_days(stamps: Floats, zone: Ints, zones: Sequence[ZoneInfo]) -> Floats:
+    """Return moments as local days since 1970-01-01, the fraction being the time of day.
+
+    stamps: seconds since 1970-01-01 UTC, shape (n,); zone: index of each one's zone, shape (n,).
+    """
+    local = stamps.copy()
+    for number, where in enumerate(zones):
+        at = np.flatnonzero(zone == number)
+        quarters, which = np.unique(np.floor(stamps[at] / QUARTER), return_inverse=True)
+        offsets = np.array([_offset(quarter * QUARTER, where) for quarter in quarters])
+        if at.size:
+            local[at] += offsets[which]
+    return local / DAY
+
+
+def _offset(stamp: float, zone: ZoneInfo) -> float:
+    offset = datetime.fromtimestamp(stamp, UTC).astimezone(zone).utcoffset() or timedelta()
+    return offset.total_seconds()

@@ -1,0 +1,144 @@
+"""What people promised or ordered: bookings, storage, holds, findings that need something."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+import numpy as np
+from django.db.models import Q
+
+from fleet.models import Booking, Finding, HandOver, Hold, Storage
+from scheduling.loading.clock import Ints, day_number, zone_of
+from scheduling.loading.machines import Machines
+from scheduling.loading.scope import Scope, columns
+
+LOOK_BACK = 100
+"""Days of past bookings that are loaded; the share on hire is counted over 90."""
+
+
+@dataclass(frozen=True)
+class Promise:
+    """One booking as it stands: with its real days once the machine has gone out or come back."""
+
+    key: int
+    machine: int
+    first: date
+    last: date
+    customer: str
+    out: bool
+    back: bool
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One hold that is not released."""
+
+    key: int
+    machine: int
+    since: date
+    by: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Call:
+    """One finding, not settled, that calls for a service."""
+
+    key: int
+    machine: int
+    service: int
+    seen: date
+    text: str
+
+
+def load_promises(machines: Machines, scope: Scope, now: datetime) -> list[Promise]:
+    """Load bookings of the recent past and to come, with two queries."""
+    if not len(machines):
+        return []
+    since = machines.day(int(np.argmin(machines.today)), -LOOK_BACK)
+    query = Booking.objects.filter(
+        scope.on("machine"), cancelled_at=None, last_day__gte=since, made_at__lte=now
+    ).order_by("machine_id", "first_day", "pk")
+    handed = HandOver.objects.filter(
+        scope.on("booking__machine"), booking__last_day__gte=since, at__lte=now
+    ).values_list("booking_id", "direction", "at")
+    moved = {(booking, direction): at for booking, direction, at in handed.order_by()}
+    names = ("pk", "machine_id", "first_day", "last_day", "customer")
+    rows = list(zip(*columns(query, names), strict=True))
+    at, known = machines.rows(tuple(row[1] for row in rows))
+    return [
+        _promise(row, int(i), machines, moved)
+        for row, i, ours in zip(rows, at, known, strict=True)
+        if ours
+    ]
+
+
+def _promise(
+    row: tuple[Any, ...], machine: int, machines: Machines, moved: dict[tuple[int, str], datetime]
+) -> Promise:
+    """Let the real return end a booking early, and a machine that is late stay out till today."""
+    key, _, first, last, customer = row
+    zone = machines.zones[machines.zone[machine]]
+    out = (key, HandOver.Direction.OUT) in moved
+    back = moved.get((key, HandOver.Direction.BACK))
+    if back is not None:
+        last = max(first, min(last, back.astimezone(zone).date()))
+    elif out:
+        last = max(last, machines.day(machine))
+    return Promise(key, machine, first, last, customer, out, back is not None)
+
+
+def load_storage(machines: Machines, scope: Scope) -> list[tuple[int, int, int | None]]:
+    """Load times in storage, as machine row, first and last day number (None: open)."""
+    query = Storage.objects.filter(scope.on("machine")).order_by("pk")
+    machine, first, last = columns(query, ("machine_id", "first_day", "last_day"))
+    at, known = machines.rows(machine)
+    return [
+        (int(i), day_number(a), None if b is None else day_number(b))
+        for i, ours, a, b in zip(at, known, first, last, strict=True)
+        if ours
+    ]
+
+
+def load_holds(machines: Machines, scope: Scope, now: datetime) -> list[Standing]:
+    """Load holds that nobody has released, oldest first, with one query."""
+    query = (
+        Hold.objects.filter(scope.on("machine"), placed_at__lte=now)
+        .filter(Q(released_at=None) | Q(released_at__gt=now))
+        .order_by("placed_at", "pk")
+    )
+    names = (
+        "pk", "machine_id", "placed_at", "placed_by__first_name", "placed_by__last_name",
+        "placed_by__username", "reason", "machine__yard__time_zone",
+    )  # fmt: skip
+    rows = list(zip(*columns(query, names), strict=True))
+    at, known = machines.rows(tuple(row[1] for row in rows))
+    return [_hold(row, int(i)) for row, i, ours in zip(rows, at, known, strict=True) if ours]
+
+
+def _hold(row: tuple[Any, ...], machine: int) -> Standing:
+    key, _, placed, first, last, user, reason, zone = row
+    since = placed.astimezone(zone_of(zone)).date()
+    return Standing(key, machine, since, f"{first} {last}".strip() or user, reason)
+
+
+def load_calls(machines: Machines, scope: Scope, now: datetime) -> list[Call]:
+    """Load findings that call for a service and are not settled, oldest first."""
+    query = (
+        Finding.objects.filter(scope.on("machine"), seen_at__lte=now, calls_for__isnull=False)
+        .filter(Q(settled_at=None) | Q(settled_at__gt=now))
+        .order_by("seen_at", "pk")
+    )
+    names = ("pk", "machine_id", "calls_for_id", "seen_at", "text", "machine__yard__time_zone")
+    rows = list(zip(*columns(query, names), strict=True))
+    at, known = machines.rows(tuple(row[1] for row in rows))
+    return [
+        Call(key, int(i), service, seen.astimezone(zone_of(zone)).date(), text)
+        for (key, _, service, seen, text, zone), i, ours in zip(rows, at, known, strict=True)
+        if ours
+    ]
+
+
+def whole(values: list[int]) -> Ints:
+    """Return whole numbers as an array, an empty one for none."""
+    return np.array(values, dtype=np.int64)

@@ -1,0 +1,128 @@
+"""Blocks that bookings and the plan make: services that fall due while out, days in the shop."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.db.models import Q
+
+from fleet.models import Booking, HandOver
+from fleet.saying import joined, short_date
+from scheduling.loading.clock import zone_of
+from scheduling.loading.scope import Scope
+from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork
+from scheduling.refreshing.block_writing import write_blocks
+from scheduling.refreshing.blocks import BlockRow, Cause
+from scheduling.refreshing.writing import Written
+
+KINDS = (Block.Kind.FALLS_DUE, Block.Kind.IN_SHOP)
+NAMED = 3
+"""Services named in one sentence."""
+
+
+@dataclass(frozen=True)
+class Coming:
+    """One service of a machine that will fall due, and the day it is planned for."""
+
+    key: int
+    service: str
+    day: date
+    planned: date | None
+
+
+def write_booked(scope: Scope, now: datetime) -> Written:
+    """Write the blocks that follow from bookings, due points and the plan, with five queries."""
+    coming = _coming(scope)
+    wanted: dict[Cause, BlockRow] = {}
+    for booking in _bookings(scope, now):
+        found = _falls_due(booking, coming.get(booking["machine_id"], []), now)
+        wanted |= found
+    wanted |= dict(_in_shop(scope, now))
+    rows = Block.objects.filter(scope.on("machine"), kind__in=KINDS)
+    return write_blocks(rows, wanted)
+
+
+def _coming(scope: Scope) -> dict[int, list[Coming]]:
+    """Return the services that keep a machine from going out, first to fall due first."""
+    work = PlannedWork.objects.filter(
+        scope.on("machine"), job__isnull=False, due_point__isnull=False
+    ).values_list("due_point_id", "job__day")
+    planned = dict(work.order_by("-job__day"))
+    rows = (
+        DuePoint.objects.filter(scope.on("machine"), p50__isnull=False)
+        .filter(Q(service__blocks_rental=True) | Q(hard=True))
+        .order_by("machine_id", "p50", "pk")
+        .values_list("machine_id", "pk", "service__name", "p50")
+    )
+    found: dict[int, list[Coming]] = {}
+    for machine, pk, name, day in rows:
+        if day is not None:
+            found.setdefault(machine, []).append(Coming(pk, name, day, planned.get(pk)))
+    return found
+
+
+def _bookings(scope: Scope, now: datetime) -> Iterable[Any]:
+    """Return bookings that are not over, with what was handed over."""
+    back = HandOver.objects.filter(direction=HandOver.Direction.BACK, at__lte=now)
+    return (
+        Booking.objects.filter(
+            scope.on("machine"), cancelled_at=None, made_at__lte=now, machine__retired_on=None
+        )
+        .exclude(hand_overs__in=back)
+        .filter(last_day__gte=now.date().fromordinal(now.date().toordinal() - 1))
+        .order_by("machine_id", "first_day", "pk")
+        .values("pk", "machine_id", "first_day", "last_day", "machine__yard__time_zone")
+    )
+
+
+def _falls_due(
+    booking: dict[str, Any], coming: list[Coming], now: datetime
+) -> dict[Cause, BlockRow]:
+    today = now.astimezone(zone_of(booking["machine__yard__time_zone"])).date()
+    due = [service for service in coming if service.day <= booking["last_day"]]
+    if not due or booking["last_day"] < today:
+        return {}
+    cause = (booking["machine_id"], Block.Kind.FALLS_DUE, booking["pk"])
+    sentence = _sentence(booking["first_day"], booking["last_day"], due, today)
+    days = (booking["last_day"], booking["first_day"])
+    return {cause: (*days, False, due[0].key, None, booking["pk"], sentence[:400])}
+
+
+def _sentence(first: date, last: date, due: list[Coming], today: date) -> str:
+    """Say what falls due while out, and what to do about it."""
+    names = joined([service.service for service in due[:NAMED]])
+    if len(due) > NAMED:
+        names = f"{names} and {len(due) - NAMED} more"
+    verb = "falls" if len(due) == 1 else "fall"
+    day = due[0].day
+    when = "is due now" if len(due) == 1 else "are due now"
+    when = when if day <= today else f"{verb} due from about {short_date(day, today)}"
+    return f"{names} {when}, back {short_date(last, today)}. {_way_out(first, due, today)}"
+
+
+def _way_out(first: date, due: list[Coming], today: date) -> str:
+    if first <= today:
+        return "It is booked out already: have it brought in, or swap the machine."
+    out = short_date(first, today)
+    unplanned = [s.service for s in due if s.planned is None or s.planned >= first]
+    if not unplanned:
+        days = joined(sorted({short_date(s.planned, today) for s in due if s.planned}))
+        return f"Planned for {days}, before it goes out {out}."
+    return (
+        f"No shop day before it goes out {out} for {joined(unplanned[:NAMED])}: "
+        "pin it to an earlier day, or give the customer another machine."
+    )
+
+
+def _in_shop(scope: Scope, now: datetime) -> Iterable[tuple[Cause, BlockRow]]:
+    """Yield the days on which machines stand in the shop by the plan."""
+    jobs = PlannedJob.objects.filter(
+        scope.on("machine"), day__gte=now.date().fromordinal(now.date().toordinal() - 1)
+    ).values_list("machine_id", "day", "plan__shop__time_zone", "plan__shop__name", "minutes")
+    for machine, day, zone, shop, minutes in jobs:
+        if day >= now.astimezone(zone_of(zone)).date():
+            hours = f"{minutes / 60:.1f}".removesuffix(".0")
+            sentence = f"In {shop} for service, {hours} h of work."
+            row = (day, day, False, None, None, None, sentence)
+            yield (machine, Block.Kind.IN_SHOP, day.toordinal()), row
