@@ -11,6 +11,13 @@ VIN_LENGTH = 17
 """Characters of a vehicle identification number (49 CFR 565.13)."""
 FIRST_YEAR = 1981
 """Model year from which 49 CFR 565 asks for 17 characters (from memory)."""
+YEAR_CODES = "ABCDEFGHJKLMNPRSTVWXY123456789"
+"""Model years from 1980 on, 10th place, again after 30 years (49 CFR 565.15 Table VII)."""
+
+
+def year_code(year: int) -> str:
+    """Return the character of a model year in the 10th place of a VIN."""
+    return YEAR_CODES[(year - 1980) % len(YEAR_CODES)]
 
 
 def serial_warning(serial: str, *, road_vehicle: bool, year: int | None = None) -> str:
@@ -33,6 +40,11 @@ def serial_warning(serial: str, *, road_vehicle: bool, year: int | None = None) 
         return (
             f"{serial} holds a letter or sign that no VIN has (I, O and Q are never used,"
             " 49 CFR 565.13). It is kept as typed; look at the plate once more."
+        )
+    if fits and year is not None and serial[9] != year_code(year):
+        return (
+            f"{serial} carries the model year code {serial[9]} (10th place, 49 CFR 565.15), and"
+            f" {year} is {year_code(year)}. It is kept as typed; look at plate and year once more."
         )
     if fits:
         return ""

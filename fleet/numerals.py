@@ -3,7 +3,6 @@
 import re
 from enum import Enum
 
-DIGITS = re.compile(r"\d+")
 GROUPS = re.compile(r"\d{1,3}(?:[.,]\d{3})+")
 LARGEST = 10**10
 """No meter of a machine shows more."""
@@ -28,7 +27,7 @@ def parse_number(text: str, commas: Commas = Commas.UNSURE) -> float:
     packed = re.sub(r"(?<=\d)['’\s](?=\d{3}(?!\d))", "", written)
     if packed.startswith(("-", "−")):
         raise ValueError(f"“{written}” is below zero; a meter never is.")
-    if not re.fullmatch(r"(?:\d+(?:[.,]\d+)*|[.,]\d+)", packed):
+    if not re.fullmatch(r"(?:[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)", packed):
         raise ValueError(f"“{written}” is not a number; write it in digits, such as 1204.5.")
     value = float(_with_point(packed, written, commas))
     if value > LARGEST:

@@ -74,11 +74,26 @@ def _answered(seen: Look, now: datetime, answer: str) -> Reading:
             return _replace(seen, now)
         case Answer.SWAPPED:
             _swap(seen, now)
-            return take_reading(seen.new, now)
+            return _on_the_new_meter(seen, now)
         case Answer.ROLLED_OVER:
             _roll(seen, now)
             return take_reading(seen.new, now)
     raise ReadingRefused(seen.verdict)
+
+
+def _on_the_new_meter(seen: Look, now: datetime) -> Reading:
+    """Take a reading after a swap; if it is odd there too, nothing of the swap is kept."""
+    try:
+        return take_reading(seen.new, now)
+    except ReadingRefused as refused:
+        verdict = Verdict(
+            refused.verdict.reason,
+            f"With a new meter: {refused.verdict.sentence} Write what the new meter showed when"
+            " it was fitted, and when that was.",
+            seen.verdict.choices,
+            seen.verdict.meant,
+        )
+        raise ReadingRefused(verdict) from refused
 
 
 def _write(seen: Look, now: datetime, *, really_so: bool = False) -> Reading:

@@ -17,6 +17,10 @@ from fleet.quantities import KILOMETRE, MILE, MINUTE
 
 UNUSUAL = 4.0
 """A step of so many times the machine's own busiest day is looked at twice (common practice)."""
+USUAL = 2.0
+"""What may have been meant must not be more than so many times that day."""
+ROUNDING = 1e-6
+"""What floating point may add to a difference of two readings."""
 ROLLS_NEAR = 0.9
 """Share of a round number from which on a meter may be about to roll over."""
 
@@ -78,7 +82,7 @@ def judge(shown: Shown, face: Face, history: History, now: datetime) -> Fault:
 def step_fault(earlier: Seen, later: Seen, limits: Limits, leeway: timedelta) -> Reason:
     """Say whether a meter can have gone from one reading to a later one."""
     step = later.value - earlier.value
-    if step < -limits.dip:
+    if step < -limits.dip - ROUNDING:
         return Reason.BACKWARDS
     if step > limits.most(later.at - earlier.at + leeway):
         return Reason.TOO_MUCH if limits.hours == 24 and limits.pace == 1 else Reason.OUTRAN
@@ -110,31 +114,25 @@ def _against_neighbours(shown: Shown, limits: Limits, history: History) -> Fault
     return FINE
 
 
-def _own_reach(shown: Shown, times: float, limits: Limits, history: History) -> float | None:
-    """Return how far the meter can have gone at so many times its own busiest day."""
-    before, busiest = history.before(shown.at), history.busiest_day(shown.at)
-    if before is None or busiest is None:
-        return None
-    days = (shown.at - before.at + shown.leeway) / DAY
-    return before.value + times * busiest * days + limits.busy_day
-
-
 def _far_above_its_own(shown: Shown, limits: Limits, history: History) -> bool:
-    reach = _own_reach(shown, UNUSUAL, limits, history)
-    return reach is not None and shown.value > reach
-
-
-def _would_fit(shown: Shown, limits: Limits, history: History) -> bool:
-    if _against_neighbours(shown, limits, history).reason is not Reason.FINE:
-        return False
     before = history.before(shown.at)
     if before is None:
         return False
-    reach = _own_reach(shown, 2.0, limits, history)
-    if reach is None:
-        days = (shown.at - before.at + shown.leeway) / DAY
-        reach = before.value + limits.busy_day * (days + 1)
+    a_day = UNUSUAL * (history.busiest_day(shown.at) or limits.busy_day)
+    return shown.value > before.value + a_day * _days(before, shown) + limits.busy_day
+
+
+def _would_fit(shown: Shown, limits: Limits, history: History) -> bool:
+    before = history.before(shown.at)
+    if before is None or _against_neighbours(shown, limits, history).reason is not Reason.FINE:
+        return False
+    a_day = USUAL * (history.busiest_day(shown.at) or limits.busy_day / USUAL)
+    reach = before.value + a_day * _days(before, shown) + limits.busy_day
     return before.value <= shown.value <= reach
+
+
+def _days(before: Seen, shown: Shown) -> float:
+    return (shown.at - before.at + shown.leeway) / DAY
 
 
 def _other_ways_to_read(value: float, face: Face) -> list[tuple[Reason, float]]:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from fleet.identity import serial_warning
+from fleet.identity import serial_warning, year_code
 
 PUBLISHED = json.loads(
     (Path(__file__).parents[2] / "fixtures" / "published_vectors.json").read_text("utf-8")
@@ -43,3 +43,16 @@ def test_a_vehicle_older_than_the_rule_is_not_judged():
 
 def test_lower_case_and_blanks_do_not_matter():
     assert serial_warning(" 1m8gdm9axkp042788 ", road_vehicle=True) == ""
+
+
+def test_year_codes_are_the_published_ones():
+    """ID-07: 49 CFR 565.15 Table VII; L = 1990 and D = 2013 were read, the rest from memory."""
+    case = BY_ID["ID-07"]
+    assert [year_code(year) for year in case["inputs"]["year"]] == case["expected"]["code"]
+
+
+def test_a_year_that_does_not_fit_the_number_is_warned_of():
+    """ID-01 carries 5 in the 10th place: 2005."""
+    vin = BY_ID["ID-01"]["inputs"]["vin"]
+    assert serial_warning(vin, road_vehicle=True, year=2005) == ""
+    assert "is 6" in serial_warning(vin, road_vehicle=True, year=2006)
