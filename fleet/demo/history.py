@@ -1,0 +1,174 @@
+"""One machine lived through: booked, used, read and served over a span of days."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+
+from fleet.demo import dials, looks, use
+from fleet.demo.dials import Dial
+from fleet.demo.hires import Hire, draw_hires, draw_jobs
+from fleet.demo.roster import Unit
+from fleet.demo.scenario import HirePattern
+from fleet.demo.shopwork import Book, Course, Done, Visit, serve
+
+BOOKED_AHEAD = 75
+"""Days ahead of today into which bookings reach."""
+
+
+@dataclass(frozen=True)
+class World:
+    """What is the same for every machine of a shop: the days lived through, rules, open days."""
+
+    first: int
+    today: int
+    seed: int
+    covers: Mapping[str, set[str]]
+    rules: Mapping[str, list[dict[str, Any]]]
+    rounds: Mapping[str, Mapping[str, Any]]
+    closed: frozenset[int]
+    duty: Mapping[str, float]
+
+    @property
+    def span(self) -> range:
+        """Days lived through: up to yesterday."""
+        return range(self.first, self.today)
+
+    @property
+    def days(self) -> np.ndarray:
+        """The same, as an array."""
+        return np.arange(self.first, self.today)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where a machine stands as the span begins."""
+
+    started: int
+    lives: Mapping[str, float]
+    done: Mapping[str, Done]
+    dials: Mapping[str, list[Dial]]
+    hires: tuple[Hire, ...] = ()
+    paces: Mapping[str, float] = field(default_factory=dict)
+    factor: float = 1.0
+
+
+@dataclass
+class History:
+    """What happened to one machine: all of it becomes facts."""
+
+    unit: Unit
+    standing: Standing
+    course: Course
+    hires: list[Hire]
+    visits: list[Visit]
+    looks: list[looks.Look]
+    dials: dict[str, list[Dial]]
+
+    def life(self, kind: str, day: int, minute: int) -> float:
+        """Total use at a moment of the span."""
+        return dials.life_at(self.course.lives, kind, int(self.course.days[0]), day, minute)
+
+
+def _hires(rng: np.random.Generator, unit: Unit, world: World, standing: Standing) -> list[Hire]:
+    """Known hires, and new ones among them, as far ahead as customers book."""
+    first = max(world.first, standing.started + 1)
+    span = (first, world.today + BOOKED_AHEAD)
+    pattern = unit.slot.pattern
+    draw = draw_hires if isinstance(pattern, HirePattern) else draw_jobs
+    new = draw(rng, pattern, span, standing.hires)  # type: ignore[arg-type]
+    known = [hire for hire in new if hire.first < world.today or hire.made < world.today]
+    return sorted([*standing.hires, *known], key=lambda hire: hire.first)
+
+
+def _lives(
+    rng: np.random.Generator, unit: Unit, world: World, standing: Standing, hires: Sequence[Hire]
+) -> dict[str, np.ndarray]:
+    """Kind -> total use at the start of each day, one more than days."""
+    pattern, days = unit.slot.pattern, world.days
+    pace = standing.paces[pattern.kind]
+    if isinstance(pattern, HirePattern):
+        used = {pattern.kind: use.hire_use(rng, pattern, days, hires, pace)}
+    else:
+        used = {pattern.kind: use.ranch_use(rng, pattern, days, pace)}
+    used[pattern.kind][days < standing.started] = 0
+    for also in pattern.also:
+        used[also.kind] = use.also_use(rng, also, used[pattern.kind], standing.paces[also.kind])
+    return {
+        kind: standing.lives[kind] + np.concatenate([[0.0], np.cumsum(amount)])
+        for kind, amount in used.items()
+    }
+
+
+def _free(world: World, hires: Sequence[Hire], standing: Standing) -> np.ndarray:
+    """Days on which the shop is open and the machine is in."""
+    days = world.days
+    free = ~np.isin(days, list(world.closed)) & ((days - 1) % 7 < 6) & (days > standing.started)
+    for hire in hires:
+        if not hire.job:  # the mechanic drives to the ranch, at work or not
+            free[(days >= hire.first) & (days <= hire.last)] = False
+    return free
+
+
+def _looks(
+    rng: np.random.Generator, unit: Unit, world: World, hires: list[Hire], visits: list[Visit]
+) -> list[looks.Look]:
+    rule = world.rounds[unit.slot.yard]
+    found = [
+        *looks.counter_looks(rng, hires, world.span),
+        *looks.bench_looks(rng, visits),
+        *looks.round_looks(rng, rule, hires, world.span, unit.slot.on_ranch),
+    ]
+    return sorted(found)
+
+
+def _dials(unit: Unit, world: World, standing: Standing, course: Course) -> dict[str, list[Dial]]:
+    """The dials of each kind, with those that rolled over in the span."""
+    limits = {m["kind"]: m.get("rolls_over_at") for m in unit.slot.make_up["meters"]}
+    result = {}
+    for kind, known in standing.dials.items():
+        *past, current = known
+        turned = [current]
+        if limits.get(kind):
+            turned = dials.roll_over(current, limits[kind], world.days, course.lives[kind])
+        result[kind] = [*past, *turned]
+    return result
+
+
+def live(rng: np.random.Generator, unit: Unit, world: World, standing: Standing) -> History:
+    """Live a machine through the world's days: hires, use, service, readings."""
+    hires = _hires(rng, unit, world, standing)
+    lives = _lives(rng, unit, world, standing, hires)
+    course = Course(world.days, lives, _free(world, hires, standing))
+    start = Done(standing.started, dict.fromkeys(lives, 0.0))
+    book = Book(dict(standing.done), start, world.covers, standing.factor)
+    rules = world.rules[unit.slot.make_up["rules"]]
+    visits = serve(rng, rules, course, book)
+    seen = [
+        look for look in _looks(rng, unit, world, hires, visits) if look.day >= standing.started
+    ]
+    return History(
+        unit, standing, course, hires, visits, seen, _dials(unit, world, standing, course)
+    )
+
+
+def without_visits(history: History, since: int) -> History:
+    """The same machine, had the shop not touched it since a day."""
+    kept = [visit for visit in history.visits if visit.day < since]
+    seen = [look for look in history.looks if look.source != "bench" or look.of < len(kept)]
+    return replace(history, visits=kept, looks=seen)
+
+
+def with_hires(history: History, keep: Callable[[Hire], bool]) -> History:
+    """The same machine with some of its hires alone, and the looks that belong to them."""
+    number: dict[int, int] = {}
+    for n, hire in enumerate(history.hires):
+        if keep(hire):
+            number[n] = len(number)
+    seen = [
+        replace(look, of=number[look.of]) if look.source == "counter" else look
+        for look in history.looks
+        if look.source != "counter" or look.of in number
+    ]
+    return replace(history, hires=[history.hires[n] for n in number], looks=seen)

@@ -1,0 +1,82 @@
+"""Rows of one batch of machines, gathered first and written table by table.
+
+Rows that point at each other are linked as objects; each table is written before those that
+point at it, so that the keys are there.
+"""
+
+from dataclasses import dataclass, field
+
+from django.db import models
+
+from fleet.models import (
+    Booking,
+    Finding,
+    HandOver,
+    Measurement,
+    Reading,
+    ReadingToMend,
+    RecordedMeter,
+    ServiceRecord,
+)
+
+BATCH = 2000
+
+
+@dataclass
+class Ledger:
+    """Rows to write, by table."""
+
+    bookings: list[Booking] = field(default_factory=list)
+    readings: list[Reading] = field(default_factory=list)
+    corrections: list[Reading] = field(default_factory=list)
+    to_mend: list[ReadingToMend] = field(default_factory=list)
+    hand_overs: list[HandOver] = field(default_factory=list)
+    shown: list[tuple[HandOver, Reading]] = field(default_factory=list)
+    records: list[ServiceRecord] = field(default_factory=list)
+    meters: list[RecordedMeter] = field(default_factory=list)
+    measurements: list[Measurement] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+    def write(self) -> int:
+        """Write every table; returns the number of readings."""
+        for rows in (
+            self.bookings,
+            self.readings,
+            self.corrections,
+            self.to_mend,
+            self.hand_overs,
+            self.records,
+            self.meters,
+            self.measurements,
+            self.findings,
+        ):
+            _write(rows)
+        link = HandOver.readings.through
+        _write([link(handover_id=h.pk, reading_id=r.pk) for h, r in self.shown])
+        return len(self.readings) + len(self.corrections)
+
+
+def _write(rows: list) -> None:
+    if not rows:
+        return
+    table: type[models.Model] = type(rows[0])
+    for row in rows:
+        _refresh_keys(row, table)
+    table._default_manager.bulk_create(rows, batch_size=BATCH)
+
+
+def _refresh_keys(row: models.Model, table: type[models.Model]) -> None:
+    """Take over the keys of linked rows that were written since."""
+    for column in _links(table):
+        linked = column.get_cached_value(row, default=None)
+        if linked is not None:
+            setattr(row, column.attname, linked.pk)
+
+
+_LINKS: dict[type[models.Model], list] = {}
+
+
+def _links(table: type[models.Model]) -> list:
+    if table not in _LINKS:
+        _LINKS[table] = [f for f in table._meta.concrete_fields if f.is_relation]
+    return _LINKS[table]

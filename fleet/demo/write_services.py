@@ -1,0 +1,77 @@
+"""Cautions, set-ups, skills and service procedures of generic machine kinds, as facts.
+
+Everything from fixtures/procedures.json is marked as invented.
+"""
+
+from typing import Any
+
+from fleet.demo.scenario import Scenario
+from fleet.models import (
+    Caution,
+    Limit,
+    Service,
+    ServiceNeed,
+    ServiceStep,
+    SetUp,
+    Skill,
+)
+
+
+def write_cautions(scenario: Scenario) -> dict[str, Caution]:
+    """The cautions; those that are there already are left alone."""
+    Caution.objects.bulk_create(
+        (
+            Caution(code=c["code"], signal=c["signal"], text=c["text"], source=c["source"])
+            for c in scenario.cautions
+        ),
+        ignore_conflicts=True,
+    )
+    return {caution.code: caution for caution in Caution.objects.all()}
+
+
+def _write_service(entry: dict[str, Any], skills: dict[str, Skill]) -> Service:
+    service = Service.objects.create(
+        code=entry["code"],
+        name=entry["name"],
+        minutes=entry["minutes"],
+        skill=skills[entry["skill"]],
+        blocks_rental=entry["blocks_rental"],
+        overdue_cost_per_day=entry["overdue_cost_per_day"],
+        value=entry["value"],
+        invented=True,
+    )
+    ServiceStep.objects.bulk_create(
+        ServiceStep(service=service, position=n, text=text, tool=tool)
+        for n, (text, tool) in enumerate(entry["steps"], start=1)
+    )
+    ServiceNeed.objects.bulk_create(
+        ServiceNeed(service=service, place=place, share=share)
+        for place, share in entry["needs"].items()
+    )
+    return service
+
+
+def write_services(scenario: Scenario) -> dict[str, Service]:
+    """All services with their steps, needs, limits, set-ups and cautions."""
+    facts = scenario.procedures
+    cautions = write_cautions(scenario)
+    skills = {name: Skill.objects.get_or_create(name=name)[0] for name in facts["skills"]}
+    set_ups = {s["name"]: SetUp.objects.create(**s) for s in facts["set_ups"]}
+    services = {entry["code"]: _write_service(entry, skills) for entry in facts["services"]}
+    for entry in facts["services"]:
+        service = services[entry["code"]]
+        service.cautions.set(cautions[code] for code in entry["cautions"])
+        service.set_ups.set(set_ups[name] for name in entry["set_ups"])
+        service.covers.set(services[code] for code in entry["covers"])
+        Limit.objects.bulk_create(
+            Limit(
+                service=service,
+                name=limit["name"],
+                unit=limit["unit"],
+                low=limit["low"],
+                high=limit["high"],
+                then=services.get(limit.get("then", "")),
+            )
+            for limit in entry["limits"]
+        )
+    return services
