@@ -10,7 +10,7 @@ from scheduling.core.intervals import DueState
 from scheduling.loading.clock import Floats
 from scheduling.models import Block, DuePoint
 from scheduling.refreshing.outcome import Outcome
-from scheduling.refreshing.sentences import METER_WORDS, Said, headline
+from scheduling.refreshing.sentences import Said, headline, meter_word
 
 BLOCK_FIELDS = (
     "last_day", "first_day", "hard", "due_point_id", "hold_id", "booking_id", "sentence",
@@ -93,7 +93,7 @@ def _limit(said: Said, first: date, limit: float) -> tuple[str, date, bool, str]
     if said.state == "overdue":
         text = f"{said.service} is past its hard limit: it may not go out until this is done."
     elif limit <= 0:
-        meter = METER_WORDS.get(said.kind, "meter")  # type: ignore[call-overload]
+        meter = meter_word(said.kind)
         text = f"{said.service} may be past its hard limit: read the {meter}, or do it first."
     else:
         when = short_date(first, said.today)

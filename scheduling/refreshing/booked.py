@@ -66,9 +66,7 @@ def _bookings(scope: Scope, now: datetime) -> Iterable[Any]:
     """Return bookings that are not over, with what was handed over."""
     back = HandOver.objects.filter(direction=HandOver.Direction.BACK, at__lte=now)
     return (
-        Booking.objects.filter(
-            scope.on("machine"), cancelled_at=None, made_at__lte=now, machine__retired_on=None
-        )
+        Booking.objects.filter(scope.on("machine"), cancelled_at=None, made_at__lte=now)
         .exclude(hand_overs__in=back)
         .filter(last_day__gte=now.date().fromordinal(now.date().toordinal() - 1))
         .order_by("machine_id", "first_day", "pk")

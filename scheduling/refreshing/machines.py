@@ -5,12 +5,11 @@ from typing import Any
 
 import numpy as np
 
-from fleet.models import MeterKind
 from fleet.saying import joined
 from scheduling.core.intervals import DueState, worst_states
 from scheduling.models import State
 from scheduling.refreshing.outcome import Outcome
-from scheduling.refreshing.sentences import METER_WORDS, Said, headline
+from scheduling.refreshing.sentences import Said, headline, meter_word
 from scheduling.refreshing.states import WORDS
 
 STATE_FIELDS = ("state", "headline", "due_point_id", "next_due", "missing", "computed_for")
@@ -87,7 +86,7 @@ def _meters_missing(outcome: Outcome, say: Any) -> None:
     for machine, makeup in enumerate(facts.machines.makeup.tolist()):
         wanted |= {(machine, kind) for kind in facts.rules.expected.get(makeup, ())}
     for machine, kind in sorted(wanted):
-        word = METER_WORDS[MeterKind(kind)]
+        word = meter_word(kind)
         use = outcome.uses.get(kind)
         local = -1 if use is None else int(use.local[machine])
         if use is None or local < 0:

@@ -10,11 +10,16 @@ from fleet.quantities import show_step
 from fleet.saying import distance, say_percent, short_date
 from scheduling.models import DuePoint, State
 
-METER_WORDS = {
+METER_WORDS: dict[str, str] = {
     MeterKind.HOURS: "hour meter",
     MeterKind.DISTANCE: "odometer",
     MeterKind.CYCLES: "cycle counter",
 }
+
+
+def meter_word(kind: str) -> str:
+    """Return what people call a kind of meter."""
+    return METER_WORDS.get(kind, "meter")
 
 
 @dataclass(frozen=True)
@@ -53,7 +58,7 @@ def why(line: Said) -> str:
     """Say why the service falls due when it does."""
     parts = []
     if line.maybe_due:
-        parts.append(f"may already be due: read the {METER_WORDS[MeterKind(line.kind)]}")
+        parts.append(f"may already be due: read the {meter_word(line.kind)}")
     parts += _cause(line)
     if line.never_done and line.driver != DuePoint.Driver.NEVER and not line.words:
         parts.append("never yet done; counted from the machine's start")
@@ -118,9 +123,10 @@ def headline(line: Said) -> str:
     name = line.service
     if line.state == State.OVERDUE:
         return f"{name} overdue{_by(line)}"[:200]
+    if line.maybe_due:
+        return f"{name} may already be due: read the {meter_word(line.kind)}"[:200]
     if line.state == State.DUE:
-        hint = f": may already be due, read the {METER_WORDS[MeterKind(line.kind)]}"
-        return f"{name}{hint if line.maybe_due else f' due now{_remaining(line)}'}"[:200]
+        return f"{name} due now{_remaining(line)}"[:200]
     if line.p50 is not None:
         return f"{name} due {distance(line.p50, line.today)}{_remaining(line)}"[:200]
     if line.state == State.UNKNOWN:

@@ -1,0 +1,80 @@
+"""What people and earlier plans decided: pins, put-offs, and where work stood before."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from fleet.models import Pin, PutOff, Release, Shop
+from scheduling.models import PlannedWork
+from scheduling.planning.horizon import Horizon, Worker
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A day, and a mechanic's user name (None: open)."""
+
+    day: int
+    mechanic: str | None
+
+
+@dataclass(frozen=True)
+class Decided:
+    """By key of the work: pins in the horizon, pins past it, where it stood, reasons of put-offs.
+
+    lost: sentences on pins that cannot be kept as they are.
+    """
+
+    pins: dict[str, Spot]
+    later: dict[str, date]
+    stood: dict[str, Spot]
+    put_off: dict[str, tuple[date, str]]
+
+    @property
+    def pinned(self) -> set[str]:
+        """Return the work that is pinned, wherever."""
+        return set(self.pins) | set(self.later)
+
+
+def load_decided(shop: Shop, horizon: Horizon, workers: list[Worker]) -> Decided:
+    """Load decisions, with four queries."""
+    names = {worker.pk: worker.username for worker in workers}
+    pins: dict[str, Spot] = {}
+    later: dict[str, date] = {}
+    rows = Pin.objects.filter(machine__yard__shop=shop, lifted_at=None, day__gte=horizon.first)
+    for key, day, mechanic in rows.order_by("pk").values_list("work_key", "day", "mechanic_id"):
+        number = horizon.number(day)
+        if number < horizon.days:
+            pins[key] = Spot(number, names.get(mechanic or 0))
+        else:
+            later[key] = day
+    put_off = _put_offs(shop)
+    stood = _stood(shop, horizon, workers)
+    for key, (day, _) in put_off.items():
+        if key in stood and stood[key].day <= horizon.number(day):
+            del stood[key]
+    return Decided(pins, later, stood, put_off)
+
+
+def _put_offs(shop: Shop) -> dict[str, tuple[date, str]]:
+    rows = PutOff.objects.filter(machine__yard__shop=shop).order_by("day", "pk")
+    return {
+        key: (day, reason) for key, day, reason in rows.values_list("work_key", "day", "reason")
+    }
+
+
+def _stood(shop: Shop, horizon: Horizon, workers: list[Worker]) -> dict[str, Spot]:
+    """Return where work stands now: in the shop's plan, else in what was last published."""
+    spots: dict[str, Spot] = {}
+    release = Release.objects.filter(shop=shop).order_by("-at", "-pk").first()
+    for job in release.jobs if release else []:
+        day = horizon.number(date.fromisoformat(job["day"]))
+        spots[job["work_key"]] = Spot(day, job["mechanic"])
+    work = PlannedWork.objects.filter(plan__shop=shop, job__isnull=False)
+    for key, planned, name in work.values_list("work_key", "job__day", "job__mechanic__username"):
+        if planned is not None:
+            spots[key] = Spot(horizon.number(planned), name)
+    here = {worker.username for worker in workers}
+    return {
+        key: spot
+        for key, spot in spots.items()
+        if 0 <= spot.day < horizon.days and spot.mechanic in here
+    }

@@ -1,0 +1,208 @@
+"""The shop's facts as one instance of the format `shop-plan-1`, and a digest of them."""
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from hashlib import sha256
+from typing import Any
+
+from fleet.models import Service, Shop, Yard
+from scheduling.planning.decided import Decided, Spot, load_decided
+from scheduling.planning.horizon import Horizon, Worker, load_horizon, load_workers
+from scheduling.planning.rented import Rented, load_rented
+from scheduling.planning.shelf import Shelf, Stock, load_shelf
+from scheduling.planning.work import Work, load_work
+
+HERE = "shop"
+"""The one yard of an instance: mechanics, bays and shelf belong to the shop."""
+
+WEIGHTS = {
+    "half_day_hours": 4.0,
+    "deferred_days": 7.0,
+    "deferred_visit_share": 0.5,
+    "goodwill_cost": 150.0,
+    "change_cost": 20.0,
+    "mechanic_change_share": 0.25,
+}
+"""Prices beyond each task's own (our judgement; money, days, hours)."""
+
+
+@dataclass(frozen=True)
+class ShopFacts:
+    """All that a shop's plan is made of."""
+
+    shop: Shop
+    horizon: Horizon
+    workers: list[Worker]
+    decided: Decided
+    work: list[Work]
+    machines: dict[int, Rented]
+    shelf: Shelf
+    setups: dict[str, tuple[float, float]]
+    setups_of: dict[int, list[str]]
+    sites: dict[int, Yard]
+
+
+def load_shop(shop: Shop, now: datetime) -> ShopFacts:
+    """Load a shop's facts and due points for planning, with a number of queries that is fixed."""
+    horizon = load_horizon(shop, now)
+    workers = load_workers(shop, horizon)
+    decided = load_decided(shop, horizon, workers)
+    work = load_work(shop, horizon, now, decided.pinned)
+    machines = load_rented(shop, horizon, now, {w.machine for w in work})
+    shelf = load_shelf(shop, horizon, work, {pk: m.makeup for pk, m in machines.items()})
+    setups, setups_of = _setups()
+    sites = {yard.pk: yard for yard in Yard.objects.filter(shop=shop, remote=True).order_by("pk")}
+    return ShopFacts(
+        shop, horizon, workers, decided, work, machines, shelf, setups, setups_of, sites
+    )
+
+
+def _setups() -> tuple[dict[str, tuple[float, float]], dict[int, list[str]]]:
+    """Return hours and money of set-ups by name, and the set-ups of each service."""
+    setups: dict[str, tuple[float, float]] = {}
+    setups_of: dict[int, list[str]] = {}
+    rows = Service.objects.filter(set_ups__isnull=False).order_by("pk", "set_ups__name")
+    for pk, name, minutes, cost in rows.values_list(
+        "pk", "set_ups__name", "set_ups__minutes", "set_ups__cost"
+    ):
+        setups[name] = (minutes / 60, float(cost))
+        setups_of.setdefault(pk, []).append(name)
+    return setups, setups_of
+
+
+def instance(facts: ShopFacts) -> dict[str, Any]:
+    """Return the instance of the plan; work pinned past the horizon is left out."""
+    shop, horizon = facts.shop, facts.horizon
+    ready = [work for work in facts.work if work.key not in facts.decided.later]
+    used = {work.machine for work in ready}
+    return {
+        "format": "shop-plan-1",
+        "horizon_days": horizon.days,
+        "frozen_days": min(shop.frozen_days, horizon.days),
+        "weights": WEIGHTS,
+        "yards": [{"id": HERE, "bays": shop.bays, "closed_days": horizon.closed}],
+        "sites": [_site(yard) for yard in facts.sites.values()],
+        "mechanics": [_mechanic(worker, shop) for worker in facts.workers],
+        "parts": [_part(stock) for stock in facts.shelf.stock.values()],
+        "setups": [
+            {"id": name, "hours": hours, "cost": cost}
+            for name, (hours, cost) in sorted(facts.setups.items())
+        ],
+        "machines": [_machine(facts.machines[pk], horizon) for pk in sorted(used)],
+        "tasks": [_task(work, facts) for work in ready],
+    }
+
+
+def _site(yard: Yard) -> dict[str, Any]:
+    return {
+        "id": str(yard.pk), "yard": HERE,
+        "travel_hours": yard.travel_hours, "trip_cost": yard.trip_cost,
+    }  # fmt: skip
+
+
+def _mechanic(worker: Worker, shop: Shop) -> dict[str, Any]:
+    return {
+        "id": worker.username,
+        "yard": HERE,
+        "skills": sorted(worker.skills),
+        "hours": list(worker.hours),
+        "overtime_limit_hours": shop.overtime_limit_hours,
+        "overtime_cost_per_hour": shop.overtime_cost_per_hour,
+    }
+
+
+def part_id(stock: Stock) -> str:
+    """Return the name by which sentences call a part; the key keeps it unique."""
+    return f"{stock.name} #{stock.pk}"
+
+
+def _part(stock: Stock) -> dict[str, Any]:
+    arrivals = [{"day": day, "quantity": quantity} for day, quantity in stock.arrivals]
+    return {"id": part_id(stock), "yard": HERE, "on_hand": stock.on_hand, "arrivals": arrivals}
+
+
+def _machine(machine: Rented, horizon: Horizon) -> dict[str, Any]:
+    hours, cost = machine.visit
+    return {
+        "id": machine.tag,
+        "yard": HERE,
+        "site": None if machine.yard is None else str(machine.yard),
+        "day_rate": machine.day_rate,
+        "demand": [machine.demand] * horizon.days,
+        "bookings": [
+            {"id": str(o.pk), "first_day": o.first, "last_day": o.last, "value": o.value}
+            for o in machine.outs
+        ],
+        "visit_hours": hours,
+        "visit_cost": cost,
+    }
+
+
+def _task(work: Work, facts: ShopFacts) -> dict[str, Any]:
+    pin, previous = spots(work, facts)
+    limit = work.limit_day
+    if pin is not None and limit is not None and pin.day > limit:
+        limit = None  # the pin stands, and the plan says that the limit is not kept
+    return {
+        "id": work.key,
+        "machine": facts.machines[work.machine].tag,
+        "hours": work.minutes / 60,
+        "skill": work.skill,
+        "due": dict(zip(("p10", "p50", "p90"), work.due, strict=True)),
+        "limit_day": limit,
+        "overdue_cost_per_day": work.overdue_cost,
+        "waste_cost_per_day": work.waste_cost,
+        "parts": [
+            {"part": part_id(facts.shelf.stock[part]), "quantity": quantity}
+            for part, quantity in facts.shelf.needs[work.key]
+            if quantity > 0
+        ],
+        "setups": facts.setups_of.get(work.service or 0, []),
+        "blocks_rental": work.blocks_rental,
+        "previous": None if previous is None else vars_of(previous),
+        "pin": None if pin is None else vars_of(pin),
+    }
+
+
+def vars_of(spot: Spot) -> dict[str, Any]:
+    """Return a spot in the format's words."""
+    return {"day": spot.day, "mechanic": spot.mechanic}
+
+
+def spots(work: Work, facts: ShopFacts) -> tuple[Spot | None, Spot | None]:
+    """Return where work is pinned and where it stood, less what cannot be any more.
+
+    A pin to somebody without the skill leaves the mechanic open; a pin wins over a frozen place;
+    and a frozen place falls where the machine is out, the day shut or the mechanic away.
+    """
+    pin, previous = facts.decided.pins.get(work.key), facts.decided.stood.get(work.key)
+    by_name = {worker.username: worker for worker in facts.workers}
+    if pin is not None and pin.mechanic and work.skill not in by_name[pin.mechanic].skills:
+        pin = Spot(pin.day, None)
+    held = previous is not None and previous.day < facts.shop.frozen_days
+    if held and not _still_possible(work, pin, previous, facts):
+        previous = None
+    return pin, previous
+
+
+def _still_possible(work: Work, pin: Spot | None, spot: Spot | None, facts: ShopFacts) -> bool:
+    if spot is None:
+        return False
+    if pin is not None and (pin.day, pin.mechanic or spot.mechanic) != (spot.day, spot.mechanic):
+        return False
+    worker = next(w for w in facts.workers if w.username == spot.mechanic)
+    out = any(o.first <= spot.day <= o.last for o in facts.machines[work.machine].outs)
+    return work.skill in worker.skills and worker.hours[spot.day] > 0 and not out
+
+
+def digest(problem: dict[str, Any], facts: ShopFacts) -> str:
+    """Return a digest of what is planned, but not of where it stood before."""
+    tasks = [{**task, "previous": None} for task in problem["tasks"]]
+    keys = [(w.key, w.title, w.due_point, w.finding, list(w.covers)) for w in facts.work]
+    later = {key: day.isoformat() for key, day in facts.decided.later.items()}
+    names = [(worker.pk, worker.name) for worker in facts.workers]
+    whole = [{**problem, "tasks": tasks}, keys, later, names, facts.horizon.first.isoformat()]
+    put_off = {key: [day.isoformat(), why] for key, (day, why) in facts.decided.put_off.items()}
+    text = json.dumps([whole, put_off, facts.shelf.uncounted], sort_keys=True)
+    return sha256(text.encode()).hexdigest()

@@ -1,0 +1,111 @@
+"""Sentences of a plan: why a day, why not at all, what cannot be kept, what the shop lacks."""
+
+import re
+
+from fleet.saying import joined, short_date
+from scheduling.core.planner import Result
+from scheduling.planning.horizon import ANY_SKILL
+from scheduling.planning.problem import ShopFacts
+from scheduling.planning.work import Work
+
+LONGEST = 500
+"""Letters of a sentence beside work."""
+
+
+def in_words(text: str, facts: ShopFacts) -> str:
+    """Put dates, names and titles in the place of the planner's numbers and keys."""
+    first = facts.horizon.first
+
+    def dated(match: re.Match[str]) -> str:
+        return short_date(facts.horizon.date(int(match[1])), first)
+
+    text = re.sub(r"\b(?:limit_)?day (\d+)\b", dated, text)
+    for work in facts.work:
+        text = re.sub(rf"{re.escape(work.key)}(?![\w-])", work.title, text)
+    for worker in facts.workers:
+        text = re.sub(rf"(?<![\w@-]){re.escape(worker.username)}(?![\w-])", worker.name, text)
+    return re.sub(r" #\d+", "", text)
+
+
+def why_there(work: Work, text: str, facts: ShopFacts) -> str:
+    """Say why work stands on its day."""
+    parts = [in_words(text, facts)] if text else []
+    if work.covers:
+        parts.append(f"It covers {joined(work.covers)}.")
+    if work.past_limit:
+        parts.insert(0, "Past its hard limit: the machine may not go out until it is done.")
+    put_off = facts.decided.put_off.get(work.key)
+    if put_off:
+        day = short_date(put_off[0], facts.horizon.first)
+        parts.append(f"Put off on {day}: {put_off[1]}.")
+    return " ".join(parts)[:LONGEST]
+
+
+def why_not(work: Work, facts: ShopFacts) -> str:
+    """Say why work is put beyond the horizon."""
+    later = facts.decided.later.get(work.key)
+    if later:
+        return f"Pinned to {short_date(later, facts.horizon.first)}, beyond this plan."
+    reason = hindrance(work, facts)
+    if reason:
+        return reason[:LONGEST]
+    if work.due[1] >= facts.horizon.days:
+        return "Not due within this plan, and doing it sooner would save nothing."
+    return "No room for it: the hours, bays and days go to work that would cost more to leave."
+
+
+def hindrance(work: Work, facts: ShopFacts) -> str:
+    """Return what makes work impossible on every day of the plan; empty where nothing does."""
+    if not any(hours > 0 for worker in facts.workers for hours in worker.hours):
+        return "Nobody works in the shop on any open day of this plan."
+    able = [worker for worker in facts.workers if work.skill in worker.skills]
+    if not able and work.skill != ANY_SKILL:
+        return f"Nobody in the shop holds the skill {work.skill}."
+    for part, quantity in facts.shelf.needs[work.key]:
+        stock = facts.shelf.stock[part]
+        if stock.by(facts.horizon.days - 1) < quantity:
+            return (
+                f"It takes {quantity:g} of {stock.name}, but {stock.on_hand:g} are on hand and "
+                "not enough are on their way within this plan: order some."
+            )
+    outs = facts.machines[work.machine].outs
+    out = {day for o in outs for day in range(max(o.first, 0), o.last + 1)}
+    if all(day in out for day in range(facts.horizon.days) if facts.horizon.open_hours[day]):
+        return "The machine is booked out on every open day of this plan."
+    return ""
+
+
+def cannot_keep(result: Result, facts: ShopFacts) -> list[str]:
+    """Say which hard limits, pins and frozen places cannot be kept, and why."""
+    by_key = {work.key: work for work in facts.work}
+    found = []
+    for clash in result.clashes:
+        work = by_key[clash.task]
+        tag = facts.machines[work.machine].tag
+        rule = in_words(clash.limit, facts)
+        found.append(f"{tag}, {work.title}: {rule} cannot be kept. {in_words(clash.reason, facts)}")
+    for key in result.deferred:
+        work = by_key[key]
+        if work.past_limit:
+            tag = facts.machines[work.machine].tag
+            found.append(f"{tag}, {work.title}: past its hard limit. {why_not(work, facts)}")
+    return found
+
+
+def missing(facts: ShopFacts) -> list[str]:
+    """Say what the shop lacks for a plan."""
+    found = []
+    if not any(facts.horizon.open_hours):
+        found.append("The shop is not open on any day of this plan; give its hours in Set-up.")
+    if not facts.workers:
+        found.append("Nobody has working hours in this shop; give a mechanic some in Set-up.")
+    elif not any(hours > 0 for worker in facts.workers for hours in worker.hours):
+        found.append("Nobody works on any open day of this plan.")
+    if facts.shop.bays == 0:
+        found.append("The shop has no bay; only remote yards can be served.")
+    if facts.shelf.uncounted:
+        names = joined(facts.shelf.uncounted[:3])
+        more = len(facts.shelf.uncounted) - 3
+        names = f"{names} and {more} more" if more > 0 else names
+        found.append(f"Never counted on the shelf, so taken as there: {names}.")
+    return found
