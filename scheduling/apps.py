@@ -8,3 +8,10 @@ class SchedulingConfig(AppConfig):
 
     name = "scheduling"
     verbose_name = "Scheduling"
+
+    def ready(self) -> None:
+        """Listen for changed facts."""
+        # models can be imported only now
+        from scheduling import receivers  # noqa: PLC0415
+
+        receivers.connect()
