@@ -1,6 +1,7 @@
 """Where machines live and where work is done: yards, shops, their hours and closed days."""
 
 import zoneinfo
+from datetime import date, datetime, time, timedelta
 
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -34,7 +35,7 @@ class Shop(models.Model):
     time_zone = models.CharField(max_length=64, default="UTC", validators=[check_time_zone])
     units = models.CharField(max_length=8, choices=Units, default=Units.US)
     bays = models.PositiveSmallIntegerField(default=2, help_text="machines that can stand inside")
-    nightly_at = models.TimeField(default="02:00", help_text="when the nightly run starts, local")
+    nightly_at = models.TimeField(default=time(2), help_text="when the nightly run starts, local")
     look_ahead_days = models.PositiveSmallIntegerField(
         default=14, help_text="a service that falls due within these days is coming due"
     )
@@ -57,6 +58,11 @@ class Shop(models.Model):
     def zone(self) -> zoneinfo.ZoneInfo:
         """The shop's time zone; its days are the days of the plan."""
         return zoneinfo.ZoneInfo(self.time_zone)
+
+    def span_of(self, day: date) -> tuple[datetime, datetime]:
+        """Return the moments at which a day of the shop begins and the next one does."""
+        start = datetime.combine(day, time(), self.zone)
+        return start, datetime.combine(day + timedelta(days=1), time(), self.zone)
 
 
 class ShopHours(models.Model):
