@@ -177,7 +177,7 @@ if REDIS_URL:
         "unacked_restore_throttle": 1,
     }
 else:
-    CELERY_BROKER_URL = "filesystem://"
+    CELERY_BROKER_URL = "filesystem://localhost"  # without a host the library warns at each ring
     CELERY_BROKER_TRANSPORT_OPTIONS = {
         "data_folder_in": str(DATA / "queue"),
         "data_folder_out": str(DATA / "queue"),

@@ -1,0 +1,110 @@
+"""The whole main job once, in process: forecasts, blocks, plan, notices."""
+
+import json
+from argparse import ArgumentParser
+from datetime import date, datetime
+from time import perf_counter
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from fleet.models import Shop
+from scheduling.nightly import run_night
+
+NO_SHOP = (
+    "There is no shop yet, so there is nothing to run. Load the demo with `python manage.py "
+    "load_demo`, or make your own: `python manage.py createsuperuser`, start the site, sign in and "
+    "open Set-up."
+)
+
+
+class Command(BaseCommand):
+    help = "Run the nightly run of every shop now: forecasts, blocks, plan, notices."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--date", help="run as on that day, such as 2026-03-02; else today")
+        parser.add_argument("--shop", help="that shop alone, by its name")
+        parser.add_argument("--json", action="store_true", help="counts and seconds by stage")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        day = _day(options["date"])
+        shops = _shops(options["shop"])
+        if not shops:
+            self._say_empty(as_json=options["json"])
+            return
+        began = perf_counter()
+        clock = timezone.now()
+        tell = None if options["json"] else self.stdout.write
+        reports = [run_night(shop, _moment(shop, day, clock), tell) for shop in shops]
+        if options["json"]:
+            seconds = round(perf_counter() - began, 3)
+            self.stdout.write(json.dumps({"shops": reports, "seconds": seconds}, indent=2))
+        else:
+            for report in reports:
+                self.stdout.write("\n".join(_lines(report)))
+        _check(reports)
+
+    def _say_empty(self, *, as_json: bool) -> None:
+        self.stdout.write(json.dumps({"shops": [], "missing": NO_SHOP}) if as_json else NO_SHOP)
+
+
+def _day(text: str | None) -> date | None:
+    try:
+        return date.fromisoformat(text) if text else None
+    except ValueError as error:
+        raise CommandError(
+            f"--date is {text!r}, which is not a day; write it as 2026-03-02.", returncode=2
+        ) from error
+
+
+def _shops(name: str | None) -> list[Shop]:
+    shops = list(Shop.objects.order_by("name"))
+    if not name:
+        return shops
+    found = [shop for shop in shops if shop.name.casefold() == name.casefold()]
+    if not found:
+        names = ", ".join(repr(shop.name) for shop in shops) or "none yet"
+        raise CommandError(
+            f"--shop is {name!r}, and there is no such shop; there are: {names}.", returncode=2
+        )
+    return found
+
+
+def _moment(shop: Shop, day: date | None, clock: datetime) -> datetime:
+    """Return now, or the shop's nightly hour of another day."""
+    if day is None or day == clock.astimezone(shop.zone).date():
+        return clock
+    return datetime.combine(day, shop.nightly_at, tzinfo=shop.zone).astimezone(clock.tzinfo)
+
+
+def _lines(report: dict[str, Any]) -> list[str]:
+    """Say what one shop's night did, one line a stage."""
+    lines = [f"{report['shop']}, {report['day']}: {report['seconds']:.1f} s"]
+    for name, counts in report["stages"].items():
+        said = counts.get("failed") or ", ".join(
+            f"{key.replace('_', ' ')} {_short(value)}"
+            for key, value in counts.items()
+            if key != "seconds" and _short(value)
+        )
+        word = "FAILED: " if "failed" in counts else ""
+        lines.append(f"  {name} ({counts['seconds']:.1f} s): {word}{said}")
+    return lines + [f"  missing: {sentence}" for sentence in report["missing"]]
+
+
+def _short(value: Any) -> str:
+    """Return a count as a word; lists by their length, tables entry by entry."""
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {_short(each)}" for key, each in value.items())
+    return str(len(value)) if isinstance(value, list) else str(value)
+
+
+def _check(reports: list[dict[str, Any]]) -> None:
+    failed = [
+        f"{r['shop']}, {name}"
+        for r in reports
+        for name, counts in r["stages"].items()
+        if "failed" in counts
+    ]
+    if failed:
+        raise CommandError(f"These stages failed; the log says why: {'; '.join(failed)}.")

@@ -1,0 +1,130 @@
+"""The nightly run of one shop: forecasts and blocks, plan, notices, tidying, in this order.
+
+The plan stands on the due points of this night and the notices on both.  A stage that fails says
+so in the report and the rest goes on with what there is: a list from yesterday's plan is better
+than none.  Run twice, the second run finds everything as it should be and changes nothing.
+"""
+
+import logging
+from collections.abc import Callable
+from datetime import date, datetime, time, timedelta
+from time import perf_counter
+from typing import Any
+
+from fleet.models import Machine, Person, Shop
+from scheduling.errands import forget_done
+from scheduling.models import NightlyRun
+from scheduling.notices.day_list import make_day_lists
+from scheduling.notices.morning import make_morning
+from scheduling.notices.risks import warn_of_risks
+from scheduling.planning import plan_shop
+from scheduling.refresh import refresh
+
+logger = logging.getLogger(__name__)
+
+Tell = Callable[[str], None]
+"""Hears one short sentence at the start of each stage."""
+
+Counts = dict[str, Any]
+
+
+def run_night(shop: Shop, now: datetime, tell: Tell | None = None) -> dict[str, Any]:
+    """Run every stage for a shop; return what each did, in counts and seconds.
+
+    ok: no stage failed.  missing: what the shop lacks, in sentences.  The run is kept as one row
+    a day of the shop, which shows the stage it is at.
+    """
+    began = perf_counter()
+    day = now.astimezone(shop.zone).date()
+    run, _ = NightlyRun.objects.update_or_create(
+        shop=shop, day=day, defaults={"started_at": now, "finished_at": None}
+    )
+    done = {}
+    for name, (words, stage) in STAGES.items():
+        NightlyRun.objects.filter(pk=run.pk).update(stage=words)
+        if tell:
+            tell(f"{shop}: {words}")
+        done[name] = _timed(name, stage, shop, now)
+    report = _report(shop, day, done, perf_counter() - began)
+    ended = now + timedelta(seconds=report["seconds"])
+    NightlyRun.objects.filter(pk=run.pk).update(finished_at=ended, stage="", report=report)
+    return report
+
+
+def day_ahead(shop: Shop, now: datetime) -> date:
+    """Return the day that the mechanics' lists are for.
+
+    A night that starts in the afternoon or evening prepares the next day, one that starts in the
+    morning prepares the same.
+    """
+    today = now.astimezone(shop.zone).date()
+    return today + timedelta(days=1) if shop.nightly_at >= time(12) else today
+
+
+def _timed(
+    name: str, stage: Callable[[Shop, datetime], Counts], shop: Shop, now: datetime
+) -> Counts:
+    """Run one stage; a failure becomes part of the report, with its full story in the log."""
+    began = perf_counter()
+    try:
+        counts = stage(shop, now)
+    except Exception as error:  # the rest of the night must go on
+        logger.exception("The stage %s of the nightly run of %s failed.", name, shop)
+        counts = {"failed": f"{type(error).__name__}: {error}"[:300]}
+    return {**counts, "seconds": round(perf_counter() - began, 3)}
+
+
+def _refresh(shop: Shop, now: datetime) -> Counts:
+    counts = refresh(None, now, shop=shop, refit=True).as_dict()
+    return {"steps" if key == "seconds" else key: value for key, value in counts.items()}
+
+
+def _plan(shop: Shop, now: datetime) -> Counts:
+    return plan_shop(shop, now).as_dict()
+
+
+def _notices(shop: Shop, now: datetime) -> Counts:
+    day = day_ahead(shop, now)
+    return {
+        "warnings": warn_of_risks(shop, now),
+        "summaries": make_morning(shop, now, day),
+        "lists": make_day_lists(shop, now, day),
+    }
+
+
+def _tidy(_shop: Shop, now: datetime) -> Counts:
+    return {"errands_forgotten": forget_done(now)}
+
+
+STAGES: dict[str, tuple[str, Callable[[Shop, datetime], Counts]]] = {
+    "refresh": ("forecasts, due points and blocks", _refresh),
+    "plan": ("plan of the shop days", _plan),
+    "notices": ("notices", _notices),
+    "tidy": ("tidying", _tidy),
+}
+"""Name of a stage -> what is said of it, and what it does; run in this order."""
+
+
+def _report(shop: Shop, day: date, done: dict[str, Counts], seconds: float) -> dict[str, Any]:
+    """Put the report together; what is missing is taken out of the stages and said once."""
+    missing = _lacks(shop)
+    for counts in done.values():
+        missing += [said for said in counts.pop("missing", []) if said not in missing]
+    return {
+        "shop": str(shop),
+        "day": day.isoformat(),
+        "ok": not any("failed" in counts for counts in done.values()),
+        "seconds": round(seconds, 3),
+        "missing": missing,
+        "stages": done,
+    }
+
+
+def _lacks(shop: Shop) -> list[str]:
+    """Say what a shop needs before a night can do anything for it."""
+    lacks = []
+    if not Machine.objects.filter(yard__shop=shop, retired_on=None).exists():
+        lacks.append("No machine yet: add the first one under Set-up.")
+    if not Person.objects.filter(is_active=True, shop=shop).exists():
+        lacks.append("Nobody belongs to this shop yet: add its people under Set-up.")
+    return lacks
