@@ -1,4 +1,4 @@
-"""Which bookings are at risk, and by what.  The booking runs from 5 to 8 March; today is the 2nd."""
+"""Which bookings are at risk, and by what.  The booking runs 5 to 8 March; today is the 2nd."""
 
 from datetime import timedelta
 

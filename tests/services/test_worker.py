@@ -1,0 +1,155 @@
+"""A worker killed with -9 at the worst moments: nothing is lost, nothing is done twice.
+
+Each test runs on the embedded queue and on Redis, with a mail server of its own.
+"""
+
+import os
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+from redis import Redis
+
+from fleet.models import Role
+from scheduling import errands
+from scheduling.models import Errand, NightlyRun, Notice
+from scheduling.nights import owe_nights
+from scheduling.notices.outbox import NewNotice, put
+from scheduling.notices.writing import Letter
+from tests import factories
+from tests.require import require
+from tests.services.workers import Workers, wait_for
+
+pytestmark = [pytest.mark.smtp, pytest.mark.slow, pytest.mark.django_db(transaction=True)]
+LETTER = Letter("2 machines held", "2 machines held\n", "<p>2 machines held</p>")
+
+
+@pytest.fixture(params=["folder", pytest.param("redis", marks=pytest.mark.redis)])
+def workers(request, transactional_db, tmp_path, sink, monkeypatch):
+    """Workers on each queue; the site rings the same one."""
+    redis_url = ""
+    if request.param == "redis":
+        redis_url = os.environ.get("TEST_REDIS_URL") or os.environ.get("REDIS_URL", "")
+        require(redis_url, "Redis (TEST_REDIS_URL)")
+        with Redis.from_url(redis_url) as redis:
+            redis.delete("celery", "unacked", "unacked_index")
+    workers = Workers(tmp_path, sink.port, redis_url)
+    monkeypatch.setattr(errands, "app", workers.bell)
+    yield workers
+    workers.close()
+
+
+@pytest.fixture
+def desk():
+    return factories.Person(username="dale", role=Role.DESK)
+
+
+def notices_to(person, count):
+    now = timezone.now()
+    for n in range(count):
+        put(NewNotice(f"risk:{n}", Notice.Kind.AT_RISK, person, person.shop, LETTER), now)
+
+
+def let_leases_run_out():
+    """Play the minutes after which a dead worker's lease is over."""
+    Errand.objects.filter(leased_until__isnull=False, done_at=None).update(
+        leased_until=timezone.now() - timedelta(seconds=1)
+    )
+
+
+def finish_all(workers):
+    """Sweep once a second until nothing is owed any more."""
+    for _ in range(30):
+        workers.sweep()
+        try:
+            return wait_for(lambda: not unfinished().exists(), "all is finished", seconds=1)
+        except TimeoutError:
+            continue
+    raise AssertionError(f"left: {list(unfinished().values())}; the workers said: {workers.log()}")
+
+
+def unfinished():
+    return Errand.objects.filter(done_at=None, failed_at=None)
+
+
+@pytest.mark.parametrize(
+    ("moment", "copies"),
+    [
+        ("rcpt", 1),  # before the server took it
+        ("data", 2),  # the server took it, and the worker died before the mark
+    ],
+)
+def test_a_worker_killed_in_mid_send(workers, sink, desk, moment, copies):
+    sink.hold = moment
+    victim = workers.start()
+    notices_to(desk, 1)
+    wait_for(lambda: sink.held, "the worker stands before the mail server")
+    workers.kill(victim)
+    sink.hold = ""
+    assert Notice.objects.get().status == "waiting"
+    workers.sweep()  # too early: the lease still holds
+    workers.start()
+    let_leases_run_out()
+    finish_all(workers)
+    assert len(sink.mails) == copies
+    assert len(set(sink.ids)) == 1
+    assert Notice.objects.get().status == "sent"
+
+
+def test_many_notices_refusals_and_a_kill(workers, sink, desk):
+    sink.refusals["dale@example.org"] = ["451 4.3.0 try later"] * 3
+    notices_to(desk, 20)  # rung before any worker is up
+    victim = workers.start()
+    wait_for(lambda: len(sink.mails) >= 5, "some are sent")
+    workers.kill(victim)
+    workers.start()
+    let_leases_run_out()
+    finish_all(workers)
+    assert len(set(sink.ids)) == 20
+    assert len(sink.ids) <= 21  # one may have been on its way when the power went
+    assert Notice.objects.exclude(sent_at=None).count() == 20
+
+
+def fleet_for_a_night():
+    """A shop with people, machines and readings enough for a night to take a while."""
+    shop = factories.Shop()
+    factories.Person(shop=shop)
+    factories.Mechanic(shop=shop)
+    yard, makeup = factories.Yard(shop=shop), factories.MakeUp()
+    factories.Interval(makeup=makeup)
+    now = timezone.now()
+    for n in range(30):
+        machine = factories.Machine(yard=yard, makeup=makeup)
+        meter = factories.Meter(machine=machine)
+        for week in range(12):
+            factories.Reading(
+                meter=meter, value=10.0 * (n + week), read_at=now - timedelta(weeks=12 - week)
+            )
+    return shop
+
+
+def catch_in_mid_night(workers, attempts=5):
+    """Owe a night and kill the worker while it runs; a night that was too quick is owed anew."""
+    for _ in range(attempts):
+        NightlyRun.objects.all().delete()
+        Errand.objects.filter(kind=Errand.Kind.NIGHTLY).delete()
+        victim = workers.start()
+        owe_nights(timezone.now())
+        wait_for(NightlyRun.objects.exists, "the night has begun")
+        workers.kill(victim)
+        if NightlyRun.objects.get().finished_at is None:
+            return
+    raise AssertionError("every night was over before the worker could be killed")
+
+
+def test_a_worker_killed_in_mid_night(workers, sink):
+    shop = fleet_for_a_night()
+    catch_in_mid_night(workers)
+    workers.start()
+    let_leases_run_out()
+    finish_all(workers)
+    run = NightlyRun.objects.get()
+    assert (run.shop, run.report["ok"], run.stage) == (shop, True, "")
+    assert Notice.objects.filter(kind=Notice.Kind.MORNING).count() == 1
+    assert sorted(set(sink.ids)) == sorted(sink.ids)
+    assert len(sink.ids) == Notice.objects.exclude(sent_at=None).count() == Notice.objects.count()
