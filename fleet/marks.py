@@ -76,8 +76,8 @@ def shape_at(state: str, x: float, y: float, size: float = 18) -> str:
     )
 
 
-def mark_html(state: str, word: str = "", size: str = "") -> str:
+def mark_html(state: str, word: object = "", size: str = "") -> str:
     """Return shape and word together; a word of one's own takes the place of the state's."""
     css = f"mark mark-{size}" if size in ("small", "large") else "mark"
-    text = escape(word or mark_of(state).word)
+    text = escape(str(word) if word else mark_of(state).word)
     return f'<span class="{css}">{shape_svg(state)}<span>{text}</span></span>'

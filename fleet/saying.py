@@ -1,5 +1,6 @@
 """Dates, spans, money and counts as people say them.  Pure: today is always handed in."""
 
+import re
 from collections.abc import Sequence
 from datetime import date, datetime, tzinfo
 
@@ -83,3 +84,8 @@ def joined(words: Sequence[str]) -> str:
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def unbroken(words: str) -> str:
+    """Tie each number to its unit with a no-break space, so that no line begins with "h"."""
+    return re.sub(r"(?<=\d) (?=(?:h|min|mi|km|cycles|days?|%)\b|%)", "\u00a0", words)

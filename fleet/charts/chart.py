@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-WIDE, NARROW = 760, 344
+WIDE, NARROW = 940, 344
 """Widths of the two drawings, in px of the page: text keeps its size on a phone."""
 
 

@@ -97,9 +97,15 @@ def _stack(week: Week, x: float, step: float, y: Scale, name: str) -> str:
     over = week.work > week.room
     if week.work:
         words = f"{week.work:.0f}!" if over else f"{week.work:.0f}"
-        parts.append(svg.text((x + step / 2, y(max(week.work, week.room)) - 7), words,
+        parts.append(svg.text((x + step / 2, _above(week, y)), words,
                               "c-strong" if over else "c-soft", "middle"))
     return "".join(parts)
+
+
+def _above(week: Week, y: Scale) -> float:
+    """Return where the figure over a bar stands: above it, but never across the shop's line."""
+    bar, room = y(week.work), y(week.room)
+    return room - 7 if 0 <= bar - room < 24 else bar - 7
 
 
 def _week_name(week: Week, x: float, height: float, rank: int) -> str:

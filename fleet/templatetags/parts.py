@@ -9,28 +9,33 @@ from django.utils.safestring import SafeString, mark_safe
 from fleet.charts import Chart
 from fleet.marks import mark_html
 from fleet.models import Caution, Machine
+from fleet.saying import unbroken
 
 register = template.Library()
 
 
 @register.simple_tag
-def mark(state: str, word: str = "", size: str = "") -> SafeString:
+def mark(state: str, word: object = "", size: str = "") -> SafeString:
     """Show a state's mark: {% mark "due" %}; size small or large; a word of one's own."""
     return mark_safe(mark_html(state, word, size))
 
 
 @register.inclusion_tag("components/_machine_line.html")
-def machine_line(machine: Machine, state: str = "", know: str = "") -> dict[str, object]:
+def machine_line(
+    machine: Machine, state: str = "", know: str | None = ""
+) -> dict[str, object]:
     """Show a machine as it is always shown: mark, tag, kind, the one thing to know.
 
     Without a state it shows machine.now; fetch now and makeup__machine_class with the machine.
+    know=None leaves the last line away.
     """
     now = getattr(machine, "now", None)
+    known = (now.headline or now.missing if now else "") if know == "" else know
     return {
         "machine": machine,
         "kind": kind_of(machine),
         "state": state or (now.state if now else "unknown"),
-        "know": know or (now.headline or now.missing if now else ""),
+        "know": unbroken(known or ""),
     }
 
 

@@ -74,6 +74,6 @@ def money(amount: float | None) -> str:
 
 
 @register.filter
-def percent(share: float | None) -> str:
-    """Show a share of one as percent."""
-    return "" if share is None else saying.say_percent(share)
+def percent(share: float | None, places: int = 0) -> str:
+    """Show a share of one as percent; {{ gap|percent:1 }} with one decimal."""
+    return "" if share is None else saying.say_percent(share, places)

@@ -1,0 +1,252 @@
+"""The form of a job sheet: what was done, meters, measurements, parts, findings."""
+
+import uuid
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+
+from fleet.door import Answer, Verdict
+from fleet.models import Finding, Limit, Meter, MeterKind, Part
+from fleet.numerals import parse_number
+from fleet.quantities import QUART, parse_use, show_use, unit_of
+from scheduling.actions.finish_job import DoneWork, FinishedJob, TypedReading
+from scheduling.queries.job_sheet import JobSheet, SheetWork
+from scheduling.queries.needs import Need
+
+ANSWERS = {
+    Answer.MEANT: "I meant what is proposed",
+    Answer.MISTYPED: "Mistyped: I type it again",
+    Answer.SWAPPED: "The meter was swapped",
+    Answer.ROLLED_OVER: "The meter rolled over",
+    Answer.REALLY_SO: "It is really so",
+    Answer.REPLACES: "It takes the other's place",
+}
+"""What a person may answer to an odd reading, in words."""
+LITRE = 1000.0
+"""Millilitres in a litre."""
+
+
+class JobForm(forms.Form):
+    """Made of a job sheet: one field a meter, a limit and a part, besides the fixed ones."""
+
+    form_key = forms.CharField(widget=forms.HiddenInput, max_length=32)
+    unread = forms.BooleanField(label="A meter cannot be read", required=False)
+    minutes = forms.IntegerField(
+        label="Minutes of work",
+        required=False,
+        min_value=1,
+        max_value=1440,
+        error_messages={
+            "min_value": "Write at least one minute.",
+            "max_value": "A day has 1,440 minutes; write what this job took.",
+        },
+    )
+    note = forms.CharField(
+        label="Note for the book", required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+    finding = forms.CharField(
+        label="Something else seen",
+        required=False,
+        max_length=400,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    gravity = forms.ChoiceField(
+        label="How bad",
+        choices=Finding.Gravity.choices,
+        required=False,
+        initial=Finding.Gravity.NOTE,
+        widget=forms.RadioSelect,
+        help_text="A defect is planned as work; not safe holds the machine at once.",
+    )
+
+    def __init__(self, sheet: JobSheet, data: Mapping[str, Any] | None = None) -> None:
+        """Make the fields that this machine's sheet needs."""
+        self.sheet = sheet
+        self.units = sheet.machine.yard.units
+        self.verdicts: dict[str, Verdict] = {}
+        super().__init__(data, initial={"form_key": uuid.uuid4().hex})
+        for meter in sheet.meters:
+            self.fields[_reading_name(meter.kind)] = self._meter_field(meter)
+        for limit in self._limits():
+            self.fields[_limit_name(limit)] = _limit_field(limit)
+        for need in self._kept():
+            self.fields[_part_name(need.part)] = self._part_field(need)
+
+    def _limits(self) -> list[Limit]:
+        return [limit for work in self.sheet.work for limit in work.limits]
+
+    def _kept(self) -> list[Need]:
+        return [need for need in self.sheet.needs if need.part]
+
+    def _meter_field(self, meter: Meter) -> forms.CharField:
+        label = f"{meter.get_kind_display()}, {unit_of(meter.kind, self.units)}"
+        return forms.CharField(
+            label=label, required=False, widget=forms.TextInput(attrs={"inputmode": "decimal"})
+        )
+
+    def _part_field(self, need: Need) -> forms.CharField:
+        quantity = need.quantity / self._size(need)
+        unit = ("qt" if self.units == "us" else "L") if need.fluid else "pieces"
+        return forms.CharField(
+            label=f"{need.name}, {unit}",
+            required=False,
+            initial=f"{quantity:.4g}",
+            widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        )
+
+    def _size(self, need: Need) -> float:
+        """Return how many stored units one unit in the form is."""
+        if not need.fluid:
+            return 1.0
+        return QUART if self.units == "us" else LITRE
+
+    @property
+    def done_keys(self) -> list[str]:
+        """Work that is ticked as done; on a fresh sheet, none."""
+        return self.data.getlist("done") if hasattr(self.data, "getlist") else []
+
+    def clean(self) -> dict[str, Any]:
+        """Read numbers in the yard's units, and ask for the meters of a finished job."""
+        cleaned = super().clean() or {}
+        cleaned["readings"] = [
+            typed for meter in self.sheet.meters if (typed := self._typed(meter))
+        ]
+        self._ask_for_meters(cleaned)
+        unknown = [key for key in self.done_keys if self.sheet.find(key) is None]
+        if unknown:
+            self.add_error(
+                None,
+                "Some of this work is no longer on the sheet, perhaps because it "
+                "is in the book already. Look at what is left and send again.",
+            )
+        if not (self.done_keys or cleaned["readings"] or cleaned.get("finding")):
+            self.add_error(None, "Tick what was done, or type a reading or a finding.")
+        return cleaned
+
+    def _ask_for_meters(self, cleaned: dict[str, Any]) -> None:
+        """Work in the book without its meter is worth little: the next due point hangs on it."""
+        if not self.done_keys or cleaned.get("unread"):
+            return
+        for meter in self.sheet.meters:
+            name = _reading_name(meter.kind)
+            if not cleaned.get(name) and name not in self.errors:
+                self.add_error(name, "Type what it shows, or tick that a meter cannot be read.")
+
+    def _typed(self, meter: Meter) -> TypedReading | None:
+        name = _reading_name(meter.kind)
+        text = self.cleaned_data.get(name, "")
+        if not text:
+            return None
+        try:
+            value = parse_use(text, meter.kind, self.units)
+        except ValueError as error:
+            self.add_error(name, str(error))
+            return None
+        return TypedReading(meter.kind, value, self.data.get(f"answer_{meter.kind}", ""))
+
+    def _number(self, name: str) -> float | None:
+        text = self.cleaned_data.get(name, "")
+        if not text:
+            return None
+        try:
+            return parse_number(text)
+        except ValueError:
+            self.add_error(name, f"“{text}” is not a number; write it in digits, such as 2.5.")
+            return None
+
+    def finished(self) -> FinishedJob:
+        """Return the job to be written; call it on a form that is valid so far."""
+        work = [one for key in self.done_keys if (one := self.sheet.find(key))]
+        measured = {limit.pk: self._number(_limit_name(limit)) for limit in self._limits()}
+        done = [
+            DoneWork(
+                one.service,
+                one.finding,
+                one.minutes,
+                [
+                    (limit, value)
+                    for limit in one.limits
+                    if (value := measured[limit.pk]) is not None
+                ],
+            )
+            for one in work
+        ]
+        return FinishedJob(
+            machine=self.sheet.machine,
+            form_key=self.cleaned_data["form_key"],
+            done=done,
+            readings=self.cleaned_data["readings"],
+            minutes=self.cleaned_data.get("minutes"),
+            note=self.cleaned_data.get("note", ""),
+            parts=self._parts() if done else [],
+            finding=self.cleaned_data.get("finding", ""),
+            gravity=self.cleaned_data.get("gravity") or Finding.Gravity.NOTE,
+        )
+
+    def _parts(self) -> list[tuple[Part, float]]:
+        taken = [(need, self._number(_part_name(need.part))) for need in self._kept()]
+        return [
+            (need.part, number * self._size(need)) for need, number in taken if number and need.part
+        ]
+
+    def refuse_reading(self, kind: str, verdict: Verdict) -> None:
+        """Show the door's sentence at the meter, with the answers that a person may give."""
+        self.verdicts[kind] = verdict
+        self.add_error(_reading_name(kind), verdict.sentence)
+
+    def meter_rows(self) -> list[tuple[Any, str, list[tuple[str, str]]]]:
+        """Return each meter's field, its kind, and the answers if the door asked about it."""
+        return [
+            (self[_reading_name(meter.kind)], meter.kind, self._choices(meter.kind))
+            for meter in self.sheet.meters
+        ]
+
+    def _choices(self, kind: str) -> list[tuple[str, str]]:
+        verdict = self.verdicts.get(kind)
+        if verdict is None:
+            return []
+        words = {**ANSWERS}
+        if verdict.meant is not None:
+            words[Answer.MEANT] = f"I meant {show_use(verdict.meant, kind, self.units)}"
+        return [(answer, words[answer]) for answer in verdict.choices]
+
+    def part_rows(self) -> list[Any]:
+        """Return the fields of parts and fluids."""
+        return [self[_part_name(need.part)] for need in self._kept()]
+
+    def planned_rows(self) -> list[tuple[SheetWork, list[Any]]]:
+        """Return the planned work, each with the fields of what is measured at it."""
+        return [(work, self._limit_rows(work)) for work in self.sheet.planned]
+
+    def offered_rows(self) -> list[tuple[SheetWork, list[Any]]]:
+        """Return the work that is nearly due, each with the fields of what is measured at it."""
+        return [(work, self._limit_rows(work)) for work in self.sheet.offered]
+
+    def _limit_rows(self, work: SheetWork) -> list[Any]:
+        return [self[_limit_name(limit)] for limit in work.limits]
+
+
+def _limit_field(limit: Limit) -> forms.CharField:
+    bounds = [
+        f"at least {limit.low:g}" if limit.low is not None else "",
+        f"at most {limit.high:g}" if limit.high is not None else "",
+    ]
+    return forms.CharField(
+        label=limit.name,
+        required=False,
+        help_text=" and ".join(filter(None, bounds)) + f" {limit.unit}",
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+    )
+
+
+def _reading_name(kind: str) -> str:
+    return f"reading_{MeterKind(kind)}"
+
+
+def _limit_name(limit: Limit) -> str:
+    return f"limit_{limit.pk}"
+
+
+def _part_name(part: Part | None) -> str:
+    return f"part_{part.pk}" if part else ""

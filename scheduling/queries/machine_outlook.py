@@ -1,0 +1,96 @@
+"""What follows from the facts of one machine: due points, blocks, planned work, its fans."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from fleet.charts import Chart, draw_fan
+from fleet.models import Machine, MeterKind
+from scheduling.due_words import due_point_words, forecast_words, remaining_words
+from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork
+from scheduling.queries.fleet_state import gravity
+
+
+@dataclass(frozen=True)
+class ServiceLine:
+    """One service of a machine in words."""
+
+    point: DuePoint
+    due: str
+    remaining: str
+    when: str
+    planned: date | None
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What follows from the facts of one machine."""
+
+    services: Sequence[ServiceLine]
+    blocks: Sequence[Block]
+    jobs: Sequence[PlannedJob]
+    fans: Sequence[Chart]
+
+
+def outlook(machine: Machine, now: datetime) -> Outlook:
+    """Gather what follows for a machine; the number of queries depends on its meters alone."""
+    today = now.astimezone(machine.yard.zone).date()
+    jobs = _jobs(machine, today)
+    planned = {work.work_key: job.day for job in jobs for work in job.work.all()}
+    return Outlook(
+        services=[_line(point, machine, planned, today) for point in _points(machine)],
+        blocks=list(_blocks(machine, today)),
+        jobs=jobs,
+        fans=_fans(machine, now),
+    )
+
+
+def _points(machine: Machine) -> Sequence[DuePoint]:
+    rows = DuePoint.objects.filter(machine=machine).select_related("service", "interval")
+    points = list(rows.annotate(rank=gravity()).order_by("rank", "p50", "service__name"))
+    for point in points:
+        point.machine = machine  # known already: spares a query a line
+    return points
+
+
+def _line(
+    point: DuePoint, machine: Machine, planned: dict[str, date], today: date
+) -> ServiceLine:
+    units = machine.yard.units
+    return ServiceLine(
+        point=point,
+        due=due_point_words(point, units, today),
+        remaining=remaining_words(point, units),
+        when=forecast_words(point, today),
+        planned=planned.get(point.work_key),
+    )
+
+
+def _blocks(machine: Machine, today: date) -> QuerySet[Block]:
+    lasting = Q(last_day=None) | Q(last_day__gte=today)
+    return Block.objects.filter(lasting, machine=machine).order_by("-hard", "first_day")
+
+
+def _jobs(machine: Machine, today: date) -> Sequence[PlannedJob]:
+    work = PlannedWork.objects.select_related("service", "finding")
+    return list(
+        PlannedJob.objects.filter(machine=machine, day__gte=today)
+        .select_related("mechanic")
+        .prefetch_related(Prefetch("work", work))
+        .order_by("day")
+    )
+
+
+def _fans(machine: Machine, now: datetime) -> Sequence[Chart]:
+    """Draw one fan for each kind of meter that the machine carries."""
+    from scheduling.queries.fan import fan  # noqa: PLC0415
+    from scheduling.queries.fan_chart import chart_of  # noqa: PLC0415
+
+    charts = []
+    for kind in MeterKind:
+        found = fan(machine, kind, now)
+        if found is not None:
+            charts.append(draw_fan(chart_of(found, kind), f"fan-{kind}"))
+    return charts
