@@ -1,0 +1,20 @@
+"""Plan maintenance over shop days: what to do on which day, by whom, and what it costs.
+
+`solve` takes a `Problem` (plain values, read from the instance format ``shop-plan-1``) and
+`Limits`, and returns a `Result` with the plan, its cost by term, a bound that no plan can beat,
+and a reason for each place.
+
+The idea: every visit that a machine could make is priced beforehand (`visits`).  A quick search
+plans machine by machine (`insert`, `greedy`, `ruin`).  A linear programme over whole
+mechanic-days, grown column by column, proves a bound (`bound`, `pricing`) and its fractional
+solution is rounded into plans (`rounding`); an exact solver then improves parts of the plan
+(`model`) until the bound is met or time is over (`search`).
+"""
+
+from .entities import InstanceError
+from .problem import Problem
+from .result import Assignment, Clash, Result
+from .solve import solve
+from .watch import Limits
+
+__all__ = ["Assignment", "Clash", "InstanceError", "Limits", "Problem", "Result", "solve"]

@@ -1,0 +1,118 @@
+"""Prove that no plan of a yard costs less than a bound, by column generation over patterns.
+
+For any prices with the right signs the Lagrangian bound is: prices times right-hand sides, plus
+the negative part of what each waiting task, lost booking and best pattern would cost at them
+(Lasdon 1970, *Optimization Theory for Large Systems*, chapter 3; from memory).  It holds whether
+or not the programme was solved to its end, so a run that is stopped still proves something.
+Prices are smoothed towards the best ones so far (Wentges 1997, Int. Trans. Oper. Res. 4:151).
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from .case import Case, Floats
+from .limits import Coupling, Prices, coupling_of, fixed_part, visit_prices
+from .load import Load
+from .master import Master
+from .pricing import Pattern, Pricer
+from .rows import Rows, stack
+from .subsets import ALL_SUBSETS
+from .visits import Visits, machine_visits
+
+SMOOTHING = 0.6
+"""Share of the best prices so far in the prices that are tried next."""
+
+CLOSE = 1e-6
+"""Fraction of the cost at which programme and bound are taken for equal."""
+
+
+@dataclass(slots=True)
+class Bound:
+    """What column generation knows: a proven `value`, its `prices`, and the patterns found."""
+
+    rows: Rows
+    coupling: Coupling
+    pricer: Pricer
+    master: Master
+    value: float
+    prices: Prices | None
+    relaxed: float
+
+    def reduced(self, prices: Prices) -> Floats:
+        """Return (R, N): the reduced cost of each visit on each mechanic-day."""
+        paid = visit_prices(self.rows, self.coupling, prices)
+        return self.pricer.flat(self.rows.cost - paid[:, :, None])
+
+
+def start_bound(case: Case, machines: list[Visits]) -> Bound:
+    """Return the programme of a yard before any pattern is in it."""
+    rows = stack(case, [part for v in machines for part in _bounded(case, v)])
+    coupling, pricer = coupling_of(rows), Pricer(rows)
+    days = list(zip(pricer.days.tolist(), pricer.mechanics.tolist(), strict=True))
+    master = Master(rows, coupling, days)
+    return Bound(rows, coupling, pricer, master, -np.inf, None, np.inf)
+
+
+def _bounded(case: Case, visits: Visits) -> list[Visits]:
+    """Return the machine as it is, or split into machines of few tasks when rows are missing.
+
+    A visit of the whole machine is then up to m visits of its m parts, each charged 1/m of
+    what a visit costs as such: never more in all, so the bound still holds.
+    """
+    if visits.complete:
+        return [visits]
+    tasks = list(visits.tasks)
+    parts = [tasks[i : i + ALL_SUBSETS] for i in range(0, len(tasks), ALL_SUBSETS)]
+    return [machine_visits(case, visits.machine, part, 1.0 / len(parts)) for part in parts]
+
+
+def raise_bound(bound: Bound, rounds: int, good_enough: float, stop: Callable[[], bool]) -> None:
+    """Improve the bound for some rounds, or until it proves `good_enough` (money)."""
+    for _ in range(rounds):
+        if stop() or bound.value >= good_enough:
+            return
+        bound.relaxed = bound.master.solve()
+        if bound.relaxed - bound.value <= CLOSE * abs(bound.relaxed):
+            return
+        exact = bound.master.prices()
+        tried = exact if bound.prices is None else bound.prices.blend(exact, SMOOTHING)
+        if not _try_prices(bound, tried, exact) and not _try_prices(bound, exact, exact):
+            return
+
+
+def _try_prices(bound: Bound, tried: Prices, exact: Prices) -> int:
+    """Price patterns at `tried`, note the bound, and add those that pay at `exact` prices."""
+    tried = tried.clamped()
+    values, patterns = bound.pricer.best(bound.reduced(tried))
+    proven = fixed_part(bound.coupling, tried, bound.rows.case.bays)
+    proven += float(np.minimum(0.0, values).sum())
+    if bound.prices is None or proven > bound.value:
+        bound.value, bound.prices = proven, tried
+    return bound.master.add(_paying(bound, patterns, exact))
+
+
+def _paying(bound: Bound, patterns: list[Pattern], exact: Prices) -> list[Pattern]:
+    paid = visit_prices(bound.rows, bound.coupling, exact)
+    lane = bound.master.lane
+    return [
+        p
+        for p in patterns
+        if p.cost - paid[list(p.rows), p.day].sum() - exact.mechanic_day[lane[p.day, p.mechanic]]
+        < -1e-7
+    ]
+
+
+def add_plan(bound: Bound, load: Load) -> None:
+    """Put the mechanic-days of a plan into the programme, as patterns."""
+    where = {(v.machine.id, v.tasks): k for k, v in enumerate(bound.rows.machines)}
+    chosen: dict[tuple[int, int], list[int]] = {}
+    for visits, slots in zip(load.machines, load.chosen, strict=True):
+        k = where.get((visits.machine.id, visits.tasks))
+        if k is None:
+            continue
+        for row, day, w in slots:
+            chosen.setdefault((day, w), []).append(int(bound.rows.starts[k]) + row)
+    lanes = bound.master.lane
+    bound.master.add([bound.pricer.pattern(lanes[s], rows) for s, rows in sorted(chosen.items())])

@@ -1,0 +1,120 @@
+"""One yard's resources as arrays: mechanic-days, bays and stock.
+
+Yards share neither mechanics nor stock, so a plan is the sum of its yards' plans.  Time is in
+ticks (`ticks`), bays in halves, and arrays are indexed by day (H) and mechanic (W).
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from . import ticks
+from .entities import Mechanic, Site
+from .problem import Problem
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """The resources of one yard.
+
+    `regular` and `longest` (H, W) are ticks without and with overtime, 0 when the yard is closed
+    or the mechanic absent; `overtime` (W,) is money a tick; `bays` counts half bays a day;
+    `stock` (P, H) is what may have been used by each day's end; `travel` (ticks) and
+    `trip_cost` (S,) belong to the ranches.
+    """
+
+    problem: Problem
+    mechanics: tuple[Mechanic, ...]
+    sites: tuple[Site, ...]
+    parts: tuple[str, ...]
+    scale: int
+    regular: Ints
+    longest: Ints
+    overtime: Floats
+    bays: int
+    stock: Floats
+    travel: Ints
+    trip_cost: Floats
+
+    @property
+    def days(self) -> int:
+        """Return the horizon in days."""
+        return self.problem.horizon_days
+
+
+def split_by_yard(problem: Problem) -> dict[str, Problem]:
+    """Return one problem a yard, in the order of the yards."""
+    yards = {
+        key: replace(
+            problem, yards={key: yard}, sites={}, mechanics={}, parts={}, machines={}, tasks={}
+        )
+        for key, yard in problem.yards.items()
+    }
+    for name in ("sites", "mechanics", "parts", "machines"):
+        for row in getattr(problem, name).values():
+            getattr(yards[row.yard], name)[row.id] = row
+    for task in problem.tasks.values():
+        yards[problem.machines[task.machine].yard].tasks[task.id] = task
+    return yards
+
+
+def case_of(problem: Problem) -> Case:
+    """Return the arrays of a problem with exactly one yard."""
+    (yard,) = problem.yards.values()
+    mechanics, sites = tuple(problem.mechanics.values()), tuple(problem.sites.values())
+    scale = ticks.ticks_per_hour(_durations(problem))
+    regular, longest = _mechanic_days(problem, mechanics, scale)
+    return Case(
+        problem=problem,
+        mechanics=mechanics,
+        sites=sites,
+        parts=tuple(problem.parts),
+        scale=scale,
+        regular=regular,
+        longest=longest,
+        overtime=np.array([m.overtime_cost_per_hour / scale for m in mechanics]),
+        bays=int(2 * yard.bays + ticks.TOLERANCE),
+        stock=_stock(problem),
+        travel=np.array([ticks.up(s.travel_hours, scale) for s in sites], dtype=np.int64),
+        trip_cost=np.array([s.trip_cost for s in sites]),
+    )
+
+
+def _durations(problem: Problem) -> Iterator[float]:
+    for mechanic in problem.mechanics.values():
+        yield from set(mechanic.hours)
+        yield mechanic.overtime_limit_hours
+    yield from (m.visit_hours for m in problem.machines.values())
+    yield from (t.hours for t in problem.tasks.values())
+    yield from (s.hours for s in problem.setups.values())
+    yield from (s.travel_hours for s in problem.sites.values())
+
+
+def _mechanic_days(
+    problem: Problem, mechanics: tuple[Mechanic, ...], scale: int
+) -> tuple[Ints, Ints]:
+    (yard,) = problem.yards.values()
+    shape = (problem.horizon_days, len(mechanics))
+    regular, longest = np.zeros(shape, dtype=np.int64), np.zeros(shape, dtype=np.int64)
+    for w, mechanic in enumerate(mechanics):
+        for day, hours in enumerate(mechanic.hours):
+            if hours > 0 and day not in yard.closed_days:
+                regular[day, w] = ticks.down(hours, scale)
+                longest[day, w] = ticks.down(hours + mechanic.overtime_limit_hours, scale)
+    return regular, longest
+
+
+def _stock(problem: Problem) -> Floats:
+    stock = np.zeros((len(problem.parts), problem.horizon_days))
+    for p, part in enumerate(problem.parts.values()):
+        stock[p] = part.on_hand
+        for day, quantity in part.arrivals:
+            if day < problem.horizon_days:
+                stock[p, max(0, day) :] += quantity
+    return stock

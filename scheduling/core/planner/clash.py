@@ -1,0 +1,74 @@
+"""Say why a limit, pin or frozen place cannot be kept, day by day."""
+
+from itertools import groupby
+
+from .case import Case
+from .entities import Mechanic, Task
+from .hard import Kept
+from .load import Load
+from .problem import Problem
+from .result import Clash
+from .rules import day_rule, fixed_spot, mechanic_rule
+
+
+def clashes_of(case: Case, kept: Kept) -> tuple[Clash, ...]:
+    """Return one clash for each task that could not be kept, with what stands in its way."""
+    tasks = case.problem.tasks
+    return tuple(
+        Clash(name, limit_words(case.problem, tasks[name]), _reason(case, kept.load, tasks[name]))
+        for name in kept.unkept
+    )
+
+
+def limit_words(problem: Problem, task: Task) -> str:
+    """Return the rule that the task must keep, in words."""
+    fixed = fixed_spot(problem, task)
+    if fixed is None:
+        return f"limit_day {task.limit_day}"
+    kind = "frozen place" if problem.held(task) else "pin"
+    who = f" with {fixed.mechanic}" if fixed.mechanic else ""
+    return f"{kind} on day {fixed.day}{who}"
+
+
+def _reason(case: Case, load: Load, task: Task) -> str:
+    """Return the obstacles of each day on which the limits would allow the task."""
+    fixed = fixed_spot(case.problem, task)
+    if fixed is not None:
+        days = [fixed.day]
+    else:
+        last = min(case.days - 1, -1 if task.limit_day is None else task.limit_day)
+        days = list(range(case.problem.frozen_days, last + 1))
+    if not days:
+        return "no day is left before the limit"
+    words = [(day, _day_reason(case, load, task, day)) for day in days]
+    parts = []
+    for reason, group in groupby(words, key=lambda pair: pair[1]):
+        span = [day for day, _ in group]
+        name = f"day {span[0]}" if len(span) == 1 else f"days {span[0]} to {span[-1]}"
+        parts.append(f"{name}: {reason}")
+    return "; ".join(parts)
+
+
+def _day_reason(case: Case, load: Load, task: Task, day: int) -> str:
+    machine = case.problem.machines[task.machine]
+    rule = day_rule(case.problem, machine, task, day)
+    if rule is not None:
+        return rule
+    able = [
+        (w, m) for w, m in enumerate(case.mechanics) if mechanic_rule(case.problem, task, m) is None
+    ]
+    if not able:
+        return f"no mechanic of yard {machine.yard} may do it (skill {task.skill})"
+    present = [(w, m) for w, m in able if case.longest[day, w] > 0]
+    if not present:
+        return "nobody with the skill works"
+    return ", ".join(_room(case, load, day, w, m) for w, m in present)
+
+
+def _room(case: Case, load: Load, day: int, w: int, mechanic: Mechanic) -> str:
+    """Return how full a mechanic-day is with other tasks that may not wait."""
+    taken = load.used[day, w] / case.scale
+    there = case.longest[day, w] / case.scale
+    others = [t for t, s in load.places().items() if s.day == day and s.mechanic == mechanic.id]
+    by = f" by {', '.join(others)}" if others else ""
+    return f"{mechanic.id} has {taken:.2f} of {there:.2f} h taken{by}"

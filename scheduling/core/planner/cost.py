@@ -1,0 +1,153 @@
+"""Price a plan in floating point from its places alone, whatever a solver believed it to cost.
+
+All terms are money.  A plan is a place (day, mechanic) for every planned task; tasks without one
+are deferred and priced as if done `deferred_days` after the horizon.
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping
+
+import numpy as np
+
+from . import ticks
+from .due import expected_early, expected_late, knots
+from .entities import Machine, Spot, Task
+from .problem import Problem
+
+TERMS = (
+    "overdue",
+    "waste",
+    "visit",
+    "setup",
+    "downtime",
+    "trip",
+    "overtime",
+    "blocked_booking",
+    "change",
+    "deferral",
+)
+"""Names of the cost terms, in the order in which a plan states them."""
+
+Places = Mapping[str, Spot]
+
+
+def price(problem: Problem, places: Places) -> dict[str, float]:
+    """Return the cost of a plan by term."""
+    cost = dict.fromkeys(TERMS, 0.0)
+    _price_timing(problem, places, cost)
+    work = _price_visits(problem, places, cost)
+    for (name, day), hours in work.items():
+        mechanic = problem.mechanics[name]
+        over = max(0.0, hours - mechanic.hours[day])
+        cost["overtime"] += over * mechanic.overtime_cost_per_hour
+    lost = set(blocked_bookings(problem, places))
+    for machine in problem.machines.values():
+        for booking in machine.bookings:
+            if booking.id in lost:
+                cost["blocked_booking"] += booking.value + problem.weights.goodwill_cost
+    for task in problem.tasks.values():
+        cost["change"] += change_cost(problem, task, places.get(task.id))
+        if task.id not in places:
+            cost["deferral"] += deferral_cost(problem, task)
+    return cost
+
+
+def blocked_bookings(problem: Problem, places: Places) -> list[str]:
+    """Return the bookings that cannot go out because a blocking task is not done before."""
+    lost = []
+    tasks = by_machine(problem)
+    for machine in problem.machines.values():
+        for booking in machine.bookings:
+            for task in tasks.get(machine.id, []):
+                spot = places.get(task.id)
+                late = spot is None or spot.day >= booking.first_day
+                if late and task.blocks(booking):
+                    lost.append(booking.id)
+                    break
+    return lost
+
+
+def by_machine(problem: Problem) -> dict[str, list[Task]]:
+    """Return the tasks of each machine that has any."""
+    tasks: dict[str, list[Task]] = defaultdict(list)
+    for task in problem.tasks.values():
+        tasks[task.machine].append(task)
+    return tasks
+
+
+def visit_hours(problem: Problem, machine: Machine, tasks: list[Task]) -> float:
+    """Return the hours of one visit: its own, each set-up once, and the tasks'."""
+    setups = set().union(*(t.setups for t in tasks))
+    setup_hours = sum(problem.setups[s].hours for s in sorted(setups))
+    return machine.visit_hours + setup_hours + sum(t.hours for t in tasks)
+
+
+def day_share(problem: Problem, hours: float) -> float:
+    """Return the share of a day (0.5 or 1) for which a visit of `hours` takes the machine."""
+    return 0.5 if hours <= problem.weights.half_day_hours + ticks.TOLERANCE else 1.0
+
+
+def change_cost(problem: Problem, task: Task, spot: Spot | None) -> float:
+    """Return the money for moving a task against the previous plan."""
+    weights = problem.weights
+    if task.previous is None:
+        return 0.0
+    if spot is None or spot.day != task.previous.day:
+        return weights.change_cost
+    same = spot.mechanic == task.previous.mechanic
+    return 0.0 if same else weights.change_cost * weights.mechanic_change_share
+
+
+def deferral_cost(problem: Problem, task: Task) -> float:
+    """Return the share of a visit of its own that a deferred task is charged."""
+    machine = problem.machines[task.machine]
+    share = day_share(problem, visit_hours(problem, machine, [task]))
+    downtime = share * machine.day_rate * sum(machine.demand) / len(machine.demand)
+    setups = sum(problem.setups[s].cost for s in task.setups)
+    return problem.weights.deferred_visit_share * (machine.visit_cost + setups + downtime)
+
+
+def _price_timing(problem: Problem, places: Places, cost: dict[str, float]) -> None:
+    tasks = list(problem.tasks.values())
+    if not tasks:
+        return
+    last = problem.horizon_days + problem.weights.deferred_days
+    when = np.array([places[t.id].day if t.id in places else last for t in tasks], dtype=float)
+    edges = knots([t.due for t in tasks])
+    # the days differ by task, so each task is its own reference: D - day against day 0
+    moved = edges - when[:, None]
+    late, early = expected_late(moved, [0.0])[:, 0], expected_early(moved, [0.0])[:, 0]
+    cost["overdue"] = float(np.array([t.overdue_cost_per_day for t in tasks]) @ late)
+    cost["waste"] = float(np.array([t.waste_cost_per_day for t in tasks]) @ early)
+
+
+def _price_visits(
+    problem: Problem, places: Places, cost: dict[str, float]
+) -> dict[tuple[str, int], float]:
+    """Add visits, set-ups, downtime and trips; return the hours of each mechanic and day."""
+    work: dict[tuple[str, int], float] = defaultdict(float)
+    trips: set[tuple[str, str, int]] = set()
+    for (name, spot), tasks in visits_in(problem, places).items():
+        machine, day, mechanic = problem.machines[name], spot.day, spot.mechanic or ""
+        hours = visit_hours(problem, machine, tasks)
+        work[mechanic, day] += hours
+        cost["visit"] += machine.visit_cost
+        cost["setup"] += sum(
+            problem.setups[s].cost for s in set().union(*(t.setups for t in tasks))
+        )
+        cost["downtime"] += day_share(problem, hours) * machine.day_rate * machine.demand[day]
+        if machine.site is not None:
+            trips.add((machine.site, mechanic, day))
+    for site, mechanic, day in sorted(trips):
+        work[mechanic, day] += problem.sites[site].travel_hours
+        cost["trip"] += problem.sites[site].trip_cost
+    return work
+
+
+def visits_in(problem: Problem, places: Places) -> dict[tuple[str, Spot], list[Task]]:
+    """Return the visits of a plan: (machine, spot) to the tasks done there."""
+    visits: dict[tuple[str, Spot], list[Task]] = defaultdict(list)
+    for task in problem.tasks.values():
+        if task.id in places:
+            visits[task.machine, places[task.id]].append(task)
+    return visits

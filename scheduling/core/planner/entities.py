@@ -1,0 +1,146 @@
+"""What a plan is made of: yards, people, stock, machines and the tasks on them.
+
+Days are whole numbers and day 0 is today; hours are decimal hours; money is one currency.
+The classes follow the instance format ``shop-plan-1`` field by field.
+"""
+
+from dataclasses import dataclass
+
+
+class InstanceError(ValueError):
+    """An instance is malformed or contradicts itself; the message names the field and the id."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """How the plan is priced beyond each task's own rates (hours, days, money, fractions)."""
+
+    half_day_hours: float
+    deferred_days: float
+    deferred_visit_share: float
+    goodwill_cost: float
+    change_cost: float
+    mechanic_change_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Yard:
+    """A place with bays to work in, shut on `closed_days`."""
+
+    id: str
+    bays: float
+    closed_days: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A remote ranch: `travel_hours` there and back and `trip_cost`, once a mechanic and day."""
+
+    id: str
+    yard: str
+    travel_hours: float
+    trip_cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mechanic:
+    """Who works: `hours` holds one number a day, 0 when absent (and then no overtime either)."""
+
+    id: str
+    yard: str
+    skills: frozenset[str]
+    hours: tuple[float, ...]
+    overtime_limit_hours: float
+    overtime_cost_per_hour: float
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Stock of one part: on the shelf now, and `arrivals` as (day, quantity)."""
+
+    id: str
+    yard: str
+    on_hand: float
+    arrivals: tuple[tuple[int, float], ...]
+
+    def available(self, day: int) -> float:
+        """Return how many may have been used by the end of `day`."""
+        return self.on_hand + sum(quantity for arrives, quantity in self.arrivals if arrives <= day)
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """Preparation (lifting, draining) paid once a visit, in hours and money."""
+
+    id: str
+    hours: float
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class Booking:
+    """Days `first_day` to `last_day` inclusive on which a machine is promised, worth `value`."""
+
+    id: str
+    first_day: int
+    last_day: int
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """A machine, its rental value by day and what any visit costs before work begins."""
+
+    id: str
+    yard: str
+    site: str | None
+    day_rate: float
+    demand: tuple[float, ...]
+    bookings: tuple[Booking, ...]
+    visit_hours: float
+    visit_cost: float
+
+    def out_on(self, day: int) -> Booking | None:
+        """Return the booking that has the machine on `day`; a lost booking keeps its days."""
+        return next((b for b in self.bookings if b.first_day <= day <= b.last_day), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """Forecast of the due date: 10, 50 and 90 % points in decimal days."""
+
+    p10: float
+    p50: float
+    p90: float
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place in the plan; a pin may leave the mechanic open."""
+
+    day: int
+    mechanic: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One piece of work on one machine, with its rates in money a day early or late."""
+
+    id: str
+    machine: str
+    hours: float
+    skill: str
+    due: Due
+    limit_day: int | None
+    overdue_cost_per_day: float
+    waste_cost_per_day: float
+    parts: tuple[tuple[str, float], ...]
+    setups: frozenset[str]
+    blocks_rental: bool
+    previous: Spot | None
+    pin: Spot | None
+
+    def blocks(self, booking: Booking) -> bool:
+        """Tell whether `booking` may not start before this task is done."""
+        expected_back = booking.last_day + 1
+        return self.blocks_rental and booking.first_day > 0 and self.due.p50 < expected_back

@@ -1,0 +1,65 @@
+"""Keep as many limits, pins and frozen places as can be kept, before any money is looked at.
+
+Tasks that may wait never stand in the way of the others (they can all wait), so the question is
+settled on the tasks that may not, alone: the constraint model with every price 0 and one penalty
+for each task left over.  What is left over is then released and planned as well as it can be.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from .candidates import all_visits
+from .case import Case
+from .entities import Spot, Task
+from .greedy import greedy_plan
+from .load import Load
+from .model import Effort, Model
+from .visits import Visits, machine_visits
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """Places of the tasks that can be kept, the ids of those that cannot, and if that is proven."""
+
+    load: Load
+    places: dict[str, Spot]
+    unkept: tuple[str, ...]
+    proven: bool
+
+
+def keep_most(case: Case, effort: Effort) -> Kept:
+    """Return places for the tasks that may not wait, with the fewest left over that were found."""
+    free = replace(
+        case, overtime=np.zeros_like(case.overtime), trip_cost=np.zeros_like(case.trip_cost)
+    )
+    load = greedy_plan(free, _bound_tasks(free))
+    proven = not load.unkept()
+    if not proven:
+        answer = Model(load, list(range(len(load.machines))), all_visits(load.machines)).solve(
+            effort
+        )
+        load, proven = answer.load or load, answer.proven
+    return Kept(load, load.places(), tuple(load.unkept()), proven)
+
+
+def _bound_tasks(case: Case) -> list[Visits]:
+    """Return the visits of the tasks that may not wait, all at no price."""
+    problem = case.problem
+    by_machine: dict[str, list[Task]] = {}
+    for task in problem.tasks.values():
+        if not problem.may_wait(task):
+            by_machine.setdefault(task.machine, []).append(task)
+    return [
+        _at_no_price(machine_visits(case, problem.machines[name], tasks))
+        for name, tasks in by_machine.items()
+    ]
+
+
+def _at_no_price(visits: Visits) -> Visits:
+    return replace(
+        visits,
+        cost=np.where(np.isfinite(visits.cost), 0.0, np.inf),
+        wait_cost=np.zeros_like(visits.wait_cost),
+        loss=np.zeros_like(visits.loss),
+    )

@@ -1,0 +1,186 @@
+"""Read the rows of an instance of format ``shop-plan-1``.
+
+Unknown fields are ignored, so that a richer file can still be planned; a missing or unfit one
+is refused by `fields`.  References between the lists are not looked at here.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol, TypeVar
+
+from .entities import (
+    Booking,
+    Due,
+    InstanceError,
+    Machine,
+    Mechanic,
+    Part,
+    Setup,
+    Site,
+    Spot,
+    Task,
+    Weights,
+    Yard,
+)
+from .fields import Fields
+
+FORMAT = "shop-plan-1"
+"""The only format that is read."""
+
+LONGEST_HORIZON = 400
+"""Days; a longer horizon is taken for a mistake (dates written where days belong)."""
+
+
+class _Named(Protocol):
+    @property
+    def id(self) -> str: ...
+
+
+Item = TypeVar("Item", bound=_Named)
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """The lists of an instance, read on demand; `days` is the horizon in days."""
+
+    top: Fields
+    days: int
+
+    def weights(self) -> Weights:
+        """Read the weights."""
+        return _weights(self.top.part("weights"))
+
+    def yards(self) -> dict[str, Yard]:
+        """Read the yards, by id."""
+        return _keyed(self.top, "yards", _yard)
+
+    def sites(self) -> dict[str, Site]:
+        """Read the remote ranches, by id."""
+        return _keyed(self.top, "sites", _site)
+
+    def mechanics(self) -> dict[str, Mechanic]:
+        """Read the mechanics, by id; each has one number of hours a day."""
+        return _keyed(self.top, "mechanics", lambda row: _mechanic(row, self.days))
+
+    def parts(self) -> dict[str, Part]:
+        """Read the parts in stock, by id."""
+        return _keyed(self.top, "parts", _part)
+
+    def setups(self) -> dict[str, Setup]:
+        """Read the set-ups, by id."""
+        return _keyed(self.top, "setups", _setup)
+
+    def machines(self) -> dict[str, Machine]:
+        """Read the machines, by id; each has one chance of rental a day."""
+        return _keyed(self.top, "machines", lambda row: _machine(row, self.days))
+
+    def tasks(self) -> dict[str, Task]:
+        """Read the tasks, by id."""
+        return _keyed(self.top, "tasks", _task)
+
+
+def _keyed(top: Fields, name: str, read: Callable[[Fields], Item]) -> dict[str, Item]:
+    found: dict[str, Item] = {}
+    for row in top.rows(name):
+        item = read(row)
+        if item.id in found:
+            raise InstanceError(f"{name}[{item.id}].id: is there twice")
+        found[item.id] = item
+    return found
+
+
+def _weights(row: Fields) -> Weights:
+    return Weights(
+        half_day_hours=row.number("half_day_hours"),
+        deferred_days=row.number("deferred_days"),
+        deferred_visit_share=row.number("deferred_visit_share"),
+        goodwill_cost=row.number("goodwill_cost"),
+        change_cost=row.number("change_cost"),
+        mechanic_change_share=row.number("mechanic_change_share", 0.0, 1.0),
+    )
+
+
+def _yard(row: Fields) -> Yard:
+    return Yard(row.text("id"), row.number("bays"), row.days("closed_days"))
+
+
+def _site(row: Fields) -> Site:
+    return Site(
+        row.text("id"), row.text("yard"), row.number("travel_hours"), row.number("trip_cost")
+    )
+
+
+def _mechanic(row: Fields, days: int) -> Mechanic:
+    return Mechanic(
+        id=row.text("id"),
+        yard=row.text("yard"),
+        skills=row.texts("skills"),
+        hours=row.numbers("hours", days),
+        overtime_limit_hours=row.number("overtime_limit_hours"),
+        overtime_cost_per_hour=row.number("overtime_cost_per_hour"),
+    )
+
+
+def _part(row: Fields) -> Part:
+    arrivals = tuple((a.whole("day"), a.number("quantity")) for a in row.rows("arrivals"))
+    return Part(row.text("id"), row.text("yard"), row.number("on_hand"), arrivals)
+
+
+def _setup(row: Fields) -> Setup:
+    return Setup(row.text("id"), row.number("hours"), row.number("cost"))
+
+
+def _booking(row: Fields) -> Booking:
+    booking = Booking(
+        row.text("id"), row.whole("first_day"), row.whole("last_day"), row.number("value")
+    )
+    if booking.last_day < booking.first_day:
+        raise row.wrong("last_day", f"{booking.last_day} is before first_day {booking.first_day}")
+    return booking
+
+
+def _machine(row: Fields, days: int) -> Machine:
+    return Machine(
+        id=row.text("id"),
+        yard=row.text("yard"),
+        site=None if row.values.get("site") is None else row.text("site"),
+        day_rate=row.number("day_rate"),
+        demand=row.numbers("demand", days, 1.0),
+        bookings=tuple(_booking(b) for b in row.rows("bookings")),
+        visit_hours=row.number("visit_hours"),
+        visit_cost=row.number("visit_cost"),
+    )
+
+
+def _task(row: Fields) -> Task:
+    return Task(
+        id=row.text("id"),
+        machine=row.text("machine"),
+        hours=row.number("hours"),
+        skill=row.text("skill"),
+        due=_due(row.part("due")),
+        limit_day=row.optional_whole("limit_day"),
+        overdue_cost_per_day=row.number("overdue_cost_per_day"),
+        waste_cost_per_day=row.number("waste_cost_per_day"),
+        parts=tuple((p.text("part"), p.number("quantity")) for p in row.rows("parts")),
+        setups=row.texts("setups"),
+        blocks_rental=row.flag("blocks_rental"),
+        previous=_spot(row, "previous", must_name=True),
+        pin=_spot(row, "pin", must_name=False),
+    )
+
+
+def _due(row: Fields) -> Due:
+    due = Due(*(row.number(name, None) for name in ("p10", "p50", "p90")))
+    if not due.p10 <= due.p50 <= due.p90:
+        points = f"{due.p10:g}, {due.p50:g}, {due.p90:g}"
+        raise InstanceError(f"{row.path}: p10, p50, p90 must not fall, but are {points}")
+    return due
+
+
+def _spot(row: Fields, name: str, *, must_name: bool) -> Spot | None:
+    if row.values.get(name) is None:
+        return None
+    spot = row.part(name)
+    open_mechanic = not must_name and spot.values.get("mechanic") is None
+    return Spot(spot.whole("day", 0), None if open_mechanic else spot.text("mechanic"))

@@ -1,0 +1,87 @@
+"""What the planner hands back: the plan, its price, and how far from the best it can be at most."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from .cost import TERMS
+
+
+@dataclass(frozen=True, slots=True)
+class Assignment:
+    """A task on its day with its mechanic, and why there."""
+
+    task: str
+    day: int
+    mechanic: str
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """A task whose limit, pin or frozen place cannot be kept, and what stands in the way."""
+
+    task: str
+    limit: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """A plan with its cost by term (money), proven bound, and what could not be kept.
+
+    `stopped` is "optimal" (no cheaper plan exists), "gap" (within the wanted gap) or "time".
+    With clashes, cost and bound are those of the problem with the clashing limits taken away,
+    and `fewest` tells whether it is proven that no plan breaks fewer.
+    """
+
+    assignments: tuple[Assignment, ...]
+    deferred: tuple[str, ...]
+    blocked_bookings: tuple[str, ...]
+    cost: dict[str, float]
+    bound: float
+    seconds: float
+    stopped: str
+    clashes: tuple[Clash, ...] = ()
+    fewest: bool = True
+    stood: bool = field(default=False)
+
+    @property
+    def total(self) -> float:
+        """Return the money of the whole plan."""
+        return sum(self.cost[term] for term in TERMS)
+
+    @property
+    def gap(self) -> float:
+        """Return by what fraction of its cost the plan may be dearer than the best."""
+        total = self.total
+        return max(0.0, (total - self.bound) / total) if total > 0 else 0.0
+
+    @property
+    def feasible(self) -> bool:
+        """Tell whether every limit, pin and frozen place is kept."""
+        return not self.clashes
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the plan in the format ``shop-plan-1``."""
+        plan: dict[str, Any] = {
+            "format": "shop-plan-1",
+            "feasible": self.feasible,
+            "assignments": [
+                {"task": a.task, "day": a.day, "mechanic": a.mechanic, "why": a.why}
+                for a in self.assignments
+            ],
+            "deferred": list(self.deferred),
+            "blocked_bookings": list(self.blocked_bookings),
+            "cost": {term: round(self.cost[term], 4) for term in TERMS},
+            "total": round(self.total, 4),
+            "bound": self.bound,
+            "gap": self.gap,
+            "seconds": round(self.seconds, 3),
+            "stopped": self.stopped,
+        }
+        if self.clashes:
+            plan["clashes"] = [
+                {"task": c.task, "limit": c.limit, "reason": c.reason} for c in self.clashes
+            ]
+            plan["fewest_proven"] = self.fewest
+        return plan

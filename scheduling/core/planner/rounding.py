@@ -1,0 +1,75 @@
+"""Turn the fractional solution over patterns into plans.
+
+Patterns are taken in order of how much of them the linear programme takes, each as far as its
+tasks are still open; what is left over is planned machine by machine.  With a little noise the
+order differs, and the best of some tries is a good start for improvement.
+"""
+
+from random import Random
+
+import numpy as np
+
+from .bound import Bound
+from .case import Flags
+from .greedy import completed
+from .load import Load, Slot
+from .visits import Visits
+
+NOISE = 0.3
+"""How much a pattern's share is blurred, as a fraction of a whole pattern."""
+
+
+class Rounding:
+    """Plans from the last solution of the programme; `tries` differ by their noise."""
+
+    def __init__(self, bound: Bound, machines: list[Visits]) -> None:
+        self.bound, self.machines = bound, machines
+        self.shares = bound.master.shares()
+        self.used = np.flatnonzero(self.shares > 1e-6).tolist()
+        self.owner = _owners(bound, machines)
+
+    def attempt(self, rng: Random | None) -> Load:
+        """Return a plan from one order of the patterns; without `rng` by their shares alone."""
+        blur = [NOISE * rng.random() if rng else 0.0 for _ in self.used]
+        order = sorted(range(len(self.used)), key=lambda i: -self.shares[self.used[i]] - blur[i])
+        load = Load.empty(self.bound.rows.case, self.machines)
+        done = np.zeros(self.bound.rows.member.shape[1], dtype=bool)
+        taken: set[tuple[int, int]] = set()
+        for i in order:
+            pattern = self.bound.master.patterns[self.used[i]]
+            if (pattern.day, pattern.mechanic) not in taken:
+                taken.add((pattern.day, pattern.mechanic))
+                self._take(load, [(r, pattern.day, pattern.mechanic) for r in pattern.rows], done)
+        for k in range(len(self.machines)):
+            load.reprice(k)
+        return completed(load)
+
+    def _take(self, load: Load, slots: list[Slot], done: Flags) -> None:
+        for row, day, w in slots:
+            tasks = self.bound.rows.member[row] > 0
+            owner = self.owner.get(row)
+            if owner is None or (tasks & done).any():
+                continue
+            k, own_row = owner
+            if load.fits(k, (own_row, day, w)):
+                load.put(k, (own_row, day, w))
+                done |= tasks
+
+
+def _owners(bound: Bound, machines: list[Visits]) -> dict[int, tuple[int, int]]:
+    """Return for each row of the programme the machine and its row, where they correspond."""
+    place = {(v.machine.id, v.tasks): k for k, v in enumerate(machines)}
+    owners = {}
+    for i, visits in enumerate(bound.rows.machines):
+        k = place.get((visits.machine.id, visits.tasks))
+        if k is not None:
+            for own_row, row in enumerate(bound.rows.of_machine(i)):
+                owners[row] = (k, own_row)
+    return owners
+
+
+def best_rounding(bound: Bound, machines: list[Visits], tries: int, rng: Random) -> Load:
+    """Return the cheapest of some plans made from the fractional solution."""
+    rounding = Rounding(bound, machines)
+    plans = [rounding.attempt(None), *(rounding.attempt(rng) for _ in range(tries))]
+    return min(plans, key=Load.total)

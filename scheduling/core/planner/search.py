@@ -1,0 +1,132 @@
+"""The search for one yard's plan: quick plans, a proven bound, then improvement.
+
+The steps are a fixed sequence of rounds that depend on the seed and the size alone; the clock
+only cuts it off.  So a run that ends by proof is the same every time.
+"""
+
+from random import Random
+
+from .bound import Bound, add_plan, raise_bound, start_bound
+from .candidates import Keep, promising
+from .case import Case, case_of
+from .greedy import completed, greedy_plan, settled, standing_plan
+from .load import Load
+from .model import Effort, Model
+from .problem import Problem
+from .rounding import best_rounding
+from .ruin import COOL, WARM, related_machines, ruin_and_recreate
+from .visits import Visits, visits_of
+from .watch import Watch
+
+PROOF = 1e-7
+"""Fraction of the cost by which a plan may exceed its bound and still be called optimal."""
+
+CALM = 0.005
+"""Fraction of the cost that a plan must save to replace a complete standing plan unproven."""
+
+ROUNDS_A_MACHINE = 8
+"""Rounds of ruin and recreate for each machine before the bound; three times that after it."""
+
+ROUNDINGS = 30
+"""Plans made from the fractional solution."""
+
+WHOLE_YARD = 3000
+"""Visits up to which the whole yard is given to the exact solver."""
+
+
+class Search:
+    """One yard's search: the best plan so far and the best bound."""
+
+    def __init__(self, problem: Problem, watch: Watch, workers: int, seed: int, gap: float) -> None:
+        self.watch, self.workers, self.gap = watch, workers, gap
+        self.rng = Random(seed)
+        self.case: Case = case_of(problem)
+        self.machines: list[Visits] = visits_of(self.case)
+        self.standing = standing_plan(self.case, self.machines)
+        self.best: Load = self.standing
+        self.proven = 0.0
+
+    def first_plans(self) -> None:
+        """Offer the previous plan, completed, and a plan from nothing."""
+        self.offer(completed(self.standing))
+        self.offer(greedy_plan(self.case, self.machines))
+
+    def run(self) -> None:
+        """Go through the stages until the plan is good enough or time is over."""
+        if self.machines and not self.content():
+            self._improve()
+        if self.stopped() == "time":
+            self.offer(settled(self.best))
+            self._stay_calm()
+
+    def _improve(self) -> None:
+        rounds = ROUNDS_A_MACHINE * len(self.machines)
+        self.offer(ruin_and_recreate(self.best, WARM.over(rounds), self.rng, self.content))
+        bound = self.prove()
+        if self.content():
+            return
+        self.offer(best_rounding(bound, self.machines, ROUNDINGS, self.rng))
+        self.offer(ruin_and_recreate(self.best, COOL.over(3 * rounds), self.rng, self.content))
+        self.polish(bound)
+
+    def offer(self, load: Load) -> None:
+        """Keep the plan if it is better than the best so far."""
+        if load.total() < self.best.total() - 1e-9:
+            self.best = load
+
+    def content(self) -> bool:
+        """Tell whether the search may stop."""
+        return self.watch.over() or self.stopped() != "time"
+
+    def stopped(self) -> str:
+        """Return why the search may stop now: "optimal", "gap", or "time" for no such reason."""
+        total = self.best.total()
+        if total - self.proven <= PROOF * total:
+            return "optimal"
+        return "gap" if total - self.proven <= self.gap * total else "time"
+
+    def prove(self) -> Bound:
+        """Solve the linear programme over patterns as far as time allows."""
+        bound = start_bound(self.case, self.machines)
+        add_plan(bound, self.best)
+        good_enough = self.best.total() * (1 - max(PROOF, self.gap))
+        raise_bound(bound, 1000, good_enough, self.watch.part(0.6).over)
+        self.proven = max(self.proven, bound.value)
+        return bound
+
+    def polish(self, bound: Bound) -> None:
+        """Alternate neighbourhoods with attempts at the whole yard, with growing effort."""
+        keep, known = promising(bound, self.machines, self.best.total()), self.best.total()
+        work = 0.5
+        while not self.content():
+            if self.best.total() < 0.999 * known:
+                keep, known = promising(bound, self.machines, self.best.total()), self.best.total()
+            if sum(int(k.sum()) for k in keep) <= WHOLE_YARD:
+                self.solve_freed(list(range(len(self.machines))), keep, 10 * work)
+            for _ in range(10):
+                if self.content():
+                    return
+                size = self.rng.randint(8, 20)
+                self.solve_freed(related_machines(self.best, self.rng, size), keep, work)
+            work *= 1.2
+
+    def solve_freed(self, free: list[int], keep: Keep, work: float) -> None:
+        """Plan the machines `free` anew and keep what is better."""
+        effort = Effort(work, self.watch.left(), 1, self.rng.randrange(1 << 30))
+        answer = Model(self.best, free, keep).solve(effort)
+        if answer.load is not None:
+            self.offer(answer.load)
+        if len(free) == len(self.machines):
+            self.proven = max(self.proven, min(answer.bound, self.best.total()))
+
+    def _stay_calm(self) -> None:
+        """Return to a standing plan that is as good as complete and hardly dearer."""
+        whole = all(
+            task.previous is None or spot is not None
+            for task, spot in (
+                (t, self.standing.places().get(t.id)) for t in self.case.problem.tasks.values()
+            )
+        )
+        anything = any(self.standing.chosen)
+        if anything and whole and self.standing.total() <= self.best.total() * (1 + CALM):
+            self.best = self.standing

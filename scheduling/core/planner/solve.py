@@ -1,0 +1,51 @@
+"""The planner's one entry: a problem and limits in, a plan with its price and bound out."""
+
+from .cost import blocked_bookings, price
+from .entities import Spot
+from .pool import plan_yards
+from .problem import Problem
+from .result import Assignment, Result
+from .watch import SPARE, Limits, Progress, Watch
+from .yardplan import YardPlan
+
+
+def solve(problem: Problem, limits: Limits, progress: Progress | None = None) -> Result:
+    """Return the best plan found within the limits.
+
+    Yards share nothing and are planned apart.  The cost is priced from the places alone; the
+    bound is the sum of the yards' proven bounds.  Raises nothing for a problem without tasks,
+    mechanics or machines: what nobody can do is deferred, and a limit that cannot be kept is a
+    clash in the result.
+    """
+    watch = Watch.start(limits.clock, limits.seconds)
+    plans = plan_yards(problem, limits, watch.part(1.0 - SPARE), progress)
+    places = {task: spot for plan in plans for task, spot in plan.places.items()}
+    why = {task: text for plan in plans for task, text in plan.why.items()}
+    cost = price(problem, places)
+    total = sum(cost.values())
+    stops = {plan.stopped for plan in plans} or {"optimal"}
+    return Result(
+        assignments=tuple(
+            _assignment(task, places[task], why) for task in problem.tasks if task in places
+        ),
+        deferred=tuple(task for task in problem.tasks if task not in places),
+        blocked_bookings=tuple(blocked_bookings(problem, places)),
+        cost=cost,
+        bound=min(total, sum(plan.bound for plan in plans)),
+        seconds=watch.elapsed(),
+        stopped=_stopped(stops),
+        clashes=tuple(clash for plan in plans for clash in plan.clashes),
+        fewest=all(plan.fewest for plan in plans),
+    )
+
+
+def _assignment(task: str, spot: Spot, why: dict[str, str]) -> Assignment:
+    return Assignment(task, spot.day, spot.mechanic or "", why.get(task, ""))
+
+
+def _stopped(stops: set[str]) -> str:
+    """Return the weakest of the yards' reasons to stop."""
+    return next(word for word in ("time", "gap", "optimal") if word in stops)
+
+
+__all__ = ["YardPlan", "solve"]

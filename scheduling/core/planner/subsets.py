@@ -1,0 +1,34 @@
+"""Which sets of a machine's tasks may share a visit.
+
+A set is a bit mask over the machine's tasks.  Up to `ALL_SUBSETS` tasks every set is offered;
+beyond that 2^n bites, and the sets are those that a shop would form: single tasks, pairs, tasks
+that are neighbours in due order, tasks of one skill, and what already stands together.
+"""
+
+from collections.abc import Iterable
+from itertools import combinations
+
+ALL_SUBSETS = 6
+"""Tasks on one machine up to which every subset becomes a visit."""
+
+
+def every_subset(count: int) -> list[int]:
+    """Return all non-empty masks over `count` tasks."""
+    return list(range(1, 1 << count))
+
+
+def likely_subsets(count: int, groups: Iterable[int]) -> list[int]:
+    """Return the masks offered for tasks in due order; `groups` are masks that belong together."""
+    runs = [mask for start in range(count) for mask in _runs_from(start, count)]
+    kept = [mask for mask in groups if mask]
+    found = {1 << task for task in range(count)}
+    found.update((1 << a) | (1 << b) for a, b in combinations(range(count), 2))
+    found.update(runs, kept)
+    found.update(group | run for group in kept for run in runs)
+    found.update(group & run for group in kept for run in runs)
+    return sorted(found - {0})
+
+
+def _runs_from(start: int, count: int) -> list[int]:
+    """Return the masks of neighbours that begin at `start`."""
+    return [((1 << length) - 1) << start for length in range(1, count - start + 1)]

@@ -1,0 +1,78 @@
+"""Plan one yard: settle what must be kept, search, and explain.
+
+If some limits cannot all be kept, the fewest that must be given up are released, the yard is
+planned without them, and each is reported as a clash.
+"""
+
+from dataclasses import dataclass, replace
+
+from .clash import clashes_of
+from .entities import Spot
+from .greedy import completed, placed_plan
+from .hard import keep_most
+from .model import Effort
+from .problem import Problem
+from .result import Clash
+from .search import Search
+from .watch import Watch
+from .why import explain
+
+SECONDS_TO_EXPLAIN = 0.0012
+"""Wall-clock seconds kept back for each task's reason."""
+
+MOST_TO_EXPLAIN = 0.15
+"""Largest share of a yard's time kept back for reasons."""
+
+WORK_TO_KEEP = 20.0
+"""Deterministic time that the question which limits can be kept may take."""
+
+
+@dataclass(frozen=True, slots=True)
+class YardJob:
+    """A problem with exactly one yard, and its share of the limits: seconds from now, threads."""
+
+    problem: Problem
+    seconds: float
+    workers: int
+    seed: int
+    gap: float
+
+
+@dataclass(frozen=True, slots=True)
+class YardPlan:
+    """Where a yard's tasks stand and why, the proven bound (money), and how the search ended."""
+
+    places: dict[str, Spot]
+    why: dict[str, str]
+    bound: float
+    stopped: str
+    clashes: tuple[Clash, ...] = ()
+    fewest: bool = True
+
+
+def plan_yard(job: YardJob, watch: Watch) -> YardPlan:
+    """Return the best plan found for one yard before `watch` is over."""
+    reserve = min(MOST_TO_EXPLAIN * watch.left(), SECONDS_TO_EXPLAIN * len(job.problem.tasks))
+    inner = replace(watch, deadline=watch.deadline - reserve)
+    search = Search(job.problem, inner, job.workers, job.seed, job.gap)
+    search.first_plans()
+    clashes: tuple[Clash, ...] = ()
+    fewest = True
+    if search.best.unkept():
+        effort = Effort(WORK_TO_KEEP, max(0.1, 0.5 * inner.left()), job.workers, job.seed)
+        kept = keep_most(search.case, effort)
+        clashes, fewest = clashes_of(search.case, kept), kept.proven
+        if kept.unkept:
+            freed = job.problem.released(frozenset(kept.unkept))
+            search = Search(freed, inner, job.workers, job.seed, job.gap)
+            search.first_plans()
+        search.offer(completed(placed_plan(search.case, search.machines, kept.places)))
+    search.run()
+    return YardPlan(
+        places=search.best.places(),
+        why=explain(search.best, watch),
+        bound=max(0.0, search.proven),
+        stopped=search.stopped(),
+        clashes=clashes,
+        fewest=fewest,
+    )

@@ -1,0 +1,93 @@
+"""Plan shop days from an instance file, without a database.
+
+Exit status 0: a plan that keeps every limit; 2: the instance or an option cannot be used;
+3: no plan keeps every limit, and the best one that breaks the fewest has been written.
+"""
+
+import json
+import os
+import time
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from scheduling.core.planner import InstanceError, Limits, Problem, Result, solve
+
+LEAST_SECONDS = 0.05
+"""Wall-clock seconds given to the search when reading has used up the time."""
+
+SECONDS_TO_WRITE = 0.03
+"""Share of the time kept back for writing the plan."""
+
+
+class Command(BaseCommand):
+    help = "Plan shop days from an instance file of format shop-plan-1, without a database."
+    requires_system_checks: list[str] = []
+
+    spent = 0.0
+    """Seconds that went by before this command was run; only known on the command line."""
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("instance", help="JSON file of format shop-plan-1")
+        parser.add_argument("--out", required=True, help="where the plan is written")
+        parser.add_argument("--seconds", type=float, default=10.0, help="wall-clock time (10)")
+        parser.add_argument(
+            "--workers", type=int, default=os.cpu_count() or 1, help="cores to use (all)"
+        )
+        parser.add_argument("--seed", type=int, default=0, help="the search repeats itself (0)")
+
+    def run_from_argv(self, argv: list[str]) -> None:
+        # starting Python and the libraries is part of the time that was asked for, and is
+        # nearly all work, so the processor time so far stands for the wall clock
+        self.spent = time.process_time()
+        super().run_from_argv(argv)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        started = time.monotonic() - self.spent
+        limits = _limits(options)
+        try:
+            problem = Problem.from_dict(_read(options["instance"]))
+        except InstanceError as error:
+            raise CommandError(str(error), returncode=2) from error
+        left = limits.seconds * (1 - SECONDS_TO_WRITE) - (time.monotonic() - started)
+        result = solve(problem, Limits(max(LEAST_SECONDS, left), limits.workers, limits.seed))
+        seconds = time.monotonic() - started
+        _write(options["out"], result.to_dict() | {"seconds": round(seconds, 3)})
+        if not result.feasible:
+            raise CommandError(_clash_words(result), returncode=3)
+        self.stdout.write(
+            f"{len(result.assignments)} tasks planned, {len(result.deferred)} deferred: "
+            f"{result.total:.2f}, at most {100 * result.gap:.2f} % above the best possible "
+            f"({result.stopped}, {seconds:.1f} s)."
+        )
+
+
+def _limits(options: dict[str, Any]) -> Limits:
+    try:
+        return Limits(options["seconds"], options["workers"], options["seed"])
+    except ValueError as error:
+        raise CommandError(f"--{error}", returncode=2) from error
+
+
+def _read(path: str) -> object:
+    try:
+        return json.loads(Path(path).read_text(encoding="utf-8"))
+    except OSError as error:
+        raise CommandError(f"{path}: cannot be read: {error.strerror}", returncode=2) from error
+    except ValueError as error:
+        raise CommandError(f"{path}: is not JSON: {error}", returncode=2) from error
+
+
+def _write(path: str, plan: dict[str, Any]) -> None:
+    try:
+        Path(path).write_text(json.dumps(plan, indent=1) + "\n", encoding="utf-8")
+    except OSError as error:
+        raise CommandError(f"{path}: cannot be written: {error.strerror}", returncode=2) from error
+
+
+def _clash_words(result: Result) -> str:
+    proven = "No plan keeps" if result.fewest else "No plan was found that keeps"
+    clashes = "\n".join(f"  {c.task} ({c.limit}): {c.reason}" for c in result.clashes)
+    return f"{proven} every limit; the plan written breaks {len(result.clashes)}:\n{clashes}"
