@@ -40,7 +40,7 @@ def measure_compliance(shop: Shop, now: datetime) -> list[MonthShare]:
     lines = make_lines(facts, uses)
     rules = line_rules(facts, lines, uses)
     lives = {kind: lives_at_records(facts, use) for kind, use in uses.items()}
-    done = services_done(facts, lines, lives)
+    done, _ = services_done(facts, lines, lives)
     judged = kept(rules.meter, rules.calendar, done, np.datetime64(firsts[0], "D"))
     month = judged.day.astype("datetime64[M]").astype("datetime64[D]").tolist()
     every, in_time = Counter(month), Counter(np.array(month)[judged.in_time].tolist())

@@ -1,4 +1,4 @@
-"""The nightly run of one shop: forecasts and blocks, plan, notices, tidying, in this order.
+"""The nightly run of one shop: forecasts and blocks, plan, notices, figures, tidying, in order.
 
 The plan stands on the due points of this night and the notices on both.  A stage that fails says
 so in the report and the rest goes on with what there is: a list from yesterday's plan is better
@@ -12,12 +12,14 @@ from time import perf_counter
 from typing import Any
 
 from fleet.models import Machine, Person, Shop
+from scheduling.compliance import measure_compliance
 from scheduling.errands import forget_done
 from scheduling.models import NightlyRun
 from scheduling.notices.day_list import make_day_lists
 from scheduling.notices.morning import make_morning
 from scheduling.notices.risks import warn_of_risks
 from scheduling.planning import plan_shop
+from scheduling.queries.compliance import as_counts
 from scheduling.refresh import refresh
 
 logger = logging.getLogger(__name__)
@@ -92,6 +94,10 @@ def _notices(shop: Shop, now: datetime) -> Counts:
     }
 
 
+def _compliance(shop: Shop, now: datetime) -> Counts:
+    return {"months": as_counts(measure_compliance(shop, now))}
+
+
 def _tidy(_shop: Shop, now: datetime) -> Counts:
     return {"errands_forgotten": forget_done(now)}
 
@@ -100,6 +106,7 @@ STAGES: dict[str, tuple[str, Callable[[Shop, datetime], Counts]]] = {
     "refresh": ("forecasts, due points and blocks", _refresh),
     "plan": ("plan of the shop days", _plan),
     "notices": ("notices", _notices),
+    "compliance": ("services done in time", _compliance),
     "tidy": ("tidying", _tidy),
 }
 """Name of a stage -> what is said of it, and what it does; run in this order."""
