@@ -123,8 +123,9 @@ def test_a_rollover_begins_again_at_nought(meter):
 def test_an_answer_that_was_not_offered_is_no_answer(read):
     with pytest.raises(ReadingRefused):
         take_reading(typed(read.meter, 214.0), LATER, Answer.ROLLED_OVER)
+    ahead = typed(read.meter, 500.0, read_at=LATER + timedelta(days=9))
     with pytest.raises(ReadingRefused):
-        take_reading(typed(read.meter, 500.0, read_at=LATER + timedelta(days=9)), LATER, "really_so")
+        take_reading(ahead, LATER, Answer.REALLY_SO)
 
 
 def test_another_value_for_the_same_time_takes_the_others_place_if_told(read):
@@ -260,9 +261,14 @@ def test_a_swap_told_twice_at_once_is_one_swap():
 def test_a_crash_after_the_reading_leaves_nothing_and_the_repeat_takes_it_once():
     meter = factories.Meter()
     new = typed(meter, 300.0, form_key="k")
-    with pytest.raises(RuntimeError), transaction.atomic():
-        take_reading(new, LATER)
-        raise RuntimeError
+
+    def crash():
+        with transaction.atomic():
+            take_reading(new, LATER)
+            raise RuntimeError("the power went")
+
+    with pytest.raises(RuntimeError):
+        crash()
     assert Reading.objects.count() == 0
     take_reading(new, LATER)
     take_reading(new, LATER)

@@ -1,6 +1,7 @@
 """Which meter showed a reading, and life across swaps and rollovers; unsaved meters."""
 
 from datetime import timedelta
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -47,7 +48,7 @@ def test_life_never_jumps_at_a_swap(pairs):
     """At each swap the old meter's last value and the new one's first say the same life."""
     fitted = meters(*((first, first + used) for first, used in pairs))
     base = life_bases(reversed(fitted))
-    for old, new in zip(fitted, fitted[1:], strict=False):
+    for old, new in pairwise(fitted):
         assert old.last_value + base[old.pk] == pytest.approx(new.first_value + base[new.pk])
 
 

@@ -1,0 +1,84 @@
+"""Many rows judged at once, in order of time: the same door as for one typed reading."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from fleet.door import Face, Fault, History, Reason, Seen, say_verdict
+from fleet.door.outvoting import outvoted
+from fleet.intake.resolving import Machines
+from fleet.intake.rows import Row
+from fleet.models import Meter, MeterKind
+from fleet.queries.door import Look, NewReading, look
+from fleet.queries.readings import histories
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A row and the reading that it tells of."""
+
+    row: Row
+    new: NewReading
+
+    @property
+    def seen(self) -> Seen:
+        """The reading as a point of a history."""
+        return Seen(self.new.read_at, self.new.value)
+
+
+def judge_rows(
+    rows: list[Entry], machines: Machines, now: datetime, pretended: Mapping[int, list[Seen]]
+) -> Iterator[tuple[Row, Look]]:
+    """Judge rows by what stands and by the rows before them; four queries for any number.
+
+    pretended: readings by meter that a dry run would have taken in batches before this one.
+    """
+    rows = sorted(rows, key=lambda entry: entry.new.read_at)
+    found = [machines.fittings.at(t.new.machine.pk, t.new.kind, t.new.read_at) for t in rows]
+    known = _histories(rows, found, pretended)
+    ahead = _ahead(rows, found)
+    for entry in rows:
+        seen = look(entry.new, machines.fittings, known, now)
+        if seen.meter is not None:
+            later = ahead[seen.meter.pk]
+            later.pop()
+            if seen.verdict.fine:
+                seen = _by_those_after(entry, later[-2:][::-1], seen, now)
+        if seen.verdict.fine and seen.meter is not None:
+            known[seen.meter.pk].add(entry.seen)
+        yield entry.row, seen
+
+
+def _histories(
+    rows: list[Entry], found: list[Meter | None], pretended: Mapping[int, list[Seen]]
+) -> dict[int, History]:
+    meters = list({meter.pk: meter for meter in found if meter}.values())
+    if not meters:
+        return {}
+    spans = [entry.new.shown().span for entry in rows]
+    first = min(rows[0].new.read_at, *(span[0] for span in spans))
+    known = histories(meters, first, max(span[1] for span in spans))
+    for meter_id in known.keys() & pretended.keys():
+        for seen in pretended[meter_id]:
+            known[meter_id].add(seen)
+    return known
+
+
+def _ahead(rows: list[Entry], found: list[Meter | None]) -> dict[int, list[Seen]]:
+    """Return each meter's readings, the last first, to be taken off the end one by one."""
+    ahead: dict[int, list[Seen]] = defaultdict(list)
+    for entry, meter in zip(reversed(rows), reversed(found), strict=True):
+        if meter:
+            ahead[meter.pk].append(entry.seen)
+    return ahead
+
+
+def _by_those_after(entry: Entry, later: list[Seen], look: Look, now: datetime) -> Look:
+    """Refuse a reading that the next two of its meter contradict."""
+    new, history = entry.new, look.history
+    face = Face(MeterKind(new.kind))
+    if history is None or not outvoted(entry.seen, history.before(new.read_at), later, face):
+        return look
+    fault = Fault(Reason.BACKWARDS, later[0])
+    return replace(look, verdict=say_verdict(fault, new.shown(), new.place(now)), fault=fault)

@@ -1,0 +1,156 @@
+"""A row of texts into a reading: which machine, which meter, when, what it showed."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from django.db.models import Q
+from django.db.models.functions import Upper
+
+from fleet.door import Reason
+from fleet.intake.dates import parse_when
+from fleet.intake.rows import Row
+from fleet.models import Machine, MeterKind, Person, Source, Yard
+from fleet.numerals import Commas
+from fleet.quantities import UNIT_WORDS, parse_use
+from fleet.queries.door import LABELS, NewReading
+from fleet.queries.meters import Fittings
+from fleet.saying import joined
+
+METER_WORDS = {
+    MeterKind.HOURS: {"hours", "hour", "h", "hrs", "hour meter", "hourmeter", "engine hours"},
+    MeterKind.DISTANCE: {"odometer", "odo", "distance", "miles", "mileage", "mi", "km"},
+    MeterKind.CYCLES: {"cycles", "cycle", "cycle counter", "counter", "lifts"},
+}
+"""What people call a kind of meter, lower case."""
+
+
+class RowRefused(Exception):
+    """A row that is no reading; the sentence says what is wrong with it."""
+
+    def __init__(self, reason: Reason, sentence: str, machine: Machine | None = None) -> None:
+        super().__init__(sentence)
+        self.reason, self.sentence, self.machine = reason, sentence, machine
+
+
+@dataclass(frozen=True, kw_only=True)
+class Order:
+    """How rows are to be read: where from, by whom, for which yard, what a comma means."""
+
+    source: str = Source.FILE
+    file_name: str = ""
+    by: Person | None = None
+    yard: Yard | None = None
+    commas: Commas | None = None
+    dry_run: bool = False
+
+
+@dataclass
+class Machines:
+    """Machines by the tags that rows name, with their meters; two queries for any number."""
+
+    by_tag: dict[str, Machine] = field(default_factory=dict)
+    fittings: Fittings = field(default_factory=Fittings)
+
+    @classmethod
+    def named(cls, tags: Iterable[str]) -> "Machines":
+        """Load machines by tag; case does not matter unless two tags differ by it alone."""
+        exact = {tag for tag in tags if tag}
+        folded = {tag.upper() for tag in exact}
+        found = (
+            Machine.objects.annotate(folded=Upper("tag"))
+            .filter(Q(tag__in=exact) | Q(folded__in=folded))
+            .select_related("yard")
+        )
+        by_tag: dict[str, Machine] = {}
+        for machine in found:
+            by_tag.setdefault(machine.tag.upper(), machine)
+        by_tag |= {machine.tag: machine for machine in found}
+        return cls(by_tag, Fittings.of([machine.pk for machine in found]))
+
+    @property
+    def all(self) -> set[Machine]:
+        """All machines that were found."""
+        return set(self.by_tag.values())
+
+    def find(self, tag: str) -> Machine | None:
+        """Return the machine of a tag."""
+        return self.by_tag.get(tag) or self.by_tag.get(tag.upper())
+
+
+def resolve(row: Row, machines: Machines, order: Order, now: datetime) -> NewReading:
+    """Return the reading that a row tells of.
+
+    Raises:
+        RowRefused: with the reason and a sentence.
+
+    """
+    machine = _machine(row, machines, order)
+    kind = _kind(row, machine, machines.fittings)
+    try:
+        when = parse_when(row.when, machine.yard.zone, now)
+    except ValueError as error:
+        raise RowRefused(Reason.NOT_A_DATE, str(error), machine) from None
+    try:
+        value = parse_use(row.value, kind, machine.yard.units, order.commas)
+    except ValueError as error:
+        raise RowRefused(Reason.NOT_A_NUMBER, str(error), machine) from None
+    return NewReading(
+        machine=machine,
+        kind=kind,
+        value=value,
+        read_at=when.at,
+        day_only=when.day_only,
+        source=order.source,
+        by=order.by,
+    )
+
+
+def _machine(row: Row, machines: Machines, order: Order) -> Machine:
+    if not row.machine:
+        raise RowRefused(Reason.UNKNOWN_MACHINE, "No machine is named; write its fleet tag.")
+    machine = machines.find(row.machine)
+    if machine is None:
+        raise RowRefused(
+            Reason.UNKNOWN_MACHINE,
+            f"No machine has the tag “{row.machine}”. Mend the tag, or set the machine up first.",
+        )
+    if order.yard and machine.yard_id != order.yard.pk:
+        raise RowRefused(
+            Reason.UNKNOWN_MACHINE,
+            f"{machine.tag} lives at {machine.yard}, not at {order.yard}. Mend the tag, or read"
+            " the file for all yards.",
+            machine,
+        )
+    return machine
+
+
+def _kind(row: Row, machine: Machine, fittings: Fittings) -> MeterKind:
+    """Return the kind of meter that a row names, or that its unit or the machine leaves open."""
+    word = " ".join(row.meter.lower().split())
+    if word:
+        for kind, words in METER_WORDS.items():
+            if word in words:
+                return kind
+        raise RowRefused(
+            Reason.WHICH_METER,
+            f"“{row.meter}” is no meter that is known; write hours, odometer or cycles.",
+            machine,
+        )
+    has = fittings.kinds(machine.pk)
+    unit = row.value.rpartition(" ")[2].lower()
+    by_unit = [kind for kind, words in UNIT_WORDS.items() if unit in words]
+    if by_unit:
+        return by_unit[0]
+    if len(has) > 1:
+        meters = joined([LABELS[kind] for kind in has])
+        raise RowRefused(
+            Reason.WHICH_METER, f"{machine.tag} has {meters}; say which one showed it.", machine
+        )
+    if not has:
+        raise RowRefused(
+            Reason.NO_METER,
+            f"{machine.tag} has no meter at all. Fit one in Set-up first.",
+            machine,
+        )
+    return has[0]
