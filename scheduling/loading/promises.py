@@ -8,7 +8,7 @@ import numpy as np
 from django.db.models import Q
 
 from fleet.models import Booking, Finding, HandOver, Hold, Storage
-from scheduling.loading.clock import Ints, day_number, zone_of
+from scheduling.loading.clock import day_number, local_days, zone_of
 from scheduling.loading.machines import Machines
 from scheduling.loading.scope import Scope, columns
 
@@ -42,12 +42,12 @@ class Standing:
 
 @dataclass(frozen=True)
 class Call:
-    """One finding, not settled, that calls for a service."""
+    """One finding, not settled, that calls for a service; seen: local day, with the time."""
 
     key: int
     machine: int
     service: int
-    seen: date
+    seen: float
     text: str
 
 
@@ -129,16 +129,17 @@ def load_calls(machines: Machines, scope: Scope, now: datetime) -> list[Call]:
         .filter(Q(settled_at=None) | Q(settled_at__gt=now))
         .order_by("seen_at", "pk")
     )
-    names = ("pk", "machine_id", "calls_for_id", "seen_at", "text", "machine__yard__time_zone")
+    names = ("pk", "machine_id", "calls_for_id", "seen_at", "text")
     rows = list(zip(*columns(query, names), strict=True))
     at, known = machines.rows(tuple(row[1] for row in rows))
     return [
-        Call(key, int(i), service, seen.astimezone(zone_of(zone)).date(), text)
-        for (key, _, service, seen, text, zone), i, ours in zip(rows, at, known, strict=True)
+        Call(key, int(i), service, _local(seen, machines, int(i)), text)
+        for (key, _, service, seen, text), i, ours in zip(rows, at, known, strict=True)
         if ours
     ]
 
 
-def whole(values: list[int]) -> Ints:
-    """Return whole numbers as an array, an empty one for none."""
-    return np.array(values, dtype=np.int64)
+def _local(moment: datetime, machines: Machines, machine: int) -> float:
+    """Return a moment as local days since 1970-01-01 of a machine's yard."""
+    zone = machines.zone[[machine]]
+    return float(local_days(np.array([moment.timestamp()]), zone, machines.zones)[0])

@@ -7,6 +7,8 @@ from django.db import transaction
 
 from fleet.models import Shop
 from scheduling.core.planner import Limits, Problem, Result, solve
+from scheduling.core.planner.cost import blocked_bookings
+from scheduling.core.planner.entities import Spot
 from scheduling.loading.scope import Scope
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.problem import ShopFacts, digest, instance, load_shop
@@ -31,7 +33,7 @@ def plan_shop(shop: Shop, now: datetime, seconds: float = 5.0) -> PlanReport:
     marks = digest(problem, facts)
     kept = Plan.objects.filter(shop=shop, facts=marks, first_day=facts.horizon.first).first()
     if kept is not None:
-        report = _kept(kept, facts)
+        report = _kept(kept, facts, Problem.from_dict(problem))
     else:
         # one worker: the same facts then give the same plan where the search ends by proof
         limits = Limits(seconds=seconds, workers=1, seed=0, gap=CONTENT)
@@ -62,11 +64,17 @@ def _solved(result: Result, facts: ShopFacts) -> PlanReport:
     )
 
 
-def _kept(plan: Plan, facts: ShopFacts) -> PlanReport:
+def _kept(plan: Plan, facts: ShopFacts, problem: Problem) -> PlanReport:
     work = PlannedWork.objects.filter(plan=plan)
-    planned = work.filter(job__isnull=False).count()
+    spots = {
+        key: Spot(facts.horizon.number(day), None)
+        for key, day in work.values_list("work_key", "job__day")
+        if day is not None
+    }
+    planned = len(spots)
     return PlanReport(
         kept=True,
+        given_up=sorted(int(key) for key in blocked_bookings(problem, spots)),
         jobs=PlannedJob.objects.filter(plan=plan).count(),
         work=planned,
         deferred=work.count() - planned,

@@ -1,35 +1,26 @@
 """Sentences of a plan: why a day, why not at all, what cannot be kept, what the shop lacks."""
 
-import re
-
 from fleet.saying import joined, short_date
 from scheduling.core.planner import Result
 from scheduling.planning.horizon import ANY_SKILL
-from scheduling.planning.problem import ShopFacts
+from scheduling.planning.problem import HERE, ShopFacts
+from scheduling.planning.translation import Translator
 from scheduling.planning.work import Work
 
 LONGEST = 500
 """Letters of a sentence beside work."""
 
 
-def in_words(text: str, facts: ShopFacts) -> str:
-    """Put dates, names and titles in the place of the planner's numbers and keys."""
-    first = facts.horizon.first
-
-    def dated(match: re.Match[str]) -> str:
-        return short_date(facts.horizon.date(int(match[1])), first)
-
-    text = re.sub(r"\b(?:limit_)?day (\d+)\b", dated, text)
-    for work in facts.work:
-        text = re.sub(rf"{re.escape(work.key)}(?![\w-])", work.title, text)
-    for worker in facts.workers:
-        text = re.sub(rf"(?<![\w@-]){re.escape(worker.username)}(?![\w-])", worker.name, text)
-    return re.sub(r" #\d+", "", text)
+def translator(facts: ShopFacts) -> Translator:
+    """Return what puts the planner's sentences about these facts into words."""
+    names = {work.key: work.title for work in facts.work}
+    names |= {worker.username: worker.name for worker in facts.workers}
+    return Translator(facts.horizon, HERE, names)
 
 
 def why_there(work: Work, text: str, facts: ShopFacts) -> str:
-    """Say why work stands on its day."""
-    parts = [in_words(text, facts)] if text else []
+    """Say why work stands on its day; text: what the planner says, in words."""
+    parts = [text] if text else []
     if work.covers:
         parts.append(f"It covers {joined(work.covers)}.")
     if work.past_limit:
@@ -78,12 +69,14 @@ def hindrance(work: Work, facts: ShopFacts) -> str:
 def cannot_keep(result: Result, facts: ShopFacts) -> list[str]:
     """Say which hard limits, pins and frozen places cannot be kept, and why."""
     by_key = {work.key: work for work in facts.work}
+    say = translator(facts).say
     found = []
     for clash in result.clashes:
         work = by_key[clash.task]
         tag = facts.machines[work.machine].tag
-        rule = in_words(clash.limit, facts)
-        found.append(f"{tag}, {work.title}: {rule} cannot be kept. {in_words(clash.reason, facts)}")
+        found.append(
+            f"{tag}, {work.title}: {say(clash.limit)} cannot be kept; {say(clash.reason)}."
+        )
     for key in result.deferred:
         work = by_key[key]
         if work.past_limit:

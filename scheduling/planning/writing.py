@@ -6,7 +6,7 @@ from datetime import date, datetime
 from scheduling.core.planner import Result
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.problem import ShopFacts
-from scheduling.planning.words import cannot_keep, missing, why_not, why_there
+from scheduling.planning.words import cannot_keep, missing, translator, why_not, why_there
 from scheduling.planning.work import Work
 from scheduling.refreshing.writing import Written, write_difference
 
@@ -112,7 +112,8 @@ def _work_rows(
         for visit in visits
         for work in visit.work
     }
-    said = {spot.task: spot.why for spot in result.assignments}
+    say = translator(facts).say
+    said = {spot.task: say(spot.why) for spot in result.assignments}
     return {
         (plan.pk, work.key): (
             job_of.get(work.key), work.machine, work.service, work.finding, work.due_point,

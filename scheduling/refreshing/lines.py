@@ -97,8 +97,11 @@ def lives_at_records(facts: Facts, use: KindUse) -> Floats:
     return life
 
 
-def services_done(facts: Facts, lines: Lines, lives: dict[str, Floats]) -> Services:
-    """Return what was done on each line, with what other services cover."""
+def services_done(facts: Facts, lines: Lines, lives: dict[str, Floats]) -> tuple[Services, Floats]:
+    """Return what was done on each line, with what other services cover; and the last moments.
+
+    The second are local days since 1970-01-01 with the time of day, -inf for never, (l,).
+    """
     record, service = _with_covered(facts)
     line = lines.find(facts.book.machine[record], service)
     kept = np.flatnonzero(line >= 0)
@@ -108,7 +111,9 @@ def services_done(facts: Facts, lines: Lines, lives: dict[str, Floats]) -> Servi
         at = lines.kind[line] == kind
         life[at] = of_record[record[at]]
     day = np.floor(facts.book.day[record]).astype(np.int64).astype("datetime64[D]")
-    return Services(line, day, life)
+    latest = np.full(len(lines), -np.inf)
+    np.maximum.at(latest, line, facts.book.day[record])
+    return Services(line, day, life), latest
 
 
 def _with_covered(facts: Facts) -> tuple[Ints, Ints]:
@@ -126,8 +131,9 @@ def _with_covered(facts: Facts) -> tuple[Ints, Ints]:
     return everything, np.concatenate([facts.book.service, known[covered]])
 
 
-def last_done(lines: Lines, done: Services) -> Days:
-    """Return the last day on which each line's service was done, (l,); NaT for never."""
-    latest = np.full(len(lines), np.iinfo(np.int64).min)
-    np.maximum.at(latest, done.line, done.day.astype(np.int64))
-    return latest.astype("datetime64[D]")
+def days_of(moments: Floats) -> Days:
+    """Return the day of each moment; NaT for never (-inf)."""
+    days = np.full(moments.size, np.datetime64("NaT", "D"))
+    known = np.isfinite(moments)
+    days[known] = np.floor(moments[known]).astype(np.int64).astype("datetime64[D]")
+    return days

@@ -11,7 +11,7 @@ from scheduling.loading.clock import Days, Flags, Ints
 from scheduling.refreshing.forecasts import Forecasts, forecast_lines
 from scheduling.refreshing.lines import (
     Lines,
-    last_done,
+    days_of,
     lives_at_records,
     make_lines,
     services_done,
@@ -49,8 +49,8 @@ def work_out(facts: Facts, uses: dict[str, KindUse]) -> Outcome:
     lines = make_lines(facts, uses)
     rules = line_rules(facts, lines, uses)
     lives = {kind: lives_at_records(facts, use) for kind, use in uses.items()}
-    done = services_done(facts, lines, lives)
-    triggers = find_triggers(facts, lines, done, rules.idle_months, uses)
+    done, latest = services_done(facts, lines, lives)
+    triggers = find_triggers(facts, lines, latest, rules.idle_months, uses)
     points = triggers.applied(due_points(rules.meter, rules.calendar, done))
     forecasts = forecast_lines(facts, lines, points, uses)
     shown = line_states(facts, lines, points, forecasts)
@@ -63,7 +63,7 @@ def work_out(facts: Facts, uses: dict[str, KindUse]) -> Outcome:
         points=points,
         triggers=triggers,
         forecasts=forecasts,
-        last_done=last_done(lines, done),
+        last_done=days_of(latest),
         driver=drivers(lines, rules, points, forecasts, triggers),
         state=np.where(maybe, DueState.DUE, shown),
         maybe=maybe,

@@ -8,7 +8,6 @@ from scheduling.arrays import Facts
 from scheduling.core.intervals import (
     DuePoints,
     Measurements,
-    Services,
     WearLimit,
     idle_too_long,
     limit_life,
@@ -16,7 +15,7 @@ from scheduling.core.intervals import (
 )
 from scheduling.loading.clock import Days, Flags, Floats, Ints, day_number
 from scheduling.loading.promises import Call
-from scheduling.refreshing.lines import Lines, last_done
+from scheduling.refreshing.lines import Lines, days_of
 from scheduling.refreshing.use import KindUse
 
 
@@ -46,28 +45,29 @@ class Triggers:
 
 
 def find_triggers(
-    facts: Facts, lines: Lines, done: Services, idle_months: Ints,
-    uses: dict[str, KindUse],
+    facts: Facts, lines: Lines, latest: Floats, idle_months: Ints, uses: dict[str, KindUse]
 ) -> Triggers:  # fmt: skip
-    """Find what calls for services beside their intervals."""
-    latest = last_done(lines, done)
+    """Find what calls for services beside their intervals.
+
+    latest: moment at which each line's service was last done, local days, -inf for never.
+    """
     called, words = _called(facts, lines, latest)
-    worn, wear_life, measured = _worn(facts, lines, latest, uses)
+    worn, wear_life, measured = _worn(facts, lines, days_of(latest), uses)
     idle = np.zeros(len(lines), dtype=np.bool_)
     if idle_months.any():
         today = facts.machines.today[lines.machine].astype("datetime64[D]")
         used = last_used(facts, uses)[lines.machine]
-        idle = idle_too_long(used, latest, today, idle_months)
+        idle = idle_too_long(used, days_of(latest), today, idle_months)
     return Triggers(called, worn, wear_life, idle, {**measured, **words})
 
 
-def _called(facts: Facts, lines: Lines, latest: Days) -> tuple[Flags, dict[int, str]]:
+def _called(facts: Facts, lines: Lines, latest: Floats) -> tuple[Flags, dict[int, str]]:
     """Return the lines that a finding calls for, unless the service was done after it."""
     called = np.zeros(len(lines), dtype=np.bool_)
     words: dict[int, str] = {}
     for call in facts.calls:
         line = _line_of(lines, call)
-        if line >= 0 and not latest[line] > np.datetime64(call.seen, "D"):
+        if line >= 0 and latest[line] <= call.seen:
             called[line] = True
             words.setdefault(line, call.text)
     return called, words
