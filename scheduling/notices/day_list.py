@@ -1,4 +1,7 @@
-"""The mechanic's list for the day: jobs in order, what to fetch from the shelf, what bites."""
+"""The mechanic's list for the day: jobs in order, what to fetch from the shelf, what bites.
+
+The same list as on the Bench page, as it stands when the night ends; the page goes on from there.
+"""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -6,10 +9,11 @@ from datetime import date, datetime
 from fleet.models import Caution, Person, Shop, Units
 from fleet.quantities import show_volume
 from fleet.saying import counted, say_minutes, short_date
-from scheduling.models import Notice, PlannedJob, PlannedWork
+from scheduling.models import Notice, PlannedWork
 from scheduling.notices.outbox import NewNotice, known, put
 from scheduling.notices.writing import Letter, StateMark, link, mark, write
-from scheduling.queries.needs import Need, needs_of
+from scheduling.queries.batch_list import BatchList, ListedJob, batch_list
+from scheduling.queries.pull_list import Pull, pull_list
 
 SIGNALS = [str(value) for value in Caution.Signal.values]
 """Signal words, most serious first."""
@@ -30,58 +34,43 @@ class Stop:
 
 def make_day_lists(shop: Shop, now: datetime, day: date) -> int:
     """Make the list of each mechanic who has jobs that day; return how many were made."""
-    jobs = _jobs(shop, day)
-    keys = {job.mechanic_id: f"list:{shop.pk}:{day}:{job.mechanic_id}" for job in jobs}
-    there = known(list(keys.values()))
+    people = Person.objects.filter(planned_jobs__plan__shop=shop, planned_jobs__day=day)
+    keys = {
+        f"list:{shop.pk}:{day}:{mechanic.pk}": mechanic
+        for mechanic in people.filter(is_active=True).distinct().order_by("pk")
+    }
+    there = known(list(keys))
     made = 0
-    for mechanic_id, key in keys.items():
-        own = [job for job in jobs if job.mechanic_id == mechanic_id]
-        mechanic = own[0].mechanic
-        if key in there or not mechanic.is_active:
+    for key, mechanic in keys.items():
+        listed = batch_list(mechanic, day)
+        if key in there or not listed.open_jobs:
             continue
-        letter = write_day_list(shop, mechanic, own, day)
+        letter = write_day_list(shop, listed)
         kind = Notice.Kind.DAY_LIST
         made += put(NewNotice(key, kind, mechanic, shop, letter), now) is not None
     return made
 
 
-def _jobs(shop: Shop, day: date) -> list[PlannedJob]:
-    return list(
-        PlannedJob.objects.filter(plan__shop=shop, day=day)
-        .order_by("mechanic", "position", "pk")
-        .select_related("mechanic", "machine__yard", "machine__makeup__machine_class")
-        .prefetch_related("work__service__cautions", "work__finding", "work__due_point")
-    )
-
-
-def write_day_list(shop: Shop, mechanic: Person, jobs: list[PlannedJob], day: date) -> Letter:
+def write_day_list(shop: Shop, listed: BatchList) -> Letter:
     """Write one mechanic's list of a day."""
-    work = [each for job in jobs for each in _work(job)]
-    minutes = sum(job.minutes for job in jobs)
-    what = f"{counted(len(jobs), 'machine')}, {say_minutes(minutes)}"
+    jobs, work = listed.open_jobs, listed.open_work
+    what = f"{counted(len(jobs), 'machine')}, {say_minutes(listed.minutes_left)}"
+    pulls = pull_list(work, shop)
     return write(
         "list",
-        f"Your list for {short_date(day, day)}: {what}",
+        f"Your list for {short_date(listed.day, listed.day)}: {what}",
         {
-            "mechanic": mechanic,
             "stops": [_stop(job) for job in jobs],
-            "pulls": [_pull(need, shop.units) for need in needs_of(work)],
+            "pulls": [_pull(each, shop.units) for each in pulls.pulls],
+            "unknown": pulls.unknown,
             "cautions": _cautions(work),
             "bench_url": link("bench"),
         },
     )
 
 
-def _work(job: PlannedJob) -> list[PlannedWork]:
-    """Work of a job, with its machine at hand so that nothing is fetched again."""
-    found = list(job.work.all())
-    for each in found:
-        each.machine = job.machine
-    return found
-
-
-def _stop(job: PlannedJob) -> Stop:
-    machine, work = job.machine, list(job.work.all())
+def _stop(listed: ListedJob) -> Stop:
+    machine, work = listed.job.machine, [each.work for each in listed.work if not each.done]
     states = [each.due_point.state for each in work if each.due_point]
     worst = next((s for s in ("overdue", "due", "coming") if s in states), "clear")
     return Stop(
@@ -90,15 +79,21 @@ def _stop(job: PlannedJob) -> Stop:
         kind=f"{machine.makeup.machine_class}, {machine.makeup}",
         where=f"at {machine.yard}" if machine.yard.remote else "",
         work=[each.title for each in work],
-        time=say_minutes(job.minutes),
+        time=say_minutes(listed.job.minutes),
         url=link("machine", machine.tag),
     )
 
 
-def _pull(need: Need, units: str) -> str:
-    if need.fluid:
-        return f"{show_volume(need.quantity, Units(units))} {need.name}"
-    return f"{need.quantity:g} × {need.name}"
+def _pull(pull: Pull, units: str) -> str:
+    """Return one thing to fetch, and what the shelf holds where that is too little."""
+    said = f"{_much(pull, pull.need.quantity, units)} {pull.need.name}"
+    if pull.short and pull.on_hand is not None:
+        said += f" (SHORT: {_much(pull, max(pull.on_hand, 0), units)} on the shelf)"
+    return said
+
+
+def _much(pull: Pull, quantity: float, units: str) -> str:
+    return show_volume(quantity, Units(units)) if pull.need.fluid else f"{quantity:g} ×"
 
 
 def _cautions(work: list[PlannedWork]) -> list[Caution]:

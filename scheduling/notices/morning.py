@@ -3,15 +3,18 @@
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db.models import F, QuerySet
+from django.db.models import QuerySet
 
 from fleet.models import Machine, Shop
 from fleet.saying import counted, joined, short_date
-from scheduling.models import Block, MachineState, Notice, Plan, State
+from scheduling.models import Notice, Plan, State
 from scheduling.notices.outbox import NewNotice, known, put
 from scheduling.notices.people import managers
-from scheduling.notices.writing import STATE_OF_BLOCK, Letter, StateMark, link, mark, write
-from scheduling.queries.risks import Risk, open_bookings, risks_of
+from scheduling.notices.writing import Letter, StateMark, link, mark, write
+from scheduling.queries.at_risk import AtRisk, at_risk
+from scheduling.queries.fleet_state import in_state, lacking, state_counts, working
+from scheduling.queries.overdue import Overdue, overdue
+from scheduling.queries.risks import open_bookings, risks_of
 from scheduling.queries.shop_hours import hours_planned, hours_to_work
 
 WEEK = 7
@@ -46,7 +49,7 @@ def make_morning(shop: Shop, now: datetime, day: date) -> int:
     people = {f"morning:{shop.pk}:{day}:{person.pk}": person for person in managers(shop)}
     there = known(list(people))
     fresh = {key: person for key, person in people.items() if key not in there}
-    if not fresh or not _states(shop).exists():
+    if not fresh or not working(Machine.objects.filter(yard__shop=shop)).exists():
         return 0
     letter = write_morning(shop, day)
     kind = Notice.Kind.MORNING
@@ -55,15 +58,18 @@ def make_morning(shop: Shop, now: datetime, day: date) -> int:
 
 
 def write_morning(shop: Shop, day: date) -> Letter:
-    """Write the summary of one day of a shop."""
-    states = _states(shop).select_related("machine__makeup__machine_class")
+    """Write the summary of one day of a shop; the number of queries is fixed."""
+    machines = Machine.objects.filter(yard__shop=shop)
+    counts = state_counts(machines)
     soon = open_bookings(shop, day).filter(first_day__lt=day + timedelta(days=WEEK))
+    risks = risks_of(soon, day)
+    bookings = at_risk(risks, day)
+    sentence = _sentence(counts[State.OVERDUE], counts[State.HELD], len(bookings))
     parts = [
-        _machines("Overdue", states.filter(state=State.OVERDUE)),
-        _machines("Held", states.filter(state=State.HELD)),
-        _bookings(risks_of(soon, day), day),
+        _part("Overdue", _overdue(overdue(shop, risks, day), day)),
+        _part("Held", [_held(machine) for machine in _in_hold(machines)]),
+        _part("Bookings at risk", [_booking(entry, day) for entry in bookings]),
     ]
-    sentence = _sentence(*(len(part.lines) + part.more for part in parts))
     return write(
         "morning",
         f"{shop}, {short_date(day, day)}: {sentence}",
@@ -79,39 +85,47 @@ def write_morning(shop: Shop, day: date) -> Letter:
     )
 
 
-def _states(shop: Shop) -> QuerySet[MachineState]:
-    """States of the shop's machines, longest due first."""
-    return MachineState.objects.filter(machine__yard__shop=shop, machine__retired_on=None).order_by(
-        F("next_due").asc(nulls_last=True), "machine__tag"
-    )
+def _part(title: str, lines: list[Line]) -> Part:
+    return Part(title, lines[:LONGEST_LIST], max(len(lines) - LONGEST_LIST, 0))
 
 
-def _machines(title: str, states: QuerySet[MachineState]) -> Part:
-    rows = list(states[:LONGEST_LIST])
-    return Part(title, [_line(each) for each in rows], states.count() - len(rows))
+def _overdue(rows: list[Overdue], day: date) -> list[Line]:
+    """One line a machine, with the gravest of its services, worst machine first."""
+    gravest: dict[int, Overdue] = {}
+    for row in rows:
+        gravest.setdefault(row.point.machine_id, row)
+    return [
+        _line(
+            row.machine,
+            State.OVERDUE,
+            f"{row.point.service} overdue: {row.past}; {_planned(row, day)}",
+        )
+        for row in gravest.values()
+    ]
 
 
-def _line(now: MachineState) -> Line:
-    return _machine_line(now.machine, now.state, now.headline or now.missing)
+def _planned(row: Overdue, day: date) -> str:
+    if row.planned_day is None:
+        return "no shop day yet"
+    return f"planned for {short_date(row.planned_day, day)}"
 
 
-def _bookings(risks: list[Risk], day: date) -> Part:
-    """One line a booking, with the gravest thing that stands against it."""
-    gravest: dict[int, Risk] = {}
-    for risk in risks:  # in order of booking, gravest first
-        gravest.setdefault(risk.booking.pk, risk)
-    lines = [_booking_line(risk, day) for risk in list(gravest.values())[:LONGEST_LIST]]
-    return Part("Bookings at risk", lines, len(gravest) - len(lines))
+def _in_hold(machines: QuerySet[Machine]) -> QuerySet[Machine]:
+    return in_state(working(machines), State.HELD).select_related("now", "makeup__machine_class")
 
 
-def _booking_line(risk: Risk, day: date) -> Line:
-    booking, kind = risk.booking, Block.Kind(risk.block.kind)
+def _held(machine: Machine) -> Line:
+    return _line(machine, State.HELD, machine.now.headline)
+
+
+def _booking(entry: AtRisk, day: date) -> Line:
+    booking = entry.booking
     when = "out now" if booking.is_out else short_date(booking.first_day, day)  # type: ignore[attr-defined]
-    know = f"{when}, {booking.customer}: {risk.block.sentence}"
-    return _machine_line(booking.machine, STATE_OF_BLOCK.get(kind, "coming"), know)
+    said = f"{when}, {booking.customer}: {entry.blocks[0].sentence} {entry.what_to_do}".strip()
+    return _line(booking.machine, entry.state, said)
 
 
-def _machine_line(machine: Machine, state: str, know: str) -> Line:
+def _line(machine: Machine, state: str, know: str) -> Line:
     kind = f"{machine.makeup.machine_class}, {machine.makeup}"
     return Line(mark(state), machine.tag, kind, know, link("machine", machine.tag))
 
@@ -139,8 +153,8 @@ def _hours(shop: Shop, day: date) -> str:
 
 def _missing(shop: Shop) -> list[str]:
     """What was lacking last night, in sentences."""
-    lacking = _states(shop).exclude(missing="").count()
-    verb = "lacks" if lacking == 1 else "lack"
-    said = [f"{counted(lacking, 'machine')} {verb} something; Set-up says what."] if lacking else []
+    lack = lacking(Machine.objects.filter(yard__shop=shop)).count()
+    verb = "lacks" if lack == 1 else "lack"
+    said = [f"{counted(lack, 'machine')} {verb} something; Set-up says what."] if lack else []
     plan = Plan.objects.filter(shop=shop).exclude(missing="").first()
     return [*said, plan.missing] if plan else said

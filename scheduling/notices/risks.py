@@ -15,10 +15,11 @@ from django.db.models import Q
 
 from fleet.models import Person, Shop
 from fleet.saying import counted, distance, short_date
-from scheduling.models import Block, Notice, PlannedWork
+from scheduling.models import Block, Notice
 from scheduling.notices.outbox import NewNotice, put
 from scheduling.notices.people import desk
-from scheduling.notices.writing import STATE_OF_BLOCK, Letter, link, mark, write
+from scheduling.notices.writing import Letter, link, mark, write
+from scheduling.queries.at_risk import AtRisk, at_risk
 from scheduling.queries.risks import Risk, open_bookings, risks_of
 
 SUBJECTS = {
@@ -82,10 +83,9 @@ def _warn(shop: Shop, risks: list[Risk], now: datetime, today: date) -> int:
     """Make the notices of new risks, one a person of the desk."""
     people = desk(shop)
     times = _times_before({risk.booking.pk for risk in risks})
-    planned = _planned(shop, {risk.work for risk in risks})
     made = 0
     for risk in risks:
-        letter = write_warning(risk, today, planned.get(risk.work))
+        letter = write_warning(risk, at_risk([risk], today)[0], today)
         made += sum(
             put(_notice(shop, risk, person, letter, times[risk.cause]), now) is not None
             for person in people
@@ -114,14 +114,7 @@ def _times_before(bookings: set[int]) -> Counter[str]:
     return Counter(each.rsplit(":", 1)[0] for each in rounds)
 
 
-def _planned(shop: Shop, works: set[str]) -> dict[str, PlannedWork]:
-    rows = PlannedWork.objects.filter(
-        plan__shop=shop, work_key__in=works, job__isnull=False
-    ).select_related("job__mechanic")
-    return {work.work_key: work for work in rows}
-
-
-def write_warning(risk: Risk, today: date, planned: PlannedWork | None) -> Letter:
+def write_warning(risk: Risk, entry: AtRisk, today: date) -> Letter:
     """Write what is booked, what stands against it, and what the desk can do."""
     booking, machine = risk.booking, risk.booking.machine
     kind = Block.Kind(risk.block.kind)
@@ -130,14 +123,14 @@ def write_warning(risk: Risk, today: date, planned: PlannedWork | None) -> Lette
         "risk",
         f"{SUBJECTS[kind].format(tag=machine.tag)}: {booking.customer}, {days}",
         {
-            "mark": mark(STATE_OF_BLOCK.get(kind, "coming")),
+            "mark": mark(entry.state),
             "machine": machine,
             "booking": booking,
             "days": days,
             "goes": _goes(booking.first_day, today, out=booking.is_out),  # type: ignore[attr-defined]
             "sentence": risk.block.sentence,
             "hard": risk.block.hard,
-            "plan": _say_plan(planned, booking.first_day, today),
+            "what_to_do": entry.what_to_do,
             "machine_url": link("machine", machine.tag),
             "counter_url": link("counter"),
         },
@@ -150,12 +143,3 @@ def _goes(first_day: date, today: date, *, out: bool) -> str:
     if first_day < today:
         return f"It was to go out {counted((today - first_day).days, 'day')} ago."
     return f"It is to go out {distance(first_day, today)}."
-
-
-def _say_plan(planned: PlannedWork | None, first_day: date, today: date) -> str:
-    if planned is None or planned.job is None:
-        return "The shop has no day for this work yet: ask for one, or offer another machine."
-    when = f"{short_date(planned.job.day, today)} by {planned.job.mechanic}"
-    if planned.job.day < first_day:
-        return f"The shop has it planned for {when}, before it goes out: keep it in the yard."
-    return f"The shop has it planned for {when}, too late for this booking: ask for a day before."

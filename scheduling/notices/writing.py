@@ -8,7 +8,6 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 
 from fleet.marks import mark_of
-from scheduling.models import Block
 
 SUBJECT_LENGTH = 200
 
@@ -25,14 +24,6 @@ GLYPHS = {
 Mail programs drop drawings and style sheets, so the shape is a character.  It has no outline, so
 orange and yellow are darker than on the site, to keep a contrast of 4.5 (WCAG 2.2, 1.4.3).
 """
-
-STATE_OF_BLOCK = {
-    Block.Kind.HOLD: "held",
-    Block.Kind.LIMIT: "overdue",
-    Block.Kind.OVERDUE: "overdue",
-    Block.Kind.IDLE: "due",
-}
-"""Kind of block -> state whose mark it carries; a machine that falls due later is coming due."""
 
 
 @dataclass(frozen=True)

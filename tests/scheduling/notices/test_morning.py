@@ -13,10 +13,20 @@ from tests.factories import NOON, TODAY
 @pytest.fixture
 def states(shop, machine, booking, manager):
     """One machine overdue, one held, one booking at risk."""
-    consequences.MachineState(machine=machine, state=State.OVERDUE, headline="overdue by 12 h")
+    make_overdue(machine)
     held = factories.Machine(tag="TR-01", yard=machine.yard)
     consequences.MachineState(machine=held, state=State.HELD, headline="brakes pull to the left")
     consequences.Block(machine=machine, kind=Block.Kind.OVERDUE)
+
+
+def make_overdue(machine):
+    """Its engine oil is 12 h past, of an interval of 100 h."""
+    interval = factories.Interval(makeup=machine.makeup, service__name="Engine oil")
+    consequences.MachineState(machine=machine, state=State.OVERDUE)
+    return consequences.DuePoint(
+        machine=machine, service=interval.service, interval=interval, state=State.OVERDUE,
+        meter_kind="hours", remaining=-12.0,
+    )  # fmt: skip
 
 
 def test_it_says_the_day_in_a_sentence_then_each_machine(shop, states):
@@ -24,7 +34,7 @@ def test_it_says_the_day_in_a_sentence_then_each_machine(shop, states):
     assert letter.subject == (
         "Cold Fork, Mon 2 Mar: 1 machine overdue, 1 held and 1 booking at risk this week"
     )
-    for said in ("[!!] overdue: SL-04", "overdue by 12 h", "[HELD] held: TR-01",
+    for said in ("[!!] overdue: SL-04", "Engine oil overdue: 12 h; no shop day yet", "[HELD] held: TR-01",
                  "brakes pull to the left", "Thu 5 Mar, Alder Creek fencing: the 250 h service",
                  "http://127.0.0.1:8000/machines/TR-01"):  # fmt: skip
         assert said in letter.text
@@ -66,10 +76,20 @@ def test_what_is_missing_is_named(shop, machine):
     assert "No mechanic has working hours." in text
 
 
+def test_a_machine_stands_on_one_line_with_the_worst_of_its_services(shop, machine):
+    first = make_overdue(machine)
+    consequences.DuePoint(
+        machine=machine, service__name="Air filter", interval=first.interval,
+        state=State.OVERDUE, meter_kind="hours", remaining=-90.0,
+    )  # fmt: skip
+    text = write_morning(shop, TODAY).text
+    assert "Air filter overdue: 90 h" in text
+    assert "Engine oil overdue" not in text
+
+
 def test_a_long_list_is_cut_and_the_rest_counted(shop, machine):
     for _ in range(LONGEST_LIST + 3):
-        each = factories.Machine(yard=machine.yard)
-        consequences.MachineState(machine=each, state=State.OVERDUE)
+        make_overdue(factories.Machine(yard=machine.yard))
     letter = write_morning(shop, TODAY)
     assert letter.text.count("[!!] overdue") == LONGEST_LIST
     assert "and 3 more on the Yard page" in letter.text
@@ -90,7 +110,7 @@ def test_a_shop_without_machines_has_no_morning(shop, manager):
 def test_queries_do_not_grow_with_the_fleet(shop, states, django_assert_max_num_queries):
     for _ in range(10):
         each = factories.Machine(yard=shop.yards.get())
-        consequences.MachineState(machine=each, state=State.OVERDUE)
+        make_overdue(each)
         factories.Booking(machine=each)
         consequences.Block(machine=each)
     with django_assert_max_num_queries(14):

@@ -1,6 +1,5 @@
 """A notice and the errand to send it are kept together, once for each cause."""
 
-
 from scheduling.models import Errand, Notice
 from scheduling.notices.outbox import NewNotice, known, put
 from scheduling.notices.writing import Letter
