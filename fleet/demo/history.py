@@ -52,6 +52,10 @@ class Standing:
     hires: tuple[Hire, ...] = ()
     paces: Mapping[str, float] = field(default_factory=dict)
     factor: float = 1.0
+    booked_to: int | None = None
+    """Day up to which bookings were made already; None: none was."""
+    act_from: int = 0
+    """Day from which anything may happen; before it the machine is used and no more."""
 
 
 @dataclass
@@ -78,7 +82,14 @@ def _hires(rng: np.random.Generator, unit: Unit, world: World, standing: Standin
     pattern = unit.slot.pattern
     draw = draw_hires if isinstance(pattern, HirePattern) else draw_jobs
     new = draw(rng, pattern, span, standing.hires)  # type: ignore[arg-type]
-    known = [hire for hire in new if hire.first < world.today or hire.made < world.today]
+    if standing.booked_to is None:
+        known = [hire for hire in new if min(hire.first, hire.made) < world.today]
+    else:  # what customers decided before is among the known hires already
+        known = [
+            hire
+            for hire in new
+            if standing.booked_to <= hire.made < world.today and hire.first >= standing.act_from
+        ]
     return sorted([*standing.hires, *known], key=lambda hire: hire.first)
 
 
@@ -105,6 +116,7 @@ def _free(world: World, hires: Sequence[Hire], standing: Standing) -> np.ndarray
     """Days on which the shop is open and the machine is in."""
     days = world.days
     free = ~np.isin(days, list(world.closed)) & ((days - 1) % 7 < 6) & (days > standing.started)
+    free &= days >= standing.act_from
     for hire in hires:
         if not hire.job:  # the mechanic drives to the ranch, at work or not
             free[(days >= hire.first) & (days <= hire.last)] = False
@@ -142,12 +154,11 @@ def live(rng: np.random.Generator, unit: Unit, world: World, standing: Standing)
     lives = _lives(rng, unit, world, standing, hires)
     course = Course(world.days, lives, _free(world, hires, standing))
     start = Done(standing.started, dict.fromkeys(lives, 0.0))
-    book = Book(dict(standing.done), start, world.covers, standing.factor)
+    book = Book(dict(standing.done), start, world.covers, standing.factor, standing.act_from)
     rules = world.rules[unit.slot.make_up["rules"]]
     visits = serve(rng, rules, course, book)
-    seen = [
-        look for look in _looks(rng, unit, world, hires, visits) if look.day >= standing.started
-    ]
+    begin = max(standing.started, standing.act_from)
+    seen = [look for look in _looks(rng, unit, world, hires, visits) if look.day >= begin]
     return History(
         unit, standing, course, hires, visits, seen, _dials(unit, world, standing, course)
     )

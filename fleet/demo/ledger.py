@@ -6,8 +6,6 @@ point at it, so that the keys are there.
 
 from dataclasses import dataclass, field
 
-from django.db import models
-
 from fleet.models import (
     Booking,
     Finding,
@@ -57,26 +55,6 @@ class Ledger:
 
 
 def _write(rows: list) -> None:
-    if not rows:
-        return
-    table: type[models.Model] = type(rows[0])
-    for row in rows:
-        _refresh_keys(row, table)
-    table._default_manager.bulk_create(rows, batch_size=BATCH)
-
-
-def _refresh_keys(row: models.Model, table: type[models.Model]) -> None:
-    """Take over the keys of linked rows that were written since."""
-    for column in _links(table):
-        linked = column.get_cached_value(row, default=None)
-        if linked is not None:
-            setattr(row, column.attname, linked.pk)
-
-
-_LINKS: dict[type[models.Model], list] = {}
-
-
-def _links(table: type[models.Model]) -> list:
-    if table not in _LINKS:
-        _LINKS[table] = [f for f in table._meta.concrete_fields if f.is_relation]
-    return _LINKS[table]
+    """Write one table; the keys of linked rows, written before, are taken over by Django."""
+    if rows:
+        type(rows[0])._default_manager.bulk_create(rows, batch_size=BATCH)

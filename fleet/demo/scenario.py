@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 
@@ -124,3 +125,8 @@ def scenario() -> Scenario:
         cautions=_read("cautions.json")["cautions"],
         procedures=_read("procedures.json"),
     )
+
+
+def zone() -> ZoneInfo:
+    """The time zone of the county; its day is the demo's today."""
+    return ZoneInfo(scenario()["shop"]["time_zone"])

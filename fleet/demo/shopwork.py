@@ -119,6 +119,8 @@ def _planned(
     if due >= NEVER:
         return NEVER
     wanted = max(due + _habit(rng, rule), since + 1)
+    if wanted > course.days[-1]:
+        return wanted
     return course.last_free(wanted, since) if rule.get("hard") else course.next_free(wanted)
 
 
@@ -130,6 +132,8 @@ class Book:
     start: Done
     covers: Mapping[str, set[str]]
     factor: float = 1.0
+    since: int = 0
+    """The first day on which the shop may act."""
 
 
 def serve(
@@ -147,15 +151,15 @@ def serve(
     for code, rule in by_code.items():
         due = due_day(rule, course, done.get(code), book.start, book.factor)
         planned[code] = _planned(rng, rule, course, done.get(code), due)
-    last_day = int(course.days[-1])
+    first_day, last_day = max(int(course.days[0]), book.since), int(course.days[-1])
     while planned and min(planned.values()) <= last_day:
-        day = max(min(planned.values()), int(course.days[0]))
+        day = max(min(planned.values()), first_day)
         wanted = {code for code, at in planned.items() if at <= day + 7}
         covered = {c for code in wanted for c in book.covers[code] - {code}}
         services = tuple(sorted(wanted - covered))
         visits.append(Visit(day, services))
         satisfied = {c for code in services for c in book.covers[code]} & by_code.keys()
-        for code in satisfied:
+        for code in sorted(satisfied):  # a set's own order changes from run to run
             done[code] = Done(day, course.lives_on(day))
             due = due_day(by_code[code], course, done[code], book.start, book.factor)
             planned[code] = max(day + 1, _planned(rng, by_code[code], course, done[code], due))

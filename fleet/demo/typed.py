@@ -66,6 +66,8 @@ class Desk:
     clock: Clock
     units: str
     today: int
+    slip_lately: bool = True
+    """Whether some machines' last reading is mistyped for certain."""
 
 
 def _readings(history: History, desk: Desk, kind: str) -> list[Typed]:
@@ -125,7 +127,7 @@ def fill_sheet(rng: np.random.Generator, history: History, desk: Desk) -> Sheet:
         for _, group in groupby(_readings(history, desk, kind), key=lambda t: t.dial):
             run = list(group)
             slipped = rng.random(len(run)) < SLIP_SHARE
-            if history.unit.index % 13 == 4:
+            if desk.slip_lately and history.unit.index % 13 == 4:
                 slipped[-1] = True  # somebody's finger slipped lately, and it waits to be mended
             for n, typed in enumerate(run):
                 if not slipped[n]:

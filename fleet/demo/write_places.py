@@ -130,6 +130,20 @@ def _write_people(
     return people
 
 
+def write_absence(scenario: Scenario, people: list[Person], today: date) -> None:
+    """One mechanic will be away soon."""
+    away = scenario["absence"]
+    start = today + timedelta(days=away["in_days"])
+    person = next((p for p in people if p.username.startswith(away["username"])), None)
+    if person:
+        Absence.objects.create(
+            person=person,
+            first_day=start,
+            last_day=start + timedelta(days=away["days"] - 1),
+            reason=away["reason"],
+        )
+
+
 def write_place(scenario: Scenario, copy: int, machines: int, span: tuple[date, date]) -> Place:
     """Write one shop with all that belongs to it; span: first day of the past, and today."""
     shop, yards = _write_shop(scenario, copy)
@@ -137,14 +151,7 @@ def write_place(scenario: Scenario, copy: int, machines: int, span: tuple[date, 
     write_closed_days(scenario, shop, first, today + timedelta(days=400))
     _stocktaking(scenario, shop, today)
     people = _write_people(scenario, shop, copy, machines)
-    away = scenario["absence"]
-    start = today + timedelta(days=away["in_days"])
-    Absence.objects.create(
-        person=people[away["username"]][0],
-        first_day=start,
-        last_day=start + timedelta(days=away["days"] - 1),
-        reason=away["reason"],
-    )
+    write_absence(scenario, [p for of_name in people.values() for p in of_name], today)
     return place_of(shop, yards)
 
 

@@ -2,14 +2,14 @@
 
 import sys
 from argparse import ArgumentParser
-from datetime import date, datetime
+from datetime import date
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
 
 from fleet.demo.load import NotEmptyError, Wanted, load
-from fleet.demo.scenario import scenario
+from fleet.demo.scenario import zone
 from fleet.demo.sign_ins import lines
 from fleet.models import DemoMark
 
@@ -49,7 +49,7 @@ class Command(BaseCommand):
 
     def _today(self, text: str | None) -> date:
         if not text:
-            return datetime.now(ZoneInfo(scenario()["shop"]["time_zone"])).date()
+            return timezone.now().astimezone(zone()).date()
         try:
             return date.fromisoformat(text)
         except ValueError as error:

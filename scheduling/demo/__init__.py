@@ -1,0 +1,1 @@
+"""What the demo command does, step by step."""
