@@ -124,10 +124,6 @@ def _refuse_day(booking: Booking, today: date) -> None:
         raise Refusal(
             f"This booking ended on {booking.last_day:%a %-d %b}; move its last day first."
         )
-    if today < booking.first_day:
-        raise Refusal(
-            f"This booking starts on {booking.first_day:%a %-d %b}; book the days before it too."
-        )
 
 
 def _refuse_hold(machine: Machine) -> None:

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Protocol
 
 from django.db.models import QuerySet, prefetch_related_objects
 
-from fleet.models import MakeUp, Part, Service
+from fleet.models import Machine, MakeUp, Part, Service
 from scheduling.models import PlannedWork
 
 
@@ -28,9 +29,25 @@ def needs_of(work: Iterable[PlannedWork] | QuerySet[PlannedWork]) -> list[Need]:
         "machine__makeup__fluids__part",
         "machine__makeup__fitting_parts__part",
     )
+    return add_up(rows)
+
+
+class Taking(Protocol):
+    """Work that takes parts: its service, and the machine that it is done to."""
+
+    @property
+    def service(self) -> Service | None: ...  # noqa: D102  named by the class
+
+    @property
+    def machine(self) -> Machine: ...  # noqa: D102  named by the class
+
+
+def add_up(work: Iterable[Taking]) -> list[Need]:
+    """Add up needs that are already fetched with their services and make-ups; no query."""
     total: dict[tuple[str, int | None, bool], Need] = {}
-    for each in rows:
-        assert each.service is not None
+    for each in work:
+        if each.service is None:
+            continue
         for need in _of_service(each.service, each.machine.makeup):
             place = (need.name, need.part.pk if need.part else None, need.fluid)
             before = total[place].quantity if place in total else 0.0

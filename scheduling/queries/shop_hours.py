@@ -10,6 +10,11 @@ from scheduling.models import PlannedJob
 
 def hours_to_work(shop: Shop, first: date, days: int) -> dict[date, float]:
     """Return hours of all who work there by day: none on a closed day or of a person away."""
+    return {day: sum(each.values()) for day, each in hours_of_each(shop, first, days).items()}
+
+
+def hours_of_each(shop: Shop, first: date, days: int) -> dict[date, dict[int, float]]:
+    """Return by day the hours of every person who works on it: person -> hours."""
     span = [first + timedelta(days=n) for n in range(days)]
     closed = set(
         ClosedDay.objects.filter(shop=shop, yard=None, day__in=span).values_list("day", flat=True)
@@ -17,13 +22,13 @@ def hours_to_work(shop: Shop, first: date, days: int) -> dict[date, float]:
     open_weekdays = set(ShopHours.objects.filter(shop=shop).values_list("weekday", flat=True))
     week, away = _week(shop), _away(shop, first, span[-1])
     return {
-        day: 0.0
+        day: {}
         if day in closed or day.weekday() not in open_weekdays
-        else sum(
-            hours
+        else {
+            person: hours
             for person, hours in week.get(day.weekday(), [])
             if not any(start <= day <= end for start, end in away.get(person, []))
-        )
+        }
         for day in span
     }
 

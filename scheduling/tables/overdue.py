@@ -7,7 +7,7 @@ class OverdueTable(tables.Table):
     """What is overdue, worst first until another order is asked for."""
 
     machine = tables.TemplateColumn(
-        '{% machine_line record.machine "overdue" None %}', order_by="machine.tag",
+        '{% machine_line record.machine "overdue" None %}', order_by="machine__tag",
         attrs={"td": {"class": "whole"}},
     )
     service = tables.Column(accessor="point__service__name")

@@ -1,0 +1,142 @@
+"""A mechanic finishes a job: readings, book entries, findings and parts in one transaction."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.actions.book import Work, record_service
+from fleet.actions.findings import NewFinding, note_finding, settle_finding
+from fleet.actions.readings import NewReading, ReadingRefused, take_reading
+from fleet.door import Verdict
+from fleet.models import (
+    Finding,
+    Limit,
+    Machine,
+    Part,
+    Person,
+    Reading,
+    Service,
+    ServiceRecord,
+    Source,
+)
+
+
+@dataclass(frozen=True)
+class TypedReading:
+    """What the mechanic typed for one meter, in stored units, and the answer to an odd one."""
+
+    kind: str
+    value: float
+    answer: str = ""
+
+
+class MeterRefused(ReadingRefused):
+    """The door asks about one of the job's readings; nothing of the job is written yet."""
+
+    def __init__(self, kind: str, verdict: Verdict) -> None:
+        super().__init__(verdict)
+        self.kind = kind
+
+
+@dataclass(frozen=True)
+class DoneWork:
+    """One piece of work that was done: a service, or the repair of a finding."""
+
+    service: Service | None = None
+    finding: Finding | None = None
+    planned_minutes: int = 60
+    measured: Sequence[tuple[Limit, float]] = ()
+
+
+@dataclass(frozen=True)
+class FinishedJob:
+    """All that one visit brought.  form_key: made with the form; sent twice is done once."""
+
+    machine: Machine
+    form_key: str
+    done: Sequence[DoneWork] = ()
+    readings: Sequence[TypedReading] = ()
+    minutes: int | None = None
+    note: str = ""
+    parts: Sequence[tuple[Part, float]] = field(default_factory=list)
+    finding: str = ""
+    gravity: str = Finding.Gravity.NOTE
+
+
+@transaction.atomic
+def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRecord]:
+    """Write a job into the facts, in this order: what fails undoes all of it.
+
+    1. readings, so that an odd one is asked about before anything else is written;
+    2. book entries, each with the readings, the first with the parts;
+    3. findings: repaired ones settled, a new one noted.
+    """
+    readings = [_read(job, typed, by, now) for typed in job.readings]
+    shares = _shares(job)
+    records = [
+        record_service(_work(job, position, readings, shares, by, now), by=by, now=now)
+        for position in range(len(job.done))
+    ]
+    for work in job.done:
+        if work.finding:
+            settle_finding(work.finding, note=job.note[:200] or "repaired", by=by, now=now)
+    if job.finding.strip():
+        new = NewFinding(
+            machine=job.machine,
+            text=job.finding[:400],
+            gravity=job.gravity,
+            seen_during=records[0] if records else None,
+            form_key=f"{job.form_key}-f",
+        )
+        note_finding(new, by=by, now=now)
+    return records
+
+
+def _read(job: FinishedJob, typed: TypedReading, by: Person, now: datetime) -> Reading:
+    new = NewReading(
+        machine=job.machine,
+        kind=typed.kind,
+        value=typed.value,
+        read_at=now,
+        source=Source.BENCH,
+        by=by,
+        form_key=f"{job.form_key}-{typed.kind}"[:40],
+    )
+    try:
+        return take_reading(new, now, typed.answer)
+    except ReadingRefused as refused:
+        raise MeterRefused(typed.kind, refused.verdict) from refused
+
+
+def _shares(job: FinishedJob) -> list[int | None]:
+    """Split the minutes of the visit over its work, as they were planned."""
+    if job.minutes is None:
+        return [None] * len(job.done)
+    planned = sum(work.planned_minutes for work in job.done) or 1
+    return [round(job.minutes * work.planned_minutes / planned) for work in job.done]
+
+
+def _work(
+    job: FinishedJob,
+    position: int,
+    readings: Sequence[Reading],
+    shares: Sequence[int | None],
+    by: Person,
+    now: datetime,
+) -> Work:
+    done = job.done[position]
+    note = job.note if done.finding is None else f"{done.finding.text}. {job.note}".strip()
+    return Work(
+        machine=job.machine,
+        service=done.service,
+        done_at=now,
+        done_by=by,
+        minutes=shares[position],
+        note=note,
+        readings=readings,
+        measured=done.measured,
+        parts=job.parts if position == 0 else (),
+        form_key=f"{job.form_key}-{position}",
+    )

@@ -1,0 +1,193 @@
+"""The sheet of one job: what is to be done to a machine, how, with what, and what bites."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from fleet.models import (
+    Alteration,
+    Caution,
+    Finding,
+    Limit,
+    Machine,
+    Meter,
+    Service,
+    ServiceRecord,
+    ServiceStep,
+)
+from fleet.models.services import ServiceNeed
+from scheduling.models import DuePoint, PlannedWork, State
+from scheduling.queries.needs import Need, add_up
+
+NEARLY = (State.COMING_DUE, State.DUE, State.OVERDUE)
+"""States in which a service is offered on the sheet although it is not planned for the day."""
+SIGNALS = [signal.value for signal in Caution.Signal]
+PAST_FINDINGS = 8
+"""So many past findings stand on the sheet; the rest are on the machine's page."""
+
+
+@dataclass(frozen=True)
+class SheetWork:
+    """One piece of work on the sheet: a service or a repair, planned for the day or offered."""
+
+    work_key: str
+    machine: Machine
+    service: Service | None
+    finding: Finding | None
+    due_point: DuePoint | None
+    planned: PlannedWork | None
+    minutes: int
+
+    @property
+    def title(self) -> str:
+        """What is to be done."""
+        return str(self.service or self.finding)
+
+    @property
+    def service_id(self) -> int | None:
+        """As in planned work, so that needs are added up alike."""
+        return self.service.pk if self.service else None
+
+    @property
+    def limits(self) -> list[Limit]:
+        """What to measure on this make-up."""
+        rows = self.service.limits.all() if self.service else []
+        return [one for one in rows if one.makeup_id in (None, self.machine.makeup_id)]
+
+    @property
+    def alterations(self) -> list[Alteration]:
+        """Alterations that slow this service."""
+        rows = self.machine.alterations.all()
+        return [one for one in rows if one.slows_id and one.slows_id == self.service_id]
+
+
+@dataclass(frozen=True)
+class JobSheet:
+    """Everything about one machine's visit."""
+
+    machine: Machine
+    day: date
+    planned: list[SheetWork]
+    offered: list[SheetWork]
+    meters: list[Meter]
+    past: list[Finding]
+    records: list[ServiceRecord]
+
+    @property
+    def work(self) -> list[SheetWork]:
+        """All work, planned first."""
+        return [*self.planned, *self.offered]
+
+    @property
+    def minutes(self) -> int:
+        """Minutes of the planned work."""
+        return sum(one.minutes for one in self.planned)
+
+    @property
+    def needs(self) -> list[Need]:
+        """What the planned work takes from the shelf."""
+        return add_up(self.planned)
+
+    @property
+    def cautions(self) -> list[Caution]:
+        """Cautions of all planned work, each once, the most serious first."""
+        return cautions_of(self.planned or self.offered)
+
+    def find(self, work_key: str) -> SheetWork | None:
+        """Return the work of that key."""
+        return next((one for one in self.work if one.work_key == work_key), None)
+
+
+def cautions_of(work: Iterable[SheetWork | PlannedWork]) -> list[Caution]:
+    """Return the cautions of some work, each once, the most serious first."""
+    services = [one.service for one in work if one.service]
+    found = {caution.pk: caution for service in services for caution in service.cautions.all()}
+    return sorted(found.values(), key=lambda one: (SIGNALS.index(one.signal), one.code))
+
+
+def _services() -> QuerySet[Service]:
+    return Service.objects.select_related("skill").prefetch_related(
+        "cautions",
+        "set_ups",
+        Prefetch("steps", ServiceStep.objects.order_by("position")),
+        Prefetch("limits", Limit.objects.order_by("name")),
+        Prefetch("needs", ServiceNeed.objects.order_by("place")),
+    )
+
+
+def _machine(tag: str) -> QuerySet[Machine]:
+    return (
+        Machine.objects.filter(tag=tag)
+        .select_related("now", "yard__shop", "makeup__machine_class")
+        .prefetch_related(
+            "alterations__slows", "makeup__fluids__part", "makeup__fitting_parts__part"
+        )
+    )
+
+
+def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | None:
+    """Return the sheet of a machine for a day, or None if it is not among these machines."""
+    machine = (machines & _machine(tag)).first()
+    if machine is None:
+        return None
+    planned = _planned(machine, day)
+    keys = {one.work_key for one in planned}
+    past = machine.findings.select_related("seen_by").order_by("-seen_at")[:PAST_FINDINGS]
+    records = machine.records.filter(corrected_by=None, void=False)
+    return JobSheet(
+        machine,
+        day,
+        planned,
+        [one for one in _offered(machine) if one.work_key not in keys],
+        list(machine.meters.filter(removed_at=None)),
+        list(past),
+        list(records.select_related("service", "done_by")[:PAST_FINDINGS]),
+    )
+
+
+def _planned(machine: Machine, day: date) -> list[SheetWork]:
+    rows = PlannedWork.objects.filter(machine=machine, job__day=day).order_by("pk")
+    rows = rows.select_related("plan", "finding", "due_point", "job__mechanic").prefetch_related(
+        Prefetch("service", _services())
+    )
+    return [
+        SheetWork(row.work_key, machine, row.service, row.finding, row.due_point, row, row.minutes)
+        for row in rows
+        if _still_to_do(row)
+    ]
+
+
+def _still_to_do(row: PlannedWork) -> bool:
+    """Work of the day that the book does not yet show as done."""
+    if row.finding:
+        return row.finding.settled_at is None
+    point = row.due_point
+    return not (point and point.last_done_on and point.last_done_on >= row.plan.first_day)
+
+
+def _offered(machine: Machine) -> list[SheetWork]:
+    """Services that are nearly due, and defects not yet seen to."""
+    points = DuePoint.objects.filter(machine=machine, state__in=NEARLY).prefetch_related(
+        Prefetch("service", _services())
+    )
+    defects = machine.findings.filter(~Q(gravity=Finding.Gravity.NOTE), settled_at=None)
+    return [
+        *(
+            SheetWork(
+                f"s:{machine.tag}:{point.service.code}",
+                machine,
+                point.service,
+                None,
+                point,
+                None,
+                point.service.minutes,
+            )
+            for point in points
+        ),
+        *(
+            SheetWork(f"f:{finding.pk}", machine, None, finding, None, None, finding.minutes)
+            for finding in defects
+        ),
+    ]

@@ -1,0 +1,73 @@
+"""Parts and fluids for a shop day, added up, against the shelf; and the tools to bring."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from django.db.models import Sum
+
+from fleet.models import MakeUp, Service, Shop, StockMovement
+from scheduling.models import PlannedWork
+from scheduling.queries.needs import Need, needs_of
+
+
+@dataclass(frozen=True)
+class Pull:
+    """One thing to fetch in one trip: how much, and how much is on the shelf (None: not kept)."""
+
+    need: Need
+    on_hand: float | None
+
+    @property
+    def short(self) -> bool:
+        """Whether the shelf holds less than is needed."""
+        return self.on_hand is not None and self.on_hand < self.need.quantity - 1e-6
+
+
+@dataclass(frozen=True)
+class PullList:
+    """What to fetch, which tools to bring, and which places no part is set up for."""
+
+    pulls: list[Pull] = field(default_factory=list)
+    tools: list[str] = field(default_factory=list)
+    unknown: list[str] = field(default_factory=list)
+
+    @property
+    def short(self) -> list[Pull]:
+        """What the shelf cannot give."""
+        return [pull for pull in self.pulls if pull.short]
+
+
+def pull_list(work: Sequence[PlannedWork], shop: Shop | None) -> PullList:
+    """Add up what this work takes from the shop's shelf; the number of queries is fixed."""
+    needs = needs_of(work)
+    parts = [need.part.pk for need in needs if need.part]
+    rows = StockMovement.objects.filter(shop=shop, part__in=parts).values_list("part")
+    on_hand = dict(rows.annotate(Sum("quantity")).order_by())
+    return PullList(
+        [Pull(need, on_hand.get(need.part.pk, 0.0) if need.part else None) for need in needs],
+        tools_of(work),
+        sorted(set(_unknown(work))),
+    )
+
+
+def tools_of(work: Sequence[PlannedWork]) -> list[str]:
+    """Return every tool and socket that the steps name, once; a step may name several."""
+    services = [each.service for each in work if each.service]
+    named = [step.tool for service in services for step in service.steps.all()]
+    return sorted({tool.strip() for names in named for tool in names.split(",") if tool.strip()})
+
+
+def _unknown(work: Sequence[PlannedWork]) -> list[str]:
+    """Name the places for which a make-up has neither fluid nor part, so that nobody guesses."""
+    return [
+        f"{place} of {each.machine.makeup}"
+        for each in work
+        if each.service
+        for place in _places_without_part(each.service, each.machine.makeup)
+    ]
+
+
+def _places_without_part(service: Service, makeup: MakeUp) -> list[str]:
+    known = {fluid.place for fluid in makeup.fluids.all()}
+    known |= {fit.place for fit in makeup.fitting_parts.all()}
+    return [need.place for need in service.needs.all() if need.place not in known]

@@ -1,0 +1,125 @@
+"""The plan by day and mechanic, with how full each is."""
+
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from fleet.models import ClosedDay, Person, Release, Shop
+from scheduling.models import Plan, PlannedJob, PlannedWork
+from scheduling.queries.batch_list import ListedJob, ListedWork, done_work, jobs_with_work
+from scheduling.queries.shop_hours import hours_of_each
+
+
+@dataclass(frozen=True)
+class MechanicDay:
+    """One mechanic on one day: jobs in order, minutes of work, minutes at hand."""
+
+    mechanic: Person
+    jobs: list[ListedJob]
+    room: float
+
+    @property
+    def work(self) -> int:
+        """Planned minutes."""
+        return sum(each.job.minutes for each in self.jobs)
+
+
+@dataclass(frozen=True)
+class ShopDay:
+    """One day of the shop; closed says why where it does not work."""
+
+    day: date
+    mechanics: list[MechanicDay]
+    closed: str = ""
+    published: bool = False
+
+    @property
+    def jobs(self) -> int:
+        """How many machines come in."""
+        return sum(len(each.jobs) for each in self.mechanics)
+
+
+@dataclass(frozen=True)
+class ShopDays:
+    """A shop's plan over some days."""
+
+    shop: Shop
+    plan: Plan | None
+    days: list[ShopDay]
+    mechanics: list[Person]
+    beyond: list[PlannedWork] = field(default_factory=list)
+    release: Release | None = None
+
+    @property
+    def jobs(self) -> int:
+        """Machines that come in on these days."""
+        return sum(day.jobs for day in self.days)
+
+    @property
+    def open_days(self) -> list[ShopDay]:
+        """Days on which somebody works or something is planned."""
+        return [day for day in self.days if day.mechanics]
+
+
+def shop_days(shop: Shop, first: date, days: int) -> ShopDays:
+    """Return the plan from a day on; the number of queries is fixed."""
+    last = first + timedelta(days=days - 1)
+    jobs = list(jobs_with_work().filter(plan__shop=shop, day__range=(first, last)))
+    done = done_work([work for job in jobs for work in job.work.all()], jobs)
+    listed = [
+        ListedJob(job, [ListedWork(work, work.pk in done) for work in job.work.all()])
+        for job in jobs
+    ]
+    release = shop.releases.select_related("by").first()
+    people = _mechanics(shop, jobs)
+    hours = hours_of_each(shop, first, days)
+    closed = dict(
+        ClosedDay.objects.filter(shop=shop, yard=None, day__range=(first, last)).values_list(
+            "day", "reason"
+        )
+    )
+    return ShopDays(
+        shop,
+        Plan.objects.filter(shop=shop).first(),
+        [
+            ShopDay(
+                day,
+                _mechanic_days(day, people, hours[day], listed),
+                closed.get(day, "" if hours[day] else "nobody works"),
+                release is not None and release.first_day <= day <= release.last_day,
+            )
+            for day in hours
+        ],
+        people,
+        list(_beyond(shop)),
+        release,
+    )
+
+
+def _mechanics(shop: Shop, jobs: list[PlannedJob]) -> list[Person]:
+    """Mechanics of the shop, and whoever else has a job."""
+    people = {one.pk: one for one in shop.people.filter(role="mechanic", is_active=True)}
+    people |= {job.mechanic_id: job.mechanic for job in jobs}
+    return sorted(people.values(), key=str)
+
+
+def _mechanic_days(
+    day: date, people: list[Person], hours: dict[int, float], listed: list[ListedJob]
+) -> list[MechanicDay]:
+    rows = [
+        MechanicDay(
+            person,
+            [one for one in listed if (one.job.day, one.job.mechanic_id) == (day, person.pk)],
+            60 * hours.get(person.pk, 0.0),
+        )
+        for person in people
+    ]
+    return [row for row in rows if row.room or row.jobs]
+
+
+def _beyond(shop: Shop) -> list[PlannedWork]:
+    rows = PlannedWork.objects.filter(plan__shop=shop, job=None)
+    return list(
+        rows.select_related(
+            "machine__now", "machine__makeup__machine_class", "service", "finding"
+        ).order_by("machine__tag")
+    )

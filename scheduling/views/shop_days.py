@@ -1,0 +1,137 @@
+"""Shop days: the plan by day and mechanic; move, pin, publish."""
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from fleet.access import roles, signed_in
+from fleet.charts.loads import Load, draw_loads
+from fleet.models import Role, Shop
+from fleet.queries.mine import day_of, shops_of
+from fleet.refusal import Refusal
+from fleet.saying import counted
+from scheduling.actions.replan import free_work, move_work, publish_days
+from scheduling.forms.shop_days import MoveForm, PublishForm
+from scheduling.queries.shop_days import ShopDays, shop_days
+from scheduling.views.bench import asked_day
+
+DAYS_SHOWN = 8
+"""A week and the same weekday of the next."""
+
+
+def _shop(request: HttpRequest) -> Shop | None:
+    """Return the shop named in the address if it is this person's, else their first."""
+    mine = shops_of(signed_in(request)).order_by("name")
+    name = request.GET.get("shop", "")
+    return mine.filter(name=name).first() or mine.first()
+
+
+@roles(Role.MECHANIC)
+def plan(request: HttpRequest) -> HttpResponse:
+    """Show the plan from a day on: load of each day and mechanic, every job and why then."""
+    now, person = timezone.now(), signed_in(request)
+    shop, today = _shop(request), day_of(person, now)
+    first = asked_day(request, today)
+    shown = shop_days(shop, first, DAYS_SHOWN) if shop else None
+    context = {
+        "shop": shop,
+        "shops": shops_of(person).order_by("name"),
+        "today": today,
+        "first": first,
+        "last": first + timedelta(days=DAYS_SHOWN - 1),
+        "before": first - timedelta(days=7),
+        "after": first + timedelta(days=7),
+        "shown": shown,
+        "loads": _loads(shown) if shown else None,
+        "may_change": person.manages,
+        "publish": PublishForm(),
+    }
+    return render(request, "scheduling/shop_days.html", context)
+
+
+def _loads(shown: ShopDays) -> object:
+    """Draw one bar a day: minutes of work against minutes at hand."""
+    bars = [
+        Load(
+            f"{day.day:%a} {day.day.day} {day.day:%b}",
+            sum(one.work for one in day.mechanics),
+            sum(one.room for one in day.mechanics),
+        )
+        for day in shown.open_days
+    ]
+    return draw_loads(bars, title="Work against hours at hand, by day")
+
+
+def _change(request: HttpRequest, what: Callable[[Shop, datetime], str]) -> HttpResponse:
+    """Do one change of the plan, say what came of it, and go back to where it was asked."""
+    shop = _shop(request)
+    try:
+        if shop is not None:
+            messages.success(request, what(shop, timezone.now()))
+    except Refusal as refused:
+        messages.error(request, refused.sentence)
+    query = request.GET.urlencode()
+    return redirect(f"{request.path.rsplit('/', 2)[0]}/" + (f"?{query}" if query else ""))
+
+
+@roles()
+@require_POST
+def move(request: HttpRequest) -> HttpResponse:
+    """Pin one piece of work to a day, and plan the rest around it."""
+
+    def do(shop: Shop, now: datetime) -> str:
+        form = MoveForm(shop, request.POST)
+        if not form.is_valid():
+            raise Refusal(" ".join(str(error[0]) for error in form.errors.values()))
+        report = move_work(shop, form.move(), by=signed_in(request), now=now)
+        bad = " ".join(report.cannot_keep)
+        return f"Pinned, and planned again. {bad}".strip()
+
+    return _change(request, do)
+
+
+@roles()
+@require_POST
+def free(request: HttpRequest) -> HttpResponse:
+    """Lift a pin, and plan again."""
+
+    def do(shop: Shop, now: datetime) -> str:
+        free_work(shop, request.POST.get("work_key", ""), by=signed_in(request), now=now)
+        return "Pin lifted, and planned again."
+
+    return _change(request, do)
+
+
+@roles()
+@require_POST
+def publish(request: HttpRequest) -> HttpResponse:
+    """Publish the first days of the plan to the mechanics."""
+
+    def do(shop: Shop, now: datetime) -> str:
+        form = PublishForm(request.POST)
+        if not form.is_valid():
+            raise Refusal(str(next(iter(form.errors.values()))[0]))
+        today = now.astimezone(shop.zone).date()
+        release = publish_days(
+            shop, today, form.cleaned_data["days"], by=signed_in(request), now=now
+        )
+        return (
+            f"Published to {release.last_day:%a %-d %b}:"
+            f" {counted(len(release.jobs), 'piece')} of work."
+        )
+
+    return _change(request, do)
+
+
+paths = [
+    path("shop-days/", plan, name="shop-days"),
+    path("shop-days/move/", move, name="move-work"),
+    path("shop-days/free/", free, name="free-work"),
+    path("shop-days/publish/", publish, name="publish"),
+]

@@ -1,0 +1,79 @@
+"""Finishing a job: all of it once, or none of it."""
+
+import pytest
+
+from fleet.models import Finding, Hold, Reading, ServiceRecord, StockMovement
+from scheduling.actions.finish_job import (
+    DoneWork,
+    FinishedJob,
+    MeterRefused,
+    TypedReading,
+    finish_job,
+)
+from tests import factories
+from tests.factories import NOON
+from tests.scheduling.bench_data import bench_case
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def case():
+    return bench_case()
+
+
+def job(case, **more) -> FinishedJob:
+    facts = {
+        "machine": case.machine,
+        "form_key": "f" * 32,
+        "done": [DoneWork(case.service, planned_minutes=60)],
+        "readings": [TypedReading("hours", 125.0)],
+    }
+    return FinishedJob(**facts | more)
+
+
+def test_the_same_form_twice_is_one_job(case):
+    oil = factories.Part()
+    for _ in range(2):
+        finish_job(job(case, parts=[(oil, 2000)]), by=case.mechanic, now=NOON)
+    assert ServiceRecord.objects.count() == 1
+    assert Reading.objects.filter(value=125).count() == 1
+    assert StockMovement.objects.get().quantity == -2000
+
+
+def test_the_entry_carries_the_reading_that_was_just_taken(case):
+    (record,) = finish_job(job(case), by=case.mechanic, now=NOON)
+    assert record.meters.get().value == 125
+    assert record.done_by == case.mechanic
+
+
+def test_an_odd_reading_undoes_the_whole_job(case):
+    with pytest.raises(MeterRefused) as refused:
+        finish_job(job(case, readings=[TypedReading("hours", 20.0)]), by=case.mechanic, now=NOON)
+    assert refused.value.kind == "hours"
+    assert not ServiceRecord.objects.exists()
+
+
+def test_minutes_are_shared_as_they_were_planned(case):
+    other = factories.Service()
+    done = [DoneWork(case.service, planned_minutes=60), DoneWork(other, planned_minutes=30)]
+    records = finish_job(job(case, done=done, minutes=120), by=case.mechanic, now=NOON)
+    assert [record.minutes for record in records] == [80, 40]
+
+
+def test_a_repaired_finding_is_settled_and_stands_in_the_book(case):
+    finding = factories.Finding(machine=case.machine)
+    done = [DoneWork(finding=finding)]
+    (record,) = finish_job(job(case, done=done, note="new hose"), by=case.mechanic, now=NOON)
+    finding.refresh_from_db()
+    assert finding.settled_by == case.mechanic
+    assert "new hose" in record.note
+
+
+def test_something_not_safe_holds_the_machine(case):
+    finish_job(
+        job(case, finding="brake pedal soft", gravity=Finding.Gravity.UNSAFE),
+        by=case.mechanic,
+        now=NOON,
+    )
+    assert Hold.objects.get().machine == case.machine

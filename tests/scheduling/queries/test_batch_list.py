@@ -1,0 +1,76 @@
+"""The batch list: jobs in order, what is done by now, what was written that day."""
+
+import pytest
+
+from fleet.models import Release, ServiceRecord
+from scheduling.models import DuePoint, PlannedJob, PlannedWork
+from scheduling.queries.batch_list import batch_list
+from tests import factories
+from tests.factories import NOON, TODAY
+from tests.scheduling.bench_data import bench_case
+
+pytestmark = pytest.mark.django_db
+
+
+def test_a_job_stands_on_its_mechanics_day_alone():
+    case = bench_case()
+    assert [one.job for one in batch_list(case.mechanic, TODAY).jobs] == [case.job]
+    other = factories.Mechanic(shop=case.mechanic.shop)
+    assert batch_list(other, TODAY).jobs == []
+
+
+def test_work_is_done_when_the_book_says_so_since_the_plan_began():
+    case = bench_case()
+    assert batch_list(case.mechanic, TODAY).minutes_left == 90
+    DuePoint.objects.update(last_done_on=TODAY)
+    listed = batch_list(case.mechanic, TODAY)
+    assert listed.jobs[0].done
+    assert listed.open_jobs == []
+
+
+def test_a_repair_is_done_when_its_finding_is_settled():
+    case = bench_case()
+    finding = factories.Finding(machine=case.machine)
+    PlannedWork.objects.update(service=None, finding=finding, work_key=f"f:{finding.pk}")
+    assert not batch_list(case.mechanic, TODAY).jobs[0].done
+    finding.settled_at = NOON
+    finding.save()
+    assert batch_list(case.mechanic, TODAY).jobs[0].done
+
+
+def test_a_day_is_published_when_the_last_release_reaches_it():
+    case = bench_case()
+    assert not batch_list(case.mechanic, TODAY).published
+    Release.objects.create(
+        shop=case.mechanic.shop, at=NOON, first_day=TODAY, last_day=TODAY, jobs=[]
+    )
+    assert batch_list(case.mechanic, TODAY).published
+
+
+def test_struck_entries_are_not_listed_as_written():
+    case = bench_case()
+    record = factories.ServiceRecord(machine=case.machine, done_by=case.mechanic)
+    assert batch_list(case.mechanic, TODAY).records == [record]
+    ServiceRecord.objects.create(
+        machine=case.machine, corrects=record, void=True, done_at=NOON, entered_at=NOON
+    )
+    assert batch_list(case.mechanic, TODAY).records == []
+
+
+def test_the_number_of_queries_does_not_grow_with_the_jobs(django_assert_max_num_queries):
+    case = bench_case()
+    for _ in range(15):
+        machine = factories.Machine(yard=case.machine.yard, makeup=case.machine.makeup)
+        job = PlannedJob.objects.create(
+            plan=case.job.plan, machine=machine, day=TODAY, mechanic=case.mechanic, minutes=60
+        )
+        PlannedWork.objects.create(
+            plan=case.job.plan,
+            job=job,
+            machine=machine,
+            work_key=f"s:{machine.tag}:oil",
+            service=case.service,
+            minutes=60,
+        )
+    with django_assert_max_num_queries(16):
+        assert len(batch_list(case.mechanic, TODAY).jobs) == 16

@@ -1,0 +1,114 @@
+"""The job sheet at the bench: finish, part-finish, odd readings, put off, bad input."""
+
+import pytest
+from django.urls import reverse
+
+from fleet.models import Finding, PutOff, Reading, Role, ServiceRecord, StockMovement
+from tests import factories
+from tests.factories import TODAY
+from tests.scheduling.bench_data import bench_case
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def case(client):
+    case = bench_case()
+    client.force_login(case.mechanic)
+    return case
+
+
+def address(case) -> str:
+    return f"{reverse('job', args=[case.machine.tag])}?day={TODAY}"
+
+
+def filled(**more) -> dict[str, object]:
+    return {"form_key": "a" * 32, "done": ["s:Q-1:oil"], "reading_hours": "125.5"} | more
+
+
+def test_the_sheet_shows_steps_cautions_limits_and_the_manual_first(client, case):
+    text = client.get(address(case)).content.decode()
+    for words in (
+        "Drain warm",
+        "Hot oil burns.",
+        "Oil pressure",
+        "at least 200",
+        "own manual, local codes and licensed practice",
+    ):
+        assert words in text
+
+
+def test_a_finished_job_stands_in_the_book_once_however_often_it_is_sent(client, case):
+    for _ in range(2):
+        client.post(address(case), filled(minutes="50"))
+    record = ServiceRecord.objects.get()
+    assert (record.service, record.minutes) == (case.service, 50)
+    assert record.meters.get().value == 125.5
+
+
+def test_an_odd_reading_is_asked_about_and_taken_as_answered(client, case):
+    text = client.post(address(case), filled(reading_hours="20.0")).content.decode()
+    assert "The meter was swapped" in text
+    assert 'value="20.0"' in text
+    assert not ServiceRecord.objects.exists()
+    client.post(address(case), filled(reading_hours="20.0", answer_hours="swapped"))
+    assert Reading.objects.filter(value=20, meter__removed_at=None).exists()
+
+
+def test_what_was_taken_from_the_shelf_is_written_in_stored_units(client, case):
+    """One US quart is 946.352946 mL exactly (NIST SP 811, 2008, appendix B)."""
+    part = case.machine.makeup.fluids.get().part
+    client.post(address(case), filled(**{f"part_{part.pk}": "2"}))
+    assert StockMovement.objects.get(part=part).quantity == pytest.approx(-2 * 946.352946)
+
+
+def test_a_measurement_below_its_limit_becomes_a_defect(client, case):
+    limit = case.service.limits.get()
+    client.post(address(case), filled(**{f"limit_{limit.pk}": "150"}))
+    assert "below the limit" in Finding.objects.get(gravity="defect").text
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        ({"done": []}, "Tick what was done"),  # with no reading either
+        ({"reading_hours": "abc"}, "“abc”"),
+        ({"reading_hours": ""}, "Type what it shows, or tick that a meter cannot be read"),
+        ({"minutes": "0"}, "at least one minute"),
+        ({"minutes": "9999"}, "A day has 1,440 minutes"),
+        ({"done": ["s:Q-1:gone"]}, "no longer on the sheet"),
+    ],
+)
+def test_bad_input_gets_a_sentence_and_writes_nothing(client, case, change, sentence):
+    data = filled(**change)
+    if change == {"done": []}:
+        data["reading_hours"] = ""
+    text = client.post(address(case), data).content.decode()
+    assert sentence in text
+    assert not ServiceRecord.objects.exists()
+
+
+def test_a_bad_measurement_gets_a_sentence(client, case):
+    limit = case.service.limits.get()
+    text = client.post(address(case), filled(**{f"limit_{limit.pk}": "high"})).content.decode()
+    assert "“high” is not a number" in text
+    assert not ServiceRecord.objects.exists()
+
+
+def test_work_is_put_off_with_a_reason(client, case):
+    place = f"{reverse('put-off', args=['Q-1'])}?day={TODAY}"
+    client.post(place, {"done": ["s:Q-1:oil"], "reason": ""})
+    assert not PutOff.objects.exists()
+    client.post(place, {"done": ["s:Q-1:oil"], "reason": "no filter"})
+    assert PutOff.objects.get().reason == "no filter"
+
+
+def test_a_machine_of_another_shop_is_not_found(client, case):
+    stranger = factories.Machine(tag="Z-9")
+    assert client.get(reverse("job", args=[stranger.tag])).status_code == 404
+
+
+def test_the_desk_has_no_sheet_and_putting_off_wants_a_post(client, case):
+    assert client.get(reverse("put-off", args=["Q-1"])).status_code == 405
+    client.force_login(factories.Person(role=Role.DESK))
+    assert client.get(address(case)).status_code == 403
