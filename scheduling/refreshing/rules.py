@@ -75,7 +75,8 @@ def line_rules(facts: Facts, lines: Lines, uses: dict[str, KindUse]) -> LineRule
     machines = facts.machines
     anchor = np.array([ANCHORS[row["anchor"]] for row in get.rows], dtype=np.int64)
     calendar, mended = _calendar(get, anchor, machines.started[lines.machine])
-    start = np.full(len(lines), np.nan)
+    # without a meter nothing but a known start says anything of life
+    start = np.where(np.isnat(machines.started[lines.machine]), np.nan, 0.0)
     for kind, use in uses.items():
         at = np.flatnonzero((lines.kind == kind) & (use.local[lines.machine] >= 0))
         start[at] = start_lives(facts, use)[use.local[lines.machine[at]]]
