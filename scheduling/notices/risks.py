@@ -23,12 +23,13 @@ from scheduling.queries.at_risk import AtRisk, at_risk
 from scheduling.queries.risks import Risk, open_bookings, risks_of
 
 SUBJECTS = {
-    Block.Kind.HOLD: "{tag} is held and booked",
-    Block.Kind.LIMIT: "{tag} may not go out and is booked",
-    Block.Kind.OVERDUE: "{tag} is overdue and booked",
-    Block.Kind.FALLS_DUE: "{tag} falls due before it is back",
-    Block.Kind.IDLE: "{tag} has stood too long and is booked",
+    Block.Kind.HOLD: ("is held and booked", "is held and out"),
+    Block.Kind.LIMIT: ("may not go out and is booked", "is out past a hard limit"),
+    Block.Kind.OVERDUE: ("is overdue and booked", "is overdue and out"),
+    Block.Kind.FALLS_DUE: ("falls due before it is back", "falls due before it is back"),
+    Block.Kind.IDLE: ("has stood too long and is booked", "has stood too long and is out"),
 }
+"""Kind of block -> what the subject says while the machine is in the yard, and while it is out."""
 
 
 @dataclass(frozen=True)
@@ -117,17 +118,18 @@ def _times_before(bookings: set[int]) -> Counter[str]:
 def write_warning(risk: Risk, entry: AtRisk, today: date) -> Letter:
     """Write what is booked, what stands against it, and what the desk can do."""
     booking, machine = risk.booking, risk.booking.machine
-    kind = Block.Kind(risk.block.kind)
+    out = booking.is_out  # type: ignore[attr-defined]  # beside each booking by open_bookings
+    what = SUBJECTS[Block.Kind(risk.block.kind)][out]
     days = f"{short_date(booking.first_day, today)} to {short_date(booking.last_day, today)}"
     return write(
         "risk",
-        f"{SUBJECTS[kind].format(tag=machine.tag)}: {booking.customer}, {days}",
+        f"{machine.tag} {what}: {booking.customer}, {days}",
         {
             "mark": mark(entry.state),
             "machine": machine,
             "booking": booking,
             "days": days,
-            "goes": _goes(booking.first_day, today, out=booking.is_out),  # type: ignore[attr-defined]
+            "goes": _goes(booking.first_day, today, out=out),
             "sentence": risk.block.sentence,
             "hard": risk.block.hard,
             "what_to_do": entry.what_to_do,

@@ -34,9 +34,14 @@ def test_it_says_the_day_in_a_sentence_then_each_machine(shop, states):
     assert letter.subject == (
         "Cold Fork, Mon 2 Mar: 1 machine overdue, 1 held and 1 booking at risk this week"
     )
-    for said in ("[!!] overdue: SL-04", "Engine oil overdue: 12 h; no shop day yet", "[HELD] held: TR-01",
-                 "brakes pull to the left", "Thu 5 Mar, Alder Creek fencing: the 250 h service",
-                 "http://127.0.0.1:8000/machines/TR-01"):  # fmt: skip
+    for said in (
+        "[!!] overdue: SL-04",
+        "Engine oil overdue: 12 h; no shop day yet",
+        "[HELD] held: TR-01",
+        "brakes pull to the left",
+        "Thu 5 Mar, Alder Creek fencing: the 250 h service",
+        "http://127.0.0.1:8000/machines/TR-01",
+    ):
         assert said in letter.text
     for shape in ("\N{BLACK SQUARE}", "\N{OCTAGONAL SIGN}"):
         assert shape in letter.html

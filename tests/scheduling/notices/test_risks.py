@@ -99,6 +99,22 @@ def test_a_machine_that_is_out_already_can_become_a_risk(shop, block, booking):
     assert "It is out now." in Notice.objects.get().text
 
 
+@pytest.mark.parametrize(
+    ("kind", "subject"),
+    [
+        (Block.Kind.HOLD, "SL-04 is held and out: "),
+        (Block.Kind.LIMIT, "SL-04 is out past a hard limit: "),
+        (Block.Kind.OVERDUE, "SL-04 is overdue and out: "),
+        (Block.Kind.IDLE, "SL-04 has stood too long and is out: "),
+    ],
+)
+def test_the_subject_says_that_a_machine_is_out(shop, booking, desk, kind, subject):
+    HandOver.objects.create(booking=booking, direction=HandOver.Direction.OUT, at=NOON)
+    consequences.Block(machine=booking.machine, kind=kind)
+    warn_of_risks(shop, NOON)
+    assert Notice.objects.get().subject.startswith(subject)
+
+
 @pytest.mark.parametrize("how", ["cancelled", "back", "over"])
 def test_a_booking_that_no_longer_stands_is_not_warned_of(shop, block, booking, how):
     now = NOON
