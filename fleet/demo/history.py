@@ -54,6 +54,8 @@ class Standing:
     factor: float = 1.0
     booked_to: int | None = None
     """Day up to which bookings were made already; None: none was."""
+    away: tuple[Hire, ...] = ()
+    """Days on which it will be stored: nobody can have it."""
     act_from: int = 0
     """Day from which anything may happen; before it the machine is used and no more."""
 
@@ -81,7 +83,7 @@ def _hires(rng: np.random.Generator, unit: Unit, world: World, standing: Standin
     span = (first, world.today + BOOKED_AHEAD)
     pattern = unit.slot.pattern
     draw = draw_hires if isinstance(pattern, HirePattern) else draw_jobs
-    new = draw(rng, pattern, span, standing.hires)  # type: ignore[arg-type]
+    new = draw(rng, pattern, span, [*standing.hires, *standing.away])  # type: ignore[arg-type]
     if standing.booked_to is None:
         known = [hire for hire in new if min(hire.first, hire.made) < world.today]
     else:  # what customers decided before is among the known hires already

@@ -13,8 +13,8 @@ from fleet.demo.dials import EVENING, Dial
 from fleet.demo.hires import Hire
 from fleet.demo.history import Standing, World
 from fleet.demo.roster import Unit
-from fleet.demo.shopwork import Done
-from fleet.models import Booking, Machine, Meter, Reading, RecordedMeter, ServiceRecord
+from fleet.demo.shopwork import NEVER, Done
+from fleet.models import Booking, Machine, Meter, Reading, RecordedMeter, ServiceRecord, Storage
 from fleet.queries.meters import life_bases
 from fleet.queries.readings import last_readings
 
@@ -43,6 +43,7 @@ class Pages:
     last: dict[int, Reading]
     records: dict[int, list[ServiceRecord]]
     bookings: dict[int, list[Booking]]
+    storages: dict[int, list[Hire]]
 
 
 def _records() -> QuerySet[ServiceRecord]:
@@ -57,7 +58,8 @@ def _records() -> QuerySet[ServiceRecord]:
 def open_pages(machines: Sequence[Machine], since: date) -> Pages:
     """Load what is known of these machines."""
     ids = [machine.pk for machine in machines]
-    pages = Pages(defaultdict(list), {}, last_readings(ids), defaultdict(list), defaultdict(list))
+    lists: list[dict[int, list]] = [defaultdict(list) for _ in range(4)]
+    pages = Pages(lists[0], {}, last_readings(ids), *lists[1:])
     every = list(Meter.objects.filter(machine_id__in=ids).order_by("fitted_at"))
     pages.bases.update(life_bases(every))
     for meter in every:
@@ -70,6 +72,10 @@ def open_pages(machines: Sequence[Machine], since: date) -> Pages:
     ).prefetch_related("hand_overs")
     for booking in standing.order_by("first_day"):
         pages.bookings[booking.machine_id].append(booking)
+    for stored in Storage.objects.filter(machine_id__in=ids):
+        last = stored.last_day.toordinal() if stored.last_day else NEVER
+        stay = Hire(stored.first_day.toordinal(), last, 0)
+        pages.storages[stored.machine_id].append(stay)
     return pages
 
 
@@ -159,6 +165,7 @@ def stand_of(unit: Unit, machine: Machine, pages: Pages, world: World) -> Stand 
         paces=paces(np.random.default_rng([world.seed, unit.index]), unit),
         factor=machine.duty_factor * machine.yard.duty_factor,
         booked_to=world.first,
+        away=tuple(pages.storages[machine.pk]),
         act_from=max(world.first, _last_day(pages, machine) + 1),
     )
     fitted = {kind: [meters[kind]] for kind in unit.slot.kinds}
