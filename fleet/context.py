@@ -14,6 +14,9 @@ MENU = (
 )
 """URL name, label, roles that see it."""
 
+WITHIN = {"machine": "machines"}
+"""Pages that are not on the menu -> the entry to which they belong."""
+
 
 def site(request: HttpRequest) -> dict[str, object]:
     """Return the menu entries that this person may open."""
@@ -22,4 +25,5 @@ def site(request: HttpRequest) -> dict[str, object]:
         return {"menu": []}
     role = "manager" if person.manages else person.role
     here = request.resolver_match.url_name if request.resolver_match else ""
+    here = WITHIN.get(here or "", here)
     return {"menu": [(url, label, url == here) for url, label, roles in MENU if role in roles]}

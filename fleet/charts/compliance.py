@@ -5,7 +5,15 @@ from dataclasses import dataclass
 from datetime import date
 
 from fleet.charts import svg
-from fleet.charts.chart import NARROW, WIDE, Chart, KeyEntry, narrow_or_wide
+from fleet.charts.chart import (
+    NARROW,
+    WIDE,
+    Chart,
+    KeyEntry,
+    box_sample,
+    hatched_sample,
+    narrow_or_wide,
+)
 from fleet.charts.scales import scale
 from fleet.saying import MONTH
 
@@ -36,9 +44,8 @@ def draw_compliance(months: Sequence[MonthShare], name: str = "compliance") -> C
         rows=[(f"{MONTH[m.month.month - 1]} {m.month.year}", str(m.on_time), str(m.done), _say(m))
               for m in months],
         key=[
-            KeyEntry('<rect class="c-work" x="1" y="1" width="26" height="14"/>', "on time"),
-            KeyEntry('<rect class="c-outline" x="1" y="1" width="26" height="14" '
-                     f'fill="url(#{name}-h)"/>', "late"),
+            KeyEntry(box_sample("c-work"), "on time"),
+            KeyEntry(hatched_sample(name), "late"),
         ],
     )
 
@@ -50,14 +57,15 @@ def _say(month: MonthShare) -> str:
 def _draw(months: Sequence[MonthShare], width: float, name: str) -> str:
     y = scale(0, 1, HEIGHT - FOOT, TOP)
     step = (width - LEFT) / max(len(months), 1)
+    every = 1 if width == WIDE else 2
     body = [f"<defs>{svg.hatch(f'{name}-h')}</defs>"]
     for share in (0, 0.5, 1):
         body.append(svg.line((LEFT, y(share)), (width, y(share)), "c-grid"))
         body.append(svg.text((LEFT - 8, y(share) + 4), f"{share * 100:.0f} %", "c-soft", "end"))
     for rank, month in enumerate(months):
         body.append(_bar(month, LEFT + rank * step, step, name))
-        if width == WIDE or rank % 2 == len(months) % 2:
-            body.append(_name(month, LEFT + (rank + 0.5) * step, rank))
+        if rank % every == 0:
+            body.append(_name(month, LEFT + (rank + 0.5) * step, rank == 0, every))
     body.append(svg.line((LEFT, y(0)), (width, y(0)), "c-axis"))
     return svg.picture(name, (width, HEIGHT), ("Services done on time, by month", describe(months)),
                        "".join(body), narrow_or_wide(width))
@@ -76,9 +84,10 @@ def _bar(month: MonthShare, x: float, step: float, name: str) -> str:
     )
 
 
-def _name(month: MonthShare, x: float, rank: int) -> str:
+def _name(month: MonthShare, x: float, first: bool, every: int) -> str:
+    """Name a month; the year stands under the first and under the first one shown of a year."""
     words = svg.text((x, HEIGHT - FOOT + 18), MONTH[month.month.month - 1], "", "middle")
-    if rank > 1 and month.month.month > 2:
+    if not first and month.month.month > every:
         return words
     return words + svg.text((x, HEIGHT - FOOT + 35), f"{month.month.year}", "c-soft", "middle")
 

@@ -5,10 +5,15 @@ drawn as the range of totals on each date: between low and high lie 8 in 10 futu
 """
 
 from fleet.charts import svg
-from fleet.charts.chart import NARROW, WIDE, Chart, KeyEntry, narrow_or_wide
-from fleet.charts.fan_data import Fan
+from fleet.charts.chart import NARROW, WIDE, Chart, KeyEntry, hatched_sample, narrow_or_wide
+from fleet.charts.fan_data import Fan, FanThreshold
 from fleet.charts.fan_frame import Frame, frame_of
 from fleet.charts.fan_words import describe_fan, fan_rows
+
+EDGE = 8.0
+"""Least distance of a mark from the frame, px."""
+APART = 20.0
+"""Threshold lines nearer than this share one name, px."""
 
 
 def draw_fan(fan: Fan, name: str = "fan") -> Chart:
@@ -16,7 +21,7 @@ def draw_fan(fan: Fan, name: str = "fan") -> Chart:
     columns, rows = fan_rows(fan)
     return Chart(
         wide=_draw(fan, WIDE, name), narrow=_draw(fan, NARROW, f"{name}-n"),
-        title=fan.title, columns=columns, rows=rows, key=_key(fan, name),
+        title=fan.title, columns=columns, rows=rows, key=_key(fan, name), note=fan.note,
     )
 
 
@@ -28,7 +33,8 @@ def _draw(fan: Fan, width: float, name: str) -> str:
         f'width="{frame.right - frame.left:g}" height="{frame.foot - frame.top:g}"/></clipPath>'
         "</defs>",
         frame.grid(), f'<g clip-path="url(#{name}-c)">', _future(fan, frame), _past(fan, frame),
-        "</g>", _thresholds(fan, frame), frame.today_line(), _bookings(fan, frame, name),
+        "</g>", _thresholds(fan, frame), _refused(fan, frame), frame.today_line(),
+        _bookings(fan, frame, name),
     ))
     return svg.picture(name, (width, frame.height), (fan.title, describe_fan(fan)), body,
                        narrow_or_wide(width))
@@ -50,25 +56,40 @@ def _future(fan: Fan, frame: Frame) -> str:
 def _past(fan: Fan, frame: Frame) -> str:
     points = [frame.at(r.day, r.value) for r in fan.believed]
     dots = "".join(svg.circle(p, 2.6, "c-ink") for p in points)
+    return svg.path(points, "c-line") + dots
+
+
+def _refused(fan: Fan, frame: Frame) -> str:
+    """Mark readings that were not believed; one far outside stands at the edge of the frame."""
     marks = []
     for rank, reading in enumerate(fan.refused, start=1):
-        x, y = frame.at(reading.day, min(max(reading.value, frame.low), frame.high))
-        marks.append(svg.cross((x, y)) + svg.text((x + 7, y - 5), str(rank), "c-strong"))
-    return svg.path(points, "c-line") + dots + "".join(marks)
+        x, y = frame.at(reading.day, reading.value)
+        y = min(max(y, frame.top + EDGE), frame.foot - EDGE)
+        marks.append(svg.cross((x, y)) + svg.text((x + 8, y + 5), str(rank), "c-name"))
+    return "".join(marks)
 
 
 def _thresholds(fan: Fan, frame: Frame) -> str:
-    parts: list[str] = []
-    taken: list[float] = []
-    for threshold in sorted(fan.thresholds, key=lambda t: t.value):
-        if not frame.low <= threshold.value <= frame.high:
-            continue
-        y = frame.y(threshold.value)
-        parts.append(svg.line((frame.left, y), (frame.right, y), "c-limit"))
-        if all(abs(y - other) > 15 for other in taken):
-            taken.append(y)
-            parts.append(svg.text((frame.left + 6, y - 5), threshold.words, "c-name"))
-    return "".join(parts)
+    """Draw the totals at which services fall due; lines that lie close share a name."""
+    inside = [t for t in fan.thresholds if frame.low <= t.value <= frame.high]
+    groups: list[list[FanThreshold]] = []
+    for threshold in sorted(inside, key=lambda t: t.value):
+        near = groups and frame.y(groups[-1][-1].value) - frame.y(threshold.value) < APART
+        if near:
+            groups[-1].append(threshold)
+        else:
+            groups.append([threshold])
+    return "".join(_named_lines(group, frame) for group in groups)
+
+
+def _named_lines(group: list[FanThreshold], frame: Frame) -> str:
+    lines = "".join(
+        svg.line((frame.left, frame.y(t.value)), (frame.right, frame.y(t.value)), "c-limit")
+        for t in group
+    )
+    more = f" and {len(group) - 1} more" if len(group) > 1 else ""
+    top = frame.y(group[-1].value)
+    return lines + svg.text((frame.left + 6, top - 5), group[0].words + more, "c-name")
 
 
 def _bookings(fan: Fan, frame: Frame, name: str) -> str:
@@ -92,6 +113,5 @@ def _key(fan: Fan, name: str) -> list[KeyEntry]:
     if fan.refused:
         entries.append(KeyEntry(svg.cross((14, 8)), "reading not believed"))
     if fan.bookings:
-        entries.append(KeyEntry('<rect class="c-outline" x="1" y="1" width="26" height="14" '
-                                f'fill="url(#{name}-h)"/>', "out on a booking"))
+        entries.append(KeyEntry(hatched_sample(name, "c-hatch-soft"), "out on a booking"))
     return entries

@@ -45,6 +45,7 @@ class Fan:
     high: Sequence[float] = ()
     thresholds: Sequence[FanThreshold] = ()
     bookings: Sequence[FanBooking] = ()
+    note: str = ""
 
     @property
     def believed(self) -> list[FanReading]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fleet.charts import svg
-from fleet.charts.chart import Chart, KeyEntry
+from fleet.charts.chart import Chart, KeyEntry, box_sample, hatched_sample
 from fleet.saying import say_minutes
 
 ROW, WIDTH, BAR = 46.0, 344.0, 14.0
@@ -33,9 +33,8 @@ def draw_loads(loads: Sequence[Load], name: str = "loads", title: str = "Load") 
         columns=("", "Work", "At hand"),
         rows=[(x.name, say_minutes(x.work), say_minutes(x.room)) for x in loads],
         key=[
-            KeyEntry('<rect class="c-work" x="1" y="1" width="26" height="14"/>', "work"),
-            KeyEntry('<rect class="c-outline" x="1" y="1" width="26" height="14" '
-                     f'fill="url(#{name}-h)"/>', "over"),
+            KeyEntry(box_sample("c-work"), "work"),
+            KeyEntry(hatched_sample(name), "over"),
         ],
     )
 

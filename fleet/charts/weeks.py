@@ -5,7 +5,15 @@ from dataclasses import dataclass
 from datetime import date
 
 from fleet.charts import svg
-from fleet.charts.chart import NARROW, WIDE, Chart, KeyEntry, narrow_or_wide
+from fleet.charts.chart import (
+    NARROW,
+    WIDE,
+    Chart,
+    KeyEntry,
+    box_sample,
+    hatched_sample,
+    narrow_or_wide,
+)
 from fleet.charts.scales import Scale, ceiling, scale, ticks
 from fleet.saying import MONTH, joined
 
@@ -49,17 +57,12 @@ def draw_weeks(weeks: Sequence[Week], name: str = "weeks") -> Chart:
 
 
 def _key(name: str) -> list[KeyEntry]:
-    shades = (("c-work", "planned on a shop day"), (f"url(#{name}-h)", "due, not planned yet"),
-              ("c-open", "repairs not planned yet"))
-    entries = [KeyEntry(_box(shade), words) for shade, words in shades]
-    entries.append(KeyEntry('<path class="c-room" d="M1 8h26"/>', "the shop's hours"))
-    return entries
-
-
-def _box(shade: str) -> str:
-    if shade.startswith("url"):
-        return f'<rect class="c-outline" x="1" y="1" width="26" height="14" fill="{shade}"/>'
-    return f'<rect class="{shade}" x="1" y="1" width="26" height="14"/>'
+    return [
+        KeyEntry(box_sample("c-work"), "planned on a shop day"),
+        KeyEntry(hatched_sample(name), "due, not planned yet"),
+        KeyEntry(box_sample("c-open"), "repairs not planned yet"),
+        KeyEntry('<path class="c-room" d="M1 8h26"/>', "the shop's hours"),
+    ]
 
 
 def _draw(weeks: Sequence[Week], width: float, name: str) -> str:

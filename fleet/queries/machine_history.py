@@ -19,6 +19,8 @@ from fleet.queries.readings import last_readings
 
 SHOWN = 20
 """Rows of the book that the page shows before somebody asks for all."""
+BOOKINGS = 8
+"""Bookings that it shows before that."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ def history(machine: Machine, today: date, whole: bool) -> History:
         book_length=ServiceRecord.objects.filter(machine=machine).count(),
         findings=list(machine.findings.select_related("seen_by", "settled_by", "calls_for")),
         holds=list(machine.holds.select_related("placed_by", "released_by")),
-        bookings=list(_bookings(machine, today)[: None if whole else SHOWN]),
+        bookings=list(_bookings(machine, today)[: None if whole else BOOKINGS]),
     )
 
 

@@ -7,7 +7,7 @@ from django.forms import BoundField, CheckboxInput
 from django.utils.safestring import SafeString, mark_safe
 
 from fleet.charts import Chart
-from fleet.marks import mark_html
+from fleet.marks import mark_html, mark_of
 from fleet.models import Caution, Machine
 from fleet.saying import unbroken
 
@@ -37,6 +37,16 @@ def machine_line(
         "state": state or (now.state if now else "unknown"),
         "know": unbroken(known or ""),
     }
+
+
+@register.simple_tag
+def standing(now: Any) -> SafeString:
+    """Say how a machine stands, its state word always there: {% standing machine.now %}."""
+    known = unbroken(now.headline or now.missing)
+    word = mark_of(now.state).word
+    if word in known.lower():
+        return mark(now.state, known)
+    return mark(now.state, f"{word}: {known}" if known else word)
 
 
 @register.filter

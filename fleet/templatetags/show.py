@@ -77,3 +77,9 @@ def money(amount: float | None) -> str:
 def percent(share: float | None, places: int = 0) -> str:
     """Show a share of one as percent; {{ gap|percent:1 }} with one decimal."""
     return "" if share is None else saying.say_percent(share, places)
+
+
+@register.filter
+def unbroken(words: str) -> str:
+    """Keep each number on one line with its unit."""
+    return saying.unbroken(words)

@@ -4,12 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Q, QuerySet
 
 from fleet.charts import Chart, draw_fan
 from fleet.models import Machine, MeterKind
 from scheduling.due_words import due_point_words, forecast_words, remaining_words
 from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork
+from scheduling.queries.fan import fan
+from scheduling.queries.fan_chart import chart_of
 from scheduling.queries.fleet_state import gravity
 
 
@@ -21,7 +23,8 @@ class ServiceLine:
     due: str
     remaining: str
     when: str
-    planned: date | None
+    planned_day: date | None
+    why_planned: str
 
 
 @dataclass(frozen=True)
@@ -31,20 +34,27 @@ class Outlook:
     services: Sequence[ServiceLine]
     blocks: Sequence[Block]
     jobs: Sequence[PlannedJob]
+    invented: bool
     fans: Sequence[Chart]
 
 
 def outlook(machine: Machine, now: datetime) -> Outlook:
     """Gather what follows for a machine; the number of queries depends on its meters alone."""
     today = now.astimezone(machine.yard.zone).date()
-    jobs = _jobs(machine, today)
-    planned = {work.work_key: job.day for job in jobs for work in job.work.all()}
+    planned = _planned(machine)
+    points = _points(machine)
     return Outlook(
-        services=[_line(point, machine, planned, today) for point in _points(machine)],
+        services=[_line(point, machine, planned, today) for point in points],
         blocks=list(_blocks(machine, today)),
-        jobs=jobs,
+        jobs=_jobs(machine, today),
+        invented=any(point.service.invented for point in points),
         fans=_fans(machine, now),
     )
+
+
+def _planned(machine: Machine) -> dict[str, PlannedWork]:
+    rows = PlannedWork.objects.filter(machine=machine).select_related("job")
+    return {work.work_key: work for work in rows}
 
 
 def _points(machine: Machine) -> Sequence[DuePoint]:
@@ -56,15 +66,17 @@ def _points(machine: Machine) -> Sequence[DuePoint]:
 
 
 def _line(
-    point: DuePoint, machine: Machine, planned: dict[str, date], today: date
+    point: DuePoint, machine: Machine, planned: dict[str, PlannedWork], today: date
 ) -> ServiceLine:
     units = machine.yard.units
+    work = planned.get(point.work_key)
     return ServiceLine(
         point=point,
         due=due_point_words(point, units, today),
         remaining=remaining_words(point, units),
         when=forecast_words(point, today),
-        planned=planned.get(point.work_key),
+        planned_day=work.job.day if work and work.job else None,
+        why_planned=work.why if work else "",
     )
 
 
@@ -74,20 +86,15 @@ def _blocks(machine: Machine, today: date) -> QuerySet[Block]:
 
 
 def _jobs(machine: Machine, today: date) -> Sequence[PlannedJob]:
-    work = PlannedWork.objects.select_related("service", "finding")
     return list(
         PlannedJob.objects.filter(machine=machine, day__gte=today)
         .select_related("mechanic")
-        .prefetch_related(Prefetch("work", work))
         .order_by("day")
     )
 
 
 def _fans(machine: Machine, now: datetime) -> Sequence[Chart]:
     """Draw one fan for each kind of meter that the machine carries."""
-    from scheduling.queries.fan import fan  # noqa: PLC0415
-    from scheduling.queries.fan_chart import chart_of  # noqa: PLC0415
-
     charts = []
     for kind in MeterKind:
         found = fan(machine, kind, now)
