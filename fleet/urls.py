@@ -3,7 +3,7 @@
 from django.urls import include, path
 
 from fleet.admin import site
-from fleet.views import set_up, sign_in
+from fleet.views import mend, meter_round, set_up, sign_in
 
 urlpatterns = [
     path("", sign_in.home, name="home"),
@@ -11,5 +11,7 @@ urlpatterns = [
     path("sign-out/", sign_in.SignOut.as_view(), name="sign-out"),
     path("set-up/sheets/", site.urls),
     *set_up.paths,
+    *meter_round.paths,
+    *mend.paths,
     path("", include("scheduling.urls")),
 ]

@@ -6,12 +6,13 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.actions.readings import take_reading
+from fleet.actions.readings import NewReading, take_reading
 from fleet.door import Reason
 from fleet.intake.resolving import Machines, Order, RowRefused, resolve
 from fleet.intake.rows import Row
 from fleet.models import Machine, Person, Reading, ReadingToMend
 from fleet.numerals import Commas, parse_number
+from fleet.quantities import parse_use
 from fleet.refusal import Refusal
 
 FIELDS = {
@@ -37,12 +38,11 @@ class Refused:
 
 @dataclass(frozen=True, kw_only=True)
 class Told:
-    """What a person says to an odd reading: the answer and, of a swap, what is known of it."""
+    """What a person says to an odd reading: the answer and, of a swap, what the meters showed."""
 
     answer: str = ""
-    old_last: float | None = None
-    new_first: float | None = None
-    swapped_at: datetime | None = None
+    old_last: str = ""
+    new_first: str = ""
 
 
 def keep_to_mend(refused: Iterable[Refused], order: Order, now: datetime) -> None:
@@ -113,11 +113,20 @@ def mend(kept: ReadingToMend, row: Row, told: Told, *, by: Person, now: datetime
     except RowRefused as refused:
         raise Refusal(refused.sentence, FIELDS.get(refused.reason, "value")) from None
     new = replace(
-        new, old_last=told.old_last, new_first=told.new_first, swapped_at=told.swapped_at
+        new, old_last=_swap_value(told.old_last, new), new_first=_swap_value(told.new_first, new)
     )
     reading = take_reading(new, now, told.answer)
     _settle(kept, by, now, mended_as=reading)
     return reading
+
+
+def _swap_value(text: str, new: NewReading) -> float | None:
+    if not text.strip():
+        return None
+    try:
+        return parse_use(text, new.kind, new.machine.yard.units)
+    except ValueError as error:
+        raise Refusal(str(error), "value") from None
 
 
 @transaction.atomic

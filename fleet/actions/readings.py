@@ -28,9 +28,10 @@ __all__ = [
 class ReadingRefused(Refusal):
     """A reading that was not taken; the verdict holds the sentence and the choices."""
 
-    def __init__(self, verdict: Verdict) -> None:
+    def __init__(self, verdict: Verdict, new: NewReading) -> None:
         super().__init__(verdict.sentence, "value")
         self.verdict = verdict
+        self.new = new
 
 
 def check_reading(new: NewReading, now: datetime) -> Verdict:
@@ -61,7 +62,7 @@ def take_reading(new: NewReading, now: datetime, answer: str = "") -> Reading:
         return _write(seen, now)
     if answer in seen.verdict.choices or (seen.verdict.fine and answer == Answer.SWAPPED):
         return _answered(seen, now, answer)
-    raise ReadingRefused(seen.verdict)
+    raise ReadingRefused(seen.verdict, seen.new)
 
 
 def _answered(seen: Look, now: datetime, answer: str) -> Reading:
@@ -78,7 +79,7 @@ def _answered(seen: Look, now: datetime, answer: str) -> Reading:
         case Answer.ROLLED_OVER:
             _roll(seen, now)
             return take_reading(seen.new, now)
-    raise ReadingRefused(seen.verdict)
+    raise ReadingRefused(seen.verdict, seen.new)
 
 
 def _on_the_new_meter(seen: Look, now: datetime) -> Reading:
@@ -93,7 +94,7 @@ def _on_the_new_meter(seen: Look, now: datetime) -> Reading:
             seen.verdict.choices,
             seen.verdict.meant,
         )
-        raise ReadingRefused(verdict) from refused
+        raise ReadingRefused(verdict, seen.new) from refused
 
 
 def _write(seen: Look, now: datetime, *, really_so: bool = False) -> Reading:
@@ -134,7 +135,7 @@ def _previous(seen: Look) -> tuple[datetime, float]:
     """Return when the meter was last read before this reading, and what it showed."""
     before = seen.history.before(seen.new.read_at) if seen.history else None
     if before is None:
-        raise ReadingRefused(seen.verdict)
+        raise ReadingRefused(seen.verdict, seen.new)
     return before.at, before.value
 
 
@@ -158,14 +159,14 @@ def _roll(seen: Look, now: datetime) -> None:
     before_at, _ = _previous(seen)
     top = seen.fault.rolls_over_at if seen.fault else None
     if top is None:
-        raise ReadingRefused(seen.verdict)
+        raise ReadingRefused(seen.verdict, seen.new)
     at = min(before_at + timedelta(seconds=1), seen.new.read_at)
     roll_over(_meter(seen), at, top, by=seen.new.by, now=now)
 
 
 def _meter(seen: Look) -> Meter:
     if seen.meter is None or seen.verdict.reason not in ODD | {Reason.FINE}:
-        raise ReadingRefused(seen.verdict)
+        raise ReadingRefused(seen.verdict, seen.new)
     return seen.meter
 
 
@@ -174,7 +175,7 @@ def _replace(seen: Look, now: datetime) -> Reading:
     new = seen.new
     other = standing().filter(meter=seen.meter, read_at=new.read_at).order_by("-pk").first()
     if other is None:
-        raise ReadingRefused(seen.verdict)
+        raise ReadingRefused(seen.verdict, seen.new)
     correction = Correction(reading=other, value=new.value, by=new.by, note=new.note, sure=True)
     return correct_reading(correction, now)
 
@@ -255,4 +256,4 @@ def _odd(correction: Correction, read_at: datetime, now: datetime) -> bool:
         return False
     if verdict.reason in ODD and correction.sure:
         return True
-    raise ReadingRefused(verdict)
+    raise ReadingRefused(verdict, new)

@@ -125,13 +125,18 @@ def _machine(row: Row, machines: Machines, order: Order) -> Machine:
     return machine
 
 
+def kind_named(text: str) -> MeterKind | None:
+    """Return the kind of meter that people call so."""
+    word = " ".join(text.lower().split())
+    return next((kind for kind, words in METER_WORDS.items() if word in words), None)
+
+
 def _kind(row: Row, machine: Machine, fittings: Fittings) -> MeterKind:
     """Return the kind of meter that a row names, or that its unit or the machine leaves open."""
-    word = " ".join(row.meter.lower().split())
-    if word:
-        for kind, words in METER_WORDS.items():
-            if word in words:
-                return kind
+    if row.meter:
+        named = kind_named(row.meter)
+        if named is not None:
+            return named
         raise RowRefused(
             Reason.WHICH_METER,
             f"“{row.meter}” is no meter that is known; write hours, odometer or cycles.",

@@ -1,0 +1,25 @@
+"""Readings that wait to be mended, and those that were settled."""
+
+from django.db.models import Q, QuerySet
+
+from fleet.models import Person, ReadingToMend
+
+
+def kept_for(person: Person) -> QuerySet[ReadingToMend]:
+    """Return the kept readings that a person may settle: of their shop, or of no known machine."""
+    rows = ReadingToMend.objects.select_related(
+        "machine__yard", "entered_by", "mended_by", "mended_as__meter__machine__yard"
+    )
+    if person.shop_id:
+        rows = rows.filter(Q(machine=None) | Q(machine__yard__shop=person.shop_id))
+    return rows
+
+
+def to_mend(person: Person) -> QuerySet[ReadingToMend]:
+    """Return what waits, the newest file first and each file by line."""
+    return kept_for(person).filter(mended_at=None).order_by("-entered_at", "line", "pk")
+
+
+def settled(person: Person) -> QuerySet[ReadingToMend]:
+    """Return what was settled, the latest first."""
+    return kept_for(person).exclude(mended_at=None).order_by("-mended_at", "pk")

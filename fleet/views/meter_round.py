@@ -1,0 +1,78 @@
+"""The meter round: readings of a yard typed in one sweep, each checked as it is typed."""
+
+from dataclasses import replace
+from secrets import token_hex
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from fleet.access import roles, signed_in
+from fleet.forms.round_lines import Line, Sweep, answered_line
+from fleet.models import Person, Role, Yard
+from fleet.queries.rounds import dials_for, meters_of, walk_round, yards_of
+
+
+@roles(Role.DESK, Role.MECHANIC)
+@require_http_methods(["GET", "HEAD", "POST"])
+def meter_round(request: HttpRequest) -> HttpResponse:
+    """Show a yard's meters; without scripts, take all that was typed at once."""
+    person, now = signed_in(request), timezone.now()
+    yards = list(yards_of(person))
+    asked = request.POST if request.method == "POST" else request.GET
+    yard = _chosen(yards, asked.get("yard", ""))
+    context: dict[str, object] = {"yards": yards, "yard": yard, "key": token_hex(8)}
+    if yard is not None:
+        sweep = Sweep(person, now, request.POST)
+        walk = walk_round(person, yard, asked.get("page", ""), now)
+        lines = [answered_line(dial, sweep) for dial in walk.dials]
+        if request.method == "POST":
+            lines = _with_last(lines, person)
+        context |= {
+            "round": walk,
+            "lines": lines,
+            "asked": sum(line.asks for line in lines),
+            "taken": sum(line.tone == "success" for line in lines),
+            "read_at": request.POST.get("read_at", ""),
+            "today": now.astimezone(yard.zone).date(),
+        }
+    return render(request, "fleet/meter_round.html", context)
+
+
+@roles(Role.DESK, Role.MECHANIC)
+@require_POST
+def meter_round_line(request: HttpRequest, meter_id: int) -> HttpResponse:
+    """Take what was typed for one meter and answer with its line alone."""
+    person, now = signed_in(request), timezone.now()
+    meter = get_object_or_404(meters_of(person), pk=meter_id)
+    dial = dials_for([meter])[0]
+    line = answered_line(dial, Sweep(person, now, request.POST))
+    if line.tone == "success":
+        line = _with_last([line], person)[0]
+    today = now.astimezone(dial.yard.zone).date()
+    return render(request, "fleet/_round_line.html", {"line": line, "today": today})
+
+
+def _with_last(lines: list[Line], person: Person) -> list[Line]:
+    """Show what was just taken as the last reading; after a swap, on the meter fitted now."""
+    machines = {line.dial.meter.machine_id for line in lines}
+    fresh = {
+        (dial.meter.machine_id, dial.kind): dial
+        for dial in dials_for(list(meters_of(person).filter(machine__in=machines)))
+    }
+    return [
+        replace(line, dial=fresh.get((line.dial.meter.machine_id, line.dial.kind), line.dial))
+        for line in lines
+    ]
+
+
+def _chosen(yards: list[Yard], asked: str) -> Yard | None:
+    return next((yard for yard in yards if str(yard.pk) == asked), next(iter(yards), None))
+
+
+paths = [
+    path("meter-round/", meter_round, name="meter-round"),
+    path("meter-round/<int:meter_id>/", meter_round_line, name="meter-round-line"),
+]
