@@ -175,6 +175,12 @@ if REDIS_URL:
         "visibility_timeout": 3600,  # longer than any task; the lease in the database is shorter
         "unacked_restore_interval": 10,
         "unacked_restore_throttle": 1,
+        # A Redis that is down must not keep a page waiting: the sweep rings again anyway.
+        "socket_connect_timeout": 2,
+        "max_retries": 1,
+        "interval_start": 0,
+        "interval_step": 0.1,
+        "interval_max": 0.1,
     }
 else:
     CELERY_BROKER_URL = "filesystem://localhost"  # without a host the library warns at each ring
