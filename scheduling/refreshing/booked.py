@@ -9,6 +9,7 @@ from django.db.models import Q
 
 from fleet.models import Booking, HandOver
 from fleet.saying import joined, short_date
+from scheduling.covers import covered_services
 from scheduling.loading.clock import zone_of
 from scheduling.loading.scope import Scope
 from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork
@@ -32,7 +33,7 @@ class Coming:
 
 
 def write_booked(scope: Scope, now: datetime) -> Written:
-    """Write the blocks that follow from bookings, due points and the plan, with five queries."""
+    """Write the blocks that follow from bookings, due points and the plan, with six queries."""
     coming = _coming(scope)
     wanted: dict[Cause, BlockRow] = {}
     for booking in _bookings(scope, now):
@@ -45,21 +46,32 @@ def write_booked(scope: Scope, now: datetime) -> Written:
 
 def _coming(scope: Scope) -> dict[int, list[Coming]]:
     """Return the services that keep a machine from going out, first to fall due first."""
-    work = PlannedWork.objects.filter(
-        scope.on("machine"), job__isnull=False, due_point__isnull=False
-    ).values_list("due_point_id", "job__day")
-    planned = dict(work.order_by("-job__day"))
+    planned = _planned(scope)
     rows = (
         DuePoint.objects.filter(scope.on("machine"), p50__isnull=False)
         .filter(Q(service__blocks_rental=True) | Q(hard=True))
         .order_by("machine_id", "p50", "pk")
-        .values_list("machine_id", "pk", "service__name", "p50")
+        .values_list("machine_id", "pk", "service_id", "service__name", "p50")
     )
     found: dict[int, list[Coming]] = {}
-    for machine, pk, name, day in rows:
+    for machine, pk, service, name, day in rows:
         if day is not None:
-            found.setdefault(machine, []).append(Coming(pk, name, day, planned.get(pk)))
+            coming = Coming(pk, name, day, planned.get((machine, service)))
+            found.setdefault(machine, []).append(coming)
     return found
+
+
+def _planned(scope: Scope) -> dict[tuple[int, int], date]:
+    """Return the day on which each service of a machine is planned, itself or by another."""
+    covered = covered_services()
+    work = PlannedWork.objects.filter(
+        scope.on("machine"), job__isnull=False, service__isnull=False
+    ).values_list("machine_id", "service_id", "job__day")
+    days: dict[tuple[int, int], date] = {}
+    for machine, service, day in work.order_by("-job__day"):
+        if service is not None and day is not None:
+            days |= {(machine, each): day for each in {service, *covered.get(service, ())}}
+    return days
 
 
 def _bookings(scope: Scope, now: datetime) -> Iterable[Any]:

@@ -1,0 +1,34 @@
+from datetime import date
+
+import pytest
+
+from scheduling.planning.horizon import Horizon
+from scheduling.planning.translation import Translator
+
+HORIZON = Horizon(date(2026, 3, 2), (8.0,) * 28, {})
+NAMES = {"s:Q-01:oil": "Oil change", "s:Q-01:oil-big": "Big oil change", "ada": "Ada Brook"}
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("Day 3 with ada would cost the same.", "Thu 5 Mar with Ada Brook would cost the same."),
+        ("day 0 would cost less, but yard shop is closed",
+         "Mon 2 Mar would cost less, but the shop is closed"),
+        ("booked 8 to 10 (77)", "booked out Tue 10 Mar to Thu 12 Mar"),
+        ("booked -3 to 1 (77)", "booked out Fri 27 Feb to Tue 3 Mar"),
+        ("days 2 to 4: nobody works who holds the skill any",
+         "Wed 4 Mar to Fri 6 Mar: nobody works"),
+        ("limit_day 2", "its limit Wed 4 Mar"),
+        ("oil filter #12 arrives on day 7", "oil filter arrives on Mon 9 Mar"),
+        ("one visit with s:Q-01:oil-big, s:Q-01:oil", "one visit with Big oil change, Oil change"),
+        ("adage and nomad stay", "adage and nomad stay"),
+        ("a holiday of 3 days", "a holiday of 3 days"),
+    ],
+)  # fmt: skip
+def test_planners_sentence_in_words(text, said):
+    assert Translator(HORIZON, "shop", NAMES).say(text) == said
+
+
+def test_nothing_to_name():
+    assert Translator(HORIZON, "shop", {}).say("pin on day 1") == "pin on Tue 3 Mar"
