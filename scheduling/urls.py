@@ -4,6 +4,10 @@ from django.urls import URLPattern
 
 from scheduling.views import (
     bench,
+    booking_calendar,
+    bookings,
+    counter,
+    hand_overs,
     healthz,
     job,
     machine,
@@ -17,6 +21,10 @@ urlpatterns: list[URLPattern] = [
     *yard.paths,
     *machines.paths,
     *machine.paths,
+    *counter.paths,
+    *booking_calendar.paths,
+    *bookings.paths,
+    *hand_overs.paths,
     *bench.paths,
     *job.paths,
     *shop_days.paths,

@@ -1,10 +1,22 @@
 """Readings taken with a hand-over: once for each form, and typed again as a correction."""
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from fleet.actions.readings import Correction, NewReading, correct_reading, take_reading
 from fleet.door import Answer
 from fleet.models import Reading
+
+
+@dataclass(frozen=True)
+class TypedReading:
+    """What was typed for one meter, in stored units."""
+
+    kind: str
+    value: float
+    answer: str = ""
+    old_last: float | None = None
+    new_first: float | None = None
 
 
 def read_with_form(new: NewReading, now: datetime, answer: str = "") -> Reading:

@@ -14,7 +14,7 @@ from scheduling.going_out.cautions import cautions
 from scheduling.going_out.objections import Cause, Objection, objections
 from scheduling.going_out.room import Room, room
 from scheduling.going_out.standing import Days, Standing
-from scheduling.going_out.words import say_until, say_why
+from scheduling.going_out.words import TOLD, capital, say_until, say_why
 from scheduling.models import State
 
 STATE_OF = {
@@ -86,6 +86,16 @@ class Answer:
     def why(self) -> str:
         """Why not, gravest first."""
         return say_why(self.objections)
+
+    @property
+    def told(self) -> list[str]:
+        """The gravest reasons, which a page tells at once; the others wait in `untold`."""
+        return [capital(one.sentence) for one in self.objections[:TOLD]]
+
+    @property
+    def untold(self) -> list[str]:
+        """The reasons after the gravest."""
+        return [capital(one.sentence) for one in self.objections[TOLD:]]
 
     @property
     def lasts(self) -> str:

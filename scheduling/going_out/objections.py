@@ -31,6 +31,11 @@ class Cause(StrEnum):
     SHOP = "shop"
     UNKNOWN = "unknown"
 
+    @property
+    def word(self) -> str:
+        """The word that stands beside a cause which is no state of the machine."""
+        return {"shop": "in the shop", "out": "still out"}.get(self.value, self.value)
+
 
 GRAVITY = list(Cause)
 FINAL = {Cause.RETIRED, Cause.HELD, Cause.LIMIT, Cause.OUT, Cause.PROMISED}
@@ -95,7 +100,7 @@ def _promised(standing: Standing, days: Days, today: date) -> Iterator[Objection
             back = say_date(booking.last_day, today)
             text = f"it is still out with {booking.customer} and was to be back {back}"
             yield Objection(Cause.OUT, text)
-        elif days.meet(booking.first_day, booking.last_day):
+        elif days.meet((taken := promise.days(today)).first, taken.last):
             verb = "out with" if promise.is_out else "promised to"
             span = Days(booking.first_day, booking.last_day).said(today)
             text = f"it is {verb} {booking.customer} {span}"

@@ -35,6 +35,11 @@ class Promise:
     booking: Booking
     is_out: bool = False
 
+    def days(self, today: date) -> Days:
+        """Return the days that it takes; a machine that left early is away from today on."""
+        first = self.booking.first_day
+        return Days(min(first, today) if self.is_out else first, self.booking.last_day)
+
     def is_late(self, today: date) -> bool:
         """Tell whether the machine is still out past its last day."""
         return self.is_out and self.booking.last_day < today

@@ -17,6 +17,11 @@ WITHOUT_END = {
 }
 
 
+def capital(sentence: str) -> str:
+    """Return a sentence with a capital at its head."""
+    return sentence[:1].upper() + sentence[1:]
+
+
 def say_why(objections: Sequence[Objection]) -> str:
     """Say the gravest reasons in full, and how many more there are."""
     told = [one.sentence for one in objections[:TOLD]]

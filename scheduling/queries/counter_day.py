@@ -1,0 +1,92 @@
+"""The counter's day: what goes out, what comes back, what is still out past its day."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from fleet.models import Booking, HandOver, Machine, Shop
+from fleet.saying import counted
+from scheduling.going_out.answer import Answer, answer
+from scheduling.going_out.standing import Days
+from scheduling.queries.going_out import standings
+
+
+@dataclass(frozen=True)
+class GoingOut:
+    """One booking that is to go out, and whether its machine may."""
+
+    booking: Booking
+    answer: Answer
+
+
+@dataclass(frozen=True)
+class CounterDay:
+    """One day at the counter."""
+
+    going_out: Sequence[GoingOut]
+    coming_back: Sequence[Booking]
+    late: Sequence[Booking]
+
+    @property
+    def stopped(self) -> int:
+        """How many of the machines that are to go out may not."""
+        return sum(not entry.answer.yes for entry in self.going_out)
+
+    @property
+    def sentence(self) -> str:
+        """Say the day: "3 machines go out today, 2 come back; 1 is still out past its day."."""
+        going, coming = len(self.going_out), len(self.coming_back)
+        out = f"{counted(going, 'machine')} {'goes' if going == 1 else 'go'} out today"
+        back = f"{coming} {'comes' if coming == 1 else 'come'} back"
+        late = len(self.late)
+        tail = f"; {late} {'is' if late == 1 else 'are'} still out past {_its(late)} day"
+        return f"{out}, {back}{tail if late else ''}."
+
+
+def _its(number: int) -> str:
+    return "its" if number == 1 else "their"
+
+
+def counter_day(shops: Iterable[Shop], today: date) -> CounterDay:
+    """Gather the day of some shops, with a fixed number of queries."""
+    rows = list(_bookings(shops, today))
+    waiting = [row for row in rows if not row.is_out and row.last_day >= today]
+    out = [row for row in rows if row.is_out]
+    return CounterDay(
+        _answered(waiting, today),
+        [row for row in out if row.last_day == today],
+        [row for row in out if row.last_day < today],
+    )
+
+
+def _bookings(shops: Iterable[Shop], today: date) -> QuerySet[Booking]:
+    """Return bookings that are out, or are to go out by today, with is_out beside each."""
+    handed = HandOver.objects.filter(booking=OuterRef("pk"))
+    gone = Exists(handed.filter(direction=HandOver.Direction.OUT))
+    return (
+        Booking.objects.filter(
+            ~Exists(handed.filter(direction=HandOver.Direction.BACK)),
+            Q(last_day__gte=today) | gone,
+            machine__yard__shop__in=list(shops),
+            cancelled_at=None,
+            first_day__lte=today,
+        )
+        .annotate(is_out=gone)
+        .select_related("machine__now", "machine__makeup__machine_class", "machine__yard__shop")
+        .order_by("last_day", "machine__tag")
+    )
+
+
+def _answered(bookings: Sequence[Booking], today: date) -> list[GoingOut]:
+    """Ask for each booking, its own promise left out of account."""
+    machines: dict[int, Machine] = {row.machine_id: row.machine for row in bookings}
+    known = {one.machine.pk: one for one in standings(machines.values(), today)}
+    found = []
+    for row in bookings:
+        own = known[row.machine_id]
+        others = [one for one in own.promises if one.booking.pk != row.pk]
+        said = answer(replace(own, promises=others), Days(today, row.last_day), today)
+        found.append(GoingOut(row, said))
+    return sorted(found, key=lambda one: (one.answer.yes, one.booking.machine.tag))
