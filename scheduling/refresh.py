@@ -22,6 +22,7 @@ from scheduling.refreshing.blocks import OWN_KINDS, own_blocks
 from scheduling.refreshing.booked import write_booked
 from scheduling.refreshing.learning import Lesson, keep, kept_lessons, learn
 from scheduling.refreshing.machines import STATE_FIELDS, state_rows
+from scheduling.refreshing.meanwhile import Meanwhile, changed_since, errands_now
 from scheduling.refreshing.outcome import Outcome, work_out
 from scheduling.refreshing.rows import DUE_FIELDS, due_rows, said_of
 from scheduling.refreshing.use import kind_use
@@ -74,11 +75,25 @@ def refresh(
     second run on the same facts and day writes no row.
     """
     report = RefreshReport()
+    before = errands_now()
     for each, scope in _scopes(machine_ids, shop):
         _refresh_shop(each, scope, now, refit, report)
+    meanwhile = changed_since(before, machine_ids)
+    if meanwhile:
+        _refresh_again(meanwhile, now, shop, report)
     if not report.machines:
         report.missing.append("There is no machine yet; add one in Set-up.")
     return report
+
+
+def _refresh_again(
+    meanwhile: Meanwhile, now: datetime, shop: Shop | None, report: RefreshReport
+) -> None:
+    """Work machines out once more whose facts changed after they were loaded."""
+    again = refresh(meanwhile.machines, max(now, meanwhile.at), shop=shop)
+    report.created += again.created
+    report.updated += again.updated
+    report.deleted += again.deleted
 
 
 def _scopes(machine_ids: Collection[int] | None, shop: Shop | None) -> Iterator[tuple[Shop, Scope]]:
