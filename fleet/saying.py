@@ -88,4 +88,4 @@ def joined(words: Sequence[str]) -> str:
 
 def unbroken(words: str) -> str:
     """Tie each number to its unit with a no-break space, so that no line begins with "h"."""
-    return re.sub(r"(?<=\d) (?=(?:h|min|mi|km|cycles|days?|%)\b|%)", "\u00a0", words)
+    return re.sub(r"(?<=\d) (?=(?:h|min|mi|km)\b|%)", "\u00a0", words)

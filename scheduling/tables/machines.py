@@ -17,6 +17,7 @@ class MachineTable(tables.Table):
         '<br><span class="small soft">{{ p.read_on|short_date:today }}</span>'
         "{% endif %}{% endwith %}",
         accessor="now__due_point__life_now", verbose_name="Total use", orderable=False,
+        attrs={"td": {"class": "nowrap"}},
     )
     service = tables.TemplateColumn(
         "{{ record.now.due_point.service.name|default:'' }}",
