@@ -31,7 +31,8 @@ def take_turn(machine_ids: list[int]) -> None:
 
     On PostgreSQL their rows are locked; on SQLite the transaction took the write lock at its start.
     """
-    list(Machine.objects.select_for_update().filter(pk__in=machine_ids).order_by("pk"))
+    rows = Machine.objects.select_for_update().filter(pk__in=machine_ids).order_by("pk")
+    list(rows.values_list("pk"))  # asking is what locks
 
 
 @transaction.atomic

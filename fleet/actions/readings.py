@@ -1,18 +1,18 @@
 """Readings are judged at the door and taken, and put right by new readings."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
 
+from fleet.actions.corrections import Correction, correct_reading, strike_reading
 from fleet.actions.meters import Swap, roll_over, swap_meter, take_turn
 from fleet.changes import tell
 from fleet.door import Answer, Reason, Verdict
 from fleet.door.reasons import ODD
-from fleet.models import Meter, Person, Reading
-from fleet.queries.door import Look, NewReading, look_alone, look_instead
+from fleet.models import Meter, Reading
+from fleet.queries.door import Look, NewReading, ReadingRefused, look_alone
 from fleet.queries.readings import standing
-from fleet.refusal import Refusal
 
 __all__ = [
     "Correction",
@@ -23,15 +23,6 @@ __all__ = [
     "strike_reading",
     "take_reading",
 ]
-
-
-class ReadingRefused(Refusal):
-    """A reading that was not taken; the verdict holds the sentence and the choices."""
-
-    def __init__(self, verdict: Verdict, new: NewReading) -> None:
-        super().__init__(verdict.sentence, "value")
-        self.verdict = verdict
-        self.new = new
 
 
 def check_reading(new: NewReading, now: datetime) -> Verdict:
@@ -178,82 +169,3 @@ def _replace(seen: Look, now: datetime) -> Reading:
         raise ReadingRefused(seen.verdict, seen.new)
     correction = Correction(reading=other, value=new.value, by=new.by, note=new.note, sure=True)
     return correct_reading(correction, now)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Correction:
-    """What a reading should have been; read_at empty: the time was right.
-
-    sure: odd as it is, it is so; without it an odd correction is refused like any odd reading.
-    """
-
-    reading: Reading
-    value: float
-    read_at: datetime | None = None
-    by: Person | None = None
-    note: str = ""
-    sure: bool = False
-
-
-def correct_reading(correction: Correction, now: datetime) -> Reading:
-    """Put a reading right by a new one; the old one stays on record and stands no more.
-
-    Raises:
-        ReadingRefused: the correction is odd itself and nobody said that it is sure.
-
-    """
-    return _correct(correction, now, void=False)
-
-
-def strike_reading(reading: Reading, *, why: str, by: Person, now: datetime) -> Reading:
-    """Say that a meter never showed this; the reading stays on record, struck out."""
-    if not why.strip():
-        raise Refusal("Say why the reading is struck out.", "why")
-    correction = Correction(reading=reading, value=reading.value, by=by, note=why.strip())
-    return _correct(correction, now, void=True)
-
-
-@transaction.atomic
-def _correct(correction: Correction, now: datetime, *, void: bool) -> Reading:
-    old = correction.reading
-    machine_id = old.meter.machine_id
-    take_turn([machine_id])
-    read_at = correction.read_at or old.read_at
-    later = Reading.objects.filter(corrects=old).first()
-    if later is not None:
-        if (later.value, later.read_at, later.void) == (correction.value, read_at, void):
-            return later
-        raise Refusal("This reading was already put right; correct the later one instead.")
-    odd = False if void else _odd(correction, read_at, now)
-    new = Reading.objects.create(
-        meter=old.meter,
-        read_at=read_at,
-        value=correction.value,
-        source=old.source,
-        read_by=correction.by,
-        entered_at=now,
-        really_so=odd,
-        corrects=old,
-        void=void,
-        note=correction.note,
-    )
-    tell({machine_id})
-    return new
-
-
-def _odd(correction: Correction, read_at: datetime, now: datetime) -> bool:
-    """Judge a correction as if the reading that it corrects had never been."""
-    meter = correction.reading.meter
-    new = NewReading(
-        machine=meter.machine,
-        kind=meter.kind,
-        value=correction.value,
-        read_at=read_at,
-        by=correction.by,
-    )
-    verdict = look_instead(new, correction.reading, now).verdict
-    if verdict.fine:
-        return False
-    if verdict.reason in ODD and correction.sure:
-        return True
-    raise ReadingRefused(verdict, new)

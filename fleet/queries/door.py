@@ -25,6 +25,7 @@ from fleet.models import Machine, Meter, MeterKind, Person, Reading, Source
 from fleet.quantities import unit_size
 from fleet.queries.meters import Fittings
 from fleet.queries.readings import histories
+from fleet.refusal import Refusal
 from fleet.saying import joined
 
 LABELS = {
@@ -71,6 +72,15 @@ class NewReading:
         """Return whose reading it is and how it is told there."""
         yard = self.machine.yard
         return Place(self.machine.tag, MeterKind(self.kind), yard.units, yard.zone, now)
+
+
+class ReadingRefused(Refusal):
+    """A reading that was not taken; the verdict holds the sentence and the choices."""
+
+    def __init__(self, verdict: Verdict, new: NewReading) -> None:
+        super().__init__(verdict.sentence, "value")
+        self.verdict = verdict
+        self.new = new
 
 
 @dataclass(frozen=True)

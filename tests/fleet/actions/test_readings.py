@@ -7,12 +7,9 @@ import pytest
 from django.db import connection, transaction
 
 from fleet.actions.readings import (
-    Correction,
     NewReading,
     ReadingRefused,
     check_reading,
-    correct_reading,
-    strike_reading,
     take_reading,
 )
 from fleet.changes import facts_changed
@@ -174,41 +171,6 @@ def test_checking_takes_the_same_queries_whatever_the_history(
     new = typed(read.meter, 420.0)
     with django_assert_max_num_queries(4):
         assert check_reading(new, LATER).fine
-
-
-def test_a_correction_stands_in_the_place_of_the_first(read):
-    better = correct_reading(Correction(reading=read, value=410.0, by=factories.Person()), LATER)
-    read.refresh_from_db()
-    assert read.value == 412.0
-    assert list(standing()) == [better]
-
-
-def test_the_same_correction_twice_is_one_and_another_is_refused(read):
-    first = correct_reading(Correction(reading=read, value=410.0), LATER)
-    assert correct_reading(Correction(reading=read, value=410.0), LATER) == first
-    with pytest.raises(Refusal, match="already put right"):
-        correct_reading(Correction(reading=read, value=409.0), LATER)
-
-
-def test_a_correction_is_judged_as_if_the_first_had_never_been(read):
-    factories.Reading(meter=read.meter, value=400.0, read_at=NOON - timedelta(days=1))
-    assert not correct_reading(Correction(reading=read, value=401.0), LATER).really_so
-
-
-def test_an_odd_correction_must_be_sure(read):
-    factories.Reading(meter=read.meter, value=400.0, read_at=NOON - timedelta(days=1))
-    with pytest.raises(ReadingRefused, match="back"):
-        correct_reading(Correction(reading=read, value=200.0), LATER)
-    assert correct_reading(Correction(reading=read, value=200.0, sure=True), LATER).really_so
-
-
-def test_a_reading_struck_out_stands_no_more(read):
-    by = factories.Person()
-    with pytest.raises(Refusal, match="why"):
-        strike_reading(read, why=" ", by=by, now=LATER)
-    strike_reading(read, why="read on the wrong machine", by=by, now=LATER)
-    assert not standing().exists()
-    assert Reading.objects.count() == 2
 
 
 def in_threads(number, work):
