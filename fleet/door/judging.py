@@ -118,7 +118,8 @@ def _far_above_its_own(shown: Shown, limits: Limits, history: History) -> bool:
     before = history.before(shown.at)
     if before is None:
         return False
-    a_day = UNUSUAL * (history.busiest_day(shown.at) or limits.busy_day)
+    # A machine that stood idle may be hired out hard: a long day's use every day is never odd.
+    a_day = max(UNUSUAL * (history.busiest_day(shown.at) or 0.0), limits.busy_day)
     return shown.value > before.value + a_day * _days(before, shown) + limits.busy_day
 
 

@@ -135,3 +135,8 @@ def test_running_backwards_is_always_asked_about(value, back, days):
     shown = Shown(value, NOON + timedelta(days=days))
     fault = judge(shown, HOURS, history((0, value + back)), NOW + timedelta(days=400))
     assert fault.reason not in (Reason.FINE, Reason.TOO_MUCH)
+
+
+def test_a_machine_that_stood_idle_may_be_hired_out_hard():
+    """22 h in four days after weeks of nearly nothing: what rental machines do, not a slip."""
+    assert verdict(23.2, 19, HOURS, (0, 0.2), (15, 1.1)) is Reason.FINE
