@@ -1,0 +1,72 @@
+"""Hours of work by week.  Today is Monday 2 March 2026; the mechanic works 40 hours a week."""
+
+from datetime import timedelta
+
+import pytest
+
+from fleet.models import Absence, ClosedDay, Finding
+from scheduling.queries.work_weeks import work_weeks
+from tests import consequences, factories
+from tests.factories import TODAY
+
+pytestmark = pytest.mark.django_db
+DAY = timedelta(days=1)
+
+
+@pytest.fixture
+def shop():
+    mechanic = factories.Mechanic()
+    return mechanic.shop
+
+
+def point(shop, **facts):
+    return consequences.DuePoint(machine__yard__shop=shop, service__minutes=90, **facts)
+
+
+def test_hours_at_hand_are_those_of_the_mechanics_less_what_is_shut_or_away(shop):
+    ClosedDay.objects.create(shop=shop, day=TODAY)
+    Absence.objects.create(
+        person=shop.people.get(), first_day=TODAY + 7 * DAY, last_day=TODAY + 8 * DAY
+    )
+    weeks = work_weeks(shop, TODAY)
+    assert [week.room for week in weeks[:3]] == [32, 24, 40]
+    assert len(weeks) == 12
+
+
+def test_a_service_counts_in_the_week_in_which_it_most_likely_falls_due(shop):
+    point(shop, p50=TODAY + 15 * DAY)
+    assert [week.unplanned for week in work_weeks(shop, TODAY)][:4] == [0, 0, 1.5, 0]
+
+
+def test_what_is_past_counts_in_the_first_week_and_what_is_far_not_at_all(shop):
+    point(shop, p50=TODAY - 40 * DAY)
+    point(shop, p50=TODAY + 90 * DAY)
+    point(shop)
+    weeks = work_weeks(shop, TODAY)
+    assert sum(week.unplanned for week in weeks) == weeks[0].unplanned == 1.5
+
+
+def test_planned_work_counts_on_its_day_and_not_twice(shop):
+    due = point(shop, p50=TODAY + 15 * DAY)
+    job = consequences.PlannedJob(
+        plan__shop=shop, machine=due.machine, day=TODAY + 8 * DAY, minutes=120
+    )
+    consequences.PlannedWork(job=job, due_point=due)
+    weeks = work_weeks(shop, TODAY)
+    assert (weeks[1].planned, sum(week.unplanned for week in weeks)) == (2, 0)
+
+
+def test_defects_that_nobody_planned_are_repairs_of_this_week(shop):
+    machine = factories.Machine(yard__shop=shop)
+    factories.Finding(machine=machine, minutes=30)
+    factories.Finding(machine=machine, gravity=Finding.Gravity.NOTE)
+    factories.Finding(machine=machine, settled_at=factories.NOON)
+    assert work_weeks(shop, TODAY)[0].repairs == 0.5
+
+
+@pytest.mark.parametrize("number", [2, 20])
+def test_the_number_of_queries_does_not_grow(shop, number, django_assert_num_queries):
+    for _ in range(number):
+        point(shop, p50=TODAY)
+    with django_assert_num_queries(7):
+        work_weeks(shop, TODAY)
