@@ -10,7 +10,7 @@ from datetime import date
 
 from fleet.models import Machine
 from fleet.saying import short_date
-from scheduling.going_out.cautions import cautions
+from scheduling.going_out.cautions import cautions, doubts
 from scheduling.going_out.objections import Cause, Objection, objections
 from scheduling.going_out.room import Room, room
 from scheduling.going_out.standing import Days, Standing
@@ -32,6 +32,7 @@ STATE_OF = {
 class Answer:
     """Whether a machine may go out on these days, and why not.
 
+    sure: a yes without a doubt.
     hard: a hold or a hard limit stands against it, and nobody may let it out.
     final: that, or it is promised or not there.
     """
@@ -42,6 +43,7 @@ class Answer:
     objections: Sequence[Objection]
     cautions: Sequence[str]
     room: Room
+    sure: bool = True
     instead: Machine | None = None
 
     @property
@@ -125,11 +127,12 @@ def answer(standing: Standing, days: Days, today: date) -> Answer:
         objections(standing, days, today),
         cautions(standing, days, today),
         room(standing),
+        sure=not doubts(standing, days, today),
     )
 
 
 def best_first(answers: Iterable[Answer], *, near: int | None = None) -> list[Answer]:
-    """Sort answers: those that may go out, most left first; then the others, soonest free first.
+    """Sort answers: the sure with most left, the doubtful, then the others, soonest free first.
 
     near: key of the yard whose machines come before those of other yards.
     """
@@ -137,7 +140,7 @@ def best_first(answers: Iterable[Answer], *, near: int | None = None) -> list[An
     def place(one: Answer) -> tuple[bool, bool, bool, float, int, str]:
         away = near is not None and one.machine.yard_id != near
         if one.yes:
-            return False, bool(one.cautions), away, -one.room.left, -one.room.day, one.machine.tag
+            return False, not one.sure, away, -one.room.left, -one.room.day, one.machine.tag
         until = (one.until or date.max).toordinal()
         return True, one.final, away, float(until), 0, one.machine.tag
 

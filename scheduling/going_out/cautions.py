@@ -12,13 +12,20 @@ from scheduling.refreshing.sentences import METER_WORDS
 
 
 def cautions(standing: Standing, days: Days, today: date) -> list[str]:
-    """Return one sentence for each thing to know, the likeliest trouble first."""
+    """Return one sentence for each thing to know, doubts first."""
     return [
-        *_still_away(standing, days, today),
-        *_may_fall_due(standing, days, today),
+        *doubts(standing, days, today),
         *_other_services(standing, days, today),
         *_defects(standing, today),
         *_shop_gives_way(standing, days, today),
+    ]
+
+
+def doubts(standing: Standing, days: Days, today: date) -> list[str]:
+    """Return what makes a yes unsure; a machine without a doubt is the better choice."""
+    return [
+        *_still_away(standing, days, today),
+        *_may_fall_due(standing, days, today),
         *_missing(standing),
     ]
 

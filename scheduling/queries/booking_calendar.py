@@ -1,4 +1,4 @@
-"""The calendar of bookings and blocks by machine, with three queries however many machines."""
+"""The calendar of bookings and blocks by machine, with two queries however many machines."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
@@ -51,7 +52,7 @@ def _its(number: int) -> str:
 
 def counter_day(shops: Iterable[Shop], today: date) -> CounterDay:
     """Gather the day of some shops, with a fixed number of queries."""
-    rows = list(_bookings(shops, today))
+    rows: list[Any] = list(_bookings(shops, today))
     waiting = [row for row in rows if not row.is_out and row.last_day >= today]
     out = [row for row in rows if row.is_out]
     return CounterDay(

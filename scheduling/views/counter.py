@@ -1,5 +1,6 @@
 """The counter: which machines may go out, what goes out and comes back, what is at risk."""
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Any
 
@@ -75,9 +76,10 @@ def _sentence(answers: list[Answer], machine_class: MachineClass, days: Days, to
 def _risks(shop: Shop, today: date) -> list[AtRisk]:
     """Return bookings at risk of the days after today, up to a week; the day shows its own."""
     soon = today + A_WEEK
-    coming = open_bookings(shop, today).filter(
-        is_out=False, first_day__gt=today, first_day__lte=soon
+    rows: Iterable[Any] = open_bookings(shop, today).filter(
+        first_day__gt=today, first_day__lte=soon
     )
+    coming = [row for row in rows if not row.is_out]
     return at_risk(risks_of(coming, today), today)
 
 
