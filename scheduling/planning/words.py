@@ -82,6 +82,25 @@ def cannot_keep(result: Result, facts: ShopFacts) -> list[str]:
         if work.past_limit:
             tag = facts.machines[work.machine].tag
             found.append(f"{tag}, {work.title}: past its hard limit. {why_not(work, facts)}")
+    return found + _pinned_too_late(facts)
+
+
+def _pinned_too_late(facts: ShopFacts) -> list[str]:
+    """Name work that a person pinned to a day after its hard limit."""
+    found = []
+    for work in facts.work:
+        pin, later = facts.decided.pins.get(work.key), facts.decided.later.get(work.key)
+        day = facts.horizon.date(pin.day) if pin else later
+        if day is None or work.limit_day is None:
+            continue
+        limit = facts.horizon.date(work.limit_day)
+        if day > limit:
+            first = facts.horizon.first
+            found.append(
+                f"{facts.machines[work.machine].tag}, {work.title}: pinned to "
+                f"{short_date(day, first)}, after its hard limit {short_date(limit, first)}; "
+                "lift the pin or move it."
+            )
     return found
 
 

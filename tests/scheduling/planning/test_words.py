@@ -1,0 +1,107 @@
+"""Why work waits, without solving anything."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from fleet.models import Shop
+from scheduling.core.planner import Result
+from scheduling.planning.decided import Decided, Spot
+from scheduling.planning.horizon import Horizon, Worker
+from scheduling.planning.problem import ShopFacts
+from scheduling.planning.rented import Out, Rented
+from scheduling.planning.shelf import Shelf, Stock
+from scheduling.planning.words import cannot_keep, missing, why_not, why_there
+from scheduling.planning.work import Work
+
+OIL = Work("s:Q-1:oil", "Oil change", 1, 60, "any", (2, 3, 4), 10.0)
+ADA = Worker(7, "ada", "Ada Brook", frozenset({"any"}), (8.0,) * 5)
+QUAD = Rented(1, "Q-1", 1, None, 100.0, 0.5, ())
+FACTS = ShopFacts(
+    shop=Shop(name="Fork", bays=2),
+    horizon=Horizon(date(2026, 3, 2), (10.0,) * 5, {}),
+    workers=[ADA],
+    decided=Decided({}, {}, {}, {}),
+    work=[OIL],
+    machines={1: QUAD},
+    shelf=Shelf({OIL.key: ()}, {}, ()),
+    setups={},
+    setups_of={},
+    sites={},
+)
+
+
+def facts(**changes):
+    return replace(FACTS, **changes)
+
+
+FILTER = Stock(4, "oil filter", 1.0, ((9, 5.0),))
+
+
+@pytest.mark.parametrize(
+    ("work", "found", "sentence"),
+    [
+        (OIL, FACTS, "No room for it: the hours, bays and days go to work that would cost more to"),
+        (replace(OIL, due=(9, 9, 9)), FACTS, "Not due within this plan"),
+        (OIL, facts(workers=[]), "Nobody works in the shop on any open day"),
+        (replace(OIL, skill="inspector"), FACTS, "Nobody in the shop holds the skill inspector."),
+        (OIL, facts(shelf=Shelf({OIL.key: ((4, 2.0),)}, {4: FILTER}, ())),
+         "It takes 2 of oil filter, but 1 are on hand and not enough are on their way"),
+        (OIL, facts(machines={1: replace(QUAD, outs=(Out(5, -3, 9, 1.0),))}),
+         "The machine is booked out on every open day"),
+        (OIL, facts(decided=Decided({}, {OIL.key: date(2026, 5, 4)}, {}, {})),
+         "Pinned to Mon 4 May, beyond this plan."),
+    ],
+)  # fmt: skip
+def test_why_work_waits(work, found, sentence):
+    assert why_not(work, found).startswith(sentence)
+
+
+def test_why_work_stands_there():
+    put_off = {OIL.key: (date(2026, 2, 27), "no filter")}
+    found = facts(decided=Decided({}, {}, {}, put_off))
+    work = replace(OIL, covers=("Grease", "Look-over"), past_limit=True)
+    assert why_there(work, "It is pinned here.", found) == (
+        "Past its hard limit: the machine may not go out until it is done. It is pinned here. "
+        "It covers Grease and Look-over. Put off on Fri 27 Feb: no filter."
+    )
+    assert why_there(OIL, "", FACTS) == ""
+
+
+@pytest.mark.parametrize(
+    ("found", "sentence"),
+    [
+        (facts(horizon=Horizon(date(2026, 3, 2), (0.0,) * 5, {})), "not open on any day"),
+        (facts(workers=[]), "Nobody has working hours"),
+        (facts(workers=[replace(ADA, hours=(0.0,) * 5)]), "Nobody works on any open day"),
+        (facts(shop=Shop(name="Fork", bays=0)), "no bay"),
+        (facts(shelf=Shelf({}, {}, ("a", "b", "c", "d"))), "a, b and c and 1 more"),
+    ],
+)
+def test_what_the_shop_lacks(found, sentence):
+    assert any(sentence in each for each in missing(found))
+
+
+def pinned(day, later=None):
+    pins = {} if day is None else {OIL.key: Spot(day, None)}
+    decided = Decided(pins, {} if later is None else {OIL.key: later}, {}, {})
+    return facts(decided=decided, work=[replace(OIL, limit_day=2)])
+
+
+@pytest.mark.parametrize(
+    ("found", "said"),
+    [
+        (pinned(2), []),
+        (pinned(3), ["Q-1, Oil change: pinned to Thu 5 Mar, after its hard limit Wed 4 Mar; "]),
+        (pinned(None, date(2026, 5, 4)), ["Q-1, Oil change: pinned to Mon 4 May, after its hard"]),
+    ],
+)
+def test_pin_after_a_hard_limit_is_named(found, said):
+    sentences = cannot_keep(Result((), (), (), {}, 0.0, 0.0, "optimal"), found)
+    assert len(sentences) == len(said)
+    assert all(each.startswith(start) for each, start in zip(sentences, said, strict=True))
+
+
+def test_shop_that_lacks_nothing():
+    assert missing(FACTS) == []
