@@ -1,8 +1,11 @@
 """The list of what is owed: written once, claimed by one, never lost."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
+from threading import Barrier
 
 import pytest
+from django.db import connection
 from kombu.exceptions import OperationalError
 
 from scheduling import errands
@@ -136,3 +139,37 @@ def test_only_what_was_done_long_ago_is_forgotten():
 def test_no_lease_outlives_the_visibility_timeout_of_redis():
     """Else Redis would hand a message out again while its errand is still being done."""
     assert max(errands.LEASES.values()) < timedelta(seconds=3600)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_many_workers_at_the_same_moment_one_claims():
+    pk = consequences.Errand().pk
+    start = Barrier(8)
+
+    def work(_):
+        try:
+            start.wait()
+            return errands.claim(pk, NOON) is not None
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(8) as pool:
+        assert sum(pool.map(work, range(8))) == 1
+    assert Errand.objects.get().attempts == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_many_who_owe_the_same_at_the_same_moment_one_row_comes(monkeypatch):
+    monkeypatch.setattr(errands.app, "send_task", lambda *args, **how: None)
+    start = Barrier(8)
+
+    def work(_):
+        try:
+            start.wait()
+            return errands.owe("nightly:1:2026-03-02", Errand.Kind.NIGHTLY, {}, NOON, NOON).pk
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(8) as pool:
+        assert len(set(pool.map(work, range(8)))) == 1
+    assert Errand.objects.count() == 1

@@ -7,6 +7,7 @@ import pytest
 from fleet.models import Role
 from scheduling import errands
 from scheduling.models import Errand, Notice
+from scheduling.nightly import run_night
 from scheduling.notices.message import message_id
 from scheduling.notices.outbox import NewNotice, put
 from scheduling.notices.writing import Letter
@@ -120,3 +121,17 @@ def test_one_bad_address_holds_nobody_else_up(sink, smtp, desk, manager):
     notice_to(manager, "risk:2")
     work_off(sweeps=1)
     assert [mail["To"] for mail in sink.mails] == ["mara@example.org"]
+
+
+def test_a_night_run_twice_sends_each_cause_once(sink, smtp, desk, manager):
+    smtp(sink)
+    machine = factories.Machine(yard__shop=manager.shop)
+    factories.Hold(machine=machine, placed_by=manager)
+    factories.Booking(machine=machine)
+    for hours in range(2):
+        assert run_night(manager.shop, NOON + timedelta(hours=hours))["ok"]
+        work_off(NOON + timedelta(hours=hours))
+    assert sorted((mail["To"], mail["Subject"].split(":")[0]) for mail in sink.mails) == [
+        ("dale@example.org", f"{machine} is held and booked"),
+        ("mara@example.org", f"{manager.shop}, Mon 2 Mar"),
+    ]
