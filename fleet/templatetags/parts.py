@@ -29,7 +29,8 @@ def machine_line(
     Without a state it shows machine.now; fetch now and makeup__machine_class with the machine.
     know=None leaves the last line away.
     """
-    now = getattr(machine, "now", None)
+    # touched only where it is needed: on a machine fetched without it, it costs a query
+    now = getattr(machine, "now", None) if not state or know == "" else None
     known = (now.headline or now.missing if now else "") if know == "" else know
     return {
         "machine": machine,

@@ -96,7 +96,8 @@ def _jobs(machine: Machine, today: date) -> Sequence[PlannedJob]:
 def _fans(machine: Machine, now: datetime) -> Sequence[Chart]:
     """Draw one fan for each kind of meter that the machine carries."""
     charts = []
-    for kind in MeterKind:
+    carried = set(machine.meters.order_by().values_list("kind", flat=True))
+    for kind in (kind for kind in MeterKind if kind in carried):
         found = fan(machine, kind, now)
         if found is not None:
             charts.append(draw_fan(chart_of(found, kind), f"fan-{kind}"))

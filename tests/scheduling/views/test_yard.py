@@ -1,0 +1,177 @@
+"""The manager's page.  Today is Monday 2 March 2026."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from fleet.models import ReadingToMend
+from scheduling.models import Block, NightlyRun, State
+from tests import consequences, factories
+from tests.factories import NOON, TODAY
+from tests.pages import answer, at_noon, sign_in, words  # noqa: F401  at_noon is a fixture
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+DAY = timedelta(days=1)
+
+
+@pytest.fixture
+def shop():
+    return factories.Shop(name="Cold Fork")
+
+
+def page(client, query=""):
+    return client.get(reverse("yard") + query)
+
+
+def machine_in(shop, state, **facts):
+    machine = factories.Machine(yard__shop=shop, **facts)
+    consequences.MachineState(machine=machine, state=state)
+    return machine
+
+
+def overdue_machine(shop):
+    machine = machine_in(shop, State.OVERDUE)
+    point = consequences.DuePoint(
+        machine=machine, state=State.OVERDUE, meter_kind="hours", remaining=-31.0,
+        interval=factories.Interval(makeup=machine.makeup),
+    )
+    booking = factories.Booking(machine=machine)
+    consequences.Block(machine=machine, due_point=point, sentence="Oil overdue by 31 h.")
+    return machine, booking
+
+
+def test_the_first_line_is_the_sentence_of_the_day(client, shop):
+    sign_in(client, shop=shop)
+    overdue_machine(shop)
+    machine_in(shop, State.HELD)
+    assert answer(page(client)) == "1 machine overdue, 1 held, 1 booking at risk this week."
+
+
+def test_a_calm_day_is_said_to_be_calm(client, shop):
+    sign_in(client, shop=shop)
+    machine_in(shop, State.CLEAR)
+    assert answer(page(client)) == "Nothing overdue, nothing held, no booking at risk this week."
+
+
+def test_the_overdue_table_says_how_far_past_and_what_is_blocked(client, shop):
+    sign_in(client, shop=shop)
+    machine, booking = overdue_machine(shop)
+    shown = words(page(client))
+    assert machine.tag in shown
+    assert "31 h" in shown
+    assert f"{booking.customer}, Thu 5 Mar, in 3 days" in shown
+    assert "No shop day before it goes out" in shown
+
+
+def test_a_booking_later_than_a_week_is_listed_but_not_counted(client, shop):
+    sign_in(client, shop=shop)
+    machine = machine_in(shop, State.CLEAR)
+    booking = factories.Booking(
+        machine=machine, first_day=TODAY + 20 * DAY, last_day=TODAY + 22 * DAY
+    )
+    consequences.Block(
+        machine=machine, kind=Block.Kind.FALLS_DUE, booking=booking, sentence="Falls due."
+    )
+    response = page(client)
+    assert "no booking at risk this week" in answer(response)
+    assert booking.customer in words(response)
+
+
+def test_it_says_when_it_was_worked_out_and_how_good_the_plan_is(client, shop):
+    sign_in(client, shop=shop)
+    machine_in(shop, State.CLEAR)
+    assert "No nightly run has finished yet" in words(page(client))
+    NightlyRun.objects.create(shop=shop, day=TODAY, started_at=NOON, finished_at=NOON)
+    consequences.Plan(shop=shop, gap=0.031, missing="no mechanic with the skill electrical")
+    shown = words(page(client))
+    assert "Worked out Mon 2 Mar, 12:00" in shown
+    assert "at most 3.1 % from the best possible" in shown
+    assert "no mechanic with the skill electrical" in shown
+
+
+def test_readings_to_mend_are_counted_with_the_way_there(client, shop):
+    sign_in(client, shop=shop)
+    machine_in(shop, State.CLEAR)
+    for number in range(2):
+        ReadingToMend.objects.create(
+            fingerprint=str(number), source="file", reason="backwards", sentence="It ran back.",
+            entered_at=NOON,
+        )
+    response = page(client)
+    assert "2 readings could not be believed and wait for a person" in words(response)
+    assert reverse("readings-to-mend") in response.content.decode()
+
+
+def test_an_empty_fleet_says_what_to_do_first(client, shop):
+    sign_in(client, shop=shop)
+    response = page(client)
+    assert answer(response) == "No machine works here yet."
+    assert reverse("set-up") in response.content.decode()
+
+
+def test_without_a_shop_it_says_what_to_do_first(client):
+    person = sign_in(client)
+    shop, person.shop = person.shop, None
+    person.save()
+    shop.delete()
+    assert answer(page(client)) == "No shop is set up yet."
+
+
+def test_other_shops_machines_do_not_show(client, shop):
+    sign_in(client, shop=shop)
+    machine_in(shop, State.CLEAR)
+    elsewhere, _ = overdue_machine(factories.Shop())
+    assert elsewhere.tag not in words(page(client))
+
+
+def test_a_manager_of_all_shops_may_choose_one(client, shop):
+    person = sign_in(client)
+    person.shop = None
+    person.save()
+    machine_in(shop, State.HELD)
+    assert "Cold Fork, Mon 2 Mar" in words(page(client, f"?shop={shop.pk}"))
+
+
+@pytest.mark.parametrize("value", ["999999", "abc", "-1", "1;drop"])
+def test_a_shop_that_is_not_there_is_said(client, shop, value):
+    sign_in(client, shop=shop)
+    response = page(client, f"?shop={value}")
+    assert response.status_code == 200
+    assert "There is no such shop; the first one is shown." in words(response)
+
+
+@pytest.mark.parametrize(
+    "query", ["?overdue=nonsense", "?page=99", "?page=x", "?overdue=past", "?overdue=-last_done",
+              "?overdue=booking", "?overdue=planned", "?overdue=machine"]
+)
+def test_any_order_and_page_in_the_address_gives_a_page(client, shop, query):
+    sign_in(client, shop=shop)
+    overdue_machine(shop)
+    consequences.DuePoint(machine=machine_in(shop, State.OVERDUE), state=State.OVERDUE)
+    assert page(client, query).status_code == 200
+
+
+@pytest.mark.parametrize("role", ["desk", "mechanic"])
+def test_it_is_the_managers_alone(client, role):
+    sign_in(client, role)
+    response = page(client)
+    assert response.status_code == 403
+    assert "This page belongs to someone else's work." in words(response)
+
+
+def test_signed_out_it_asks_to_sign_in(client):
+    assert page(client).url == f"{reverse('sign-in')}?next={reverse('yard')}"
+
+
+QUERIES = 22
+
+
+@pytest.mark.parametrize("machines", [5, 40])
+def test_the_number_of_queries_does_not_grow(client, shop, machines, django_assert_num_queries):
+    sign_in(client, shop=shop)
+    for _ in range(machines):
+        overdue_machine(shop)
+    consequences.Plan(shop=shop)
+    with django_assert_num_queries(QUERIES):
+        assert page(client).status_code == 200
