@@ -14,6 +14,7 @@ from typing import Any
 from django.db import transaction
 
 from fleet.models import Machine, Shop
+from fleet.saying import counted
 from scheduling.arrays import UseFacts, load_facts, load_use
 from scheduling.loading.scope import Scope
 from scheduling.models import Block, DuePoint, MachineState
@@ -169,4 +170,5 @@ def _count(states: dict[Any, tuple[Any, ...]], report: RefreshReport) -> None:
     lacking = Counter(row[STATE_FIELDS.index("missing")] for row in states.values())
     for sentence, machines in lacking.most_common():
         if sentence:
-            report.missing.append(f"{machines} x {sentence}")
+            lacks = sentence[:1].lower() + sentence[1:]
+            report.missing.append(f"{counted(machines, 'machine')}: {lacks}.")

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from django.db.models import Q
 
 from fleet.models import Interval, MakeUpMeter, Service
 from scheduling.loading.clock import Ints
@@ -16,6 +17,9 @@ INTERVAL_FIELDS = (
     "idle_months", "early", "late", "early_percent", "late_percent", "meter_cap",
     "early_days", "late_days", "days_cap", "anchor", "end_of_month", "hard",
 )  # fmt: skip
+MOST_MAKEUPS = 1000
+"""More make-ups than this are not named one by one in a query."""
+
 SERVICE_FIELDS = ("pk", "code", "name", "blocks_rental", "value")
 
 
@@ -43,15 +47,23 @@ class Rules:
 def load_rules(machines: Machines, scope: Scope) -> Rules:
     """Load services, intervals and make-ups' meters, with five queries."""
     own = _intervals(Interval.objects.filter(scope.on("machine")))
-    general = _intervals(Interval.objects.filter(makeup__isnull=False))
+    kinds = _makeups(machines)
+    general = _intervals(Interval.objects.filter(kinds, makeup__isnull=False))
     services = {row["pk"]: row for row in Service.objects.order_by("pk").values(*SERVICE_FIELDS)}
     through = Service.covers.through.objects.order_by("pk")
     pairs = list(through.values_list("from_service_id", "to_service_id"))
     expected: dict[int, set[str]] = {}
-    for makeup, kind in MakeUpMeter.objects.order_by().values_list("makeup_id", "kind"):
+    meters = MakeUpMeter.objects.filter(kinds).order_by()
+    for makeup, kind in meters.values_list("makeup_id", "kind"):
         expected.setdefault(makeup, set()).add(kind)
     machine, interval = _lines(machines, general, own)
     return Rules({**general, **own}, services, pairs, expected, machine, interval)
+
+
+def _makeups(machines: Machines) -> Q:
+    """Return the condition on rows of the machines' make-ups; none where they are very many."""
+    makeups = np.unique(machines.makeup).tolist()
+    return Q(makeup__in=makeups) if len(makeups) <= MOST_MAKEUPS else Q()
 
 
 def _intervals(query: Any) -> dict[int, dict[str, Any]]:

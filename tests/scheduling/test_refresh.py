@@ -292,6 +292,8 @@ def test_machines_lacking_something_say_so_and_go_on(oil):
     assert point(startless).state == "due"
     assert point(startless).driver == "never"
     assert len(report.missing) == 4
+    no_service = "1 machine: no service interval is set up for it; add one in Set-up."
+    assert no_service in report.missing
 
 
 def test_unread_machine_is_forecast_as_its_class(oil):
