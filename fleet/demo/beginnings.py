@@ -98,7 +98,7 @@ def beginning(rng: np.random.Generator, unit: Unit, world: World) -> Standing:
     return Standing(
         started=started,
         lives=lives,
-        done={code: done for code, done in last.items() if done},
+        done={code: [done] for code, done in last.items() if done},
         dials={kind: [Dial(kind, started, 6 * 60)] for kind in lives},
         paces=pace,
         factor=world.duty[unit.slot.yard] * (dusty["duty_factor"] if dusty else 1.0),

@@ -47,7 +47,7 @@ class Standing:
 
     started: int
     lives: Mapping[str, float]
-    done: Mapping[str, Done]
+    done: Mapping[str, Sequence[Done]]
     dials: Mapping[str, list[Dial]]
     hires: tuple[Hire, ...] = ()
     paces: Mapping[str, float] = field(default_factory=dict)
@@ -156,7 +156,7 @@ def live(rng: np.random.Generator, unit: Unit, world: World, standing: Standing)
     lives = _lives(rng, unit, world, standing, hires)
     course = Course(world.days, lives, _free(world, hires, standing))
     start = Done(standing.started, dict.fromkeys(lives, 0.0))
-    book = Book(dict(standing.done), start, world.covers, standing.factor, standing.act_from)
+    book = Book(standing.done, start, world.covers, standing.factor, standing.act_from)
     rules = world.rules[unit.slot.make_up["rules"]]
     visits = serve(rng, rules, course, book)
     begin = max(standing.started, standing.act_from)

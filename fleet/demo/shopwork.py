@@ -6,14 +6,16 @@ like any other, and the due points are worked out from it by the other half of t
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-from typing import Any
+from math import inf
 
 import numpy as np
-from dateutil.relativedelta import relativedelta
 
-NEVER = 4_000_000
-"""A day number beyond any other: this side never falls due."""
+from fleet.demo.duepoints import NEVER, Point, Rule, begin, meet
+
+LATE_SHARE = 0.07
+"""Share of services to which the shop gets too late."""
+DAYS_AHEAD = 9
+"""How long before its planned day a machine is served because it is about to go out."""
 
 
 @dataclass(frozen=True)
@@ -69,98 +71,104 @@ class Course:
         return int(self.days[low + behind[-1]]) if len(behind) else day
 
 
-def _calendar_due(rule: Mapping[str, Any], last: int, first_time: bool) -> int:
-    start = date.fromordinal(last)
-    months = rule.get("first_months" if first_time else "every_months")
-    months = months or rule.get("every_months")
-    if months:
-        return (start + relativedelta(months=months)).toordinal()
-    if rule.get("every_days"):
-        return last + int(rule["every_days"])
-    if rule.get("season_month"):
-        point = date(start.year, rule["season_month"], rule["season_day"])
-        early = rule.get("early_days", 0)
-        done_for_it = last >= point.toordinal() - early
-        return date(start.year + done_for_it, point.month, point.day).toordinal()
-    return NEVER
-
-
-def due_day(
-    rule: Mapping[str, Any], course: Course, last: Done | None, start: Done, factor: float
-) -> int:
+def due_day(rule: Rule, course: Course, point: Point) -> int:
     """The day on which a service falls due, whichever side comes first."""
-    base = last or start
     meter = NEVER
-    if rule.get("every") and rule["meter_kind"] in base.lives:
-        step = rule["every"] if last else rule.get("first_at", rule["every"])
-        step *= min(factor, 1.0) if rule.get("hard") else factor
-        meter = course.reaches(rule["meter_kind"], base.lives[rule["meter_kind"]] + step)
-    return min(meter, _calendar_due(rule, base.day, last is None))
+    if point.life < inf:
+        meter = course.reaches(rule["meter_kind"], point.life)
+    return min(meter, point.day)
 
 
-def _habit(rng: np.random.Generator, rule: Mapping[str, Any]) -> int:
+def _habit(rng: np.random.Generator, rule: Rule) -> int:
     """Days after the due point on which the shop gets to it; below zero: before."""
     if rule.get("hard"):
         return -int(rng.integers(1, 12))
-    if rng.random() < 0.1:
-        return int(rng.integers(4, 22))
-    return int(rng.integers(-6, 3))
+    if rule.get("season_month"):
+        return int(rng.integers(-32, 3))
+    if rng.random() < LATE_SHARE:
+        return int(rng.integers(3, 16))
+    return int(rng.integers(-6, 2))
 
 
-def _planned(
-    rng: np.random.Generator,
-    rule: Mapping[str, Any],
-    course: Course,
-    last: Done | None,
-    due: int,
-) -> int:
-    """The day on which the shop will do it, once due: the machine must be in and the shop open."""
-    since = last.day if last else int(course.days[0]) - 1
+def _planned(rng: np.random.Generator, rule: Rule, course: Course, due: int, since: int) -> int:
+    """The day on which the shop will do it, once due: the machine must be in and the shop open.
+
+    A machine that is out on that day is served before it goes out, if that is not long before.
+    """
     if due >= NEVER:
         return NEVER
     wanted = max(due + _habit(rng, rule), since + 1)
     if wanted > course.days[-1]:
         return wanted
-    return course.last_free(wanted, since) if rule.get("hard") else course.next_free(wanted)
+    before = course.last_free(wanted, since)
+    if rule.get("hard") or wanted - before <= DAYS_AHEAD:
+        return before
+    return course.next_free(wanted)
 
 
 @dataclass(frozen=True)
 class Book:
-    """What is on record before the course begins, and what doing a service satisfies."""
+    """What is on record before the course begins, oldest first; what a service satisfies."""
 
-    done: dict[str, Done]
+    done: Mapping[str, Sequence[Done]]
     start: Done
     covers: Mapping[str, set[str]]
     factor: float = 1.0
     since: int = 0
     """The first day on which the shop may act."""
 
+    def point(self, rule: Rule) -> Point:
+        """Where a service stands after all that is on record."""
+        kind = rule.get("meter_kind", "")
+        point = begin(rule, self.start.day, self.start.lives.get(kind, 0.0), self.factor)
+        for done in self.done.get(rule["service"], ()):
+            point = meet(rule, point, done.day, done.lives.get(kind), self.factor)
+        return point
+
+
+class Shop:
+    """One machine's services as the shop keeps track of them."""
+
+    def __init__(
+        self, rng: np.random.Generator, rules: Sequence[Rule], course: Course, book: Book
+    ) -> None:
+        self.rng, self.course, self.book = rng, course, book
+        self.rules = {rule["service"]: rule for rule in rules}
+        self.points = {code: book.point(rule) for code, rule in self.rules.items()}
+        self.planned: dict[str, int] = {}
+        for code in self.rules:
+            before = book.done.get(code)
+            self.plan(code, before[-1].day if before else int(course.days[0]) - 1)
+
+    def plan(self, code: str, since: int) -> None:
+        """Plan a service from where it stands, after the day on which it was last done."""
+        rule = self.rules[code]
+        due = due_day(rule, self.course, self.points[code])
+        self.planned[code] = _planned(self.rng, rule, self.course, due, since)
+
+    def visit(self, day: int) -> Visit:
+        """Do what is planned for the next week, less what another service covers."""
+        covers = self.book.covers
+        wanted = {code for code, at in self.planned.items() if at <= day + 7}
+        services = wanted - {c for code in wanted for c in covers[code] - {code}}
+        satisfied = {c for code in services for c in covers[code]} & self.rules.keys()
+        for code in sorted(satisfied):  # a set's own order changes from run to run
+            life = self.course.lives_on(day).get(self.rules[code].get("meter_kind", ""))
+            self.points[code] = meet(
+                self.rules[code], self.points[code], day, life, self.book.factor
+            )
+            self.plan(code, day)
+            self.planned[code] = max(day + 1, self.planned[code])
+        return Visit(day, tuple(sorted(services)))
+
 
 def serve(
-    rng: np.random.Generator, rules: Sequence[Mapping[str, Any]], course: Course, book: Book
+    rng: np.random.Generator, rules: Sequence[Rule], course: Course, book: Book
 ) -> list[Visit]:
-    """Visits of the course's days, in order.
-
-    Each round: (1) plan every service from its last record, (2) go to the earliest, (3) do with
-    it what is planned within the next week, (4) leave out what another service covers.
-    """
-    done = dict(book.done)
-    planned: dict[str, int] = {}
-    by_code = {rule["service"]: rule for rule in rules}
+    """Visits of the course's days, in order."""
+    shop = Shop(rng, rules, course, book)
+    first, last = max(int(course.days[0]), book.since), int(course.days[-1])
     visits: list[Visit] = []
-    for code, rule in by_code.items():
-        due = due_day(rule, course, done.get(code), book.start, book.factor)
-        planned[code] = _planned(rng, rule, course, done.get(code), due)
-    first_day, last_day = max(int(course.days[0]), book.since), int(course.days[-1])
-    while planned and min(planned.values()) <= last_day:
-        day = max(min(planned.values()), first_day)
-        wanted = {code for code, at in planned.items() if at <= day + 7}
-        covered = {c for code in wanted for c in book.covers[code] - {code}}
-        services = tuple(sorted(wanted - covered))
-        visits.append(Visit(day, services))
-        satisfied = {c for code in services for c in book.covers[code]} & by_code.keys()
-        for code in sorted(satisfied):  # a set's own order changes from run to run
-            done[code] = Done(day, course.lives_on(day))
-            due = due_day(by_code[code], course, done[code], book.start, book.factor)
-            planned[code] = max(day + 1, _planned(rng, by_code[code], course, done[code], due))
+    while min(shop.planned.values(), default=NEVER) <= last:
+        visits.append(shop.visit(max(min(shop.planned.values()), first)))
     return visits

@@ -10,10 +10,11 @@ from django.db.models import QuerySet
 
 from fleet.demo.beginnings import paces
 from fleet.demo.dials import EVENING, Dial
+from fleet.demo.duepoints import NEVER
 from fleet.demo.hires import Hire
 from fleet.demo.history import Standing, World
 from fleet.demo.roster import Unit
-from fleet.demo.shopwork import NEVER, Done
+from fleet.demo.shopwork import Done
 from fleet.models import Booking, Machine, Meter, Reading, RecordedMeter, ServiceRecord, Storage
 from fleet.queries.meters import life_bases
 from fleet.queries.readings import last_readings
@@ -94,15 +95,15 @@ def _lives_then(pages: Pages, shown: Iterable[RecordedMeter]) -> dict[str, float
 
 def _done(
     pages: Pages, machine: Machine, lives: dict[str, float], covers: dict[str, set[str]]
-) -> dict[str, Done]:
-    """The last time of each service, itself or one that covers it; oldest first, so later wins."""
-    done = {}
+) -> dict[str, list[Done]]:
+    """Each time of each service, itself or one that covers it, oldest first."""
+    done: dict[str, list[Done]] = {}
     for record in pages.records[machine.pk]:
         day = record.done_at.astimezone(machine.yard.zone).toordinal()
         then = lives | _lives_then(pages, record.meters.all())
         code_done = record.service.code if record.service else ""
         for code in covers.get(code_done, {code_done}):
-            done[code] = Done(day, then)
+            done.setdefault(code, []).append(Done(day, then))
     return done
 
 

@@ -24,10 +24,8 @@ def _rolls(history: History, world: World, days_ago: int) -> Standing:
     shift = limit - used[n] - history.standing.lives[kind]
     standing = history.standing
     done = {
-        code: replace(
-            d, lives={k: life + (shift if k == kind else 0) for k, life in d.lives.items()}
-        )
-        for code, d in standing.done.items()
+        code: [replace(d, lives=dict(d.lives) | {kind: d.lives[kind] + shift}) for d in known]
+        for code, known in standing.done.items()
     }
     lives = dict(standing.lives) | {kind: limit - used[n]}
     return replace(standing, lives=lives, done=done)

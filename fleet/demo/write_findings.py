@@ -2,10 +2,14 @@
 
 from collections.abc import Sequence
 from datetime import timedelta
+from functools import cache
 from typing import Any
+
+import numpy as np
 
 from fleet.demo.ledger import Ledger
 from fleet.demo.looks import Look
+from fleet.demo.scenario import scenario
 from fleet.demo.write_use import Scribe
 from fleet.models import Finding, Hold, Limit, Measurement, ServiceRecord
 
@@ -15,15 +19,28 @@ LONGEST_WAIT = 40
 """Days within which a finding is settled."""
 
 
-def _good_value(scribe: Scribe, limit: Limit) -> float:
-    """A value inside a limit, nearer to its middle than to its ends."""
+def _good_value(rng: np.random.Generator, limit: Limit, usual: float | None) -> float:
+    """A value well inside a limit; one whose trend is watched hardly moves."""
+    if usual is not None:
+        return round(usual * float(rng.normal(1, 0.008)), 2)
     if limit.low is not None:
         low = limit.low
         high = limit.high if limit.high is not None else low * 1.6
     else:
         high = limit.high or 0.0
         low = high - 8 if high < 0 else high * 0.3
-    return round(low + (high - low) * float(scribe.rng.beta(3, 3)), 2)
+    return round(low + (high - low) * float(rng.beta(3, 3)), 2)
+
+
+@cache
+def usual_values() -> dict[tuple[str, str], float]:
+    """(service, limit) -> the value of sound parts, where the scenario tells one."""
+    return {
+        (service["code"], limit["name"]): limit["usual"]
+        for service in scenario().procedures["services"]
+        for limit in service["limits"]
+        if "usual" in limit
+    }
 
 
 def write_measurements(
@@ -33,12 +50,13 @@ def write_measurements(
     limits: dict[str, list[Limit]],
 ) -> None:
     """A value for every limit of every service done; the worn machine's one runs to its limit."""
+    usual = usual_values()
     worn = scribe.history.unit.story("worn")
     of_worn = [r for _, r in records if worn and r.service and r.service.code == worn["service"]]
     for _, record in records:
         code = record.service.code if record.service else ""
         for limit in limits.get(code, []):
-            value = _good_value(scribe, limit)
+            value = _good_value(scribe.rng, limit, usual.get((code, limit.name)))
             if worn and record in of_worn and limit.name == worn["limit"]:
                 share = (of_worn.index(record) + 1) / (len(of_worn) + 0.4)
                 value = round((limit.high or 1) * (0.55 + 0.42 * share), 2)

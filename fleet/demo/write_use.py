@@ -203,8 +203,9 @@ def _record(
 def write_book(scribe: Scribe, ledger: Ledger) -> list[tuple[Any, ServiceRecord]]:
     """The service book: what was done before, and every visit since; (look, record) of visits."""
     history = scribe.history
-    for code, done in history.standing.done.items():
-        _record(scribe, ledger, code, (done.day, 600), dict(done.lives))
+    for code, known in history.standing.done.items():
+        for done in known:
+            _record(scribe, ledger, code, (done.day, 600), dict(done.lives))
     bench = {look.of: look for look in history.looks if look.source == "bench"}
     written = []
     for n, visit in enumerate(history.visits):
