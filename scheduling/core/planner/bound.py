@@ -104,15 +104,28 @@ def _paying(bound: Bound, patterns: list[Pattern], exact: Prices) -> list[Patter
     ]
 
 
-def add_plan(bound: Bound, load: Load) -> None:
-    """Put the mechanic-days of a plan into the programme, as patterns."""
-    where = {(v.machine.id, v.tasks): k for k, v in enumerate(bound.rows.machines)}
+def start_from(bound: Bound, load: Load) -> None:
+    """Put a plan's mechanic-days into the programme, and start its prices from what they cost.
+
+    Each task's first price is its share, by hours, of its visit.  The bound that it proves is
+    poor, but smoothing towards it spares half of the rounds that the programme's own first
+    prices, which are wild, would need.
+    """
+    machine_at = {(v.machine.id, v.tasks): k for k, v in enumerate(bound.rows.machines)}
+    task_at = {task: t for t, task in enumerate(bound.rows.task_ids)}
+    price = bound.coupling.wait.copy()
     chosen: dict[tuple[int, int], list[int]] = {}
     for visits, slots in zip(load.machines, load.chosen, strict=True):
-        k = where.get((visits.machine.id, visits.tasks))
-        if k is None:
-            continue
+        k = machine_at.get((visits.machine.id, visits.tasks))
         for row, day, w in slots:
-            chosen.setdefault((day, w), []).append(int(bound.rows.starts[k]) + row)
+            if k is not None:
+                chosen.setdefault((day, w), []).append(int(bound.rows.starts[k]) + row)
+            done = [visits.tasks[i] for i in np.flatnonzero(visits.member[row])]
+            hours = sum(t.hours for t in done) or 1.0
+            for task in done:
+                t = task_at[task.id]
+                price[t] = min(price[t], visits.cost[row, day, w] * task.hours / hours)
     lanes = bound.master.lane
     bound.master.add([bound.pricer.pattern(lanes[s], rows) for s, rows in sorted(chosen.items())])
+    first = bound.master.zero_prices(price)
+    _try_prices(bound, first, first)

@@ -131,13 +131,21 @@ class Load:
             for i in np.flatnonzero(self.waiting(k) & ~visits.may_wait)
         ]
 
+    def places_of(self, k: int) -> dict[str, Spot]:
+        """Return where each planned task of machine `k` stands."""
+        visits = self.machines[k]
+        return {
+            visits.tasks[i].id: Spot(day, self.case.mechanics[w].id)
+            for row, day, w in self.chosen[k]
+            for i in np.flatnonzero(visits.member[row])
+        }
+
     def places(self) -> dict[str, Spot]:
         """Return where each planned task stands."""
         return {
-            visits.tasks[i].id: Spot(day, self.case.mechanics[w].id)
-            for visits, slots in zip(self.machines, self.chosen, strict=True)
-            for row, day, w in slots
-            for i in np.flatnonzero(visits.member[row])
+            task: spot
+            for k in range(len(self.machines))
+            for task, spot in self.places_of(k).items()
         }
 
     def shared_money(self) -> dict[str, float]:

@@ -116,6 +116,10 @@ class Master:
         dual = np.array(self.solver.getSolution().row_dual)
         return Prices(*np.split(dual, self.offsets[1:-1]))
 
+    def zero_prices(self, task: Floats) -> Prices:
+        """Return prices that are 0 but for the tasks'."""
+        return Prices(task, *(np.zeros(n) for n in np.diff(self.offsets)[1:]))
+
     def shares(self) -> Floats:
         """Return how much of each pattern the last solution takes, (len(patterns),)."""
         return np.array(self.solver.getSolution().col_value)[self.waiting :]

@@ -141,6 +141,8 @@ class Model:
         """Return the best plan found, and what is proven."""
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = effort.workers
+        # all constraints into the linear relaxation: bounds close sooner on these models
+        solver.parameters.linearization_level = 2
         solver.parameters.random_seed = effort.seed
         solver.parameters.max_deterministic_time = effort.work
         solver.parameters.max_time_in_seconds = max(0.01, effort.seconds)

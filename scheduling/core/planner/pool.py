@@ -49,9 +49,8 @@ def _job(yards: list[Problem], left: list[int], limits: Limits, seconds: float) 
     """Return the job of the first yard in `left`, with its share of `seconds` for all of them."""
     tasks = sum(len(yards[i].tasks) for i in left)
     share = len(yards[left[0]].tasks) / tasks
-    return YardJob(
-        yards[left[0]], seconds * share, limits.workers, limits.seed + left[0], limits.gap
-    )
+    workers = 1 if len(yards) > 1 else limits.workers
+    return YardJob(yards[left[0]], seconds * share, workers, limits.seed + left[0], limits.gap)
 
 
 def _one_by_one(

@@ -6,15 +6,16 @@ only cuts it off.  So a run that ends by proof is the same every time.
 
 from random import Random
 
-from .bound import Bound, add_plan, raise_bound, start_bound
+from .bound import Bound, raise_bound, start_bound, start_from
 from .candidates import Keep, promising
 from .case import Case, case_of
 from .greedy import completed, greedy_plan, settled, standing_plan
 from .load import Load
 from .model import Effort, Model
+from .polish import Polish
 from .problem import Problem
 from .rounding import best_rounding
-from .ruin import COOL, WARM, related_machines, ruin_and_recreate
+from .ruin import COOL, WARM, ruin_and_recreate
 from .visits import Visits, visits_of
 from .watch import Watch
 
@@ -27,11 +28,23 @@ CALM = 0.005
 ROUNDS_A_MACHINE = 8
 """Rounds of ruin and recreate for each machine before the bound; three times that after it."""
 
+TIME_TO_PROVE = 0.7
+"""Largest share of the time left that the bound may take."""
+
 ROUNDINGS = 30
 """Plans made from the fractional solution."""
 
 WHOLE_YARD = 3000
 """Visits up to which the whole yard is given to the exact solver."""
+
+FIRST_WORK, MORE_WORK = 0.5, 1.2
+"""Deterministic time of an exact solve at first, and its growth after each series of rounds."""
+
+ROUNDS_OF_POLISH = 10
+"""Neighbourhoods a worker between two attempts at the whole yard."""
+
+REFILTER = 0.999
+"""The visits are filtered anew once the cost has fallen below this fraction of the last time."""
 
 
 class Search:
@@ -88,35 +101,39 @@ class Search:
     def prove(self) -> Bound:
         """Solve the linear programme over patterns as far as time allows."""
         bound = start_bound(self.case, self.machines)
-        add_plan(bound, self.best)
+        start_from(bound, self.best)
         good_enough = self.best.total() * (1 - max(PROOF, self.gap))
-        raise_bound(bound, 1000, good_enough, self.watch.part(0.6).over)
+        raise_bound(bound, 1000, good_enough, self.watch.part(TIME_TO_PROVE).over)
         self.proven = max(self.proven, bound.value)
         return bound
 
     def polish(self, bound: Bound) -> None:
         """Alternate neighbourhoods with attempts at the whole yard, with growing effort."""
         keep, known = promising(bound, self.machines, self.best.total()), self.best.total()
-        work = 0.5
+        work = FIRST_WORK
         while not self.content():
-            if self.best.total() < 0.999 * known:
+            if self.best.total() < REFILTER * known:
                 keep, known = promising(bound, self.machines, self.best.total()), self.best.total()
             if sum(int(k.sum()) for k in keep) <= WHOLE_YARD:
-                self.solve_freed(list(range(len(self.machines))), keep, 10 * work)
-            for _ in range(10):
+                self._solve_whole(keep, 10 * work)
+            polish = Polish(keep, self.workers, self.watch)
+            for _ in range(ROUNDS_OF_POLISH):
                 if self.content():
                     return
-                size = self.rng.randint(8, 20)
-                self.solve_freed(related_machines(self.best, self.rng, size), keep, work)
-            work *= 1.2
+                self.offer(polish.once(self.best, work, self.rng))
+            work *= MORE_WORK
 
-    def solve_freed(self, free: list[int], keep: Keep, work: float) -> None:
-        """Plan the machines `free` anew and keep what is better."""
+    def _solve_whole(self, keep: Keep, work: float) -> None:
+        """Plan all machines anew over the visits in `keep`.
+
+        No better plan holds another visit, so what is proven of these holds for all plans; not
+        so where a machine has more sets of tasks than rows.
+        """
         effort = Effort(work, self.watch.left(), 1, self.rng.randrange(1 << 30))
-        answer = Model(self.best, free, keep).solve(effort)
+        answer = Model(self.best, list(range(len(self.machines))), keep).solve(effort)
         if answer.load is not None:
             self.offer(answer.load)
-        if len(free) == len(self.machines):
+        if answer.load is not None and all(v.complete for v in self.machines):
             self.proven = max(self.proven, min(answer.bound, self.best.total()))
 
     def _stay_calm(self) -> None:

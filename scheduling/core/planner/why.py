@@ -10,7 +10,6 @@ from dataclasses import replace
 import numpy as np
 
 from .cost import price
-from .entities import Spot
 from .load import Load, Slot, own_cost
 from .obstacle import obstacle
 from .problem import Problem
@@ -65,7 +64,7 @@ class Explainer:
         more = _difference(self._terms(best), self._terms(self.load)) if best else ()
         day, saving, rule = self._barred(without, slot, i)
         return Reason(
-            other=best.places()[task.id] if best else None,
+            other=best.places_of(self.k)[task.id] if best else None,
             more=more,
             barred_day=day,
             barred_saving=saving,
@@ -90,13 +89,7 @@ class Explainer:
 
     def _terms(self, load: Load) -> dict[str, float]:
         """Return the money of this machine by term, with all overtime and trips of the yard."""
-        visits = self.visits
-        places = {
-            visits.tasks[i].id: Spot(day, load.case.mechanics[w].id)
-            for row, day, w in load.chosen[self.k]
-            for i in np.flatnonzero(visits.member[row])
-        }
-        return price(self.alone, places) | load.shared_money()
+        return price(self.alone, load.places_of(self.k)) | load.shared_money()
 
     def _cheapest_other(self, without: Load, slot: Slot, i: int) -> Load | None:
         """Return the best plan with task `i` elsewhere: a visit of its own or another visit."""

@@ -17,10 +17,10 @@ from .search import Search
 from .watch import Watch
 from .why import explain
 
-SECONDS_TO_EXPLAIN = 0.0012
+SECONDS_TO_EXPLAIN = 0.002
 """Wall-clock seconds kept back for each task's reason."""
 
-MOST_TO_EXPLAIN = 0.15
+MOST_TO_EXPLAIN = 0.2
 """Largest share of a yard's time kept back for reasons."""
 
 WORK_TO_KEEP = 20.0
@@ -70,7 +70,7 @@ def plan_yard(job: YardJob, watch: Watch) -> YardPlan:
     search.run()
     return YardPlan(
         places=search.best.places(),
-        why=explain(search.best, watch),
+        why=explain(search.best, Watch.start(watch.clock, max(reserve, watch.left()))),
         bound=max(0.0, search.proven),
         stopped=search.stopped(),
         clashes=clashes,

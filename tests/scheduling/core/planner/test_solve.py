@@ -2,13 +2,9 @@
 
 import pytest
 
-from scheduling.core.planner import Limits, Problem, solve
 from tests.benchmarks.plan_instances import instance, small, yard
 from tests.plan_check import check
-
-
-def plan(case, seconds=5.0, **limits):
-    return solve(Problem.from_dict(case), Limits(seconds, **limits))
+from tests.scheduling.core.planner.cases import plan
 
 
 def assert_sound(case, result):
