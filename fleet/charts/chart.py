@@ -19,7 +19,7 @@ class KeyEntry:
 
 @dataclass(frozen=True)
 class Chart:
-    """A chart as a page shows it.  wide and narrow are SVG, already escaped."""
+    """A chart as a page shows it: what it says in a sentence, drawings (SVG, escaped), a table."""
 
     wide: str
     narrow: str
@@ -27,7 +27,7 @@ class Chart:
     columns: Sequence[str]
     rows: Sequence[Sequence[str]]
     key: Sequence[KeyEntry] = field(default_factory=tuple)
-    note: str = ""
+    says: str = ""
 
 
 def narrow_or_wide(width: float) -> str:

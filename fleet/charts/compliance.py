@@ -47,6 +47,7 @@ def draw_compliance(months: Sequence[MonthShare], name: str = "compliance") -> C
             KeyEntry(box_sample("c-work"), "on time"),
             KeyEntry(hatched_sample(name), "late"),
         ],
+        says=describe(months),
     )
 
 

@@ -21,7 +21,7 @@ def draw_fan(fan: Fan, name: str = "fan") -> Chart:
     columns, rows = fan_rows(fan)
     return Chart(
         wide=_draw(fan, WIDE, name), narrow=_draw(fan, NARROW, f"{name}-n"),
-        title=fan.title, columns=columns, rows=rows, key=_key(fan, name), note=fan.note,
+        title=fan.title, columns=columns, rows=rows, key=_key(fan, name), says=fan.says,
     )
 
 

@@ -45,7 +45,7 @@ class Fan:
     high: Sequence[float] = ()
     thresholds: Sequence[FanThreshold] = ()
     bookings: Sequence[FanBooking] = ()
-    note: str = ""
+    says: str = ""
 
     @property
     def believed(self) -> list[FanReading]:

@@ -53,6 +53,7 @@ def draw_weeks(weeks: Sequence[Week], name: str = "weeks") -> Chart:
             for w in weeks
         ],
         key=_key(name),
+        says=describe(weeks),
     )
 
 

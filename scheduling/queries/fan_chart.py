@@ -21,7 +21,7 @@ def chart_of(fan: Fan, kind: MeterKind) -> charts.Fan:
     return charts.Fan(
         title=f"{kind.label}: past and to come",
         unit=unit_of(kind, fan.units),
-        note=fan.sentence,
+        says=fan.sentence,
         today=fan.today,
         readings=[r for r in line + refused if r.day.toordinal() >= since] or line[-1:],
         days=fan.days,
