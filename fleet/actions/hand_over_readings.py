@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from fleet.actions.readings import Correction, NewReading, correct_reading, take_reading
+from fleet.actions.corrections import Correction, correct_reading
+from fleet.actions.readings import take_reading
 from fleet.door import Answer
 from fleet.models import Reading
+from fleet.queries.door import NewReading
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,10 @@ from django import forms
 
 from fleet.actions.hand_over_readings import TypedReading
 from fleet.actions.hand_overs import WALK_ROUND
-from fleet.actions.readings import ReadingRefused
-from fleet.door import Answer, Verdict
+from fleet.door import Answer, Verdict, answers
 from fleet.models import MeterKind
 from fleet.queries.dials import Dial
+from fleet.queries.door import ReadingRefused
 from fleet.refusal import Refusal
 
 IN_ORDER, NOT_IN_ORDER, HAS_NONE = "yes", "no", "none"
@@ -179,13 +179,11 @@ class HandOverForm(forms.Form):
 
 
 WORDS = {
+    **answers.WORDS,
     Answer.MEANT: "The other value was meant",
     Answer.MISTYPED: "Mistyped: I have typed it again above",
-    Answer.SWAPPED: "The meter was swapped for another",
-    Answer.ROLLED_OVER: "It rolled over and began again at 0",
-    Answer.REALLY_SO: "It really shows that",
-    Answer.REPLACES: "This one takes the other's place",
 }
+"""The door's words; one form holds all meters here, so that a typing error is an answer too."""
 
 
 def _choices(verdict: Verdict, dial: Dial) -> list[tuple[str, str]]:

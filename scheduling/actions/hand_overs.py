@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from fleet.actions.findings import NewFinding, note_finding
 from fleet.actions.hand_over_readings import TypedReading, read_with_form
 from fleet.actions.hand_overs import WalkRound, check_in
-from fleet.actions.readings import NewReading, ReadingRefused
 from fleet.models import Booking, Finding, HandOver, Machine, MeterKind, Reading, Source
+from fleet.queries.door import NewReading, ReadingRefused
 from scheduling.actions.going_out import Decision, let_out
 
 

@@ -108,9 +108,7 @@ def test_a_class_without_machines_has_no_answers(makeup):
 
 
 @pytest.mark.parametrize("machines", [5, 40])
-def test_six_queries_however_many_machines(
-    clear, makeup, machines, django_assert_num_queries
-):
+def test_six_queries_however_many_machines(clear, makeup, machines, django_assert_num_queries):
     person = Person.objects.first() or factories.Person()
     for _ in range(machines):
         machine = clear()
