@@ -3,7 +3,7 @@
 from django.urls import include, path
 
 from fleet.admin import site
-from fleet.views import mend, meter_round, set_up, sign_in
+from fleet.views import mend, meter_round, reading, set_up, sign_in
 
 urlpatterns = [
     path("", sign_in.home, name="home"),
@@ -13,5 +13,6 @@ urlpatterns = [
     *set_up.paths,
     *meter_round.paths,
     *mend.paths,
+    *reading.paths,
     path("", include("scheduling.urls")),
 ]

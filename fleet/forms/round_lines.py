@@ -58,6 +58,7 @@ class Line:
     sentence: str = ""
     tone: str = ""
     choices: list[tuple[str, str]] = field(default_factory=list)
+    taken: Reading | None = None
 
     @property
     def asks_swap(self) -> bool:
@@ -126,7 +127,7 @@ def _take(line: Line, sweep: Sweep) -> None:
 def _say_taken(line: Line, reading: Reading, sweep: Sweep) -> None:
     shown = line.dial.show(reading.value)
     when = _place(line.dial, sweep).moment(reading.read_at)
-    line.text, line.tone = "", "success"
+    line.text, line.tone, line.taken = "", "success", reading
     line.sentence = f"{shown} taken, {when}."
     if reading.entered_at < sweep.now:
         line.sentence = f"{shown} of {when} was here already; nothing was added."
