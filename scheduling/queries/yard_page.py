@@ -23,7 +23,10 @@ A_WEEK, A_YEAR = timedelta(days=7), timedelta(days=365)
 
 @dataclass(frozen=True)
 class YardPage:
-    """One shop on one day.  at_risk: bookings that something stands against, soonest first."""
+    """One shop on one day.
+
+    at_risk: bookings of the plan's days that something stands against, soonest first.
+    """
 
     shop: Shop
     today: date
@@ -73,7 +76,8 @@ def yard_page(shop: Shop, now: datetime) -> YardPage:
     """Gather a shop's page."""
     today = now.astimezone(shop.zone).date()
     machines = Machine.objects.filter(yard__shop=shop)
-    risks = risks_of(open_bookings(shop, today), today)
+    ahead = today + timedelta(days=shop.horizon_days)
+    risks = risks_of(open_bookings(shop, today).filter(first_day__lte=ahead), today)
     return YardPage(
         shop=shop,
         today=today,

@@ -14,6 +14,8 @@ from scheduling.tables.overdue import OverdueTable
 
 SHOWN = 8
 """Rows of the overdue table a page, and bookings at risk before the rest is folded."""
+FOLDED = 40
+"""Bookings at risk that are listed at most; how many more there are is said."""
 
 
 @roles()
@@ -32,7 +34,8 @@ def yard(request: HttpRequest) -> HttpResponse:
         "shop": shop,
         "today": page.today,
         "soonest": page.at_risk[:SHOWN],
-        "later": page.at_risk[SHOWN:],
+        "later": page.at_risk[SHOWN:FOLDED],
+        "beyond": len(page.at_risk[FOLDED:]),
         "table": table,
         "weeks": draw_weeks(page.weeks),
         "compliance": draw_compliance(page.months),

@@ -37,6 +37,11 @@ def test_bookings_at_risk_this_week_go_out_within_seven_days_or_are_out(shop, fi
     assert (len(page.at_risk), page.at_risk_this_week) == (1, counted)
 
 
+def test_bookings_beyond_the_days_of_the_plan_are_not_looked_at(shop):
+    at_risk(shop, TODAY + (shop.horizon_days + 1) * DAY)
+    assert yard_page(shop, NOON).at_risk == []
+
+
 def test_the_words_take_the_plural(shop):
     for state in (State.OVERDUE, State.OVERDUE, State.HELD):
         consequences.MachineState(machine__yard__shop=shop, state=state)

@@ -90,6 +90,20 @@ def test_it_says_when_it_was_worked_out_and_how_good_the_plan_is(client, shop):
     assert "no mechanic with the skill electrical" in shown
 
 
+def test_a_plan_without_a_proof_says_so_instead_of_a_hundred_percent(client, shop):
+    sign_in(client, shop=shop)
+    machine_in(shop, State.CLEAR)
+    consequences.Plan(shop=shop, gap=1.0)
+    assert "not yet proven to be near the best possible" in words(page(client))
+
+
+def test_a_long_list_of_bookings_at_risk_is_cut_and_says_how_many_more(client, shop):
+    sign_in(client, shop=shop)
+    for _ in range(43):
+        overdue_machine(shop)
+    assert "3 more go out later still" in words(page(client))
+
+
 def test_readings_to_mend_are_counted_with_the_way_there(client, shop):
     sign_in(client, shop=shop)
     machine_in(shop, State.CLEAR)
