@@ -9,6 +9,7 @@ import signal
 import subprocess
 import threading
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from time import monotonic
@@ -53,25 +54,18 @@ class Child:
         recent = [at for at in self.started if monotonic() - at < WITHIN]
         return len(recent) > RESTARTS
 
-    def send(self, number: int) -> None:
-        """Send a signal to its whole process group, also when the child itself is gone."""
-        if self.process is not None:
-            try:
-                os.killpg(self.process.pid, number)
-            except ProcessLookupError:
-                return
+    def ask_to_end(self) -> None:
+        """Ask the child itself; it ends what it has started in good order."""
+        if self.alive and self.process is not None:
+            self.process.terminate()
 
-    @property
-    def group_alive(self) -> bool:
-        """Whether any process of its group is left."""
+    def end_by_force(self) -> None:
+        """End whatever is left of its process group, also when the child itself is gone."""
         if self.process is None:
-            return False
-        self.process.poll()
-        try:
-            os.killpg(self.process.pid, 0)
-        except (ProcessLookupError, PermissionError):
-            return False
-        return True
+            return
+        with suppress(ProcessLookupError):
+            os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.wait()
 
 
 def _spawn(
@@ -123,7 +117,7 @@ class Supervisor:
         for child in self.children:
             if child.alive:
                 continue
-            child.send(signal.SIGKILL)  # what a dead child leaves behind would hold its port
+            child.end_by_force()  # what a dead child leaves behind would hold its port
             if child.hopeless:
                 self.tell(f"The {child.name} keeps dying; {child.log} says why.")
                 return False
@@ -134,12 +128,10 @@ class Supervisor:
     def stop(self) -> None:
         """Ask every child to end, wait, and end by force what has not ended."""
         for child in self.children:
-            child.send(signal.SIGTERM)
+            child.ask_to_end()
         end = monotonic() + PATIENCE
         pause = threading.Event()
-        while monotonic() < end and any(child.group_alive for child in self.children):
+        while monotonic() < end and any(child.alive for child in self.children):
             pause.wait(0.05)
         for child in self.children:
-            child.send(signal.SIGKILL)
-            if child.process is not None:
-                child.process.wait()
+            child.end_by_force()

@@ -64,11 +64,11 @@ class Course:
         ahead = np.flatnonzero(self.free[n:])
         return int(self.days[n + ahead[0]]) if len(ahead) else NEVER
 
-    def last_free(self, day: int, since: int) -> int:
-        """The last day up to this one, after another, on which it can be served; or the day."""
+    def last_free(self, day: int, since: int) -> int | None:
+        """The last day up to this one, after another, on which it can be served."""
         low, high = max(0, since + 1 - int(self.days[0])), max(0, day + 1 - int(self.days[0]))
         behind = np.flatnonzero(self.free[low:high])
-        return int(self.days[low + behind[-1]]) if len(behind) else day
+        return int(self.days[low + behind[-1]]) if len(behind) else None
 
 
 def due_day(rule: Rule, course: Course, point: Point) -> int:
@@ -101,7 +101,9 @@ def _planned(rng: np.random.Generator, rule: Rule, course: Course, due: int, sin
     if wanted > course.days[-1]:
         return wanted
     before = course.last_free(wanted, since)
-    if rule.get("hard") or wanted - before <= DAYS_AHEAD:
+    if rule.get("hard"):  # if need be at the customer's
+        return wanted if before is None else before
+    if before is not None and wanted - before <= DAYS_AHEAD:
         return before
     return course.next_free(wanted)
 
@@ -138,7 +140,8 @@ class Shop:
         self.planned: dict[str, int] = {}
         for code in self.rules:
             before = book.done.get(code)
-            self.plan(code, before[-1].day if before else int(course.days[0]) - 1)
+            never = max(int(course.days[0]) - 1, book.start.day)
+            self.plan(code, before[-1].day if before else never)
 
     def plan(self, code: str, since: int) -> None:
         """Plan a service from where it stands, after the day on which it was last done."""

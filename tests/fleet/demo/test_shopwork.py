@@ -80,3 +80,17 @@ def test_the_shop_does_nothing_before_it_may_act():
 
 def test_the_same_seed_serves_the_same():
     assert run(RULES, seed=9) == run(RULES, seed=9)
+
+
+def test_a_machine_that_is_out_from_its_first_day_is_served_when_it_is_back():
+    free = np.arange(len(DAYS)) >= 60
+    visits = run(RULES[:1], free=free)
+    assert all(free[visit.day - FIRST] for visit in visits)
+
+
+def test_a_new_machine_is_not_served_before_it_starts():
+    start = Done(FIRST + 100, {"hours": 1_200.0})
+    rule = {"service": "grease-50", "meter_kind": "hours", "every": 50, "first_at": 1}
+    for seed in range(10):
+        book = Book({}, start, scenario().covers())
+        assert serve(np.random.default_rng(seed), [rule], course(), book)[0].day > FIRST + 100
