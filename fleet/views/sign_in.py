@@ -5,12 +5,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
 from fleet.access import home_of, signed_in
+from fleet.forms.sign_in import SignInForm
 
 
 class SignIn(LoginView):
     """The sign-in form."""
 
     template_name = "fleet/sign_in.html"
+    authentication_form = SignInForm
     redirect_authenticated_user = True
 
 
