@@ -15,6 +15,7 @@ from fleet.actions.hand_overs import WalkRound, check_out
 from fleet.models import Booking, HandOver, Hold, Machine, Person
 from fleet.refusal import Refusal
 from scheduling.going_out.answer import Answer
+from scheduling.going_out.words import capital
 from scheduling.queries.going_out import may_go_out
 from scheduling.refresh import refresh
 
@@ -140,8 +141,8 @@ def _refuse_final(answer: Answer, field: str = "") -> None:
 def _want_reason(answer: Answer, decision: Decision) -> None:
     if not decision.reason.strip():
         raise Refusal(
-            f"{answer.sentence} Choose another machine, or say why it goes out all the same; "
-            "your name and the reason stay on record.",
+            f"{capital(answer.why)}. Choose another machine, or say why it goes out all the same;"
+            " your name and the reason stay on record.",
             "reason",
         )
 

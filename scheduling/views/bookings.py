@@ -57,6 +57,7 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
     else:
         form = BookingForm(today=today, initial=_initial(machine, first, last))
     answer = may_go_out(machine, first, max(first, last), today)
+    form.fields["reason"].required = answer.needs_reason  # for the page: what was sent is judged
     context = {
         "machine": machine,
         "form": form,

@@ -78,8 +78,8 @@ def _written(
     decision = Decision(signed_in(request), now, form.cleaned_data.get("reason", "").strip())
     if unsafe := form.unsafe_said():
         hang_hold(booking.machine, unsafe, form.cleaned_data.get("form_key", ""), decision)
+        messages.warning(request, f"{booking.machine.tag} is held: {unsafe}.")
         if write is send_out:
-            messages.warning(request, f"{booking.machine.tag} is held and stays: {unsafe}.")
             return redirect("booking", booking.pk)
     if not valid:
         return None
@@ -90,8 +90,6 @@ def _written(
         return None
     tag = booking.machine.tag
     messages.success(request, f"{tag} is out." if write is send_out else f"{tag} is back.")
-    if unsafe:
-        messages.warning(request, f"{tag} is held: {unsafe}.")
     return redirect("booking", booking.pk)
 
 
@@ -110,6 +108,7 @@ def _page(
     answer: Answer | None = None
     if out and today <= booking.last_day:
         answer = may_go_out(booking.machine, today, booking.last_day, today, but=booking)
+        form.fields["reason"].required = not answer.yes  # for the page: what was sent is judged
     context = {
         "booking": booking,
         "machine": booking.machine,

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from fleet.models import Finding, HandOver, Hold, Meter, Override, Reading
-from tests import factories
+from tests import consequences, factories
 from tests.factories import NOON, TODAY
 from tests.scheduling.counter_case import FINE, open_counter
 
@@ -135,7 +135,8 @@ class TestWalkRound:
     def test_it_is_held_even_while_the_form_has_faults(self, case, send):
         booking = case.out()
         for _ in range(2):
-            send("check-in", booking, unsafe="on", unsafe_text="brakes fail", point_0="")
+            page = send("check-in", booking, unsafe="on", unsafe_text="brakes fail", point_0="")
+        assert "Q-1 is held: brakes fail." in page.content.decode()
         assert Hold.objects.count() == 1
         assert not booking.hand_overs.filter(direction="back").exists()
 
@@ -166,8 +167,12 @@ class TestBlocks:
         assert not HandOver.objects.exists()
         assert not Override.objects.exists()
 
-    def test_nor_a_hold(self, case, send):
-        factories.Hold(machine=case.machine)
+    def test_nor_a_hold_and_the_form_is_not_offered(self, case, send, client):
+        hold = factories.Hold(machine=case.machine)
+        consequences.Block(machine=case.machine, kind="hold", hard=True, due_point=None, hold=hold)
+        page = client.get(reverse("check-out", args=[case.booking().pk])).content.decode()
+        assert "Which may go instead?" in page
+        assert '<form class="form hand-over' not in page
         text = send("check-out", case.booking(), reason="let it out whatever").content.decode()
         assert "is held" in text
         assert not HandOver.objects.exists()
