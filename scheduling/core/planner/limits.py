@@ -29,7 +29,7 @@ class Coupling:
 
 
 FAR = 10.0
-"""A task that may not wait costs this many times the dearest wait, so that it is kept."""
+"""A task that may not wait costs this many times the dearest other choice, so that it is kept."""
 
 
 def coupling_of(rows: Rows) -> Coupling:
@@ -49,7 +49,7 @@ def coupling_of(rows: Rows) -> Coupling:
     loss = np.concatenate([np.zeros(0), *(v.loss for v in rows.machines)])
     block = np.array(blocks, dtype=np.int64).reshape(-1, 3)
     stock = np.array(_stock_rows(rows), dtype=np.int64).reshape(-1, 2)
-    far = FAR * (wait.max(initial=0.0) + loss.sum())
+    far = FAR * (wait.max(initial=0.0) + loss.max(initial=0.0) + _dearest_visit(rows))
     return Coupling(
         block_task=block[:, 0],
         block_booking=block[:, 1],
@@ -61,6 +61,14 @@ def coupling_of(rows: Rows) -> Coupling:
         may_wait=may_wait,
         loss=loss,
     )
+
+
+def _dearest_visit(rows: Rows) -> float:
+    """Return money that no visit exceeds, its trip and a day of overtime included."""
+    case = rows.case
+    visit = rows.cost[np.isfinite(rows.cost)].max(initial=0.0)
+    over = ((case.longest - case.regular) * case.overtime).max(initial=0.0)
+    return float(visit + case.trip_cost.max(initial=0.0) + over)
 
 
 def _stock_rows(rows: Rows) -> list[tuple[int, int]]:

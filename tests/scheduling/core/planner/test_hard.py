@@ -1,0 +1,96 @@
+"""Limits, pins and frozen places: kept where that is possible, else the fewest are given up."""
+
+from tests.benchmarks.plan_instances import (
+    instance,
+    plain_machine,
+    plain_mechanic,
+    plain_task,
+    plain_yard,
+    small,
+    yard,
+)
+from tests.plan_check import check
+from tests.scheduling.core.planner.cases import plan
+
+
+def one_mechanic(days, hours, tasks, **fields):
+    return instance(
+        days,
+        yards=[plain_yard(closed=fields.pop("closed", ()))],
+        mechanics=[plain_mechanic("w", [hours] * days)],
+        machines=[plain_machine(t["machine"], days, **fields) for t in tasks],
+        tasks=tasks,
+    )
+
+
+def limited(count, hours=4.0, limit=1):
+    rates = {"limit_day": limit, "overdue_cost_per_day": 5.0}
+    return [plain_task(f"t{n}", f"m{n}", hours, 3.0, **rates) for n in range(count)]
+
+
+def test_limits_that_fit_only_exactly_are_all_kept():
+    """Four tasks of 4 h by day 1, two days of 8 h: greedy or not, all four fit."""
+    case = one_mechanic(6, 8.0, limited(4))
+    result = plan(case)
+    assert result.feasible
+    assert check(case, result.to_dict()).faults == []
+
+
+def test_one_limit_too_many_gives_up_exactly_one_and_says_which_and_why():
+    case = one_mechanic(6, 8.0, limited(5))
+    result = plan(case)
+    (clash,) = result.clashes
+    assert result.fewest
+    assert clash.limit == "limit_day 1"
+    assert "w has 8.00 of 8.00 h taken by" in clash.reason
+    late = {a.task: a.day for a in result.assignments}[clash.task]
+    assert late > 1  # given up, but still done
+    assert check(case, result.to_dict()).rules() == {"limit"}
+
+
+def test_a_limit_that_has_passed_is_a_clash():
+    case = one_mechanic(3, 8.0, limited(1, limit=-1))
+    (clash,) = plan(case).clashes
+    assert clash.reason == "no day is left before the limit"
+
+
+def test_a_limit_on_closed_days_names_them():
+    case = one_mechanic(5, 8.0, limited(1), closed=(0, 1))
+    (clash,) = plan(case).clashes
+    assert clash.reason == "days 0 to 1: yard y is closed"
+
+
+def test_a_pin_while_the_machine_is_out_names_the_booking():
+    out = {"id": "b", "first_day": 0, "last_day": 2, "value": 1.0}
+    task = plain_task("t", "m", 1.0, 1.0, pin={"day": 1, "mechanic": None})
+    (clash,) = plan(one_mechanic(5, 8.0, [task], bookings=[out])).clashes
+    assert (clash.limit, clash.reason) == ("pin on day 1", "day 1: booked 0 to 2 (b)")
+
+
+def test_a_skill_that_nobody_has_is_named():
+    task = plain_task("t", "m", 1.0, 1.0, limit_day=2, skill="diving")
+    (clash,) = plan(one_mechanic(5, 8.0, [task])).clashes
+    assert "skill diving" in clash.reason
+
+
+def test_pins_are_kept_at_any_price():
+    case = small(0)
+    case["tasks"][0]["pin"] = {"day": 3, "mechanic": "w1"}
+    result = plan(case)
+    assert check(case, result.to_dict()).faults == []
+    (place,) = [a for a in result.assignments if a.task == "t0"]
+    assert (place.day, place.mechanic, place.why[:17]) == (3, "w1", "It is pinned here")
+
+
+def test_frozen_days_keep_what_stood_there_and_take_nothing_new():
+    case = yard(machines=12, mechanics=2, days=10, seed=2)
+    first = plan(case, seconds=3)
+    stood = {a.task: {"day": a.day, "mechanic": a.mechanic} for a in first.assignments}
+    frozen = {task for task, spot in stood.items() if spot["day"] < 3}
+    again = case | {"frozen_days": 3}
+    for task in again["tasks"]:
+        task["previous"] = stood.get(task["id"]) if task["id"] in frozen else None
+    result = plan(again, seconds=3)
+    assert check(again, result.to_dict()).faults == []
+    assert {a.task for a in result.assignments if a.day < 3} == frozen
+    assert frozen

@@ -1,0 +1,138 @@
+"""How the least cost must answer when the case is changed, whatever it is."""
+
+from copy import deepcopy
+
+import pytest
+
+from tests.benchmarks.plan_instances import small, yard
+from tests.scheduling.core.planner.cases import plan, proven
+
+CENT = 0.005
+
+
+def cases():
+    return [*(small(seed) for seed in range(20, 24)), yard(9, 1, 10, seed=5, load=0.7)]
+
+
+def more_hours(case):
+    for mechanic in case["mechanics"]:
+        mechanic["hours"] = [h + 1 if h else 0 for h in mechanic["hours"]]
+
+
+def more_stock(case):
+    for part in case["parts"]:
+        part["on_hand"] += 1
+
+
+def more_bays(case):
+    for place in case["yards"]:
+        place["bays"] += 1
+
+
+def later_limits(case):
+    for task in case["tasks"]:
+        if task["limit_day"] is not None:
+            task["limit_day"] += 1
+
+
+def one_booking_less(case):
+    for machine in case["machines"]:
+        machine["bookings"] = machine["bookings"][1:]
+
+
+@pytest.mark.parametrize(
+    "relax", [more_hours, more_stock, more_bays, later_limits, one_booking_less]
+)
+@pytest.mark.parametrize("case", cases(), ids=range(5))
+def test_more_room_never_costs_more(case, relax):
+    before = proven(case)
+    wider = deepcopy(case)
+    relax(wider)
+    assert proven(wider) <= before + CENT
+
+
+MONEY = {
+    "goodwill_cost",
+    "change_cost",
+    "trip_cost",
+    "overtime_cost_per_hour",
+    "cost",
+    "day_rate",
+    "value",
+    "visit_cost",
+    "overdue_cost_per_day",
+    "waste_cost_per_day",
+}
+
+
+def scaled(value, factor, name=""):
+    """The instance with every amount of money multiplied."""
+    if isinstance(value, dict):
+        return {key: scaled(item, factor, key) for key, item in value.items()}
+    if isinstance(value, list):
+        return [scaled(item, factor) for item in value]
+    return value * factor if name in MONEY else value
+
+
+@pytest.mark.parametrize("factor", [0.001, 1000.0])
+def test_dearer_money_scales_the_cost(factor):
+    case = small(21)
+    assert proven(scaled(case, factor)) == pytest.approx(factor * proven(case), rel=1e-6)
+
+
+def shifted(case, days):
+    """The same case after a closed stretch of `days`."""
+    late = deepcopy(case)
+    late["horizon_days"] += days
+    late["yards"][0]["closed_days"] = [
+        *range(days),
+        *(d + days for d in case["yards"][0]["closed_days"]),
+    ]
+    for mechanic in late["mechanics"]:
+        mechanic["hours"] = [0.0] * days + mechanic["hours"]
+    for part in late["parts"]:
+        for arrival in part["arrivals"]:
+            arrival["day"] += days
+    for machine in late["machines"]:
+        usual = sum(machine["demand"]) / len(machine["demand"])
+        machine["demand"] = [usual] * days + machine["demand"]
+        for booking in machine["bookings"]:
+            booking["first_day"] += days
+            booking["last_day"] += days
+    for task in late["tasks"]:
+        task["due"] = {point: day + days for point, day in task["due"].items()}
+        if task["limit_day"] is not None:
+            task["limit_day"] += days
+    return late
+
+
+def test_a_closed_week_in_front_changes_nothing_but_dates():
+    case = small(22)
+    now, later = plan(case), plan(shifted(case, 7))
+    assert later.stopped == "optimal"
+    assert later.total == pytest.approx(now.total, abs=1e-6)
+
+
+def with_previous(case, result):
+    again = deepcopy(case)
+    stood = {a.task: {"day": a.day, "mechanic": a.mechanic} for a in result.assignments}
+    for task in again["tasks"]:
+        task["previous"] = stood.get(task["id"])
+    return again
+
+
+@pytest.mark.parametrize(
+    ("case", "limits"),
+    [
+        (small(23), {}),
+        (yard(9, 1, 10, seed=5, load=0.7), {}),
+        (yard(60, 2, 21, seed=8), {"seconds": 3.0}),  # too large for proof in the time
+    ],
+    ids=["small", "proven", "timed"],
+)
+def test_a_plan_made_again_from_itself_moves_nothing(case, limits):
+    first = plan(case, **limits)
+    again = plan(with_previous(case, first), **limits)
+    places = {(a.task, a.day, a.mechanic) for a in first.assignments}
+    assert {(a.task, a.day, a.mechanic) for a in again.assignments} == places
+    assert again.cost["change"] == 0
