@@ -41,20 +41,21 @@ def fleet(now: datetime, tell: Tell) -> None:
     tell(f"{readings:,} readings")
 
 
-def days_since(now: datetime, tell: Tell) -> None:
+def days_since(now: datetime, tell: Tell) -> int:
     """Live the demo through the days since it was last up, so that it is alive today."""
     days = roll(_today(now))
     tell(f"{days} lived through" if days else "up to today")
+    return days
 
 
-def nights(now: datetime, tell: Tell) -> None:
-    """Run the nightly run of each shop that has not had a good one today."""
+def nights(now: datetime, tell: Tell, *, anew: bool = False) -> None:
+    """Run the nightly run of each shop that has not had a good one today, or of all anew."""
     for shop in Shop.objects.all():
         day = now.astimezone(shop.zone).date()
         done = NightlyRun.objects.filter(
             shop=shop, day=day, finished_at__isnull=False, report__ok=True
         )
-        if not done.exists():
+        if anew or not done.exists():
             run_night(shop, now, tell)
 
 

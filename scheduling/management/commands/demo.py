@@ -58,9 +58,9 @@ class Command(BaseCommand):
         with steps.step("Demo fleet") as tell:
             prepare.fleet(now, tell)
         with steps.step("Days since") as tell:
-            prepare.days_since(now, tell)
+            lived = prepare.days_since(now, tell)
         with steps.step("Nightly run") as tell:
-            prepare.nights(now, tell)
+            prepare.nights(now, tell, anew=lived > 0)
         connections.close_all()
         self._serve(port, steps)
 
