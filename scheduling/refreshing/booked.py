@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from fleet.models import Booking, HandOver
 from fleet.saying import joined, short_date
@@ -76,10 +76,13 @@ def _planned(scope: Scope) -> dict[tuple[int, int], date]:
 
 def _bookings(scope: Scope, now: datetime) -> Iterable[Any]:
     """Return bookings that are not over, with what was handed over."""
-    back = HandOver.objects.filter(direction=HandOver.Direction.BACK, at__lte=now)
+    back = HandOver.objects.filter(
+        booking=OuterRef("pk"), direction=HandOver.Direction.BACK, at__lte=now
+    )
     return (
-        Booking.objects.filter(scope.on("machine"), cancelled_at=None, made_at__lte=now)
-        .exclude(hand_overs__in=back)
+        Booking.objects.filter(
+            ~Exists(back), scope.on("machine"), cancelled_at=None, made_at__lte=now
+        )
         .filter(last_day__gte=now.date().fromordinal(now.date().toordinal() - 1))
         .order_by("machine_id", "first_day", "pk")
         .values("pk", "machine_id", "first_day", "last_day", "machine__yard__time_zone")
