@@ -9,7 +9,6 @@ from django.db import transaction
 from fleet.actions.book import Work, record_service
 from fleet.actions.findings import NewFinding, note_finding, settle_finding
 from fleet.actions.readings import NewReading, ReadingRefused, take_reading
-from fleet.door import Verdict
 from fleet.models import (
     Finding,
     Limit,
@@ -35,8 +34,8 @@ class TypedReading:
 class MeterRefused(ReadingRefused):
     """The door asks about one of the job's readings; nothing of the job is written yet."""
 
-    def __init__(self, kind: str, verdict: Verdict) -> None:
-        super().__init__(verdict)
+    def __init__(self, kind: str, refused: ReadingRefused) -> None:
+        super().__init__(refused.verdict, refused.new)
         self.kind = kind
 
 
@@ -107,7 +106,7 @@ def _read(job: FinishedJob, typed: TypedReading, by: Person, now: datetime) -> R
     try:
         return take_reading(new, now, typed.answer)
     except ReadingRefused as refused:
-        raise MeterRefused(typed.kind, refused.verdict) from refused
+        raise MeterRefused(typed.kind, refused) from refused
 
 
 def _shares(job: FinishedJob) -> list[int | None]:

@@ -2,27 +2,26 @@
 
 import uuid
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from django import forms
 
-from fleet.door import Answer, Verdict
+from fleet.door import Answer, answers
 from fleet.models import Finding, Limit, Meter, MeterKind, Part
 from fleet.numerals import parse_number
-from fleet.quantities import QUART, parse_use, show_use, unit_of
-from scheduling.actions.finish_job import DoneWork, FinishedJob, TypedReading
+from fleet.quantities import QUART, parse_use, unit_of
+from scheduling.actions.finish_job import (
+    DoneWork,
+    FinishedJob,
+    MeterRefused,
+    TypedReading,
+)
 from scheduling.queries.job_sheet import JobSheet, SheetWork
 from scheduling.queries.needs import Need
 
-ANSWERS = {
-    Answer.MEANT: "I meant what is proposed",
-    Answer.MISTYPED: "Mistyped: I type it again",
-    Answer.SWAPPED: "The meter was swapped",
-    Answer.ROLLED_OVER: "The meter rolled over",
-    Answer.REALLY_SO: "It is really so",
-    Answer.REPLACES: "It takes the other's place",
-}
-"""What a person may answer to an odd reading, in words."""
+AGAIN = (Answer.MISTYPED.value, "Mistyped: I have typed it again above")
+"""The answer of a form that holds the whole job: it is sent again as a whole."""
 LITRE = 1000.0
 """Millilitres in a litre."""
 
@@ -64,7 +63,7 @@ class JobForm(forms.Form):
         """Make the fields that this machine's sheet needs."""
         self.sheet = sheet
         self.units = sheet.machine.yard.units
-        self.verdicts: dict[str, Verdict] = {}
+        self.choices: dict[str, list[tuple[str, str]]] = {}
         super().__init__(data, initial={"form_key": uuid.uuid4().hex})
         for meter in sheet.meters:
             self.fields[_reading_name(meter.kind)] = self._meter_field(meter)
@@ -190,26 +189,18 @@ class JobForm(forms.Form):
             (need.part, number * self._size(need)) for need, number in taken if number and need.part
         ]
 
-    def refuse_reading(self, kind: str, verdict: Verdict) -> None:
+    def refuse_reading(self, refused: MeterRefused, now: datetime) -> None:
         """Show the door's sentence at the meter, with the answers that a person may give."""
-        self.verdicts[kind] = verdict
-        self.add_error(_reading_name(kind), verdict.sentence)
+        offered = answers.offered(refused.verdict, refused.new.place(now))
+        self.choices[refused.kind] = [AGAIN, *offered]
+        self.add_error(_reading_name(refused.kind), refused.sentence)
 
     def meter_rows(self) -> list[tuple[Any, str, list[tuple[str, str]]]]:
         """Return each meter's field, its kind, and the answers if the door asked about it."""
         return [
-            (self[_reading_name(meter.kind)], meter.kind, self._choices(meter.kind))
+            (self[_reading_name(meter.kind)], meter.kind, self.choices.get(meter.kind, []))
             for meter in self.sheet.meters
         ]
-
-    def _choices(self, kind: str) -> list[tuple[str, str]]:
-        verdict = self.verdicts.get(kind)
-        if verdict is None:
-            return []
-        words = {**ANSWERS}
-        if verdict.meant is not None:
-            words[Answer.MEANT] = f"I meant {show_use(verdict.meant, kind, self.units)}"
-        return [(answer, words[answer]) for answer in verdict.choices]
 
     def part_rows(self) -> list[Any]:
         """Return the fields of parts and fluids."""

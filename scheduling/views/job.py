@@ -50,7 +50,7 @@ def _finish(request: HttpRequest, form: JobForm, now: datetime) -> bool:
     try:
         records = finish_job(finished, by=signed_in(request), now=now)
     except MeterRefused as refused:
-        form.refuse_reading(refused.kind, refused.verdict)
+        form.refuse_reading(refused, now)
         return False
     except Refusal as refused:
         form.add_error(None, refused.sentence)
