@@ -12,6 +12,8 @@ from fleet.charts.fan_words import describe_fan, fan_rows
 
 EDGE = 8.0
 """Least distance of a mark from the frame, px."""
+MOST_LETTERS = 20
+"""Letters of a threshold's name on the narrow drawing; more would cover the fan."""
 APART = 20.0
 """Threshold lines nearer than this share one name, px."""
 
@@ -89,7 +91,13 @@ def _named_lines(group: list[FanThreshold], frame: Frame) -> str:
     )
     more = f" and {len(group) - 1} more" if len(group) > 1 else ""
     top = frame.y(group[-1].value)
-    return lines + svg.text((frame.left + 6, top - 5), group[0].words + more, "c-name")
+    name = shortened(group[0].words, MOST_LETTERS if frame.width == NARROW else len(group[0].words))
+    return lines + svg.text((frame.left + 6, top - 5), name + more, "c-name")
+
+
+def shortened(words: str, letters: int) -> str:
+    """Return words, cut with dots where they are longer; the table has them whole."""
+    return words if len(words) <= letters else f"{words[:letters - 1].rstrip(' ,')}…"
 
 
 def _bookings(fan: Fan, frame: Frame, name: str) -> str:

@@ -38,6 +38,7 @@ def fan_rows(fan: Fan) -> tuple[list[str], list[list[str]]]:
         [short_date(fan.days[n], fan.today), f"{fan.mid[n]:,.0f}",
          f"{fan.low[n]:,.0f} and {fan.high[n]:,.0f}", "most likely"] for n in marks
     ]
+    rows += [["", f"{t.value:,.0f}", "", f"due: {t.words}"] for t in fan.thresholds]
     rows += [
         [short_date(r.day, fan.today), f"{r.value:,.0f}", "", f"not believed: {r.rejected}"]
         for r in fan.refused

@@ -35,6 +35,13 @@ def test_thresholds_that_lie_close_share_a_name():
     assert ">grease<" not in chart.wide
 
 
+def test_long_names_are_cut_on_a_phone_alone():
+    name = "Engine oil and filter, diesel, 600 h"
+    chart = draw_fan(a_fan(thresholds=[FanThreshold(600, name)]))
+    assert f">{name}<" in chart.wide
+    assert ">Engine oil and filt…<" in chart.narrow
+
+
 def test_words_from_people_are_escaped():
     assert "oil &lt;and&gt; filter" in draw_fan(a_fan()).wide
 

@@ -6,7 +6,7 @@ from tests.fleet.charts.test_charts import TODAY, a_fan
 
 
 def test_the_table_tells_the_fan_every_thirty_days():
-    _, rows = fan_rows(a_fan(bookings=[], readings=[]))
+    _, rows = fan_rows(a_fan(bookings=[], readings=[], thresholds=[]))
     assert rows == [
         ["Thu 24 Dec", "558", "529 and 587", "most likely"],
         ["Sat 23 Jan 2027", "618", "559 and 677", "most likely"],
@@ -16,7 +16,8 @@ def test_the_table_tells_the_fan_every_thirty_days():
 
 
 def test_the_last_six_readings_stand_in_the_table():
-    _, rows = fan_rows(a_fan(days=[], low=[], mid=[], high=[], bookings=[]))
+    gone = {"days": [], "low": [], "mid": [], "high": []}
+    _, rows = fan_rows(a_fan(**gone, bookings=[], thresholds=[]))
     assert len(rows) == 6
     assert rows[-1] == ["Wed 25 Nov", "500", "", "reading"]
 
@@ -26,3 +27,8 @@ def test_the_sentence_names_the_last_reading_and_the_refused_ones():
     said = describe_fan(a_fan(readings=[FanReading(TODAY, 500), refused, refused]))
     assert said.startswith("Last reading 500 h on Wed 25 Nov.")
     assert said.endswith("2 readings not believed.")
+
+
+def test_thresholds_stand_in_the_table_with_their_whole_names():
+    _, rows = fan_rows(a_fan())
+    assert ["", "600", "", "due: oil <and> filter, 600 h"] in rows
