@@ -1,8 +1,12 @@
 """What the planner's tests share: solving a case on a stopwatch of processor time."""
 
 import time
+from random import Random
 
 from scheduling.core.planner import Limits, Problem, Result, solve
+from scheduling.core.planner.case import Case, case_of
+from scheduling.core.planner.entities import Spot
+from scheduling.core.planner.visits import Visits, visits_of
 
 
 def plan(case: dict, seconds: float = 20.0, **limits) -> Result:
@@ -16,3 +20,25 @@ def proven(case: dict, **limits) -> float:
     result = plan(case, **limits)
     assert result.stopped == "optimal"
     return result.total
+
+
+def random_places(case: dict, seed: int) -> dict[str, Spot]:
+    """Two in three tasks on any day with one mechanic a machine and day."""
+    rng = Random(seed)
+    crew = {
+        (m["id"], day): rng.choice(case["mechanics"])["id"]
+        for m in case["machines"]
+        for day in range(case["horizon_days"])
+    }
+    places = {}
+    for task in case["tasks"]:
+        day = rng.randrange(case["horizon_days"])
+        if rng.random() < 0.67:
+            places[task["id"]] = Spot(day, crew[task["machine"], day])
+    return places
+
+
+def yard_case(case: dict) -> tuple[Case, list[Visits]]:
+    """The arrays of an instance with one yard, and its machines' visits."""
+    made = case_of(Problem.from_dict(case))
+    return made, visits_of(made)
