@@ -19,7 +19,8 @@ class OverdueTable(tables.Table):
     )
     booking = tables.TemplateColumn(
         "{% if record.booking %}{{ record.booking.customer }}, "
-        "{% if record.booking.is_out %}out now, back {{ record.booking.last_day|short_date:today }}{% else %}"
+        "{% if record.booking.is_out %}out now, "
+        "back {{ record.booking.last_day|short_date:today }}{% else %}"
         "{{ record.booking.first_day|said_date:today }}{% endif %}{% else %}none{% endif %}",
         verbose_name="Blocked booking", accessor="booking__first_day",
     )
