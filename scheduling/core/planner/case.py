@@ -26,7 +26,8 @@ class Case:
     `regular` and `longest` (H, W) are ticks without and with overtime, 0 when the yard is closed
     or the mechanic absent; `overtime` (W,) is money a tick; `bays` counts half bays a day;
     `stock` (P, H) is what may have been used by each day's end; `travel` (ticks) and
-    `trip_cost` (S,) belong to the ranches.
+    `trip_cost` (S,) belong to the ranches.  `resort` is money that the whole plan cannot cost: the
+    price, in the search alone, of a task that waits although it may not.
     """
 
     problem: Problem
@@ -41,6 +42,7 @@ class Case:
     stock: Floats
     travel: Ints
     trip_cost: Floats
+    resort: float
 
     @property
     def days(self) -> int:
@@ -83,7 +85,28 @@ def case_of(problem: Problem) -> Case:
         stock=_stock(problem),
         travel=np.array([ticks.up(s.travel_hours, scale) for s in sites], dtype=np.int64),
         trip_cost=np.array([s.trip_cost for s in sites]),
+        resort=_more_than_any_plan(problem),
     )
+
+
+def _more_than_any_plan(problem: Problem) -> float:
+    """Return money above the cost of every plan, however bad."""
+    weights, days = problem.weights, problem.horizon_days
+    last = days + weights.deferred_days
+    setups = sum(s.cost for s in problem.setups.values())
+    trip = max((s.trip_cost for s in problem.sites.values()), default=0.0)
+    money = 1.0
+    for task in problem.tasks.values():
+        machine = problem.machines[task.machine]
+        apart = last + abs(task.due.p10) + abs(task.due.p90) + 2.0 * (task.due.p90 - task.due.p10)
+        money += apart * (task.overdue_cost_per_day + task.waste_cost_per_day)
+        visit = machine.visit_cost + setups + machine.day_rate
+        money += (1.0 + weights.deferred_visit_share) * visit + trip + weights.change_cost
+    for machine in problem.machines.values():
+        money += sum(b.value + weights.goodwill_cost for b in machine.bookings)
+    for mechanic in problem.mechanics.values():
+        money += days * mechanic.overtime_limit_hours * mechanic.overtime_cost_per_hour
+    return money
 
 
 def _durations(problem: Problem) -> Iterator[float]:

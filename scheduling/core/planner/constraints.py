@@ -12,7 +12,7 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from .case import Flags
-from .load import LAST_RESORT, Slot
+from .load import Slot
 from .visits import Visits
 
 Variable = cp_model.IntVar
@@ -55,7 +55,7 @@ def _add_waiting(
         done = any(visits.member[row, i] for row, _, _ in machine.chosen)
         if visits.may_wait[i] or not done:
             waits[i] = flag(not done)
-            price = visits.wait_cost[i] + (0.0 if visits.may_wait[i] else LAST_RESORT)
+            price = visits.wait_cost[i] + (0.0 if visits.may_wait[i] else visits.resort)
             machine.money.append((waits[i], float(price)))
         uses = [used for slot, used in machine.slots.items() if visits.member[slot[0], i]]
         model.add_exactly_one([*uses, *([waits[i]] if i in waits else [])])

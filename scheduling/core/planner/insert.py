@@ -13,7 +13,7 @@ import numpy as np
 
 from .case import Floats
 from .entities import Spot
-from .load import LAST_RESORT, Load
+from .load import Load
 from .visits import Visits
 
 Split = tuple[tuple[tuple[int, int], ...], ...]
@@ -71,7 +71,7 @@ def _still_fits(load: Load, visits: Visits, row: int, day: int) -> bool:
 def waiting_price(visits: Visits) -> Floats:
     """Return what it costs to let each task wait, (n,)."""
     lost = visits.wait_lost @ visits.loss
-    return np.asarray(visits.wait_cost + lost + LAST_RESORT * ~visits.may_wait)
+    return np.asarray(visits.wait_cost + lost + visits.resort * ~visits.may_wait)
 
 
 def _best_rows(visits: Visits, best: Floats, left: int) -> list[int]:

@@ -167,10 +167,6 @@ class Load:
         return np.minimum.accumulate(left[:, ::-1], axis=1)[:, ::-1]
 
 
-LAST_RESORT = 1e7
-"""Money in the search for a task that may not wait and does; never part of a stated cost."""
-
-
 def own_cost(visits: Visits, slots: list[Slot], ignored: int | None = None) -> float:
     """Return what one machine costs by itself: its visits, waiting tasks and lost bookings.
 
@@ -186,6 +182,6 @@ def own_cost(visits: Visits, slots: list[Slot], ignored: int | None = None) -> f
     if ignored is not None:
         waiting[ignored] = False
     if waiting.any():
-        cost += visits.wait_cost[waiting].sum() + LAST_RESORT * (waiting & ~visits.may_wait).sum()
+        cost += visits.wait_cost[waiting].sum() + visits.resort * (waiting & ~visits.may_wait).sum()
         lost |= visits.wait_lost[waiting].any(axis=0)
     return float(cost + visits.loss[lost].sum())

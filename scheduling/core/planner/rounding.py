@@ -5,6 +5,7 @@ tasks are still open; what is left over is planned machine by machine.  With a l
 order differs, and the best of some tries is a good start for improvement.
 """
 
+from collections.abc import Callable
 from random import Random
 
 import numpy as np
@@ -14,6 +15,9 @@ from .case import Flags
 from .greedy import completed
 from .load import Load, Slot
 from .visits import Visits
+
+TRIES = 30
+"""Plans made with noise."""
 
 NOISE = 0.3
 """How much a pattern's share is blurred, as a fraction of a whole pattern."""
@@ -68,8 +72,14 @@ def _owners(bound: Bound, machines: list[Visits]) -> dict[int, tuple[int, int]]:
     return owners
 
 
-def best_rounding(bound: Bound, machines: list[Visits], tries: int, rng: Random) -> Load:
+def best_rounding(
+    bound: Bound, machines: list[Visits], rng: Random, stop: Callable[[], bool]
+) -> Load:
     """Return the cheapest of some plans made from the fractional solution."""
     rounding = Rounding(bound, machines)
-    plans = [rounding.attempt(None), *(rounding.attempt(rng) for _ in range(tries))]
-    return min(plans, key=Load.total)
+    best = rounding.attempt(None)
+    for _ in range(TRIES):
+        if stop():
+            break
+        best = min(best, rounding.attempt(rng), key=Load.total)
+    return best

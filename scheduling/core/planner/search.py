@@ -31,9 +31,6 @@ ROUNDS_A_MACHINE = 8
 TIME_TO_PROVE = 0.7
 """Largest share of the time left that the bound may take."""
 
-ROUNDINGS = 30
-"""Plans made from the fractional solution."""
-
 WHOLE_YARD = 3000
 """Visits up to which the whole yard is given to the exact solver."""
 
@@ -78,7 +75,7 @@ class Search:
         bound = self.prove()
         if self.content():
             return
-        self.offer(best_rounding(bound, self.machines, ROUNDINGS, self.rng))
+        self.offer(best_rounding(bound, self.machines, self.rng, self.content))
         self.offer(ruin_and_recreate(self.best, COOL.over(3 * rounds), self.rng, self.content))
         self.polish(bound)
 

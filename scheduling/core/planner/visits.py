@@ -28,7 +28,8 @@ class Visits:
     `cost` (R, H, W) is money, infinite where a rule forbids the visit; `lost`
     (R, H, J) marks the bookings that cannot go out then, worth `loss` (J,).  `parts` are indices
     into the yard's stock and `need` (R, len(parts)) quantities.  `wait_cost` (n,) prices putting
-    a task off past the horizon, which loses `wait_lost` (n, J) and is allowed if `may_wait`.
+    a task off past the horizon, which loses `wait_lost` (n, J) and, unless `may_wait`, costs
+    `resort` on top in the search.
     """
 
     machine: Machine
@@ -49,6 +50,7 @@ class Visits:
     wait_cost: Floats
     wait_lost: Flags
     may_wait: Flags
+    resort: float
 
     @property
     def complete(self) -> bool:
@@ -116,6 +118,7 @@ def machine_visits(
         wait_cost=wait + np.array([weights.change_cost if t.previous else 0.0 for t in tasks]),
         wait_lost=lost[:, days],
         may_wait=np.array([case.problem.may_wait(t) for t in tasks]),
+        resort=case.resort,
     )
 
 
