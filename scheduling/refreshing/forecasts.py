@@ -73,7 +73,7 @@ def _joined(
     today = facts.machines.today[lines.machine]
     due, closing = _offset(points.due_day, today), _offset(points.closes_day, today)
     sure = (due <= 0) | points.due_at_once
-    calendar = np.where(due <= HORIZON, due, np.inf)
+    calendar = np.where(due <= HORIZON, due, np.nan)
     first = first_of_days(meter_days, np.where(points.due_at_once, 0.0, calendar))
     return Forecasts(
         meter_days=meter_days,

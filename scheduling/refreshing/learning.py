@@ -1,5 +1,6 @@
 """What a shop's fleet teaches about use on one kind of meter: learnt at night, kept, looked up."""
 
+import logging
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -15,6 +16,8 @@ from scheduling.loading.clock import Floats, Ints
 from scheduling.loading.meters import MeterFacts
 from scheduling.models import UseModel
 from scheduling.refreshing.circumstances import circumstances
+
+logger = logging.getLogger(__name__)
 
 LEAST_CEILING = {MeterKind.HOURS: 12.0, MeterKind.DISTANCE: 300_000.0, MeterKind.CYCLES: 0.0}
 """Use a day (h, m, cycles) that is believed of any machine, so that a fleet that has only idled so
@@ -93,9 +96,18 @@ def learn(facts: UseFacts, meters: MeterFacts) -> Lesson:
 
 
 def kept_lessons(shop_id: int, kinds: Collection[str]) -> dict[str, Lesson]:
-    """Return what is kept of a shop's fleet, by kind of meter."""
+    """Return what is kept of a shop's fleet, by kind of meter.
+
+    What an earlier version kept in another form is left out, and so is learnt again.
+    """
     rows = UseModel.objects.filter(shop=shop_id, kind__in=kinds).values_list("kind", "payload")
-    return {kind: Lesson.from_payload(payload) for kind, payload in rows}
+    kept = {}
+    for kind, payload in rows:
+        try:
+            kept[kind] = Lesson.from_payload(payload)
+        except (KeyError, TypeError, ValueError):
+            logger.warning("What was kept of use in %s is of another form; learning anew.", kind)
+    return kept
 
 
 def keep(shop: Shop, lessons: dict[str, Lesson], now: datetime) -> int:

@@ -39,6 +39,12 @@ def test_lesson_is_kept_once_and_read_back(shop):
     json.dumps(UseModel.objects.get().payload, allow_nan=False)
 
 
+@pytest.mark.parametrize("payload", [{}, {"classes": [], "model": {}}, {"classes": 1}, []])
+def test_what_was_kept_in_another_form_is_learnt_anew(shop, payload):
+    UseModel.objects.create(shop=shop, kind="hours", fitted_for=NOW.date(), payload=payload)
+    assert kept_lessons(shop.pk, ["hours"]) == {}
+
+
 def test_class_not_met_yet_stands_beyond_the_last(shop):
     machine = make.Machine(yard__shop=shop)
     steady(machine)
