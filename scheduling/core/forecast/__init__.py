@@ -1,17 +1,19 @@
 """When each service falls due: a distribution of days, from readings, bookings and the fleet."""
 
-from scheduling.core.forecast.clock import HORIZON, DayWeights
+from scheduling.core.forecast.circumstances import Circumstances
+from scheduling.core.forecast.clock import HORIZON
 from scheduling.core.forecast.due import DueTasks, due_at_life, due_chance, forecast_due
 from scheduling.core.forecast.first_of import days_of_chance, first_of, first_of_days
 from scheduling.core.forecast.hires import Hires
 from scheduling.core.forecast.model import (
-    Circumstances,
     FleetModel,
     Outlook,
     fit_fleet,
     look_ahead,
 )
 from scheduling.core.forecast.summary import Evidence, UseSummary, life_at, summarise
+from scheduling.core.forecast.tuning import tune_law
+from scheduling.core.usage.day_weights import DayWeights
 
 __all__ = [
     "HORIZON",
@@ -33,4 +35,5 @@ __all__ = [
     "life_at",
     "look_ahead",
     "summarise",
+    "tune_law",
 ]

@@ -6,16 +6,14 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from scheduling.core.forecast.clock import HORIZON
+from scheduling.core.forecast.mixture import MixturePassage
 from scheduling.core.forecast.model import FleetModel, Outlook
-from scheduling.core.forecast.passage import first_day, gamma_passage
+from scheduling.core.forecast.passage import first_day
 from scheduling.core.usage.arrays import Floats, Ints, floats, machine_index
 from scheduling.core.usage.cleaning import Cleaned
 
 QUANTILES = (0.1, 0.5, 0.9)
 """The early, the middle and the late day that people are shown."""
-
-NEGLIGIBLE = 1e-4
-"""Chance of a class below which it is left out of a machine's forecast."""
 
 
 @dataclass(frozen=True)
@@ -79,7 +77,11 @@ def forecast_due(
 
     """
     asked = tasks.checked(outlook.rates.scale.size)
-    chance = _Chance(model, outlook, asked)
+    passage = MixturePassage(model.rates.law, outlook.rates, asked.machine, asked.remaining)
+
+    def chance(day: Ints) -> Floats:
+        return passage(outlook.clock.at(asked.machine, day))
+
     n = asked.machine.size
     days = [first_day(chance, q, n, HORIZON) for q in quantiles]
     return np.stack(days, axis=1) if days else np.zeros((n, 0))
@@ -97,40 +99,14 @@ def due_chance(model: FleetModel, outlook: Outlook, tasks: DueTasks, days: Array
 
     """
     asked = tasks.checked(outlook.rates.scale.size)
-    chance = _Chance(model, outlook, asked)
     wanted = np.atleast_1d(np.asarray(days, dtype=np.int64))
     if wanted.size and (wanted.min() < 0 or wanted.max() > HORIZON):
         raise ValueError(
             f"Days of a forecast lie in 0 to {HORIZON}, not {wanted.min()} to {wanted.max()}."
         )
-    n = asked.machine.size
-    return (
-        np.stack([chance(np.full(n, d)) for d in wanted], axis=1)
-        if wanted.size
-        else np.zeros((n, 0))
-    )
-
-
-class _Chance:
-    """F(d) = (1 − π) Σ_g p_g · Q(k_g, k_g (R/m)/μ_g), μ_g = λ_g E(d), k_g = μ_g²/(φ μ_g + c₀ μ_g²).
-
-    Classes of negligible chance are left out; what remains is one flat list of machine and class.
-    """
-
-    def __init__(self, model: FleetModel, outlook: Outlook, tasks: DueTasks) -> None:
-        weights = outlook.rates.weights[tasks.machine]
-        self.row, which = np.nonzero(weights > NEGLIGIBLE)
-        self.weight = weights[self.row, which]
-        self.weight /= np.bincount(self.row, self.weight, tasks.machine.size)[self.row]
-        self.rate = outlook.rates.rates[which]
-        self.level = tasks.remaining / outlook.rates.scale[tasks.machine]
-        self.tasks, self.clock, self.model = tasks, outlook.clock, model
-
-    def __call__(self, day: Ints) -> Floats:
-        """Return F(d) for one day a task, shape (n,)."""
-        model, n = self.model, self.level.size
-        mean = self.rate * self.clock.at(self.tasks.machine, day)[self.row]
-        shape = mean / (model.rates.lump + model.spread * mean)
-        passed = gamma_passage(self.level[self.row], mean, shape)
-        chance = (1 - model.rest) * np.bincount(self.row, self.weight * passed, n)
-        return np.where(self.level <= 0, 1.0, chance)
+    passage = MixturePassage(model.rates.law, outlook.rates, asked.machine, asked.remaining)
+    chance = np.zeros((asked.machine.size, wanted.size))
+    for column, day in enumerate(wanted):
+        at = np.full(asked.machine.size, day, dtype=np.int64)
+        chance[:, column] = passage(outlook.clock.at(asked.machine, at))
+    return chance

@@ -5,8 +5,9 @@ from enum import IntEnum
 
 import numpy as np
 
+from scheduling.core.forecast.circumstances import Circumstances
 from scheduling.core.forecast.hires import hire_share
-from scheduling.core.forecast.model import Circumstances, FleetModel, Outlook
+from scheduling.core.forecast.model import FleetModel, Outlook
 from scheduling.core.usage.arrays import Floats, Ints
 from scheduling.core.usage.cleaning import Cleaned
 

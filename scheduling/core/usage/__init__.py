@@ -1,7 +1,9 @@
 """Use of machines: readings cleaned into life lines, and what they say of each machine's rate."""
 
 from scheduling.core.usage.cleaning import Cleaned, Reason, clean
+from scheduling.core.usage.day_weights import DayWeights
 from scheduling.core.usage.intervals import UseIntervals, use_intervals
+from scheduling.core.usage.law import UseLaw
 from scheduling.core.usage.memory import Memory, Remembered, memory_weights, remembered
 from scheduling.core.usage.plausible import plausible_link, use_ceiling
 from scheduling.core.usage.rates import RateModel, RatePosterior, estimate_rates, fit_rates
@@ -9,6 +11,7 @@ from scheduling.core.usage.readings import Readings, Swaps
 
 __all__ = [
     "Cleaned",
+    "DayWeights",
     "Memory",
     "RateModel",
     "RatePosterior",
@@ -17,6 +20,7 @@ __all__ = [
     "Remembered",
     "Swaps",
     "UseIntervals",
+    "UseLaw",
     "clean",
     "estimate_rates",
     "fit_rates",

@@ -1,14 +1,15 @@
 """Use between readings: the pieces that rates are learnt from."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduling.core.usage.arrays import Floats, Ints, previous_in_run
+from scheduling.core.usage.arrays import Flags, Floats, Ints, previous_in_run
 from scheduling.core.usage.cleaning import Cleaned
+from scheduling.core.usage.day_weights import DayWeights
 
 THIN_DAYS = 0.5
-"""Points of a life line closer than this many days to the last one used are passed over."""
+"""Of the points within one such part of a day only the last one is used."""
 
 
 @dataclass(frozen=True)
@@ -18,6 +19,7 @@ class UseIntervals:
     Attributes:
         machine: index of the machine.
         start, end: days since 1970-01-01, end > start.
+        days: effective days from start to end; calendar days where no day weights apply.
         use: what the meter ran, in its unit, never below zero.
         n_machines: m, also counting machines without any interval.
 
@@ -26,18 +28,43 @@ class UseIntervals:
     machine: Ints
     start: Floats
     end: Floats
+    days: Floats
     use: Floats
     n_machines: int
 
+    def where(self, keep: Flags) -> "UseIntervals":
+        """Return the flagged intervals of the same machines; keep has shape (k,)."""
+        return UseIntervals(
+            self.machine[keep],
+            self.start[keep],
+            self.end[keep],
+            self.days[keep],
+            self.use[keep],
+            self.n_machines,
+        )
 
-def use_intervals(cleaned: Cleaned) -> UseIntervals:
-    """Cut the life lines into intervals of known use, at least half a day long.
+    def of(self, machines: Ints) -> "UseIntervals":
+        """Return the intervals of some machines, renumbered 0, 1, 2 ... in the order given.
+
+        Args:
+            machines: growing indices of the machines to keep, shape (j,).
+
+        """
+        number = np.full(self.n_machines, -1, dtype=np.int64)
+        number[machines] = np.arange(machines.size)
+        kept = self.where(number[self.machine] >= 0)
+        return replace(kept, machine=number[kept.machine], n_machines=machines.size)
+
+
+def use_intervals(cleaned: Cleaned, weights: DayWeights | None = None) -> UseIntervals:
+    """Cut the life lines into intervals of known use.
 
     A telematics box may send thousands of readings a day; only the last one of each half day
     matters here. Steps of unknown use (unrecorded swaps) are left out.
 
     Args:
         cleaned: life lines of m machines.
+        weights: what each calendar day counts; None for all days alike.
 
     """
     at = _thinned(cleaned)
@@ -45,12 +72,14 @@ def use_intervals(cleaned: Cleaned) -> UseIntervals:
     # An unknown step anywhere between two points kept makes the interval unknown.
     unknown = np.cumsum(~cleaned.known)[at]
     before = previous_in_run(machine)
-    usable = (before >= 0) & (unknown == unknown[before])
-    now = np.flatnonzero(usable & (day > day[before]))
+    usable = (before >= 0) & (unknown == unknown[before]) & (day > day[before])
+    now = np.flatnonzero(usable)
+    who, start, end = machine[now], day[now - 1], day[now]
     return UseIntervals(
-        machine=machine[now],
-        start=day[now - 1],
-        end=day[now],
+        machine=who,
+        start=start,
+        end=end,
+        days=end - start if weights is None else weights.between(who, start, end),
         use=np.maximum(life[now] - life[now - 1], 0.0),
         n_machines=cleaned.n_machines,
     )

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.usage.arrays import Floats, Ints
+from scheduling.core.usage.arrays import Floats
 from scheduling.core.usage.intervals import UseIntervals
 
 
@@ -22,8 +22,8 @@ class Memory:
 
     """
 
-    half_life: float = 65.0
-    fast_share: float = 0.96
+    half_life: float = 60.0
+    fast_share: float = 0.95
 
     def __post_init__(self) -> None:
         if not self.half_life > 0:
@@ -64,22 +64,18 @@ def memory_weights(start: Floats, end: Floats, origin: float, memory: Memory) ->
     return memory.fast_share * mean + (1 - memory.fast_share)
 
 
-def remembered(
-    intervals: UseIntervals, effective: Floats, origin: float, memory: Memory
-) -> Remembered:
+def remembered(intervals: UseIntervals, origin: float, memory: Memory) -> Remembered:
     """Add each machine's intervals up under the memory.
 
     Args:
         intervals: known use of m machines.
-        effective: e, effective days of each interval, shape (k,).
         origin: the day from which ages are counted, days since 1970-01-01.
         memory: how fast the past fades.
 
     """
     weight = memory_weights(intervals.start, intervals.end, origin, memory)
-    machine: Ints = intervals.machine
-    m = intervals.n_machines
+    machine, m = intervals.machine, intervals.n_machines
     return Remembered(
         use=np.bincount(machine, weight * intervals.use, m).astype(np.float64),
-        days=np.bincount(machine, weight * effective, m).astype(np.float64),
+        days=np.bincount(machine, weight * intervals.days, m).astype(np.float64),
     )

@@ -1,24 +1,31 @@
 """What is believed of each machine's rate of use: machine within group within fleet."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.usage.arrays import Floats, Ints
+from scheduling.core.usage.arrays import Flags, Floats, Ints
+from scheduling.core.usage.bursts import BurstModel, add_up, fit_bursts, squared_deviations
 from scheduling.core.usage.classes import (
-    CLASS_RATES,
+    LEAST_DAYS,
     class_likelihood,
+    class_rates,
     fleet_shares,
     group_shares,
     posterior,
 )
-from scheduling.core.usage.memory import Memory, Remembered
+from scheduling.core.usage.intervals import UseIntervals
+from scheduling.core.usage.law import UseLaw
+from scheduling.core.usage.memory import Remembered, remembered
 
 KNOWN_DAYS = 5.0
 """Remembered days from which a machine counts for its group's mean rate."""
 
 GROUP_SHRINK = 5.0
 """Machines' worth of the fleet's mean rate mixed into each group's."""
+
+USUAL_SHRINK = 3.0
+"""Machines' worth of the owner's own estimate mixed into the fleet's mean rate."""
 
 
 @dataclass(frozen=True)
@@ -30,8 +37,8 @@ class RateModel:
         fleet_rate: mean rate of the fleet, units per day; it serves a group never seen.
         group_shares: class shares of each group, shape (groups, classes).
         fleet_shares: class shares of the fleet, shape (classes,).
-        lump: φ, days at the mean rate that come at one go.
-        memory: how fast the past fades.
+        bursts: what the fleet teaches about bursts.
+        law: how use varies.
 
     """
 
@@ -39,8 +46,13 @@ class RateModel:
     fleet_rate: float
     group_shares: Floats
     fleet_shares: Floats
-    lump: float = 8.4
-    memory: Memory = field(default_factory=Memory)
+    bursts: BurstModel
+    law: UseLaw
+
+    @property
+    def rates(self) -> Floats:
+        """λ_g of the classes, in units of the group's mean rate, shape (classes,)."""
+        return class_rates(self.law.lump)
 
     def scale_of(self, group: Ints) -> Floats:
         """Return m of each machine, units per day; a group not seen takes the fleet's."""
@@ -56,12 +68,13 @@ class RateModel:
 
 @dataclass(frozen=True)
 class RatePosterior:
-    """The chance of each rate class for each machine.
+    """The chance of each rate class for each machine, for the use to come.
 
     Attributes:
         rates: λ_g in units of the machine's scale, shape (classes,).
         weights: p_g, adding up to 1 for each machine, shape (m, classes).
         scale: m of the machine's group, units per day, shape (m,).
+        lump: φ f of the machine, in days at the scale's rate, shape (m,).
         days: remembered days behind the belief, shape (m,); under half a day the belief is the
             group's own.
 
@@ -70,7 +83,18 @@ class RatePosterior:
     rates: Floats
     weights: Floats
     scale: Floats
+    lump: Floats
     days: Floats
+
+    def or_else(self, other: "RatePosterior", own: Flags) -> "RatePosterior":
+        """Return this belief for the flagged machines and another of the same classes elsewhere."""
+        return RatePosterior(
+            self.rates,
+            np.where(own[:, None], self.weights, other.weights),
+            np.where(own, self.scale, other.scale),
+            np.where(own, self.lump, other.lump),
+            np.where(own, self.days, other.days),
+        )
 
     @property
     def mean_rate(self) -> Floats:
@@ -78,26 +102,69 @@ class RatePosterior:
         return self.scale * (self.weights @ self.rates)
 
 
-def fit_rates(seen: Remembered, group: Ints, lump: float, memory: Memory) -> RateModel:
-    """Learn mean rates and class shares of a fleet and its groups.
+def fit_rates(
+    intervals: UseIntervals,
+    group: Ints,
+    origin: float,
+    law: UseLaw,
+    usual_rate: float | None = None,
+) -> RateModel:
+    """Learn mean rates, bursts and class shares of a fleet and its groups.
 
     Args:
-        seen: remembered use of m machines.
+        intervals: known use of m machines.
         group: index of each machine's group, shape (m,).
-        lump: φ, days at the mean rate that come at one go.
-        memory: the memory under which `seen` was added up.
+        origin: the day from which ages are counted, days since 1970-01-01.
+        law: how use varies.
+        usual_rate: what the owner expects of a machine, units per day; None if not stated.
 
     """
+    seen = remembered(intervals, origin, law.memory)
+    group_rate, fleet_rate = _mean_rates(seen, group, usual_rate)
+    scale = group_rate[group]
+    z = squared_deviations(intervals, scale, _own_rate(seen, scale))
+    bursts, deviations = fit_bursts(z, intervals, group)
+    lump = law.lump * bursts.factor(deviations, group)
+    in_days = Remembered(seen.use / scale, seen.days)
+    likelihood = class_likelihood(class_rates(law.lump), in_days, lump)
+    fleet = fleet_shares(likelihood)
+    shares = group_shares(likelihood, group, group_rate.size, fleet)
+    return RateModel(group_rate, fleet_rate, shares, fleet, bursts, law)
+
+
+def estimate_rates(
+    model: RateModel, intervals: UseIntervals, group: Ints, origin: float
+) -> RatePosterior:
+    """Return what is believed of machines of a fleet already learnt.
+
+    Args:
+        model: what the fleet taught.
+        intervals: known use of the m machines asked about.
+        group: their groups, shape (m,).
+        origin: the day from which ages are counted, days since 1970-01-01.
+
+    """
+    seen = remembered(intervals, origin, model.law.memory)
+    scale, rates, law = model.scale_of(group), model.rates, model.law
+    z = squared_deviations(intervals, scale, _own_rate(seen, scale))
+    factor = model.bursts.factor(add_up(z, intervals, model.bursts.cap), group)
+    in_days = Remembered(seen.use / scale, seen.days)
+    prior = model.shares_of(group)
+    now = posterior(class_likelihood(rates, in_days, law.lump * factor), prior)
+    to_come = (1 - law.change) * now + law.change * prior
+    return RatePosterior(rates, to_come, scale, law.lump * factor, seen.days)
+
+
+def _mean_rates(seen: Remembered, group: Ints, usual: float | None) -> tuple[Floats, float]:
+    """Return the mean rates of groups (drawn to the fleet's) and of the fleet, units per day."""
     n_groups = int(group.max(initial=0)) + 1
     known = seen.days > KNOWN_DAYS
     rate = seen.use[known] / seen.days[known]
-    fleet_rate = float(rate.mean()) if rate.size and rate.mean() > 0 else _bare_rate(seen)
-    total = np.bincount(group[known], rate, n_groups) + GROUP_SHRINK * fleet_rate
-    group_rate = total / (np.bincount(group[known], minlength=n_groups) + GROUP_SHRINK)
-    likelihood = class_likelihood(seen.use / group_rate[group], seen.days, lump)
-    fleet = fleet_shares(likelihood)
-    shares = group_shares(likelihood, group, n_groups, fleet)
-    return RateModel(group_rate, fleet_rate, shares, fleet, lump, memory)
+    worth = USUAL_SHRINK if usual is not None else 0.0
+    total = rate.sum() + worth * (usual or 0.0)
+    fleet = float(total / (rate.size + worth)) if total > 0 else _bare_rate(seen)
+    added = np.bincount(group[known], rate, n_groups) + GROUP_SHRINK * fleet
+    return added / (np.bincount(group[known], minlength=n_groups) + GROUP_SHRINK), fleet
 
 
 def _bare_rate(seen: Remembered) -> float:
@@ -106,16 +173,7 @@ def _bare_rate(seen: Remembered) -> float:
     return float(use / days) if use > 0 and days > 0 else 1.0
 
 
-def estimate_rates(model: RateModel, seen: Remembered, group: Ints) -> RatePosterior:
-    """Return what is believed of machines of a fleet already learnt.
-
-    Args:
-        model: what the fleet taught.
-        seen: remembered use of the machines asked about, shape (m,).
-        group: their groups, shape (m,).
-
-    """
-    scale = model.scale_of(group)
-    likelihood = class_likelihood(seen.use / scale, seen.days, model.lump)
-    weights = posterior(likelihood, model.shares_of(group))
-    return RatePosterior(CLASS_RATES, weights, scale, seen.days)
+def _own_rate(seen: Remembered, scale: Floats) -> Floats:
+    """Return each machine's bare rate in units of its scale; 1 where nothing is remembered."""
+    known = seen.days > LEAST_DAYS
+    return np.where(known, seen.use / np.where(known, seen.days * scale, 1.0), 1.0)
