@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from fleet.models import Pin, PutOff, Release, Shop
-from scheduling.models import PlannedWork
+from scheduling.models import Plan, PlannedWork
 from scheduling.planning.horizon import Horizon, Worker
 
 
@@ -20,13 +20,14 @@ class Spot:
 class Decided:
     """By key of the work: pins in the horizon, pins past it, where it stood, reasons of put-offs.
 
-    lost: sentences on pins that cannot be kept as they are.
+    first: nothing was planned or published for this shop before.
     """
 
     pins: dict[str, Spot]
     later: dict[str, date]
     stood: dict[str, Spot]
     put_off: dict[str, tuple[date, str]]
+    first: bool = False
 
     @property
     def pinned(self) -> set[str]:
@@ -35,7 +36,7 @@ class Decided:
 
 
 def load_decided(shop: Shop, horizon: Horizon, workers: list[Worker]) -> Decided:
-    """Load decisions, with four queries."""
+    """Load decisions, with six queries."""
     names = {worker.pk: worker.username for worker in workers}
     pins: dict[str, Spot] = {}
     later: dict[str, date] = {}
@@ -51,7 +52,12 @@ def load_decided(shop: Shop, horizon: Horizon, workers: list[Worker]) -> Decided
     for key, (day, _) in put_off.items():
         if key in stood and stood[key].day <= horizon.number(day):
             del stood[key]
-    return Decided(pins, later, stood, put_off)
+    return Decided(pins, later, stood, put_off, _is_first(shop))
+
+
+def _is_first(shop: Shop) -> bool:
+    """Whether nobody holds a list of this shop yet."""
+    return not (Plan.objects.filter(shop=shop).exists() or shop.releases.exists())
 
 
 def _put_offs(shop: Shop) -> dict[str, tuple[date, str]]:

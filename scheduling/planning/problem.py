@@ -79,7 +79,8 @@ def instance(facts: ShopFacts) -> dict[str, Any]:
     return {
         "format": "shop-plan-1",
         "horizon_days": horizon.days,
-        "frozen_days": min(shop.frozen_days, horizon.days),
+        # Days are frozen so that nobody's list changes overnight; a first plan has no list yet.
+        "frozen_days": 0 if facts.decided.first else min(shop.frozen_days, horizon.days),
         "weights": WEIGHTS,
         "yards": [{"id": HERE, "bays": shop.bays, "closed_days": horizon.closed}],
         "sites": [_site(yard) for yard in facts.sites.values()],
@@ -197,12 +198,16 @@ def _still_possible(work: Work, pin: Spot | None, spot: Spot | None, facts: Shop
 
 
 def digest(problem: dict[str, Any], facts: ShopFacts) -> str:
-    """Return a digest of what is planned, but not of where it stood before."""
+    """Return a digest of what is planned, but not of where it stood before.
+
+    Whether days are frozen is left out too, so that a first plan, run twice on one day, stands.
+    """
     tasks = [{**task, "previous": None} for task in problem["tasks"]]
+    asked = {**problem, "tasks": tasks, "frozen_days": None}
     keys = [(w.key, w.title, w.due_point, w.finding, list(w.covers)) for w in facts.work]
     later = {key: day.isoformat() for key, day in facts.decided.later.items()}
     names = [(worker.pk, worker.name) for worker in facts.workers]
-    whole = [{**problem, "tasks": tasks}, keys, later, names, facts.horizon.first.isoformat()]
+    whole = [asked, keys, later, names, facts.horizon.first.isoformat()]
     put_off = {key: [day.isoformat(), why] for key, (day, why) in facts.decided.put_off.items()}
     text = json.dumps([whole, put_off, facts.shelf.uncounted], sort_keys=True)
     return sha256(text.encode()).hexdigest()

@@ -104,7 +104,7 @@ def test_queries_do_not_grow_with_the_work(shop, mechanic, due_in, refreshed):
 def test_closed_days_and_absences_are_kept_free(shop, mechanic, due_in, refreshed):
     machine = due_in(3)  # Thursday
     ClosedDay.objects.create(shop=shop, day=day(3), reason="stocktaking")
-    Absence.objects.create(person=mechanic, first_day=day(1), last_day=day(2))
+    Absence.objects.create(person=mechanic, first_day=day(0), last_day=day(2))
     refreshed()
     plan_shop(shop, NOW, seconds=2)
     assert planned_day(machine) == day(4)
@@ -174,6 +174,26 @@ def test_pin_to_somebody_without_the_skill_leaves_the_mechanic_open(
     plan_shop(shop, NOW, seconds=2)
     job = PlannedJob.objects.get()
     assert (job.day, job.mechanic) == (day(4), electrician)
+
+
+def test_a_first_plan_may_use_today_and_a_later_one_leaves_it_be(
+    shop, mechanic, due_in, refreshed
+):
+    first = due_in(-5)
+    refreshed()
+    plan_shop(shop, NOW, seconds=2)
+    assert planned_day(first) == TODAY
+    second = due_in(-5)
+    refreshed()
+    plan_shop(shop, NOW, seconds=2)
+    assert (planned_day(first), planned_day(second)) == (TODAY, day(1))
+
+
+def test_a_first_plan_stands_when_it_is_run_again(shop, mechanic, due_in, refreshed):
+    due_in(-5)
+    refreshed()
+    plan_shop(shop, NOW, seconds=2)
+    assert plan_shop(shop, NOW, seconds=2).kept
 
 
 def test_work_put_off_leaves_its_day(shop, mechanic, due_in, refreshed):
@@ -251,7 +271,7 @@ def test_defect_is_planned_and_a_note_is_not(shop, mechanic, yard, refreshed):
     plan_shop(shop, NOW, seconds=2)
     work = PlannedWork.objects.get()
     assert (work.work_key, work.finding, work.minutes) == (f"f:{finding.pk}", finding, 45)
-    assert work.job.day == day(1)  # as soon as a day takes new work
+    assert work.job.day == day(0)  # a first plan has no list that must hold still
 
 
 def test_service_that_another_covers_is_not_planned_twice(shop, mechanic, yard, oil, refreshed):
