@@ -17,6 +17,7 @@ from fleet.models.makeups import (
 from fleet.models.meters import Meter, Reading, ReadingToMend, Source
 from fleet.models.people import Absence, Person, Role, Skill, WorkingHours
 from fleet.models.places import ClosedDay, Shop, ShopHours, Units, Yard
+from fleet.models.seasons import SeasonWeight
 from fleet.models.services import (
     Anchor,
     Caution,
@@ -63,6 +64,7 @@ __all__ = [
     "RecordedMeter",
     "Release",
     "Role",
+    "SeasonWeight",
     "Service",
     "ServiceNeed",
     "ServiceRecord",

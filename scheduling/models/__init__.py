@@ -3,18 +3,21 @@
 from scheduling.models.blocks import Block
 from scheduling.models.due import DuePoint, MachineState, State, UseModel
 from scheduling.models.errands import Errand, NightlyRun, Notice
+from scheduling.models.forecasts import KeptForecast, RangeLevels
 from scheduling.models.plans import Plan, PlannedJob, PlannedWork
 
 __all__ = [
     "Block",
     "DuePoint",
     "Errand",
+    "KeptForecast",
     "MachineState",
     "NightlyRun",
     "Notice",
     "Plan",
     "PlannedJob",
     "PlannedWork",
+    "RangeLevels",
     "State",
     "UseModel",
 ]

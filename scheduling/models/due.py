@@ -88,6 +88,13 @@ class MachineState(models.Model):
         max_length=200, blank=True, help_text="what is lacking: no reading, no interval ..."
     )
     computed_for = models.DateField(help_text="the yard's day that this holds for")
+    reading_kind = models.CharField(
+        max_length=8, choices=MeterKind, blank=True, help_text="meter that is most worth reading"
+    )
+    reading_gain = models.FloatField(
+        default=0, help_text="days by which a reading today would narrow a service's range"
+    )
+    reading_why = models.CharField(max_length=200, blank=True, help_text="why it should be read")
 
     def __str__(self) -> str:
         return f"{self.machine}: {self.get_state_display()}"
