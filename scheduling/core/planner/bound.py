@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .case import Case, Floats
+from .lanes import lanes_of
 from .limits import Coupling, Prices, coupling_of, fixed_part, visit_prices
 from .load import Load
 from .master import Master
@@ -49,10 +50,10 @@ class Bound:
 def start_bound(case: Case, machines: list[Visits]) -> Bound:
     """Return the programme of a yard before any pattern is in it."""
     rows = stack(case, [part for v in machines for part in _bounded(case, v)])
-    coupling, pricer = coupling_of(rows), Pricer(rows)
-    days = list(zip(pricer.days.tolist(), pricer.mechanics.tolist(), strict=True))
-    master = Master(rows, coupling, days)
-    return Bound(rows, coupling, pricer, master, -np.inf, None, np.inf)
+    coupling = coupling_of(rows)
+    lanes = lanes_of(rows, coupling)
+    master = Master(rows, coupling, lanes)
+    return Bound(rows, coupling, Pricer(rows, lanes), master, -np.inf, None, np.inf)
 
 
 def _bounded(case: Case, visits: Visits) -> list[Visits]:
@@ -87,7 +88,7 @@ def _try_prices(bound: Bound, tried: Prices, exact: Prices) -> int:
     tried = tried.clamped()
     values, patterns = bound.pricer.best(bound.reduced(tried))
     proven = fixed_part(bound.coupling, tried, bound.rows.case.bays)
-    proven += float(np.minimum(0.0, values).sum())
+    proven += float(bound.pricer.lanes.count @ np.minimum(0.0, values))
     if bound.prices is None or proven > bound.value:
         bound.value, bound.prices = proven, tried
     return bound.master.add(_paying(bound, patterns, exact))
@@ -95,7 +96,7 @@ def _try_prices(bound: Bound, tried: Prices, exact: Prices) -> int:
 
 def _paying(bound: Bound, patterns: list[Pattern], exact: Prices) -> list[Pattern]:
     paid = visit_prices(bound.rows, bound.coupling, exact)
-    lane = bound.master.lane
+    lane = bound.pricer.lanes.of_spot
     return [
         p
         for p in patterns
@@ -125,7 +126,7 @@ def start_from(bound: Bound, load: Load) -> None:
             for task in done:
                 t = task_at[task.id]
                 price[t] = min(price[t], visits.cost[row, day, w] * task.hours / hours)
-    lanes = bound.master.lane
-    bound.master.add([bound.pricer.pattern(lanes[s], rows) for s, rows in sorted(chosen.items())])
+    of_spot = bound.pricer.lanes.of_spot
+    bound.master.add([bound.pricer.pattern(of_spot[s], rows) for s, rows in sorted(chosen.items())])
     first = bound.master.zero_prices(price)
     _try_prices(bound, first, first)

@@ -32,7 +32,9 @@ def promising(bound: Bound, machines: list[Visits], best: float) -> Keep:
     rise = least - np.minimum(0.0, values)
     room = best - bound.value + 1e-6 * abs(best)
     kept = np.zeros(bound.rows.cost.shape, dtype=bool)
-    kept[:, bound.pricer.days, bound.pricer.mechanics] = rise <= room
+    for n, spots in enumerate(bound.pricer.lanes.spots):
+        for day, w in spots:
+            kept[:, day, w] = rise[:, n] <= room
     where = {(v.machine.id, v.tasks): k for k, v in enumerate(bound.rows.machines)}
     for i, visits in enumerate(machines):
         k = where.get((visits.machine.id, visits.tasks))

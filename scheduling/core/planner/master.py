@@ -9,6 +9,7 @@ import highspy
 import numpy as np
 
 from .case import Floats
+from .lanes import Lanes
 from .limits import Coupling, Prices
 from .pricing import Pattern
 from .rows import Rows
@@ -29,11 +30,10 @@ Entries = tuple[list[int], list[float]]
 class Master:
     """A growing linear programme; row blocks stand in the order of the fields of `Prices`."""
 
-    def __init__(self, rows: Rows, coupling: Coupling, days: list[tuple[int, int]]) -> None:
-        self.rows, self.coupling = rows, coupling
-        self.lane = {spot: n for n, spot in enumerate(days)}
+    def __init__(self, rows: Rows, coupling: Coupling, lanes: Lanes) -> None:
+        self.rows, self.coupling, self.lanes = rows, coupling, lanes
         tasks, bays = len(coupling.wait), rows.case.days
-        sizes = [tasks, len(days), bays, len(coupling.stock_limit), len(coupling.block_task)]
+        sizes = [tasks, len(lanes.count), bays, len(coupling.stock_limit), len(coupling.block_task)]
         self.offsets = np.concatenate([[0], np.cumsum(sizes)]).astype(int)
         self.patterns: list[Pattern] = []
         self.known: set[tuple[int, int, tuple[int, ...]]] = set()
@@ -47,6 +47,7 @@ class Master:
         task, lane, bay, stock, block, _ = self.offsets
         upper[task:bay] = 1.0
         lower[task:lane] = 1.0
+        upper[lane:bay] = self.lanes.count
         upper[bay:stock] = self.rows.case.bays
         upper[stock:block] = self.coupling.stock_limit
         none = np.zeros(0, dtype=np.int32)
@@ -93,7 +94,10 @@ class Master:
         c, chosen = self.coupling, list(pattern.rows)
         _, lane, bay, stock, block, _ = self.offsets.tolist()
         tasks = np.flatnonzero(self.rows.member[chosen].sum(axis=0)).tolist()
-        index, value = [*tasks, lane + self.lane[pattern.day, pattern.mechanic]], [1.0] * len(tasks)
+        index, value = (
+            [*tasks, lane + self.lanes.of_spot[pattern.day, pattern.mechanic]],
+            [1.0] * len(tasks),
+        )
         value.append(1.0)
         halves = float(self.rows.halves[chosen].sum())
         if halves:

@@ -13,6 +13,7 @@ from math import gcd
 import numpy as np
 
 from .case import Floats
+from .lanes import Lanes
 from .rows import Rows
 from .sweep import Sweep, Times
 
@@ -34,16 +35,16 @@ class Pattern:
 
 
 class Pricer:
-    """Mechanic-days on which somebody works, and the knapsack over their visits.
+    """The knapsack over the visits of each lane of mechanic-days.
 
-    `days` and `mechanics` (N,) tell which mechanic-day each is; `end_cost` (N, S) is overtime
-    money by tick total, infinite beyond the longest day.
+    `days` and `mechanics` (N,) tell which mechanic-day stands for the lane; `end_cost` (N, S) is
+    overtime money by tick total, infinite beyond the longest day.
     """
 
-    def __init__(self, rows: Rows) -> None:
+    def __init__(self, rows: Rows, lanes: Lanes) -> None:
         case = rows.case
-        self.rows = rows
-        self.days, self.mechanics = np.nonzero(case.longest > 0)
+        self.rows, self.lanes = rows, lanes
+        self.days, self.mechanics = lanes.days, lanes.mechanics
         longest = case.longest[self.days, self.mechanics]
         step = gcd(*rows.time.tolist(), *case.travel.tolist()) or 1
         step *= -(-int(longest.max(initial=0) // step + 1) // MOST_STATES)

@@ -38,12 +38,14 @@ class Rounding:
         order = sorted(range(len(self.used)), key=lambda i: -self.shares[self.used[i]] - blur[i])
         load = Load.empty(self.bound.rows.case, self.machines)
         done = np.zeros(self.bound.rows.member.shape[1], dtype=bool)
-        taken: set[tuple[int, int]] = set()
+        lanes = self.bound.pricer.lanes
+        free = [list(spots) for spots in lanes.spots]
         for i in order:
             pattern = self.bound.master.patterns[self.used[i]]
-            if (pattern.day, pattern.mechanic) not in taken:
-                taken.add((pattern.day, pattern.mechanic))
-                self._take(load, [(r, pattern.day, pattern.mechanic) for r in pattern.rows], done)
+            spots = free[lanes.of_spot[pattern.day, pattern.mechanic]]
+            if spots:
+                day, w = spots.pop(0)
+                self._take(load, [(row, day, w) for row in pattern.rows], done)
         for k in range(len(self.machines)):
             load.reprice(k)
         return completed(load)

@@ -10,6 +10,7 @@ from .bound import Bound, raise_bound, start_bound, start_from
 from .candidates import Keep, promising
 from .case import Case, case_of
 from .greedy import completed, greedy_plan, settled, standing_plan
+from .lattice import money_step, raised
 from .load import Load
 from .model import Effort, Model
 from .polish import Polish
@@ -55,6 +56,7 @@ class Search:
         self.standing = standing_plan(self.case, self.machines)
         self.best: Load = self.standing
         self.proven = 0.0
+        self.step = money_step(self.case, self.machines)
 
     def first_plans(self) -> None:
         """Offer the previous plan, completed, and a plan from nothing."""
@@ -101,7 +103,7 @@ class Search:
         start_from(bound, self.best)
         good_enough = self.best.total() * (1 - max(PROOF, self.gap))
         raise_bound(bound, 1000, good_enough, self.watch.part(TIME_TO_PROVE).over)
-        self.proven = max(self.proven, bound.value)
+        self._note(bound.value)
         return bound
 
     def polish(self, bound: Bound) -> None:
@@ -120,6 +122,9 @@ class Search:
                 self.offer(polish.once(self.best, work, self.rng))
             work *= MORE_WORK
 
+    def _note(self, bound: float) -> None:
+        self.proven = max(self.proven, raised(bound, self.step))
+
     def _solve_whole(self, keep: Keep, work: float) -> None:
         """Plan all machines anew over the visits in `keep`.
 
@@ -131,7 +136,7 @@ class Search:
         if answer.load is not None:
             self.offer(answer.load)
         if answer.load is not None and all(v.complete for v in self.machines):
-            self.proven = max(self.proven, min(answer.bound, self.best.total()))
+            self._note(min(answer.bound, self.best.total()))
 
     def _stay_calm(self) -> None:
         """Return to a standing plan that is as good as complete and hardly dearer."""

@@ -5,6 +5,8 @@ from itertools import product
 import numpy as np
 import pytest
 
+from scheduling.core.planner.lanes import lanes_of
+from scheduling.core.planner.limits import coupling_of
 from scheduling.core.planner.pricing import Pricer
 from scheduling.core.planner.rows import stack
 from tests.benchmarks.plan_instances import small
@@ -14,7 +16,7 @@ from tests.scheduling.core.planner.cases import yard_case
 def priced(seed):
     """A small yard's rows with prices that make about half of the visits pay."""
     rows = stack(*yard_case(small(seed, machines=4)))
-    pricer = Pricer(rows)
+    pricer = Pricer(rows, lanes_of(rows, coupling_of(rows)))
     rng = np.random.default_rng(seed)
     paid = rng.uniform(0, 400, size=(len(rows.cost), 1, 1))
     return rows, pricer, pricer.flat(rows.cost - paid)
