@@ -1,6 +1,7 @@
 """When services fall due: chances by day, and the days of given chances."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -8,12 +9,16 @@ from numpy.typing import ArrayLike
 from scheduling.core.forecast.clock import HORIZON
 from scheduling.core.forecast.mixture import MixturePassage
 from scheduling.core.forecast.model import FleetModel, Outlook
-from scheduling.core.forecast.passage import first_day
+from scheduling.core.forecast.quantiles import first_days
 from scheduling.core.usage.arrays import Floats, Ints, floats, machine_index
 from scheduling.core.usage.cleaning import Cleaned
 
 QUANTILES = (0.1, 0.5, 0.9)
 """The early, the middle and the late day that people are shown."""
+
+
+CHUNK = 5000
+"""Services worked at a time: enough for whole-array speed, few enough to stay in fast memory."""
 
 
 @dataclass(frozen=True)
@@ -77,14 +82,12 @@ def forecast_due(
 
     """
     asked = tasks.checked(outlook.rates.scale.size)
-    passage = MixturePassage(model.rates.law, outlook.rates, asked.machine, asked.remaining)
-
-    def chance(day: Ints) -> Floats:
-        return passage(outlook.clock.at(asked.machine, day))
-
-    n = asked.machine.size
-    days = [first_day(chance, q, n, HORIZON) for q in quantiles]
-    return np.stack(days, axis=1) if days else np.zeros((n, 0))
+    days = np.empty((asked.machine.size, len(quantiles)))
+    for start in range(0, asked.machine.size, CHUNK):
+        part = slice(start, start + CHUNK)
+        ask = _Question(model, outlook, asked.machine[part], asked.remaining[part])
+        days[part] = first_days(ask, quantiles, HORIZON)
+    return days
 
 
 def due_chance(model: FleetModel, outlook: Outlook, tasks: DueTasks, days: ArrayLike) -> Floats:
@@ -104,9 +107,35 @@ def due_chance(model: FleetModel, outlook: Outlook, tasks: DueTasks, days: Array
         raise ValueError(
             f"Days of a forecast lie in 0 to {HORIZON}, not {wanted.min()} to {wanted.max()}."
         )
-    passage = MixturePassage(model.rates.law, outlook.rates, asked.machine, asked.remaining)
+    ask = _Question(model, outlook, asked.machine, asked.remaining)
     chance = np.zeros((asked.machine.size, wanted.size))
     for column, day in enumerate(wanted):
-        at = np.full(asked.machine.size, day, dtype=np.int64)
-        chance[:, column] = passage(outlook.clock.at(asked.machine, at))
+        chance[:, column] = ask(np.full(asked.machine.size, day, dtype=np.int64))
     return chance
+
+
+@dataclass(frozen=True)
+class _Question:
+    """The chance that services are due by given days, for all of them or for some."""
+
+    model: FleetModel
+    outlook: Outlook
+    machine: Ints
+    remaining: Floats
+
+    def __len__(self) -> int:
+        return self.machine.size
+
+    def some(self, rows: Ints) -> "_Question":
+        """Return the same question about some of the services."""
+        return _Question(self.model, self.outlook, self.machine[rows], self.remaining[rows])
+
+    @cached_property
+    def passage(self) -> MixturePassage:
+        """The passage of these machines' use over what remains."""
+        law, rates = self.model.rates.law, self.outlook.rates
+        return MixturePassage(law, rates, self.machine, self.remaining)
+
+    def __call__(self, day: Ints) -> Floats:
+        """Return P(due by the end of the day) for one day a service, shape (n,)."""
+        return self.passage(self.outlook.clock.at(self.machine, day))

@@ -7,7 +7,7 @@ from scheduling.core.usage.arrays import Floats, Ints
 from scheduling.core.usage.law import LUMP_POWER, UseLaw
 from scheduling.core.usage.rates import RatePosterior
 
-NEGLIGIBLE = 1e-3
+NEGLIGIBLE = 0.003
 """Chance of a class below which it is left out of a machine's forecast."""
 
 

@@ -6,12 +6,10 @@ incomplete gamma function (J. M. van Noortwijk, A survey of the application of g
 maintenance, Reliability Engineering & System Safety 94, 2009, section 2).
 """
 
-from collections.abc import Callable
-
 import numpy as np
 from scipy.special import gammaincc
 
-from scheduling.core.usage.arrays import Floats, Ints
+from scheduling.core.usage.arrays import Floats
 
 
 def gamma_passage(level: Floats, mean: Floats, shape: Floats) -> Floats:
@@ -47,25 +45,3 @@ def birnbaum_saunders(level: float, rate: float, lump: float) -> tuple[float, fl
 
     """
     return float(np.sqrt(lump / level)), level / rate
-
-
-def first_day(chance: Callable[[Ints], Floats], wanted: float, n: int, horizon: int) -> Floats:
-    """Return for each row the first day d in 0..horizon with chance(d) ≥ wanted, by bisection.
-
-    Args:
-        chance: P(due by the end of day d) for an array of n days; never falling in d.
-        wanted: the quantile asked for, 0 to 1.
-        n: number of rows.
-        horizon: last day looked at, in days after the origin.
-
-    Returns:
-        Days after the origin, shape (n,); infinity beyond the horizon.
-
-    """
-    low, high = np.full(n, -1), np.full(n, horizon + 1)
-    for _ in range(int(np.ceil(np.log2(horizon + 2)))):
-        middle = (low + high + 1) // 2
-        reached = chance(np.clip(middle, 0, horizon)) >= wanted
-        high = np.where(reached, middle, high)
-        low = np.where(reached, low, middle)
-    return np.where(high > horizon, np.inf, high.astype(np.float64))

@@ -1,0 +1,92 @@
+"""The first day on which a chance is reached, for many services at once.
+
+A few fixed days serve all quantiles and bracket each; inside its bracket the day is guessed from
+the line through the bracket's ends on normal-score paper against the logarithm of time, where
+passage times lie nearly straight; the neighbour of a right guess proves it, halving mends a wrong
+one. Every answer is exact: F(d) ≥ q and F(d − 1) < q were both computed.
+"""
+
+from collections.abc import Sequence
+from typing import Protocol
+
+import numpy as np
+from scipy.special import ndtri
+
+from scheduling.core.usage.arrays import Floats, Ints
+
+LANDMARKS = (0, 3, 8, 18, 35, 65)
+"""Days after the origin at which every chance is computed, beside the horizon."""
+
+
+class Chances(Protocol):
+    """The chance of n services by given days."""
+
+    def __len__(self) -> int:
+        """Return the number of services."""
+
+    def __call__(self, day: Ints) -> Floats:
+        """Return the chance of each service by its day, never falling in the day; shape (n,)."""
+
+    def some(self, rows: Ints) -> "Chances":
+        """Return the chances of some services alone."""
+
+
+def first_days(ask: Chances, quantiles: Sequence[float], horizon: int) -> Floats:
+    """Return the first day d in 0..horizon with F(d) ≥ q for each service and quantile.
+
+    Args:
+        ask: F of n services.
+        quantiles: chances asked for, 0 to 1.
+        horizon: last day looked at, in days after the origin.
+
+    Returns:
+        Days after the origin, shape (n, quantiles); infinity beyond the horizon.
+
+    """
+    marks = np.array([*(d for d in LANDMARKS if d < horizon), horizon], dtype=np.int64)
+    n = len(ask)
+    chances = np.stack([ask(np.full(n, day, dtype=np.int64)) for day in marks], axis=1)
+    days = [_first_day(ask, q, marks, chances) for q in quantiles]
+    return np.stack(days, axis=1) if days else np.zeros((n, 0))
+
+
+def _first_day(ask: Chances, wanted: float, marks: Ints, chances: Floats) -> Floats:
+    """Narrow one quantile's bracket down to a day; shape (n,)."""
+    above = (chances < wanted).sum(axis=1)
+    within = (above > 0) & (above < marks.size)
+    result = np.where(above == 0, 0.0, np.inf)
+    rows = np.flatnonzero(within)
+    low, high = marks[above[rows] - 1], marks[above[rows]]
+    guess = _guess(low, high, chances[rows, above[rows] - 1], chances[rows, above[rows]], wanted)
+    while rows.size:
+        done = high - low <= 1
+        result[rows[done]] = high[done]
+        rows, low, high, guess = rows[~done], low[~done], high[~done], guess[~done]
+        if rows.size:
+            reached = ask.some(rows)(guess) >= wanted
+            high, low = np.where(reached, guess, high), np.where(reached, low, guess)
+            guess = _next_guess(low, high, guess)
+    return result
+
+
+def _guess(low: Ints, high: Ints, under: Floats, over: Floats, wanted: float) -> Ints:
+    """Return the day where the line through the bracket's ends meets the chance wanted."""
+    score = ndtri(np.clip(np.stack([under, over]), 1e-9, 1 - 1e-9))
+    part = (ndtri(wanted) - score[0]) / np.maximum(score[1] - score[0], 1e-9)
+    span = np.log((high + 1.0) / (low + 1.0))
+    day = np.ceil((low + 1.0) * np.exp(span * part) - 1.0).astype(np.int64)
+    return np.clip(day, low + 1, np.maximum(high - 1, low + 1))
+
+
+def _next_guess(low: Ints, high: Ints, guess: Ints) -> Ints:
+    """Step to the neighbour of a guess that is still an end of its bracket, else halve.
+
+    The guess is an end at once; stepping doubles the distance, so a poor guess costs no more
+    than a search by halving.
+    """
+    width = high - low
+    step = np.maximum(1, width // 8)
+    near = np.where(guess == high, high - step, low + step)
+    return np.clip(
+        np.where(width > 2, near, (low + high) // 2), low + 1, np.maximum(high - 1, low + 1)
+    )
