@@ -1,6 +1,6 @@
 """What the planner hands back: the plan, its price, and how far from the best it can be at most."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from .cost import TERMS
@@ -43,7 +43,6 @@ class Result:
     stopped: str
     clashes: tuple[Clash, ...] = ()
     fewest: bool = True
-    stood: bool = field(default=False)
 
     @property
     def total(self) -> float:

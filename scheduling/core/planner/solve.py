@@ -6,7 +6,6 @@ from .pool import plan_yards
 from .problem import Problem
 from .result import Assignment, Result
 from .watch import SPARE, Limits, Progress, Watch
-from .yardplan import YardPlan
 
 
 def solve(problem: Problem, limits: Limits, progress: Progress | None = None) -> Result:
@@ -46,6 +45,3 @@ def _assignment(task: str, spot: Spot, why: dict[str, str]) -> Assignment:
 def _stopped(stops: set[str]) -> str:
     """Return the weakest of the yards' reasons to stop."""
     return next(word for word in ("time", "gap", "optimal") if word in stops)
-
-
-__all__ = ["YardPlan", "solve"]

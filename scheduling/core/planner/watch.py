@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 Clock = Callable[[], float]
 Progress = Callable[[float, float], None]
-"""Called with the total and the bound whenever a yard has a better plan or bound."""
+"""Called when a yard is planned: the share of the yards that are (0 to 1), and their bound."""
 
 SPARE = 0.04
 """Share of the time kept back for stating and explaining the plan."""

@@ -17,7 +17,7 @@ from .search import Search
 from .watch import Watch
 from .why import explain
 
-SECONDS_TO_EXPLAIN = 0.002
+SECONDS_TO_EXPLAIN = 0.003
 """Wall-clock seconds kept back for each task's reason."""
 
 MOST_TO_EXPLAIN = 0.2

@@ -1,0 +1,52 @@
+import time
+from dataclasses import replace
+
+from scheduling.core.planner import Limits, Problem
+from scheduling.core.planner.case import split_by_yard
+from scheduling.core.planner.pool import plan_yards
+from scheduling.core.planner.watch import Watch
+from tests.benchmarks.plan_instances import small
+
+
+def yards(count):
+    """A problem of several small yards, each with ids of its own."""
+    parts = [Problem.from_dict(renamed(small(seed), f"y{seed}")) for seed in range(count)]
+    names = ("yards", "sites", "mechanics", "parts", "machines", "tasks")
+    merged = {n: {k: v for p in parts for k, v in getattr(p, n).items()} for n in names}
+    return replace(parts[0], **merged)
+
+
+def renamed(value, prefix, name=""):
+    """The same case with the prefix before every id, and the yard named by it."""
+    if isinstance(value, dict):
+        return {key: renamed(item, prefix, key) for key, item in value.items()}
+    if isinstance(value, list):
+        return [renamed(item, prefix, name) for item in value]
+    ids = {"id", "yard", "site", "machine", "mechanic", "part"}
+    known = (
+        isinstance(value, str) and name in ids and not value.startswith(("jack", "empty", "rea"))
+    )
+    return f"{prefix}-{value}" if known else value
+
+
+def places(plans):
+    return [plan.places for plan in plans]
+
+
+def test_plans_come_back_in_the_order_of_the_yards_from_one_or_two_processes():
+    problem = yards(3)
+    watch = Watch.start(time.monotonic, 60.0)
+    alone = plan_yards(problem, Limits(60.0, workers=1), watch)
+    apart = plan_yards(problem, Limits(60.0, workers=2), watch)
+    assert places(alone) == places(apart)
+    for plan, yard in zip(alone, split_by_yard(problem).values(), strict=True):
+        assert plan.stopped == "optimal"
+        assert set(plan.places) <= set(yard.tasks)
+
+
+def test_progress_reports_each_yard_with_a_bound_that_grows():
+    told = []
+    watch = Watch.start(time.monotonic, 60.0)
+    plan_yards(yards(3), Limits(60.0), watch, lambda *report: told.append(report))
+    assert [share for share, _ in told] == [1 / 3, 2 / 3, 1.0]
+    assert [bound for _, bound in told] == sorted(bound for _, bound in told)

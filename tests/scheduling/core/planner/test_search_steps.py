@@ -1,0 +1,118 @@
+"""Every step of the search: what it returns is a plan that keeps the rules and is not worse."""
+
+from random import Random
+
+import pytest
+
+from scheduling.core.planner.bound import raise_bound, start_bound, start_from
+from scheduling.core.planner.candidates import all_visits, promising
+from scheduling.core.planner.cost import blocked_bookings
+from scheduling.core.planner.greedy import completed, greedy_plan, settled
+from scheduling.core.planner.model import Effort, Model
+from scheduling.core.planner.polish import Polish
+from scheduling.core.planner.rounding import best_rounding
+from scheduling.core.planner.ruin import WARM, related_machines, ruin_and_recreate
+from scheduling.core.planner.watch import Watch
+from tests.benchmarks.plan_instances import small, yard
+from tests.plan_check import check
+from tests.scheduling.core.planner.cases import proven, yard_case
+
+CASE = yard(machines=30, mechanics=2, days=14, seed=9, load=0.8)
+FOREVER = Watch(lambda: 0.0, 0.0, 1e9)
+
+
+def never():
+    return False
+
+
+@pytest.fixture(scope="module")
+def first():
+    return greedy_plan(*yard_case(CASE))
+
+
+@pytest.fixture(scope="module")
+def bound(first):
+    bound = start_bound(first.case, first.machines)
+    start_from(bound, first)
+    raise_bound(bound, 1000, 1e18, never)
+    return bound
+
+
+def assert_plan(load):
+    """The independent checker finds no fault and the same total."""
+    places = load.places()
+    rows = [{"task": t, "day": s.day, "mechanic": s.mechanic} for t, s in places.items()]
+    waiting = [t["id"] for t in CASE["tasks"] if t["id"] not in places]
+    lost = blocked_bookings(load.case.problem, places)
+    report = check(CASE, {"assignments": rows, "deferred": waiting, "blocked_bookings": lost})
+    assert report.faults == []
+    assert load.total() == pytest.approx(report.total)
+
+
+def test_the_greedy_plan_keeps_the_rules(first):
+    assert_plan(first)
+
+
+@pytest.mark.parametrize("step", [completed, settled])
+def test_planning_machines_anew_is_never_worse(first, step):
+    after = step(first)
+    assert_plan(after)
+    assert after.total() <= first.total()
+
+
+def test_ruin_and_recreate_improves_and_repeats_itself(first):
+    runs = [ruin_and_recreate(first, WARM.over(150), Random(1), never) for _ in range(2)]
+    assert_plan(runs[0])
+    assert runs[0].total() < first.total()
+    assert runs[0].chosen == runs[1].chosen
+
+
+def test_ruin_and_recreate_stops_when_told(first):
+    assert ruin_and_recreate(first, WARM.over(10**9), Random(1), lambda: True) is first
+
+
+def test_related_machines_are_distinct_and_as_many_as_asked(first):
+    for size in (1, 5, 12):
+        found = related_machines(first, Random(size), size)
+        assert len(set(found)) == len(found) == min(size, len(first.machines))
+
+
+def test_the_rounded_plan_keeps_the_rules_and_lies_above_the_bound(first, bound):
+    rounded = best_rounding(bound, first.machines, Random(2), never)
+    assert_plan(rounded)
+    assert bound.value <= rounded.total()
+
+
+def test_the_exact_solver_plans_a_group_better_around_the_rest(first):
+    free = list(range(0, len(first.machines), 2))
+    answer = Model(first, free, all_visits(first.machines)).solve(Effort(1.0, 20.0, 1, 0))
+    assert_plan(answer.load)
+    assert answer.bound <= answer.load.total() < first.total()
+    for k in set(range(len(first.machines))) - set(free):
+        assert answer.load.chosen[k] == first.chosen[k]
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_polishing_is_never_worse_and_repeats_itself(first, workers):
+    polish = Polish(all_visits(first.machines), workers, FOREVER)
+    runs = [polish.once(first, 0.5, Random(3)) for _ in range(2)]
+    assert_plan(runs[0])
+    assert runs[0].total() < first.total()
+    assert runs[0].chosen == runs[1].chosen
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_visits_that_cannot_improve_are_dropped_and_no_others(seed):
+    """The least cost over the visits kept below a plan's cost is the least cost of all."""
+    made, machines = yard_case(small(seed, machines=5))
+    start = greedy_plan(made, machines)
+    bound = start_bound(made, machines)
+    start_from(bound, start)
+    raise_bound(bound, 1000, 1e18, never)
+    best = proven(small(seed, machines=5))
+    keep = promising(bound, machines, best * 1.001)
+    dropped = sum(int((a & ~b).sum()) for a, b in zip(all_visits(machines), keep, strict=True))
+    assert dropped > 0
+    answer = Model(start, list(range(len(machines))), keep).solve(Effort(50.0, 60.0, 1, 0))
+    assert answer.proven
+    assert answer.load.total() == pytest.approx(best)
