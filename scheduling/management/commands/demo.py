@@ -12,12 +12,12 @@ from django.utils import timezone
 
 from fleet.demo.load import NotEmptyError
 from fleet.demo.sign_ins import lines
-from scheduling.demo import prepare
-from scheduling.demo.lock import DemoRunsError, hold_lock
-from scheduling.demo.ports import NoPortError, address_of, choose
-from scheduling.demo.serving import children, environment, wait_until_up
-from scheduling.demo.steps import Steps
-from scheduling.supervisor import Supervisor
+from scheduling.serving import prepare
+from scheduling.serving.lock import DemoRunsError, hold_lock
+from scheduling.serving.ports import NoPortError, address_of, choose
+from scheduling.serving.programs import children, demo_environment, wait_until_up
+from scheduling.serving.steps import Steps
+from scheduling.serving.supervisor import Supervisor
 
 EMBEDDED_ONLY = ("DATABASE_URL", "REDIS_URL")
 """With these set the demo would write its fleet into somebody's own database."""
@@ -66,7 +66,7 @@ class Command(BaseCommand):
 
     def _serve(self, port: int, steps: Steps) -> None:
         held = Supervisor(
-            children(port, settings.DATA / "logs"), environment(port), self.stderr.write
+            children(port, settings.DATA / "logs"), demo_environment(port), self.stderr.write
         )
         try:
             held.start()

@@ -1,1 +1,0 @@
-"""What the demo command does, step by step."""

@@ -1,0 +1,1 @@
+"""Web server and worker held together on one machine, for the demo and for a small shop."""

@@ -1,0 +1,64 @@
+"""Prepare the demo: database, fleet, the days since, the nightly run."""
+
+from collections.abc import Callable
+from datetime import date, datetime
+
+from django.core.management import call_command
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+
+from fleet.demo.load import Wanted, load
+from fleet.demo.roll import roll
+from fleet.demo.scenario import zone
+from fleet.models import DemoMark, Shop
+from scheduling.models import NightlyRun
+from scheduling.nightly import run_night
+
+Tell = Callable[[str], None]
+
+
+def migrate(tell: Tell) -> None:
+    """Bring the tables up to date."""
+    executor = MigrationExecutor(connection)
+    owed = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    tell(f"{len(owed)} changes of the tables" if owed else "as it should be")
+    call_command("migrate", verbosity=0, interactive=False)
+
+
+def fleet(now: datetime, tell: Tell) -> None:
+    """Load the demo fleet once.
+
+    Raises:
+        NotEmptyError: there are machines that are not of the demo.
+
+    """
+    mark = DemoMark.objects.first()
+    if mark:
+        tell(f"here already, {mark.machines} machines")
+        return
+    wanted = Wanted(_today(now))
+    readings = load(wanted, lambda done, total: tell(f"{done} of {total} machines"))
+    tell(f"{readings:,} readings")
+
+
+def days_since(now: datetime, tell: Tell) -> int:
+    """Live the demo through the days since it was last up, so that it is alive today."""
+    days = roll(_today(now))
+    tell(f"{days} lived through" if days else "up to today")
+    return days
+
+
+def nights(now: datetime, tell: Tell, *, anew: bool = False) -> None:
+    """Run the nightly run of each shop that has not had a good one today, or of all anew."""
+    for shop in Shop.objects.all():
+        day = now.astimezone(shop.zone).date()
+        done = NightlyRun.objects.filter(
+            shop=shop, day=day, finished_at__isnull=False, report__ok=True
+        )
+        if anew or not done.exists():
+            run_night(shop, now, tell)
+
+
+def _today(now: datetime) -> date:
+    """The day that it is at the demo's shop."""
+    return now.astimezone(zone()).date()
