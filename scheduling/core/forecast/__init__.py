@@ -11,6 +11,7 @@ from scheduling.core.forecast.model import (
     fit_fleet,
     look_ahead,
 )
+from scheduling.core.forecast.reading_worth import reading_worth
 from scheduling.core.forecast.summary import Evidence, UseSummary, life_at, summarise
 from scheduling.core.forecast.tuning import tune_law
 from scheduling.core.usage.day_weights import DayWeights
@@ -34,6 +35,7 @@ __all__ = [
     "forecast_due",
     "life_at",
     "look_ahead",
+    "reading_worth",
     "summarise",
     "tune_law",
 ]

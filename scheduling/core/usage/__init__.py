@@ -1,5 +1,11 @@
 """Use of machines: readings cleaned into life lines, and what they say of each machine's rate."""
 
+from scheduling.core.usage.calendar import (
+    CalendarFactors,
+    Stored,
+    calendar_weights,
+    learn_calendar,
+)
 from scheduling.core.usage.cleaning import Cleaned, Reason, clean
 from scheduling.core.usage.day_weights import DayWeights
 from scheduling.core.usage.intervals import UseIntervals, use_intervals
@@ -10,6 +16,7 @@ from scheduling.core.usage.rates import RateModel, RatePosterior, estimate_rates
 from scheduling.core.usage.readings import Readings, Swaps
 
 __all__ = [
+    "CalendarFactors",
     "Cleaned",
     "DayWeights",
     "Memory",
@@ -18,12 +25,15 @@ __all__ = [
     "Readings",
     "Reason",
     "Remembered",
+    "Stored",
     "Swaps",
     "UseIntervals",
     "UseLaw",
+    "calendar_weights",
     "clean",
     "estimate_rates",
     "fit_rates",
+    "learn_calendar",
     "memory_weights",
     "plausible_link",
     "remembered",

@@ -26,6 +26,9 @@ MOST_TIMES = 10.0
 MACHINE_SHRINK, GROUP_SHRINK = 40.0, 50.0
 """Intervals' worth of the group's factor in a machine's, and of 1 in a group's."""
 
+LEAST_LEVEL = 1e-6
+"""Smallest mean z, in days: below it lies rounding, not work."""
+
 LEAST_RATE, MOST_RATE = 2.0**-5, 2.0**3
 """Rates, in units of the group's mean, between which deviations are measured."""
 
@@ -101,7 +104,7 @@ def fit_bursts(z: Floats, intervals: UseIntervals, group: Ints) -> tuple[BurstMo
     counts = np.isfinite(z)
     cap = MOST_TIMES * float(z[counts].mean()) if counts.any() else 0.0
     seen = add_up(z, intervals, cap)
-    level = float(seen.total.sum() / max(seen.count.sum(), 1.0)) or 1.0
+    level = max(float(seen.total.sum() / max(seen.count.sum(), 1.0)), LEAST_LEVEL)
     n_groups = int(group.max(initial=0)) + 1
     total = np.bincount(group, seen.total, n_groups) / level
     count = np.bincount(group, seen.count, n_groups)
