@@ -24,6 +24,8 @@ AGAIN = (Answer.MISTYPED.value, "Mistyped: I have typed it again above")
 """The answer of a form that holds the whole job: it is sent again as a whole."""
 LITRE = 1000.0
 """Millilitres in a litre."""
+MINUS = ("-", "−", "–")
+"""What people type before a number below zero."""
 
 
 class JobForm(forms.Form):
@@ -80,8 +82,12 @@ class JobForm(forms.Form):
 
     def _meter_field(self, meter: Meter) -> forms.CharField:
         label = f"{meter.get_kind_display()}, {unit_of(meter.kind, self.units)}"
+        attrs = {"inputmode": "decimal", "autocomplete": "off"}
         return forms.CharField(
-            label=label, required=False, widget=forms.TextInput(attrs={"inputmode": "decimal"})
+            label=label,
+            required=False,
+            help_text=self.sheet.say_last(meter),
+            widget=forms.TextInput(attrs=attrs),
         )
 
     def _part_field(self, need: Need) -> forms.CharField:
@@ -144,20 +150,25 @@ class JobForm(forms.Form):
             return None
         return TypedReading(meter.kind, value, self.data.get(f"answer_{meter.kind}", ""))
 
-    def _number(self, name: str) -> float | None:
-        text = self.cleaned_data.get(name, "")
+    def _number(self, name: str, *, signed: bool = False) -> float | None:
+        """Read a number; signed: one that may lie below zero, as a freezing point does."""
+        text = self.cleaned_data.get(name, "").strip()
         if not text:
             return None
+        below_zero = signed and text.startswith(MINUS)
         try:
-            return parse_number(text)
+            number = parse_number(text[1:] if below_zero else text)
         except ValueError:
             self.add_error(name, f"“{text}” is not a number; write it in digits, such as 2.5.")
             return None
+        return -number if below_zero else number
 
     def finished(self) -> FinishedJob:
         """Return the job to be written; call it on a form that is valid so far."""
         work = [one for key in self.done_keys if (one := self.sheet.find(key))]
-        measured = {limit.pk: self._number(_limit_name(limit)) for limit in self._limits()}
+        measured = {
+            limit.pk: self._number(_limit_name(limit), signed=True) for limit in self._limits()
+        }
         done = [
             DoneWork(
                 one.service,
@@ -227,8 +238,13 @@ def _limit_field(limit: Limit) -> forms.CharField:
         label=limit.name,
         required=False,
         help_text=" and ".join(filter(None, bounds)) + f" {limit.unit}",
-        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        widget=forms.TextInput(attrs={"inputmode": _keys(limit), "autocomplete": "off"}),
     )
+
+
+def _keys(limit: Limit) -> str:
+    """Return the keys to show on a phone: those for numbers have no minus."""
+    return "text" if min(limit.low or 0, limit.high or 0) < 0 else "decimal"
 
 
 def _reading_name(kind: str) -> str:

@@ -1,7 +1,7 @@
 """The sheet of one job: what is to be done to a machine, how, with what, and what bites."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 
 from django.db.models import Prefetch, Q, QuerySet
@@ -13,11 +13,15 @@ from fleet.models import (
     Limit,
     Machine,
     Meter,
+    Reading,
     Service,
     ServiceRecord,
     ServiceStep,
 )
 from fleet.models.services import ServiceNeed
+from fleet.quantities import show_use
+from fleet.queries.readings import last_readings
+from fleet.saying import short_date
 from scheduling.models import DuePoint, PlannedWork, State
 from scheduling.queries.needs import Need, add_up
 
@@ -53,8 +57,12 @@ class SheetWork:
     @property
     def limits(self) -> list[Limit]:
         """What to measure on this make-up."""
-        rows = self.service.limits.all() if self.service else []
-        return [one for one in rows if one.makeup_id in (None, self.machine.makeup_id)]
+        return limits_of(self.service, self.machine)
+
+    @property
+    def cautions(self) -> list[Caution]:
+        """The cautions of this work alone, the most serious first."""
+        return cautions_of([self])
 
     @property
     def alterations(self) -> list[Alteration]:
@@ -74,6 +82,7 @@ class JobSheet:
     meters: list[Meter]
     past: list[Finding]
     records: list[ServiceRecord]
+    last: Mapping[int, Reading] = field(default_factory=dict)
 
     @property
     def work(self) -> list[SheetWork]:
@@ -95,6 +104,15 @@ class JobSheet:
         """Cautions of all planned work, each once, the most serious first."""
         return cautions_of(self.planned or self.offered)
 
+    def say_last(self, meter: Meter) -> str:
+        """Say what a meter showed last: "Last read 412.0 h, Thu 3 Dec"."""
+        reading = self.last.get(meter.pk)
+        if reading is None:
+            return "Never read yet"
+        yard = self.machine.yard
+        day = short_date(reading.read_at.astimezone(yard.zone).date(), self.day)
+        return f"Last read {show_use(reading.value, meter.kind, yard.units)}, {day}"
+
     def find(self, work_key: str) -> SheetWork | None:
         """Return the work of that key."""
         return next((one for one in self.work if one.work_key == work_key), None)
@@ -105,6 +123,12 @@ def cautions_of(work: Iterable[SheetWork | PlannedWork]) -> list[Caution]:
     services = [one.service for one in work if one.service]
     found = {caution.pk: caution for service in services for caution in service.cautions.all()}
     return sorted(found.values(), key=lambda one: (SIGNALS.index(one.signal), one.code))
+
+
+def limits_of(service: Service | None, machine: Machine) -> list[Limit]:
+    """Return what is measured at a service of this machine: limits of every make-up or its own."""
+    rows = service.limits.all() if service else []
+    return [one for one in rows if one.makeup_id in (None, machine.makeup_id)]
 
 
 def _services() -> QuerySet[Service]:
@@ -144,6 +168,7 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
         list(machine.meters.filter(removed_at=None)),
         list(past),
         list(records.select_related("service", "done_by")[:PAST_FINDINGS]),
+        last_readings([machine.pk]),
     )
 
 

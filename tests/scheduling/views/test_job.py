@@ -3,8 +3,17 @@
 import pytest
 from django.urls import reverse
 
-from fleet.models import Finding, PutOff, Reading, Role, ServiceRecord, StockMovement
-from tests import factories
+from fleet.models import (
+    Caution,
+    Finding,
+    Measurement,
+    PutOff,
+    Reading,
+    Role,
+    ServiceRecord,
+    StockMovement,
+)
+from tests import consequences, factories
 from tests.factories import TODAY
 from tests.scheduling.bench_data import bench_case
 
@@ -44,6 +53,35 @@ def test_a_finished_job_stands_in_the_book_once_however_often_it_is_sent(client,
     record = ServiceRecord.objects.get()
     assert (record.service, record.minutes) == (case.service, 50)
     assert record.meters.get().value == 125.5
+
+
+@pytest.mark.parametrize("typed", ["-37.5", "−37,5", "– 37.5"])
+def test_what_is_measured_may_lie_below_zero(client, case, typed):
+    limit = case.service.limits.get()
+    client.post(address(case), filled() | {f"limit_{limit.pk}": typed})
+    assert Measurement.objects.get().value == -37.5
+
+
+def test_a_limit_below_zero_asks_for_keys_with_a_minus(client, case):
+    assert 'inputmode="text"' not in client.get(address(case)).content.decode()
+    case.service.limits.update(low=None, high=-34)
+    assert 'inputmode="text"' in client.get(address(case)).content.decode()
+
+
+def test_each_meter_says_what_it_showed_last(client, case):
+    assert "Last read 120.0 h, Fri 27 Feb" in client.get(address(case)).content.decode()
+    Reading.objects.all().delete()
+    assert "Never read yet" in client.get(address(case)).content.decode()
+
+
+def test_work_that_is_nearly_due_brings_its_own_cautions(client, case):
+    other = factories.Service(code="belt", name="Drive belt")
+    other.cautions.add(
+        Caution.objects.create(code="belt", signal="danger", text="Belts pull.", source="x")
+    )
+    consequences.DuePoint(machine=case.machine, service=other, state="due")
+    text = client.get(address(case)).content.decode()
+    assert text.index("Hot oil burns.") < text.index("Drive belt") < text.index("Belts pull.")
 
 
 def test_an_odd_reading_is_asked_about_and_taken_as_answered(client, case):
