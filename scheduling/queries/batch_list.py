@@ -6,8 +6,9 @@ from datetime import date
 
 from django.db.models import QuerySet
 
-from fleet.models import Person, Release, ServiceRecord
+from fleet.models import Limit, Person, Release, ServiceRecord
 from scheduling.models import DuePoint, PlannedJob, PlannedWork
+from scheduling.queries.job_sheet import limits_of
 
 
 @dataclass(frozen=True)
@@ -16,6 +17,11 @@ class ListedWork:
 
     work: PlannedWork
     done: bool
+
+    @property
+    def limits(self) -> list[Limit]:
+        """What to measure on this machine."""
+        return limits_of(self.work.service, self.work.machine)
 
 
 @dataclass(frozen=True)
@@ -87,6 +93,12 @@ def batch_list(mechanic: Person, day: date) -> BatchList:
         _published(mechanic, day),
         list(_written(mechanic, day)),
     )
+
+
+def next_day(mechanic: Person, day: date) -> date | None:
+    """Return the first day after this one on which the mechanic has a job, if any."""
+    ahead = PlannedJob.objects.filter(mechanic=mechanic, day__gt=day).order_by("day")
+    return ahead.values_list("day", flat=True).first()
 
 
 def done_work(work: Iterable[PlannedWork], jobs: Iterable[PlannedJob]) -> set[int]:

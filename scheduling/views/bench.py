@@ -11,7 +11,7 @@ from django.utils import timezone
 from fleet.access import roles, signed_in
 from fleet.models import Person, Role
 from fleet.queries.mine import day_of
-from scheduling.queries.batch_list import BatchList, batch_list
+from scheduling.queries.batch_list import BatchList, batch_list, next_day
 from scheduling.queries.job_sheet import cautions_of
 from scheduling.queries.pull_list import pull_list
 
@@ -58,6 +58,7 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
         "mechanics": mechanics,
         "mechanic": mechanic,
         "list": listed,
+        "next_day": next_day(mechanic, day) if mechanic else None,
         "pull": pull_list(work, mechanic.shop if mechanic else None),
         "cautions": cautions_of(work),
         "units": mechanic.shop.units if mechanic and mechanic.shop else "us",

@@ -27,6 +27,25 @@ def test_the_mechanic_sees_the_days_jobs_with_cautions_and_the_manual_first(clie
         assert words in text
 
 
+def test_an_empty_day_leads_to_the_next_with_jobs(client):
+    case = bench_case()
+    client.force_login(case.mechanic)
+    text = client.get(reverse("bench"), {"day": "2026-02-28"}).content.decode()
+    assert "Nothing is planned for" in text
+    assert f"?day={TODAY}&amp;mechanic={case.mechanic.username}" in text
+    after = client.get(reverse("bench"), {"day": "2026-03-03"}).content.decode()
+    assert "The next jobs" not in after
+
+
+def test_paper_names_the_limits_of_this_make_up_alone(client):
+    case = bench_case()
+    case.service.limits.create(name="Torque", unit="N m", low=40, makeup=factories.MakeUp())
+    client.force_login(case.mechanic)
+    text = client.get(reverse("bench-paper"), {"day": TODAY.isoformat()}).content.decode()
+    assert "Oil pressure, at least 200 kPa" in text
+    assert "Torque" not in text
+
+
 @pytest.mark.parametrize("page", PAGES)
 def test_the_desk_has_no_bench(client, page):
     client.force_login(factories.Person(role=Role.DESK))
