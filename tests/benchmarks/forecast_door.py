@@ -17,10 +17,11 @@ from scheduling.core.forecast import (
     forecast_due,
     look_ahead,
 )
-from scheduling.core.usage import Readings, Swaps, clean
+from scheduling.core.usage import Cleaned, Readings, Swaps, clean
 
 EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - the door's times are the yard's own, without a zone
 FIRST_DAY = date(1970, 1, 1)
+QUANTILES = (0.1, 0.5, 0.9)
 
 
 class Predictor:
@@ -30,19 +31,34 @@ class Predictor:
         self, tasks: Sequence[Any], fleet: Mapping[str, Any], origin: datetime
     ) -> np.ndarray:
         """Return days after the origin for the quantiles 0.1, 0.5, 0.9, shape (n, 3)."""
+        return self.quantile_days(tasks, fleet, origin, QUANTILES)
+
+    def quantile_days(
+        self,
+        tasks: Sequence[Any],
+        fleet: Mapping[str, Any],
+        origin: datetime,
+        quantiles: tuple[float, ...],
+    ) -> np.ndarray:
+        """Return days after the origin for any quantiles, shape (n, quantiles)."""
         machines = list(fleet.values())
-        number = {machine.id: i for i, machine in enumerate(machines)}
-        cleaned = clean(_readings(machines), _swaps(machines), len(machines))
-        about = Circumstances(_groups(machines), _day(origin), _hires(tasks, number))
+        cleaned, number = life_lines(machines)
+        about = Circumstances(_groups(machines), day_number(origin), _hires(tasks, number))
         model = fit_fleet(cleaned, about)
         asked = np.array([number[task.machine] for task in tasks], dtype=np.int64)
         threshold = np.array([task.threshold for task in tasks], dtype=np.float64)
         remaining = threshold - np.nan_to_num(cleaned.last_value)[asked]
         outlook = look_ahead(model, cleaned, about)
-        return forecast_due(model, outlook, DueTasks(asked, remaining))
+        return forecast_due(model, outlook, DueTasks(asked, remaining), quantiles)
 
 
-def _day(moment: datetime) -> float:
+def life_lines(machines: Sequence[Any]) -> tuple[Cleaned, dict[str, int]]:
+    """Clean all machines' readings; return their life lines and each machine's number."""
+    number = {machine.id: i for i, machine in enumerate(machines)}
+    return clean(_readings(machines), _swaps(machines), len(machines)), number
+
+
+def day_number(moment: datetime) -> float:
     """Return a moment as days since 1970-01-01."""
     return (moment - EPOCH).total_seconds() / 86400
 
@@ -55,14 +71,14 @@ def _columns(rows: Iterable[tuple[float, ...]], width: int) -> list[np.ndarray]:
 
 def _readings(machines: Sequence[Any]) -> Readings:
     """Lay all machines' readings end to end."""
-    rows = ((i, _day(t), v) for i, m in enumerate(machines) for t, v in m.readings)
+    rows = ((i, day_number(t), v) for i, m in enumerate(machines) for t, v in m.readings)
     machine, day, value = _columns(rows, 3)
     return Readings(machine.astype(np.int64), day, value)
 
 
 def _swaps(machines: Sequence[Any]) -> Swaps:
     """Lay all machines' recorded swaps end to end."""
-    rows = ((i, _day(t), old, new) for i, m in enumerate(machines) for t, old, new in m.swaps)
+    rows = ((i, day_number(t), old, new) for i, m in enumerate(machines) for t, old, new in m.swaps)
     machine, day, old, new = _columns(rows, 4)
     return Swaps(machine.astype(np.int64), day, old, new)
 
