@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from fleet.actions.decisions import lift_served
 from fleet.actions.findings import NewFinding, note_finding
 from fleet.changes import tell
 from fleet.models import (
@@ -51,6 +52,7 @@ def record_service(work: Work, *, by: Person | None, now: datetime) -> ServiceRe
         if made:
             return made
     record = _write(work, by=by, now=now)
+    lift_served(record, by=by, now=now)
     tell({work.machine.pk})
     return record
 

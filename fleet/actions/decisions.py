@@ -8,7 +8,17 @@ from typing import TypedDict
 from django.db import transaction
 
 from fleet.changes import tell
-from fleet.models import Booking, Machine, Override, Person, Pin, PutOff, Release, Shop
+from fleet.models import (
+    Booking,
+    Machine,
+    Override,
+    Person,
+    Pin,
+    PutOff,
+    Release,
+    ServiceRecord,
+    Shop,
+)
 from fleet.refusal import Refusal
 
 
@@ -75,7 +85,24 @@ def lift_pin(work_key: str, *, by: Person, now: datetime) -> None:
     tell({row.machine_id for row in pins})
 
 
-def _lift(pins: Sequence[Pin], by: Person, now: datetime) -> None:
+def lift_served(record: ServiceRecord, *, by: Person | None, now: datetime) -> None:
+    """Lift the pins that this work has served, else the plan would have it done again there.
+
+    A service serves the pins of those it covers; work done before a pin was set does not serve it.
+    """
+    if record.service is None:
+        return
+    done, ahead = {record.service}, [record.service]
+    while ahead:
+        fresh = set(ahead.pop().covers.all()) - done
+        done |= fresh
+        ahead += fresh
+    keys = [f"s:{record.machine.tag}:{each.code}" for each in done]
+    pins = Pin.objects.filter(work_key__in=keys, lifted_at=None, at__lte=record.done_at)
+    _lift(list(pins), by, now)
+
+
+def _lift(pins: Sequence[Pin], by: Person | None, now: datetime) -> None:
     for row in pins:
         row.lifted_at, row.lifted_by = now, by
         row.save(update_fields=["lifted_at", "lifted_by"])

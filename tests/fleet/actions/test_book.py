@@ -6,7 +6,7 @@ import pytest
 from django.db.models import Sum
 
 from fleet.actions.book import Work, correct_record, outside, record_service, strike_record
-from fleet.models import Finding, Limit, ServiceRecord, StockMovement
+from fleet.models import Finding, Limit, Person, Pin, ServiceRecord, StockMovement
 from fleet.refusal import Refusal
 from tests import factories
 from tests.factories import NOON
@@ -39,6 +39,32 @@ def test_the_meter_is_kept_with_the_entry():
     reading = factories.Reading(value=412.5)
     work = Work(reading.meter.machine, factories.Service(), NOON, readings=[reading])
     assert record_service(work, by=None, now=NOON).meters.get().value == 412.5
+
+
+def pinned(work, service, at):
+    factories.Person(username="mara")
+    return Pin.objects.create(
+        machine=work.machine, work_key=f"s:{work.machine.tag}:{service.code}",
+        day=NOON.date() + timedelta(days=3), by=Person.objects.get(), at=at,
+    )  # fmt: skip
+
+
+def test_work_that_is_done_is_not_pinned_any_more(work):
+    """Nor is what it covers, through as many services as it takes."""
+    lowest, lower = factories.Service(), factories.Service()
+    lower.covers.add(lowest)
+    work.service.covers.add(lower)
+    pin = pinned(work, lowest, NOON - timedelta(days=1))
+    record_service(work, by=None, now=NOON)
+    pin.refresh_from_db()
+    assert pin.lifted_at == NOON
+
+
+def test_a_pin_set_after_the_work_was_done_stands(work):
+    pin = pinned(work, work.service, NOON + timedelta(hours=1))
+    record_service(work, by=None, now=NOON + timedelta(hours=2))
+    pin.refresh_from_db()
+    assert pin.lifted_at is None
 
 
 def test_work_in_the_future_is_refused(work):
