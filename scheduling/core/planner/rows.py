@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import csr_array
 
-from .case import Case, Flags, Floats, Ints
+from .case import Case, Floats, Ints
 from .visits import Visits
 
 
@@ -69,8 +69,3 @@ def stack(case: Case, machines: list[Visits]) -> Rows:
         sparse_need=csr_array(need),
         site=np.array([v.site for v in ordered], dtype=np.int64),
     )
-
-
-def finite_columns(cost: Floats) -> Flags:
-    """Return which visits (R, H, W) are possible at all."""
-    return np.asarray(np.isfinite(cost))

@@ -26,10 +26,13 @@ PROOF = 1e-7
 CALM = 0.005
 """Fraction of the cost that a plan must save to replace a complete standing plan unproven."""
 
-ROUNDS_A_MACHINE = 8
-"""Rounds of ruin and recreate for each machine before the bound; three times that after it."""
+ROUNDS_BEFORE, ROUNDS_AFTER = 1, 24
+"""Rounds of ruin and recreate for each machine, before the bound is proven and after it.
 
-TIME_TO_PROVE = 0.7
+Few before: the same time gains more once the bound's fractional solution has been rounded.
+"""
+
+TIME_TO_PROVE = 0.8
 """Largest share of the time left that the bound may take."""
 
 WHOLE_YARD = 3000
@@ -72,13 +75,14 @@ class Search:
             self._stay_calm()
 
     def _improve(self) -> None:
-        rounds = ROUNDS_A_MACHINE * len(self.machines)
-        self.offer(ruin_and_recreate(self.best, WARM.over(rounds), self.rng, self.content))
+        warm = WARM.over(ROUNDS_BEFORE * len(self.machines))
+        self.offer(ruin_and_recreate(self.best, warm, self.rng, self.content))
         bound = self.prove()
         if self.content():
             return
         self.offer(best_rounding(bound, self.machines, self.rng, self.content))
-        self.offer(ruin_and_recreate(self.best, COOL.over(3 * rounds), self.rng, self.content))
+        cool = COOL.over(ROUNDS_AFTER * len(self.machines))
+        self.offer(ruin_and_recreate(self.best, cool, self.rng, self.content))
         self.polish(bound)
 
     def offer(self, load: Load) -> None:

@@ -17,16 +17,23 @@ def every_subset(count: int) -> list[int]:
     return list(range(1, 1 << count))
 
 
+MOST_SUBSETS = 400
+"""Sets offered for one machine, beyond those that must be there."""
+
+
 def likely_subsets(count: int, groups: Iterable[int]) -> list[int]:
     """Return the masks offered for tasks in due order; `groups` are masks that belong together."""
     runs = [mask for start in range(count) for mask in _runs_from(start, count)]
-    kept = [mask for mask in groups if mask]
-    found = {1 << task for task in range(count)}
-    found.update((1 << a) | (1 << b) for a, b in combinations(range(count), 2))
-    found.update(runs, kept)
-    found.update(group | run for group in kept for run in runs)
-    found.update(group & run for group in kept for run in runs)
-    return sorted(found - {0})
+    kept = sorted({mask for mask in groups if mask})
+    needed = {1 << task for task in range(count)} | set(kept)
+    wished = [
+        *runs,
+        *((1 << a) | (1 << b) for a, b in combinations(range(count), 2)),
+        *(group | run for group in kept for run in runs),
+        *(group & run for group in kept for run in runs),
+    ]
+    more = [mask for mask in dict.fromkeys(wished) if mask and mask not in needed]
+    return sorted(needed | set(more[:MOST_SUBSETS]))
 
 
 def _runs_from(start: int, count: int) -> list[int]:

@@ -17,3 +17,9 @@ def test_what_belongs_together_is_offered_together_and_with_its_neighbours():
     offered = likely_subsets(9, [0b101000001])
     assert 0b101000001 in offered
     assert 0b101000011 in offered
+
+
+def test_twenty_tasks_stay_within_reason():
+    offered = likely_subsets(20, [0b11111 << n for n in range(12)])
+    assert len(offered) < 500
+    assert {1 << i for i in range(20)} <= set(offered)
