@@ -22,6 +22,11 @@ class MechanicDay:
         """Planned minutes."""
         return sum(each.job.minutes for each in self.jobs)
 
+    @property
+    def over(self) -> float:
+        """Planned minutes beyond those at hand."""
+        return max(0.0, self.work - self.room)
+
 
 @dataclass(frozen=True)
 class ShopDay:
