@@ -1,6 +1,6 @@
 """The facts of a set of machines as flat arrays, with a number of queries that does not grow."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from scheduling.loading.book import Book, Measured, load_book, load_measured
@@ -17,16 +17,18 @@ from scheduling.loading.promises import (
 )
 from scheduling.loading.rules import Rules, load_rules
 from scheduling.loading.scope import Scope
+from scheduling.loading.seasons import Season, load_seasons
 
 
 @dataclass(frozen=True)
 class UseFacts:
-    """What the use of machines is learnt from: meters, bookings, storage."""
+    """What the use of machines is learnt from: meters, bookings, storage, seasons."""
 
     machines: Machines
     meters: dict[str, MeterFacts]
     promises: list[Promise]
     storage: list[tuple[int, int, int | None]]
+    seasons: list[Season] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -54,6 +56,7 @@ def load_use(scope: Scope, now: datetime) -> UseFacts:
         meters=load_meters(machines, scope, now),
         promises=load_promises(machines, scope, now),
         storage=load_storage(machines, scope),
+        seasons=load_seasons(scope),
     )
 
 

@@ -180,3 +180,17 @@ class Part(DjangoModelFactory):
 
     number = factory.Sequence(lambda n: f"P-{n:04d}")
     name = "oil filter"
+
+
+class SeasonWeight(DjangoModelFactory):
+    """A season of all machines and all days, unless told otherwise."""
+
+    class Meta:
+        model = models.SeasonWeight
+
+    reason = "haying"
+    weight = 2.0
+    first_month = 1
+    first_day = 1
+    last_month = 12
+    last_day = 31

@@ -19,6 +19,7 @@ from fleet.demo.write_findings import write_findings, write_hold, write_measurem
 from fleet.demo.write_machines import Shelf, write_machines
 from fleet.demo.write_makeups import write_make_ups, write_parts
 from fleet.demo.write_places import MACHINES_A_CREW, write_place
+from fleet.demo.write_seasons import write_seasons
 from fleet.demo.write_services import write_services
 from fleet.demo.write_stock import write_stock
 from fleet.demo.write_use import (
@@ -75,6 +76,7 @@ def _write_shelf(told: Scenario, units: Sequence[Unit], world: World, today: dat
     for copy in sorted({unit.shop for unit in units}):
         machines = sum(unit.shop == copy for unit in units)
         places[copy] = write_place(told, copy, machines, span)
+    write_seasons(told, places)
     clock = Clock(places[0].shop.zone)
     shelf = Shelf(make_ups, services, places, clock, today, told["rules"])
     for copy, place in places.items():

@@ -1,6 +1,7 @@
 """Parts of the year in which machines are used more or less than usual, as their owner says."""
 
 from datetime import date
+from math import isfinite
 
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -8,6 +9,7 @@ from django.db import models
 
 from fleet.models.makeups import MachineClass, MakeUp
 from fleet.models.places import Yard
+from fleet.saying import MONTH
 
 LONGEST_MONTH = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 """Days of each month in a leap year."""
@@ -60,9 +62,21 @@ class SeasonWeight(models.Model):
     def __str__(self) -> str:
         return f"{self.reason}: {self.weight:g} times the usual"
 
+    @property
+    def begins(self) -> str:
+        """The first day, as "12 Jun"."""
+        return f"{self.first_day} {MONTH[self.first_month - 1]}"
+
+    @property
+    def ends(self) -> str:
+        """The last day, as "28 Aug"."""
+        return f"{self.last_day} {MONTH[self.last_month - 1]}"
+
     def clean(self) -> None:
-        """Refuse a day that no year has."""
+        """Refuse a day that no year has, and a weight that is no number."""
         faults = {}
+        if self.weight is not None and not isfinite(self.weight):
+            faults["weight"] = "A weight is a number from 0 to 5."
         for end in ("first", "last"):
             month, day = getattr(self, f"{end}_month"), getattr(self, f"{end}_day")
             if month and day and month <= 12 and day > LONGEST_MONTH[month - 1]:

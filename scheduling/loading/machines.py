@@ -20,9 +20,9 @@ from scheduling.loading.clock import (
 from scheduling.loading.scope import Scope
 
 FIELDS = (
-    "pk", "tag", "makeup_id", "makeup__machine_class_id", "yard__time_zone", "yard__units",
-    "yard__duty_factor", "duty_factor", "started_on",
-    "retired_on", "yard__shop__look_ahead_days",
+    "pk", "tag", "makeup_id", "makeup__machine_class_id", "yard_id", "yard__time_zone",
+    "yard__units", "yard__duty_factor", "duty_factor", "started_on", "retired_on",
+    "yard__shop__look_ahead_days",
 )  # fmt: skip
 
 
@@ -38,6 +38,7 @@ class Machines:
     tags: tuple[str, ...]
     makeup: Ints
     machine_class: Ints
+    yard: Ints
     zone: Ints
     zones: tuple[ZoneInfo, ...]
     units: tuple[str, ...]
@@ -70,7 +71,7 @@ def load_machines(scope: Scope, now: datetime) -> Machines:
     """Load the machines of a scope that are not retired on their yard's day of `now`."""
     query = Machine.objects.filter(scope.machines()).order_by("pk")
     table = [row for row in query.values_list(*FIELDS) if not _retired(row, now)]
-    ids, tags, makeup, kind, zone, units, of_yard, own, started, _, look_ahead = (
+    ids, tags, makeup, kind, yard, zone, units, of_yard, own, started, _, look_ahead = (
         zip(*table, strict=True) if table else [()] * len(FIELDS)
     )
     names = sorted(set(zone))
@@ -81,6 +82,7 @@ def load_machines(scope: Scope, now: datetime) -> Machines:
         tags=tuple(tags),
         makeup=np.array(makeup, dtype=np.int64),
         machine_class=np.array(kind, dtype=np.int64),
+        yard=np.array(yard, dtype=np.int64),
         zone=np.array([names.index(name) for name in zone], dtype=np.int64),
         zones=zones,
         units=tuple(units),

@@ -10,8 +10,16 @@ import numpy as np
 
 from fleet.models import MeterKind, Shop
 from scheduling.arrays import UseFacts
-from scheduling.core.forecast import FleetModel, fit_fleet
-from scheduling.core.usage import Cleaned, clean, use_ceiling
+from scheduling.core.forecast import Circumstances, FleetModel, fit_fleet
+from scheduling.core.usage import (
+    Cleaned,
+    UseIntervals,
+    clean,
+    learn_calendar,
+    use_ceiling,
+    use_intervals,
+)
+from scheduling.core.usage.law import UseLaw
 from scheduling.loading.clock import Floats, Ints
 from scheduling.loading.meters import MeterFacts
 from scheduling.models import UseModel
@@ -27,12 +35,23 @@ MOST_CEILING = {MeterKind.HOURS: 24.0, MeterKind.DISTANCE: 2_400_000.0, MeterKin
 """Use a day that no machine can exceed: the hours of a day, and those at 100 km/h."""
 
 
+LEAST_HISTORY = 396.0
+"""Days of readings up to which all months are alike: thirteen months."""
+
+LEAST_PART = 0.1
+"""Least part of a stretch of days that seasons may leave of it, when use is divided by it."""
+
+
 @dataclass(frozen=True)
 class Lesson:
-    """A fleet's model and the machine classes whose groups it numbers 0, 1, 2 ..."""
+    """A fleet's model and the machine classes whose groups it numbers 0, 1, 2 ...
+
+    months: weight of each calendar month by class, shape (classes, 12); None for flat.
+    """
 
     model: FleetModel
     classes: tuple[int, ...]
+    months: Floats | None = None
 
     def group(self, machine_class: Ints) -> Ints:
         """Return the group of each machine; a class not met yet stands beyond the last."""
@@ -42,14 +61,22 @@ class Lesson:
         met = known[inside] == machine_class if known.size else np.zeros(at.size, dtype=np.bool_)
         return np.where(met, inside, known.size)
 
+    def months_of(self, group: Ints) -> Floats | None:
+        """Return the months' weights of each machine, (k, 12); a class not met yet is flat."""
+        if self.months is None:
+            return None
+        return np.vstack([self.months, np.ones((1, 12))])[np.minimum(group, len(self.months))]
+
     def as_payload(self) -> dict[str, Any]:
         """Return the lesson as plain JSON."""
-        return {"classes": list(self.classes), "model": self.model.to_dict()}
+        months = None if self.months is None else self.months.round(4).tolist()
+        return {"classes": list(self.classes), "model": self.model.to_dict(), "months": months}
 
     @classmethod
     def from_payload(cls, kept: dict[str, Any]) -> "Lesson":
         """Return the lesson that `as_payload` wrote down."""
-        return cls(FleetModel.from_dict(kept["model"]), tuple(kept["classes"]))
+        months = None if kept["months"] is None else np.array(kept["months"], dtype=np.float64)
+        return cls(FleetModel.from_dict(kept["model"]), tuple(kept["classes"]), months)
 
 
 def cleaned_lives(meters: MeterFacts, ceiling: float | None = None) -> tuple[Cleaned, float]:
@@ -86,13 +113,35 @@ def _confirmed(meters: MeterFacts) -> Floats:
     return least
 
 
-def learn(facts: UseFacts, meters: MeterFacts) -> Lesson:
-    """Learn from all machines with one kind of meter."""
+def learn(facts: UseFacts, meters: MeterFacts, law: UseLaw | None = None) -> Lesson:
+    """Learn from all machines with one kind of meter; law: how use varies, where it is known."""
     classes = np.unique(facts.machines.machine_class[meters.machine])
     group = np.searchsorted(classes, facts.machines.machine_class[meters.machine])
     cleaned, ceiling = cleaned_lives(meters)
-    model = fit_fleet(cleaned, circumstances(facts, meters, group))
-    return Lesson(replace(model, ceiling=ceiling), tuple(classes.tolist()))
+    about = circumstances(facts, meters, group)
+    months = _months(facts, cleaned, about)
+    if months is not None:
+        about = circumstances(facts, meters, group, months[group])
+    model = fit_fleet(cleaned, about, law)
+    return Lesson(replace(model, ceiling=ceiling), tuple(classes.tolist()), months)
+
+
+def _months(facts: UseFacts, cleaned: Cleaned, about: Circumstances) -> Floats | None:
+    """Learn the months of each class from what stated seasons leave of them; None for flat.
+
+    Use is divided by what the seasons and storage let expect of its days, so that a haying that
+    the owner states is not learnt a second time.
+    """
+    seen = use_intervals(cleaned, about.day_weights)
+    if not seen.start.size or seen.end.max() - seen.start.min() <= LEAST_HISTORY:
+        return None
+    today = facts.machines.today.max()  # the core counts from 1970-01-01 to know the month
+    lasted = seen.end - seen.start
+    use = seen.use * lasted / np.maximum(seen.days, LEAST_PART * lasted)
+    plain = UseIntervals(
+        seen.machine, seen.start + today, seen.end + today, lasted, use, seen.n_machines
+    )
+    return learn_calendar(plain, about.groups).month.round(4)
 
 
 def kept_lessons(shop_id: int, kinds: Collection[str]) -> dict[str, Lesson]:

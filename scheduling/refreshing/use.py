@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduling.arrays import UseFacts
+from scheduling.core.checking import NOMINAL
 from scheduling.core.forecast import (
     Circumstances,
     Outlook,
@@ -24,7 +25,8 @@ class KindUse:
     """Use on one kind of meter of k machines.
 
     local: number 0..k-1 of each row of `Machines`, -1 for none, shape (n,); offset: what is added
-    to a cleaned life to make it the life of `fleet.models.meters`, shape (k,).
+    to a cleaned life to make it the life of `fleet.models.meters`, shape (k,); levels: chances
+    asked for at the two ends of a range.
     """
 
     meters: MeterFacts
@@ -35,6 +37,7 @@ class KindUse:
     offset: Floats
     outlook: Outlook
     summary: UseSummary
+    levels: tuple[float, float] = NOMINAL
 
     @property
     def last_life(self) -> Floats:
@@ -85,10 +88,12 @@ def _between(line: Cleaned, machine: Ints, day: Floats) -> Floats:
     )
 
 
-def kind_use(facts: UseFacts, meters: MeterFacts, lesson: Lesson) -> KindUse:
+def kind_use(
+    facts: UseFacts, meters: MeterFacts, lesson: Lesson, levels: tuple[float, float] = NOMINAL
+) -> KindUse:
     """Work out how machines are used, from their own meters and what the fleet taught."""
     group = lesson.group(facts.machines.machine_class[meters.machine])
-    about = circumstances(facts, meters, group)
+    about = circumstances(facts, meters, group, lesson.months_of(group))
     cleaned, _ = cleaned_lives(meters, lesson.model.ceiling)
     outlook = look_ahead(lesson.model, cleaned, about)
     local = np.full(len(facts.machines), -1)
@@ -102,6 +107,7 @@ def kind_use(facts: UseFacts, meters: MeterFacts, lesson: Lesson) -> KindUse:
         offset=_offset(meters, cleaned),
         outlook=outlook,
         summary=summarise(lesson.model, outlook, cleaned, about),
+        levels=levels,
     )
 
 

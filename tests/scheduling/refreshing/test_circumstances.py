@@ -5,7 +5,8 @@ import pytest
 
 from scheduling.arrays import load_use
 from scheduling.loading.scope import Scope
-from scheduling.refreshing.circumstances import STORED_BACK, circumstances
+from scheduling.refreshing.circumstances import circumstances
+from scheduling.refreshing.day_weights import STORED_BACK
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY
 
