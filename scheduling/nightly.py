@@ -7,11 +7,14 @@ than none.  Run twice, the second run finds everything as it should be and chang
 
 import logging
 from collections.abc import Callable
+from dataclasses import asdict
 from datetime import date, datetime, time, timedelta
 from time import perf_counter
 from typing import Any
 
 from fleet.models import Machine, Person, Shop
+from scheduling.checking.judged import forget_old
+from scheduling.checking.night import keep_and_settle
 from scheduling.compliance import measure_compliance
 from scheduling.errands import forget_done
 from scheduling.models import NightlyRun
@@ -98,12 +101,20 @@ def _compliance(shop: Shop, now: datetime) -> Counts:
     return {"months": as_counts(measure_compliance(shop, now))}
 
 
-def _tidy(_shop: Shop, now: datetime) -> Counts:
-    return {"errands_forgotten": forget_done(now)}
+def _forecasts(shop: Shop, now: datetime) -> Counts:
+    return asdict(keep_and_settle(shop, now))
+
+
+def _tidy(shop: Shop, now: datetime) -> Counts:
+    return {
+        "errands_forgotten": forget_done(now),
+        "forecasts_forgotten": forget_old(now.astimezone(shop.zone).date()),
+    }
 
 
 STAGES: dict[str, tuple[str, Callable[[Shop, datetime], Counts]]] = {
     "refresh": ("forecasts, due points and blocks", _refresh),
+    "forecasts": ("forecasts kept and scored", _forecasts),
     "plan": ("plan of the shop days", _plan),
     "notices": ("notices", _notices),
     "compliance": ("services done in time", _compliance),

@@ -16,6 +16,8 @@ from django.db import transaction
 from fleet.models import Machine, Shop
 from fleet.saying import counted
 from scheduling.arrays import UseFacts, load_facts, load_use
+from scheduling.checking.levels import levels_in_use
+from scheduling.core.checking import NOMINAL
 from scheduling.loading.scope import Scope
 from scheduling.models import Block, DuePoint, MachineState
 from scheduling.refreshing.block_writing import write_blocks
@@ -122,7 +124,11 @@ def _refresh_shop(
     with report.stage("learn"):
         lessons = _lessons(shop, scope, facts.use, now, refit, report)
     with report.stage("forecast"):
-        uses = {k: kind_use(facts.use, m, lessons[k]) for k, m in facts.use.meters.items()}
+        levels = levels_in_use(shop.pk, now.astimezone(shop.zone).date())
+        uses = {
+            kind: kind_use(facts.use, meters, lessons[kind], levels.get(kind, NOMINAL))
+            for kind, meters in facts.use.meters.items()
+        }
         outcome = work_out(facts, uses)
     with report.stage("write"):
         _write(outcome, scope, now, report)

@@ -11,7 +11,8 @@ from scheduling.loading.clock import Floats
 from scheduling.refreshing.lines import Lines
 from scheduling.refreshing.use import KindUse
 
-QUANTILES = (0.1, 0.5, 0.9)
+MIDDLE = 0.5
+"""Chance of the middle date."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,8 @@ def forecast_lines(
         remaining[at] = left
         to_close = points.closes_life[at] - use.last_life[local]
         tasks = DueTasks(np.concatenate([local, local]), np.concatenate([left, to_close]))
-        days = forecast_due(use.lesson.model, use.outlook, tasks, QUANTILES)
+        asked_for = (use.levels[0], MIDDLE, use.levels[1])
+        days = forecast_due(use.lesson.model, use.outlook, tasks, asked_for)
         chances = due_chance(use.lesson.model, use.outlook, tasks, [0])[:, 0]
         meter_days[at], chance[at] = days[: at.size], chances[: at.size]
         closes[at], overdue[at] = days[at.size :, 0], chances[at.size :]
@@ -71,7 +73,7 @@ def _joined(
 ) -> Forecasts:  # fmt: skip
     chance, overdue, closes = meter
     today = facts.machines.today[lines.machine]
-    due, closing = _offset(points.due_day, today), _offset(points.closes_day, today)
+    due, closing = offset_days(points.due_day, today), offset_days(points.closes_day, today)
     sure = (due <= 0) | points.due_at_once
     calendar = np.where(due <= HORIZON, due, np.nan)
     first = first_of_days(meter_days, np.where(points.due_at_once, 0.0, calendar))
@@ -89,6 +91,6 @@ def _joined(
     )
 
 
-def _offset(day: np.ndarray, today: np.ndarray) -> Floats:
+def offset_days(day: np.ndarray, today: np.ndarray) -> Floats:
     """Return days from today, NaN for no day."""
     return np.where(np.isnat(day), np.nan, day.astype(np.int64) - today)

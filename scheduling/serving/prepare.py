@@ -11,7 +11,8 @@ from fleet.demo.load import Wanted, load
 from fleet.demo.roll import roll
 from fleet.demo.scenario import zone
 from fleet.models import DemoMark, Shop
-from scheduling.models import NightlyRun
+from scheduling.checking.replay import replay, whole_year
+from scheduling.models import KeptForecast, NightlyRun
 from scheduling.nightly import run_night
 
 Tell = Callable[[str], None]
@@ -46,6 +47,17 @@ def days_since(now: datetime, tell: Tell) -> int:
     days = roll(_today(now))
     tell(f"{days} lived through" if days else "up to today")
     return days
+
+
+def past_forecasts(now: datetime, tell: Tell) -> None:
+    """Go once through the nights of the past year, so that it shows how good the dates were."""
+    for shop in Shop.objects.all():
+        if KeptForecast.objects.filter(machine__yard__shop=shop).exists():
+            tell("here already")
+            continue
+        first = whole_year(now.astimezone(shop.zone).date())
+        kept = replay(shop, now, first, tell=lambda done, all_: tell(f"{done} of {all_} nights"))
+        tell(f"{kept:,} kept")
 
 
 def nights(now: datetime, tell: Tell, *, anew: bool = False) -> None:

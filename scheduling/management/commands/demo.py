@@ -52,13 +52,15 @@ class Command(BaseCommand):
         # Notices of the nightly run carry links: they must lead to the port that is served.
         settings.BASE_URL = address_of(port)
         now = timezone.now()
-        steps = Steps(sys.stdout, total=5)
+        steps = Steps(sys.stdout, total=6)
         with steps.step("Database") as tell:
             prepare.migrate(tell)
         with steps.step("Demo fleet") as tell:
             prepare.fleet(now, tell)
         with steps.step("Days since") as tell:
             lived = prepare.days_since(now, tell)
+        with steps.step("Past forecasts") as tell:
+            prepare.past_forecasts(now, tell)
         with steps.step("Nightly run") as tell:
             prepare.nights(now, tell, anew=lived > 0)
         connections.close_all()

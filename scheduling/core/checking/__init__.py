@@ -1,0 +1,32 @@
+"""Whether forecasts held: what came true, how ours compare with a simple average, what to mend."""
+
+from scheduling.core.checking.adjusting import (
+    NOMINAL,
+    AdjustRules,
+    Tail,
+    adjusted_level,
+    design_effect,
+)
+from scheduling.core.checking.scoring import Fell, Said, days_off, fell, simple_factors, two_ended
+from scheduling.core.checking.settling import Settled, Verdict, settle
+from scheduling.core.checking.simple import lifetime_average
+from scheduling.core.checking.turns import turn_of
+
+__all__ = [
+    "NOMINAL",
+    "AdjustRules",
+    "Fell",
+    "Said",
+    "Settled",
+    "Tail",
+    "Verdict",
+    "adjusted_level",
+    "days_off",
+    "design_effect",
+    "fell",
+    "lifetime_average",
+    "settle",
+    "simple_factors",
+    "turn_of",
+    "two_ended",
+]
