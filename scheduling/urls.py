@@ -7,6 +7,7 @@ from scheduling.views import (
     booking_calendar,
     bookings,
     counter,
+    dates_held,
     hand_overs,
     healthz,
     job,
@@ -19,6 +20,7 @@ from scheduling.views import (
 
 urlpatterns: list[URLPattern] = [
     *yard.paths,
+    *dates_held.paths,
     *machines.paths,
     *machine.paths,
     *counter.paths,

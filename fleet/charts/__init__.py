@@ -4,6 +4,7 @@ from fleet.charts.chart import Chart
 from fleet.charts.compliance import MonthShare, draw_compliance
 from fleet.charts.fan import draw_fan
 from fleet.charts.fan_data import Fan, FanBooking, FanReading, FanThreshold
+from fleet.charts.held import HeldShare, draw_held
 from fleet.charts.loads import Load, draw_loads
 from fleet.charts.weeks import Week, draw_weeks
 
@@ -13,11 +14,13 @@ __all__ = [
     "FanBooking",
     "FanReading",
     "FanThreshold",
+    "HeldShare",
     "Load",
     "MonthShare",
     "Week",
     "draw_compliance",
     "draw_fan",
+    "draw_held",
     "draw_loads",
     "draw_weeks",
 ]

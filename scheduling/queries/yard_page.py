@@ -13,6 +13,7 @@ from fleet.saying import counted
 from scheduling.models import NightlyRun, Plan, State
 from scheduling.queries.at_risk import AtRisk, at_risk
 from scheduling.queries.compliance import compliance
+from scheduling.queries.dates_held import DatesHeld, dates_held
 from scheduling.queries.fleet_state import state_counts, working
 from scheduling.queries.overdue import Overdue, overdue
 from scheduling.queries.risks import open_bookings, risks_of
@@ -35,6 +36,7 @@ class YardPage:
     overdue: Sequence[Overdue]
     weeks: Sequence[Week]
     months: Sequence[MonthShare]
+    dates: DatesHeld
     costs: Costs
     to_mend: int
     last_run: NightlyRun | None
@@ -86,6 +88,7 @@ def yard_page(shop: Shop, now: datetime) -> YardPage:
         overdue=overdue(shop, risks, today),
         weeks=work_weeks(shop, today),
         months=compliance(shop, now),
+        dates=dates_held(shop, now),
         costs=costs(
             working(machines).select_related("makeup__machine_class", "now"), now - A_YEAR
         ),
