@@ -5,8 +5,9 @@ are its hour meter, flights its cycle meter, the carrier its group. Flights with
 air time (cancelled, diverted) are left out. The package's own import asks for a library that is
 gone from Python 3.12; so its file is read, and the package is never imported.
 
-The half is fixed: the machines the SHA-256 of whose tail number begins with an even byte. The
-other half is left for whoever wants to judge on machines that nobody has looked at.
+The half is fixed, so that figures can be repeated: the machines the SHA-256 of whose tail number
+begins with an even byte. The defaults of the law of use were chosen on another, random half, so
+that about one in two of these machines was not looked at before.
 """
 
 import csv
