@@ -25,13 +25,29 @@ FLUID_OUNCE = QUART / 32
 
 UNIT_WORDS = {
     MeterKind.HOURS: {
-        "h": 1.0, "hr": 1.0, "hrs": 1.0, "hour": 1.0, "hours": 1.0,
-        "min": MINUTE, "mins": MINUTE, "minute": MINUTE, "minutes": MINUTE,
+        "h": 1.0,
+        "hr": 1.0,
+        "hrs": 1.0,
+        "hour": 1.0,
+        "hours": 1.0,
+        "min": MINUTE,
+        "mins": MINUTE,
+        "minute": MINUTE,
+        "minutes": MINUTE,
     },
     MeterKind.DISTANCE: {
-        "mi": MILE, "mile": MILE, "miles": MILE,
-        "km": KILOMETRE, "kms": KILOMETRE, "kilometre": KILOMETRE, "kilometres": KILOMETRE,
-        "kilometer": KILOMETRE, "kilometers": KILOMETRE, "m": 1.0, "metres": 1.0, "meters": 1.0,
+        "mi": MILE,
+        "mile": MILE,
+        "miles": MILE,
+        "km": KILOMETRE,
+        "kms": KILOMETRE,
+        "kilometre": KILOMETRE,
+        "kilometres": KILOMETRE,
+        "kilometer": KILOMETRE,
+        "kilometers": KILOMETRE,
+        "m": 1.0,
+        "metres": 1.0,
+        "meters": 1.0,
     },
     MeterKind.CYCLES: {"cycle": 1.0, "cycles": 1.0},
 }
@@ -93,9 +109,11 @@ def _size(word: str, kind: str) -> float:
     if word not in known:
         label = MeterKind(kind).label.lower()
         fitting = {"hours": "h", "distance": "mi or km", "cycles": "no unit"}[kind]
-        raise ValueError(f"“{word}” is not a unit of an {label}; write {fitting}."
-                         if label[0] in "aeiouh" else
-                         f"“{word}” is not a unit of a {label}; write {fitting}.")
+        raise ValueError(
+            f"“{word}” is not a unit of an {label}; write {fitting}."
+            if label[0] in "aeiouh"
+            else f"“{word}” is not a unit of a {label}; write {fitting}."
+        )
     return known[word]
 
 

@@ -41,8 +41,10 @@ def draw_compliance(months: Sequence[MonthShare], name: str = "compliance") -> C
         narrow=_draw(months, NARROW, f"{name}-n"),
         title="Services done on time, by month",
         columns=("Month", "On time", "Done", "Share"),
-        rows=[(f"{MONTH[m.month.month - 1]} {m.month.year}", str(m.on_time), str(m.done), _say(m))
-              for m in months],
+        rows=[
+            (f"{MONTH[m.month.month - 1]} {m.month.year}", str(m.on_time), str(m.done), _say(m))
+            for m in months
+        ],
         key=[
             KeyEntry(box_sample("c-work"), "on time"),
             KeyEntry(hatched_sample(name), "late"),
@@ -68,8 +70,13 @@ def _draw(months: Sequence[MonthShare], width: float, name: str) -> str:
         if rank % every == 0:
             body.append(_name(month, LEFT + (rank + 0.5) * step, rank == 0, every))
     body.append(svg.line((LEFT, y(0)), (width, y(0)), "c-axis"))
-    return svg.picture(name, (width, HEIGHT), ("Services done on time, by month", describe(months)),
-                       "".join(body), narrow_or_wide(width))
+    return svg.picture(
+        name,
+        (width, HEIGHT),
+        ("Services done on time, by month", describe(months)),
+        "".join(body),
+        narrow_or_wide(width),
+    )
 
 
 def _bar(month: MonthShare, x: float, step: float, name: str) -> str:
@@ -79,8 +86,9 @@ def _bar(month: MonthShare, x: float, step: float, name: str) -> str:
     wide = step - 2 * inset
     return (
         svg.rect(x + inset, y(month.share), wide, y(0) - y(month.share), "c-work")
-        + svg.rect(x + inset, y(1), wide, y(month.share) - y(1), "c-outline",
-                   f' fill="url(#{name}-h)"')
+        + svg.rect(
+            x + inset, y(1), wide, y(month.share) - y(1), "c-outline", f' fill="url(#{name}-h)"'
+        )
         + (svg.text((x + step / 2, TOP - 8), f"{month.share * 100:.0f}", "c-strong", "middle"))
     )
 

@@ -22,24 +22,38 @@ def draw_fan(fan: Fan, name: str = "fan") -> Chart:
     """Draw a meter's past and its coming 120 days."""
     columns, rows = fan_rows(fan)
     return Chart(
-        wide=_draw(fan, WIDE, name), narrow=_draw(fan, NARROW, f"{name}-n"),
-        title=fan.title, columns=columns, rows=rows, key=_key(fan, name), says=fan.says,
+        wide=_draw(fan, WIDE, name),
+        narrow=_draw(fan, NARROW, f"{name}-n"),
+        title=fan.title,
+        columns=columns,
+        rows=rows,
+        key=_key(fan, name),
+        says=fan.says,
     )
 
 
 def _draw(fan: Fan, width: float, name: str) -> str:
     frame = frame_of(fan, width)
-    body = "".join((
-        f"<defs>{svg.hatch(f'{name}-h', 'c-hatch-soft', 5)}"
-        f'<clipPath id="{name}-c"><rect x="{frame.left:g}" y="{frame.top:g}" '
-        f'width="{frame.right - frame.left:g}" height="{frame.foot - frame.top:g}"/></clipPath>'
-        "</defs>",
-        frame.grid(), f'<g clip-path="url(#{name}-c)">', _future(fan, frame), _past(fan, frame),
-        "</g>", _thresholds(fan, frame), _refused(fan, frame), frame.today_line(),
-        _bookings(fan, frame, name),
-    ))
-    return svg.picture(name, (width, frame.height), (fan.title, describe_fan(fan)), body,
-                       narrow_or_wide(width))
+    body = "".join(
+        (
+            f"<defs>{svg.hatch(f'{name}-h', 'c-hatch-soft', 5)}"
+            f'<clipPath id="{name}-c"><rect x="{frame.left:g}" y="{frame.top:g}" '
+            f'width="{frame.right - frame.left:g}" height="{frame.foot - frame.top:g}"/></clipPath>'
+            "</defs>",
+            frame.grid(),
+            f'<g clip-path="url(#{name}-c)">',
+            _future(fan, frame),
+            _past(fan, frame),
+            "</g>",
+            _thresholds(fan, frame),
+            _refused(fan, frame),
+            frame.today_line(),
+            _bookings(fan, frame, name),
+        )
+    )
+    return svg.picture(
+        name, (width, frame.height), (fan.title, describe_fan(fan)), body, narrow_or_wide(width)
+    )
 
 
 def _future(fan: Fan, frame: Frame) -> str:
@@ -50,7 +64,8 @@ def _future(fan: Fan, frame: Frame) -> str:
     middle = [frame.at(d, v) for d, v in zip(fan.days, fan.mid, strict=True)]
     return (
         svg.path([*upper, *reversed(lower)], "c-tint", closed=True)
-        + svg.path(upper, "c-thin c-dot") + svg.path(lower, "c-thin c-dot")
+        + svg.path(upper, "c-thin c-dot")
+        + svg.path(lower, "c-thin c-dot")
         + svg.path(middle, "c-line c-dash")
     )
 
@@ -97,7 +112,7 @@ def _named_lines(group: list[FanThreshold], frame: Frame) -> str:
 
 def shortened(words: str, letters: int) -> str:
     """Return words, cut with dots where they are longer; the table has them whole."""
-    return words if len(words) <= letters else f"{words[:letters - 1].rstrip(' ,')}…"
+    return words if len(words) <= letters else f"{words[: letters - 1].rstrip(' ,')}…"
 
 
 def _bookings(fan: Fan, frame: Frame, name: str) -> str:
@@ -112,10 +127,14 @@ def _bookings(fan: Fan, frame: Frame, name: str) -> str:
 
 def _key(fan: Fan, name: str) -> list[KeyEntry]:
     entries = [
-        KeyEntry('<path class="c-line" d="M1 12 27 4"/><circle class="c-ink" cx="14" cy="8" '
-                 'r="3"/>', "readings"),
-        KeyEntry('<path class="c-tint" d="M1 12 27 1v14z"/><path class="c-line c-dash" '
-                 'd="M1 12 27 7"/>', "what is to come: most likely, and 8 in 10"),
+        KeyEntry(
+            '<path class="c-line" d="M1 12 27 4"/><circle class="c-ink" cx="14" cy="8" r="3"/>',
+            "readings",
+        ),
+        KeyEntry(
+            '<path class="c-tint" d="M1 12 27 1v14z"/><path class="c-line c-dash" d="M1 12 27 7"/>',
+            "what is to come: most likely, and 8 in 10",
+        ),
         KeyEntry('<path class="c-limit" d="M1 8h26"/>', "service due"),
     ]
     if fan.refused:

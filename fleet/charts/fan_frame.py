@@ -71,7 +71,8 @@ class Frame:
         """Draw the line between what is known and what is to come."""
         x = self.x(self.today)
         return svg.line((x, self.top), (x, self.foot), "c-thin") + svg.text(
-            (x, self.top - 8), "today", "c-strong", "middle")
+            (x, self.top - 8), "today", "c-strong", "middle"
+        )
 
 
 def frame_of(fan: Fan, width: float) -> Frame:
@@ -81,8 +82,17 @@ def frame_of(fan: Fan, width: float) -> Frame:
     height = 340.0 if width == WIDE else 300.0
     foot = height - FOOT - (BOOKINGS if fan.bookings else 0)
     return Frame(
-        first=min(days), last=max(days), today=fan.today, low=low, high=high, unit=fan.unit,
-        width=width, height=height, left=14 + 7.5 * len(f"{high:,.0f}"), top=TOP, foot=foot,
+        first=min(days),
+        last=max(days),
+        today=fan.today,
+        low=low,
+        high=high,
+        unit=fan.unit,
+        width=width,
+        height=height,
+        left=14 + 7.5 * len(f"{high:,.0f}"),
+        top=TOP,
+        foot=foot,
     )
 
 

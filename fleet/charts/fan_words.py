@@ -12,8 +12,9 @@ def describe_fan(fan: Fan) -> str:
     parts = []
     if fan.believed:
         last = fan.believed[-1]
-        parts.append(f"Last reading {last.value:,.0f} {fan.unit} on "
-                     f"{short_date(last.day, fan.today)}.")
+        parts.append(
+            f"Last reading {last.value:,.0f} {fan.unit} on {short_date(last.day, fan.today)}."
+        )
     else:
         parts.append("No reading yet.")
     if fan.days:
@@ -35,8 +36,13 @@ def fan_rows(fan: Fan) -> tuple[list[str], list[list[str]]]:
     ]
     marks = range(STEP - 1, len(fan.days), STEP)
     rows += [
-        [short_date(fan.days[n], fan.today), f"{fan.mid[n]:,.0f}",
-         f"{fan.low[n]:,.0f} and {fan.high[n]:,.0f}", "most likely"] for n in marks
+        [
+            short_date(fan.days[n], fan.today),
+            f"{fan.mid[n]:,.0f}",
+            f"{fan.low[n]:,.0f} and {fan.high[n]:,.0f}",
+            "most likely",
+        ]
+        for n in marks
     ]
     rows += [["", f"{t.value:,.0f}", "", f"due: {t.words}"] for t in fan.thresholds]
     rows += [
@@ -44,7 +50,12 @@ def fan_rows(fan: Fan) -> tuple[list[str], list[list[str]]]:
         for r in fan.refused
     ]
     rows += [
-        [f"{short_date(b.first, fan.today)} to {short_date(b.last, fan.today)}", "", "",
-         f"out: {b.words}"] for b in fan.bookings
+        [
+            f"{short_date(b.first, fan.today)} to {short_date(b.last, fan.today)}",
+            "",
+            "",
+            f"out: {b.words}",
+        ]
+        for b in fan.bookings
     ]
     return columns, rows

@@ -29,7 +29,9 @@ def draw_loads(loads: Sequence[Load], name: str = "loads", title: str = "Load") 
     """Draw one bar under each name: filled to the work, hatched where it is more than there is."""
     drawing = _draw(loads, name, title)
     return Chart(
-        wide="", narrow=drawing, title=title,
+        wide="",
+        narrow=drawing,
+        title=title,
         columns=("", "Work", "At hand"),
         rows=[(x.name, say_minutes(x.work), say_minutes(x.room)) for x in loads],
         key=[
@@ -50,9 +52,16 @@ def _draw(loads: Sequence[Load], name: str, title: str) -> str:
             svg.text((WIDTH, top + 15), load.words, "", "end"),
             svg.rect(1, top + 22, load.room * unit, BAR, "c-open"),
             svg.rect(1, top + 22, inside, BAR, "c-work"),
-            svg.rect(1 + inside, top + 22, (load.work - load.room) * unit, BAR, "c-outline",
-                     f' fill="url(#{name}-h)"'),
+            svg.rect(
+                1 + inside,
+                top + 22,
+                (load.work - load.room) * unit,
+                BAR,
+                "c-outline",
+                f' fill="url(#{name}-h)"',
+            ),
         ]
     words = "; ".join(f"{x.name}: {x.words}" for x in loads) or "No one works on these days."
-    return svg.picture(name, (WIDTH, max(len(loads), 1) * ROW), (title, words), "".join(body),
-                       "chart-loads")
+    return svg.picture(
+        name, (WIDTH, max(len(loads), 1) * ROW), (title, words), "".join(body), "chart-loads"
+    )

@@ -60,8 +60,7 @@ def text(at: Point, words: str, css: str = "", anchor: str = "start") -> str:
     x, y = at
     kind = f' class="{css}"' if css else ""
     return (
-        f'<text{kind} x="{number(x)}" y="{number(y)}" text-anchor="{anchor}">'
-        f"{escape(words)}</text>"
+        f'<text{kind} x="{number(x)}" y="{number(y)}" text-anchor="{anchor}">{escape(words)}</text>'
     )
 
 

@@ -45,11 +45,19 @@ def draw_weeks(weeks: Sequence[Week], name: str = "weeks") -> Chart:
         wide=_draw(weeks, WIDE, name),
         narrow=_draw(weeks, NARROW, f"{name}-n"),
         title="Hours of work against the shop's hours",
-        columns=("Week from", "Planned, h", "Not planned yet, h", "Repairs, h", "Work, h",
-                 "Shop, h"),
+        columns=(
+            "Week from",
+            "Planned, h",
+            "Not planned yet, h",
+            "Repairs, h",
+            "Work, h",
+            "Shop, h",
+        ),
         rows=[
-            (f"{w.monday.day} {MONTH[w.monday.month - 1]}",
-             *(f"{h:.0f}" for h in (w.planned, w.unplanned, w.repairs, w.work, w.room)))
+            (
+                f"{w.monday.day} {MONTH[w.monday.month - 1]}",
+                *(f"{h:.0f}" for h in (w.planned, w.unplanned, w.repairs, w.work, w.room)),
+            )
             for w in weeks
         ],
         key=_key(name),
@@ -92,8 +100,11 @@ def _grid(top: float, y: Scale, width: float) -> str:
 def _stack(week: Week, x: float, step: float, y: Scale, name: str) -> str:
     inset, base, parts = step * 0.16, 0.0, []
     hatched = f' fill="url(#{name}-h)"'
-    shades = ((week.planned, "c-work", ""), (week.unplanned, "c-outline", hatched),
-              (week.repairs, "c-open", ""))
+    shades = (
+        (week.planned, "c-work", ""),
+        (week.unplanned, "c-outline", hatched),
+        (week.repairs, "c-open", ""),
+    )
     for hours, css, more in shades:
         top = y(base + hours)
         parts.append(svg.rect(x + inset, top, step - 2 * inset, y(base) - top, css, more))
@@ -101,8 +112,11 @@ def _stack(week: Week, x: float, step: float, y: Scale, name: str) -> str:
     over = week.work > week.room
     if week.work:
         words = f"{week.work:.0f}!" if over else f"{week.work:.0f}"
-        parts.append(svg.text((x + step / 2, _above(week, y)), words,
-                              "c-strong" if over else "c-soft", "middle"))
+        parts.append(
+            svg.text(
+                (x + step / 2, _above(week, y)), words, "c-strong" if over else "c-soft", "middle"
+            )
+        )
     return "".join(parts)
 
 

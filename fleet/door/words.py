@@ -180,9 +180,7 @@ def _pace(step: float, hours: float, place: Place) -> str:
 def _how_far(fault: Fault, shown: Shown, place: Place) -> str:
     step = shown.value - (fault.near.value if fault.near else 0.0)
     way = "more" if step >= 0 else "back"
-    return (
-        f"{_was(fault, place)} {place.use(shown.value)} would be {place.step(abs(step))} {way}."
-    )
+    return f"{_was(fault, place)} {place.use(shown.value)} would be {place.step(abs(step))} {way}."
 
 
 def _slipped_point(fault: Fault, shown: Shown, place: Place) -> str:

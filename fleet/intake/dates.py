@@ -99,9 +99,7 @@ def _slashes(match: re.Match[str], written: str) -> date:
     if int(second) > 12 or int(first) == int(second):
         return _date(year, first, second, written)
     one, other = _date(year, first, second, written), _date(year, second, first, written)
-    raise ValueError(
-        f"“{written}” can be {one} or {other}; write the year first, as in {one}."
-    )
+    raise ValueError(f"“{written}” can be {one} or {other}; write the year first, as in {one}.")
 
 
 def _month(name: str, written: str) -> str:

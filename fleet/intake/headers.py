@@ -65,9 +65,7 @@ def find_columns(names: list[str]) -> Columns | None:
     title = names[found["value"]]
     meter, unit = VALUE_NAMES.get(plain(title), ("", ""))
     in_brackets = UNIT_IN_BRACKETS.search(title.lower())
-    return Columns(
-        **found, says_meter=meter, says_unit=in_brackets[1] if in_brackets else unit
-    )
+    return Columns(**found, says_meter=meter, says_unit=in_brackets[1] if in_brackets else unit)
 
 
 def refuse_columns(names: list[str]) -> FileRefused:

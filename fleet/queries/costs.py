@@ -31,8 +31,12 @@ class Cost:
         """Return the sum of this and what was added up before."""
         if others is None:
             return Cost(name, self.machines, self.money, self.hours)
-        return Cost(name, self.machines + others.machines, self.money + others.money,
-                    self.hours + others.hours)
+        return Cost(
+            name,
+            self.machines + others.machines,
+            self.money + others.money,
+            self.hours + others.hours,
+        )
 
 
 @dataclass(frozen=True)

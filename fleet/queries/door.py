@@ -94,9 +94,7 @@ class Look:
     fault: Fault | None = None
 
 
-def look(
-    new: NewReading, fittings: Fittings, known: Mapping[int, History], now: datetime
-) -> Look:
+def look(new: NewReading, fittings: Fittings, known: Mapping[int, History], now: datetime) -> Look:
     """Judge one reading by meters and histories that were loaded before."""
     meter = fittings.at(new.machine.pk, new.kind, new.read_at)
     if meter is None:

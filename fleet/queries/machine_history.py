@@ -63,8 +63,10 @@ def history(machine: Machine, today: date, whole: bool) -> History:
     book = book_of(machine)
     last = last_readings([machine.pk])
     return History(
-        meters=[FittedMeter(meter, last.get(meter.pk)) for meter in
-                machine.meters.order_by("kind", "-fitted_at")],
+        meters=[
+            FittedMeter(meter, last.get(meter.pk))
+            for meter in machine.meters.order_by("kind", "-fitted_at")
+        ],
         book=list(book if whole else book[:SHOWN]),
         book_length=ServiceRecord.objects.filter(machine=machine).count(),
         findings=list(machine.findings.select_related("seen_by", "settled_by", "calls_for")),
@@ -87,7 +89,6 @@ def _bookings(machine: Machine, today: date) -> QuerySet[Booking]:
     """Return bookings, those to come and running first, then the past ones, newest first."""
     gone = Count("hand_overs", filter=Q(hand_overs__direction="out"))
     back = Count("hand_overs", filter=Q(hand_overs__direction="back"))
-    return (
-        machine.bookings.annotate(gone=gone, back=back, past=Q(last_day__lt=today))
-        .order_by("past", "-first_day")
+    return machine.bookings.annotate(gone=gone, back=back, past=Q(last_day__lt=today)).order_by(
+        "past", "-first_day"
     )

@@ -37,9 +37,7 @@ def readings_of(machine: Machine) -> QuerySet[Reading]:
     )
 
 
-def histories(
-    meters: Collection[Meter], first: datetime, last: datetime
-) -> dict[int, History]:
+def histories(meters: Collection[Meter], first: datetime, last: datetime) -> dict[int, History]:
     """Return what the door has to know to judge readings of these meters within two times.
 
     Three queries whatever the number of meters: all readings within, some before, one after.

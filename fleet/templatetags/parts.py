@@ -21,9 +21,7 @@ def mark(state: str, word: object = "", size: str = "") -> SafeString:
 
 
 @register.inclusion_tag("components/_machine_line.html")
-def machine_line(
-    machine: Machine, state: str = "", know: str | None = ""
-) -> dict[str, object]:
+def machine_line(machine: Machine, state: str = "", know: str | None = "") -> dict[str, object]:
     """Show a machine as it is always shown: mark, tag, kind, the one thing to know.
 
     Without a state it shows machine.now; fetch now and makeup__machine_class with the machine.

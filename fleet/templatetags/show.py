@@ -34,7 +34,9 @@ def distance(day: date | None, today: date) -> str:
 def _time(day: date, words: str) -> SafeString:
     return format_html(
         '<time class="said-date" datetime="{}" title="{}">{}</time>',
-        day.isoformat(), f"{day.day} {day:%B %Y}", words,
+        day.isoformat(),
+        f"{day.day} {day:%B %Y}",
+        words,
     )
 
 
@@ -45,8 +47,9 @@ def moment(value: datetime | None, place: Yard | Shop, today: date) -> SafeStrin
         return ""
     words = saying.say_moment(value, place.zone, today)
     stamp = value.astimezone(place.zone).isoformat(timespec="minutes")
-    return format_html('<time class="said-date" datetime="{}" title="{}">{}</time>',
-                       stamp, stamp, words)
+    return format_html(
+        '<time class="said-date" datetime="{}" title="{}">{}</time>', stamp, stamp, words
+    )
 
 
 @register.simple_tag

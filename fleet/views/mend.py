@@ -33,9 +33,7 @@ def _page(request: HttpRequest, answered: Mend | None = None) -> HttpResponse:
     old = request.GET.get("settled") == "1"
     rows = settled(person) if old else to_mend(person)
     page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
-    lines = [
-        answered if answered and answered.kept.pk == kept.pk else shown(kept) for kept in page
-    ]
+    lines = [answered if answered and answered.kept.pk == kept.pk else shown(kept) for kept in page]
     context = {
         "page": page,
         "lines": lines,

@@ -14,9 +14,7 @@ def chart_of(fan: Fan, kind: MeterKind) -> charts.Fan:
     size = unit_size(kind, fan.units)
     since = fan.today.toordinal() - SHOWN_BACK
     line = [charts.FanReading(at.date(), life / size) for at, life in fan.line]
-    refused = [
-        charts.FanReading(r.read_at.date(), r.life / size, r.sentence) for r in fan.rejected
-    ]
+    refused = [charts.FanReading(r.read_at.date(), r.life / size, r.sentence) for r in fan.rejected]
     spread = [[life / size for life in fan.quantiles[q]] for q in (0.1, 0.5, 0.9)]
     return charts.Fan(
         title=f"{kind.label}: past and to come",
@@ -25,13 +23,16 @@ def chart_of(fan: Fan, kind: MeterKind) -> charts.Fan:
         today=fan.today,
         readings=[r for r in line + refused if r.day.toordinal() >= since] or line[-1:],
         days=fan.days,
-        low=spread[0], mid=spread[1], high=spread[2],
+        low=spread[0],
+        mid=spread[1],
+        high=spread[2],
         thresholds=[
             charts.FanThreshold(t.life / size, f"{t.service}, {show_use(t.life, kind, fan.units)}")
             for t in fan.thresholds
         ],
         bookings=[
-            charts.FanBooking(first, last, customer) for first, last, customer in fan.bookings
+            charts.FanBooking(first, last, customer)
+            for first, last, customer in fan.bookings
             if last.toordinal() >= since
         ],
     )

@@ -39,8 +39,9 @@ def overdue_points(shop: Shop) -> QuerySet[DuePoint]:
         DuePoint.objects.filter(
             state=State.OVERDUE, machine__yard__shop=shop, machine__retired_on=None
         )
-        .select_related("service", "interval", "machine__makeup__machine_class", "machine__yard",
-                        "machine__now")
+        .select_related(
+            "service", "interval", "machine__makeup__machine_class", "machine__yard", "machine__now"
+        )
         .annotate(planned_day=Subquery(day))
     )
 
@@ -51,8 +52,13 @@ def overdue(shop: Shop, risks: Iterable[Risk], today: date) -> list[Overdue]:
     for risk in risks:
         blocked.setdefault(risk.booking.machine_id, risk.booking)
     rows = [
-        Overdue(point, how_far_past(point, today), _gravity(point, today),
-                getattr(point, "planned_day", None), blocked.get(point.machine_id))
+        Overdue(
+            point,
+            how_far_past(point, today),
+            _gravity(point, today),
+            getattr(point, "planned_day", None),
+            blocked.get(point.machine_id),
+        )
         for point in overdue_points(shop)
     ]
     return sorted(rows, key=lambda row: (-row.gravity, row.machine.tag))

@@ -25,7 +25,10 @@ def work_weeks(shop: Shop, today: date, weeks: int = WEEKS) -> list[Week]:
     repairs = _by_week([(today, minutes) for minutes in _repairs(shop)], monday, weeks)
     return [
         Week(
-            monday + timedelta(weeks=n), planned[n], unplanned[n], repairs[n],
+            monday + timedelta(weeks=n),
+            planned[n],
+            unplanned[n],
+            repairs[n],
             sum(room[monday + timedelta(days=7 * n + d)] for d in range(7)),
         )
         for n in range(weeks)

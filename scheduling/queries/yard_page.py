@@ -89,9 +89,7 @@ def yard_page(shop: Shop, now: datetime) -> YardPage:
         weeks=work_weeks(shop, today),
         months=compliance(shop, now),
         dates=dates_held(shop, now),
-        costs=costs(
-            working(machines).select_related("makeup__machine_class", "now"), now - A_YEAR
-        ),
+        costs=costs(working(machines).select_related("makeup__machine_class", "now"), now - A_YEAR),
         to_mend=to_mend(shop),
         last_run=NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first(),
         plan=Plan.objects.filter(shop=shop).first(),

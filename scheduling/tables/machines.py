@@ -7,7 +7,9 @@ class MachineTable(tables.Table):
     """Machines as they are always shown, with where they live and what comes next."""
 
     machine = tables.TemplateColumn(
-        "{% machine_line record %}", accessor="tag", verbose_name="Machine",
+        "{% machine_line record %}",
+        accessor="tag",
+        verbose_name="Machine",
         attrs={"td": {"class": "whole"}},
     )
     yard = tables.Column("Yard", accessor="yard__name")
@@ -16,18 +18,22 @@ class MachineTable(tables.Table):
         "{% use p.life_now p.meter_kind record.yard.units %}"
         '<br><span class="small soft">{{ p.read_on|short_date:today }}</span>'
         "{% endif %}{% endwith %}",
-        accessor="now__due_point__life_now", verbose_name="Total use", orderable=False,
+        accessor="now__due_point__life_now",
+        verbose_name="Total use",
+        orderable=False,
         attrs={"td": {"class": "nowrap"}},
     )
     service = tables.TemplateColumn(
         "{{ record.now.due_point.service.name|default:'' }}",
-        verbose_name="Next service", accessor="now__due_point__service__name",
+        verbose_name="Next service",
+        accessor="now__due_point__service__name",
     )
     next_due = tables.TemplateColumn(
         "{% if record.retired_on %}retired {{ record.retired_on|said_date:today }}"
         "{% elif record.now.next_due %}{{ record.now.next_due|said_date:today }}"
         '{% elif record.now.due_point %}<span class="soft">beyond 120 days</span>{% endif %}',
-        verbose_name="Most likely due", accessor="now__next_due",
+        verbose_name="Most likely due",
+        accessor="now__next_due",
         order_by=("gravity", "now__next_due", "tag"),
     )
 

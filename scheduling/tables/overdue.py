@@ -7,7 +7,8 @@ class OverdueTable(tables.Table):
     """What is overdue, worst first until another order is asked for."""
 
     machine = tables.TemplateColumn(
-        '{% machine_line record.machine "overdue" None %}', order_by="machine__tag",
+        '{% machine_line record.machine "overdue" None %}',
+        order_by="machine__tag",
         attrs={"td": {"class": "whole"}},
     )
     service = tables.Column(accessor="point__service__name")
@@ -22,7 +23,8 @@ class OverdueTable(tables.Table):
         "{% if record.booking.is_out %}out now, "
         "back {{ record.booking.last_day|short_date:today }}{% else %}"
         "{{ record.booking.first_day|said_date:today }}{% endif %}{% else %}none{% endif %}",
-        verbose_name="Blocked booking", accessor="booking__first_day",
+        verbose_name="Blocked booking",
+        accessor="booking__first_day",
     )
     planned = tables.TemplateColumn(
         "{% if record.planned_day %}{{ record.planned_day|said_date:today }}"

@@ -75,7 +75,8 @@ def test_what_cannot_be_a_reading_gets_a_sentence(text, kind, word):
 
 
 @given(
-    st.integers(0, 10**9), st.sampled_from(["hours", "distance", "cycles"]),
+    st.integers(0, 10**9),
+    st.sampled_from(["hours", "distance", "cycles"]),
     st.sampled_from(["us", "metric"]),
 )
 def test_what_stands_in_a_field_reads_back_the_same(thousandths, kind, units):

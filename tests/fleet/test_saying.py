@@ -70,8 +70,8 @@ def test_counts_take_the_plural(number, words):
 
 
 @pytest.mark.parametrize(
-    ("words", "sentence"), [([], ""), (["a"], "a"), (["a", "b"], "a and b"),
-                            (["a", "b", "c"], "a, b and c")],
+    ("words", "sentence"),
+    [([], ""), (["a"], "a"), (["a", "b"], "a and b"), (["a", "b", "c"], "a, b and c")],
 )
 def test_words_are_joined_as_in_speech(words, sentence):
     assert saying.joined(words) == sentence

@@ -52,7 +52,10 @@ def test_the_page_reads_what_the_nightly_run_kept():
     shop = factories.Shop()
     kept = as_counts([MonthShare(date(2026, 2, 1), 3, 4)])
     NightlyRun.objects.create(
-        shop=shop, day=TODAY, started_at=NOON, finished_at=NOON,
+        shop=shop,
+        day=TODAY,
+        started_at=NOON,
+        finished_at=NOON,
         report={"stages": {"compliance": {"months": kept}}},
     )
     months = compliance(shop, NOON)

@@ -25,8 +25,10 @@ def point(**changes):
     [
         ({"due_life": 1240.0}, "at 1,240.0 h"),
         ({"due_day": TODAY + 9 * DAY}, "on Wed 11 Mar"),
-        ({"due_life": 1240.0, "due_day": TODAY + 9 * DAY},
-         "at 1,240.0 h or on Wed 11 Mar, whichever comes first"),
+        (
+            {"due_life": 1240.0, "due_day": TODAY + 9 * DAY},
+            "at 1,240.0 h or on Wed 11 Mar, whichever comes first",
+        ),
         ({}, "at once"),
     ],
 )
@@ -35,8 +37,8 @@ def test_a_due_point_names_its_sides(sides, words):
 
 
 @pytest.mark.parametrize(
-    ("remaining", "words"), [(23.0, "23 h to go"), (0.0, "0 h to go"), (-31.4, "31.4 h past"),
-                             (None, "")],
+    ("remaining", "words"),
+    [(23.0, "23 h to go"), (0.0, "0 h to go"), (-31.4, "31.4 h past"), (None, "")],
 )
 def test_what_is_left_on_the_meter(remaining, words):
     assert remaining_words(point(remaining=remaining), "us") == words
@@ -53,8 +55,10 @@ def test_what_is_left_on_the_meter(remaining, words):
         ({"p10": TODAY + DAY, "p50": TODAY + DAY, "p90": TODAY + DAY}, "Tue 3 Mar, tomorrow"),
         ({}, "beyond 120 days"),
         ({"p10": TODAY + 90 * DAY}, "beyond 120 days, not before Sun 31 May"),
-        ({"p10": TODAY + 90 * DAY, "p50": TODAY + 100 * DAY},
-         "Wed 10 Jun, in 3 months; not before Sun 31 May"),
+        (
+            {"p10": TODAY + 90 * DAY, "p50": TODAY + 100 * DAY},
+            "Wed 10 Jun, in 3 months; not before Sun 31 May",
+        ),
         ({"chance_due": 0.6, "remaining": 4.0, "p50": TODAY}, READ_THE_METER),
         # known to be due from the last reading: no need to read the meter
         ({"chance_due": 1.0, "remaining": -4.0, "state": State.DUE}, "due now"),

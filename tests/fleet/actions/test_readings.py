@@ -163,9 +163,7 @@ def test_what_no_answer_can_mend(read, change, reason, words):
         assert refused.value.verdict.reason is reason
 
 
-def test_checking_takes_the_same_queries_whatever_the_history(
-    read, django_assert_max_num_queries
-):
+def test_checking_takes_the_same_queries_whatever_the_history(read, django_assert_max_num_queries):
     for day in range(1, 40):
         factories.Reading(meter=read.meter, read_at=NOON - timedelta(days=day), value=412.0 - day)
     new = typed(read.meter, 420.0)
@@ -201,9 +199,7 @@ def test_a_click_doubled_in_the_same_moment_is_one_reading():
 def test_of_two_people_who_contradict_each_other_one_is_asked():
     """Both type at once: 300 h now, and 250 h a minute later; together they cannot be right."""
     meter = factories.Meter()
-    news = [
-        typed(meter, 300.0 - 50 * i, read_at=LATER + timedelta(minutes=i)) for i in range(2)
-    ]
+    news = [typed(meter, 300.0 - 50 * i, read_at=LATER + timedelta(minutes=i)) for i in range(2)]
     results = in_threads(2, lambda i: take_reading(news[i], LATER + timedelta(hours=1)))
     assert Reading.objects.count() == 1
     assert sum(isinstance(result, ReadingRefused) for result in results) == 1

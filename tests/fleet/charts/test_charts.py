@@ -27,10 +27,14 @@ DAY = timedelta(days=1)
 def a_fan(**changes):
     days = [TODAY + n * DAY for n in range(121)]
     facts = {
-        "title": "Hour meter", "unit": "h", "today": TODAY,
+        "title": "Hour meter",
+        "unit": "h",
+        "today": TODAY,
         "readings": [FanReading(TODAY - n * DAY, 500 - 2 * n) for n in range(0, 90, 9)],
-        "days": days, "low": [500 + n for n in range(121)],
-        "mid": [500 + 2 * n for n in range(121)], "high": [500 + 3 * n for n in range(121)],
+        "days": days,
+        "low": [500 + n for n in range(121)],
+        "mid": [500 + 2 * n for n in range(121)],
+        "high": [500 + 3 * n for n in range(121)],
         "thresholds": [FanThreshold(600, "oil <and> filter, 600 h")],
         "bookings": [FanBooking(TODAY + 3 * DAY, TODAY + 9 * DAY, "Alder & Sons")],
     }
@@ -53,8 +57,15 @@ CHARTS = {
     "empty fan": draw_fan(
         a_fan(readings=[], days=[], low=[], mid=[], high=[], thresholds=[], bookings=[])
     ),
-    "flat fan": draw_fan(a_fan(low=[500] * 121, mid=[500] * 121, high=[500] * 121,
-                               readings=[FanReading(TODAY, 500)], thresholds=[])),
+    "flat fan": draw_fan(
+        a_fan(
+            low=[500] * 121,
+            mid=[500] * 121,
+            high=[500] * 121,
+            readings=[FanReading(TODAY, 500)],
+            thresholds=[],
+        )
+    ),
 }
 DRAWINGS = [
     pytest.param(drawing, id=f"{name} {size}")

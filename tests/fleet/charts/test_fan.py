@@ -17,8 +17,9 @@ def test_refused_readings_are_shown_and_named():
 
 
 def test_a_refused_reading_does_not_stretch_the_picture():
-    with_it, without = a_fan(readings=[FanReading(TODAY, 500), REFUSED]), a_fan(
-        readings=[FanReading(TODAY, 500)]
+    with_it, without = (
+        a_fan(readings=[FanReading(TODAY, 500), REFUSED]),
+        a_fan(readings=[FanReading(TODAY, 500)]),
     )
     assert frame_of(with_it, 940).high == frame_of(without, 940).high
 

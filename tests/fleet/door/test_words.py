@@ -57,7 +57,10 @@ def test_more_hours_than_the_clock_allows():
 
 def test_an_odometer_that_outran_any_machine_names_the_speed():
     verdict = said(
-        3000 * MILE, 0.25, (0, 1000 * MILE), face=Face(MeterKind.DISTANCE, MILE),
+        3000 * MILE,
+        0.25,
+        (0, 1000 * MILE),
+        face=Face(MeterKind.DISTANCE, MILE),
         kind=MeterKind.DISTANCE,
     )
     assert "2,000 mi in 6 h: 333 mph day and night" in verdict.sentence
@@ -75,14 +78,18 @@ def test_a_slipped_point_offers_what_was_meant():
 
 
 def test_minutes_for_hours():
-    assert "Read as minutes it fits: was it 24,780 minutes (413.0 h)?" in said(
-        24_780.0, 2, (0, 412.0)
-    ).sentence
+    assert (
+        "Read as minutes it fits: was it 24,780 minutes (413.0 h)?"
+        in said(24_780.0, 2, (0, 412.0)).sentence
+    )
 
 
 def test_kilometres_for_miles():
     verdict = said(
-        1640 * MILE, 1, (0, 1000 * MILE), face=Face(MeterKind.DISTANCE, MILE),
+        1640 * MILE,
+        1,
+        (0, 1000 * MILE),
+        face=Face(MeterKind.DISTANCE, MILE),
         kind=MeterKind.DISTANCE,
     )
     assert "Read as km it fits: was it 1,640 km (1,019 mi)?" in verdict.sentence

@@ -74,7 +74,8 @@ def test_classes_add_up_their_machines_dearest_first():
         factories.ServiceRecord(machine=machine, cost=cost)
     found = costs(Machine.objects.all(), SINCE)
     assert [(c.name, c.machines, c.per_hour) for c in found.by_class] == [
-        ("Lift", 1, 50), ("Quad", 2, 2),
+        ("Lift", 1, 50),
+        ("Quad", 2, 2),
     ]
     assert [cost.per_hour for _, cost in found.dearest] == [50, 3, 1]
 

@@ -29,7 +29,7 @@ def test_a_machine_line_shows_mark_tag_kind_and_the_one_thing_to_know():
     machine = factories.Machine(tag="Q-7", makeup__machine_class__name="Quad")
     consequences.MachineState(machine=machine, state="due", headline="due in 6 days, 23 h left")
     html = shown("{% machine_line machine %}", machine=machine)
-    assert '>Q-7</a>' in html
+    assert ">Q-7</a>" in html
     assert "Quad, Tarnbeck" in html
     assert "due in 6 days, 23\u00a0h left" in html
     assert "<span>due</span>" in html

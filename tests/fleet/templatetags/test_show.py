@@ -23,9 +23,17 @@ def test_a_said_date_has_the_exact_date_at_hand():
 
 @pytest.mark.parametrize(
     "source",
-    ["{{ v|said_date:today }}", "{{ v|short_date:today }}", "{{ v|distance:today }}",
-     "{% moment v yard today %}", '{% use v "hours" "us" %}', '{{ v|volume:"us" }}',
-     "{{ v|minutes }}", "{{ v|money }}", "{{ v|percent }}"],
+    [
+        "{{ v|said_date:today }}",
+        "{{ v|short_date:today }}",
+        "{{ v|distance:today }}",
+        "{% moment v yard today %}",
+        '{% use v "hours" "us" %}',
+        '{{ v|volume:"us" }}',
+        "{{ v|minutes }}",
+        "{{ v|money }}",
+        "{{ v|percent }}",
+    ],
 )
 def test_what_is_not_known_is_shown_as_nothing(source):
     assert shown(source, v=None, yard=Yard()) == ""

@@ -176,9 +176,7 @@ def test_pin_to_somebody_without_the_skill_leaves_the_mechanic_open(
     assert (job.day, job.mechanic) == (day(4), electrician)
 
 
-def test_a_first_plan_may_use_today_and_a_later_one_leaves_it_be(
-    shop, mechanic, due_in, refreshed
-):
+def test_a_first_plan_may_use_today_and_a_later_one_leaves_it_be(shop, mechanic, due_in, refreshed):
     first = due_in(-5)
     refreshed()
     plan_shop(shop, NOW, seconds=2)

@@ -26,9 +26,7 @@ def entries(booking):
 
 def plan_for(block, day):
     job = consequences.PlannedJob(machine=block.machine, day=day)
-    consequences.PlannedWork(
-        job=job, due_point=block.due_point, work_key=block.due_point.work_key
-    )
+    consequences.PlannedWork(job=job, due_point=block.due_point, work_key=block.due_point.work_key)
 
 
 def test_several_causes_are_one_entry_gravest_first(booking):

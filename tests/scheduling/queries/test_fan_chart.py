@@ -13,14 +13,18 @@ DAY = timedelta(days=1)
 
 def a_fan(**changes):
     facts = {
-        "kind": "distance", "units": "us", "today": TODAY,
+        "kind": "distance",
+        "units": "us",
+        "today": TODAY,
         "line": [(NOON - 9 * DAY, 90 * MILE), (NOON, 100 * MILE)],
         "rejected": [Rejected(NOON - DAY, 5 * MILE, 5 * MILE, "below an earlier reading")],
         "days": [TODAY, TODAY + DAY],
         "quantiles": {q: [100 * MILE, (100 + 10 * q) * MILE] for q in (0.1, 0.25, 0.5, 0.75, 0.9)},
         "thresholds": [Threshold("Brakes", 150 * MILE, "clear", None)],
         "bookings": [(TODAY, TODAY + DAY, "Alder"), (TODAY - 400 * DAY, TODAY - 399 * DAY, "Old")],
-        "life_now": 100 * MILE, "read_at": NOON, "sentence": "100 mi of use.",
+        "life_now": 100 * MILE,
+        "read_at": NOON,
+        "sentence": "100 mi of use.",
     }
     return Fan(**{**facts, **changes})
 

@@ -40,8 +40,12 @@ def test_work_on_a_shop_day_has_its_day_and_reason(machine):
 def test_work_put_beyond_the_horizon_has_its_reason_alone(machine):
     point = consequences.DuePoint(machine=machine)
     consequences.PlannedWork(
-        job=None, plan=consequences.Plan(), machine=machine, service=point.service,
-        work_key=point.work_key, why="no open day",
+        job=None,
+        plan=consequences.Plan(),
+        machine=machine,
+        service=point.service,
+        work_key=point.work_key,
+        why="no open day",
     )
     (line,) = outlook(machine, NOON).services
     assert (line.planned_day, line.why_planned) == (None, "no open day")

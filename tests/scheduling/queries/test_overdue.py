@@ -22,8 +22,13 @@ def shop():
 def late(shop, **facts):
     machine = factories.Machine(yard__shop=shop)
     interval = factories.Interval(makeup=machine.makeup, every=100)
-    given = {"state": State.OVERDUE, "interval": interval, "service": interval.service,
-             "meter_kind": "hours", "remaining": -20.0}
+    given = {
+        "state": State.OVERDUE,
+        "interval": interval,
+        "service": interval.service,
+        "meter_kind": "hours",
+        "remaining": -20.0,
+    }
     return consequences.DuePoint(machine=machine, **{**given, **facts})
 
 

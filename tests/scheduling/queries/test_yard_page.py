@@ -47,7 +47,9 @@ def test_the_words_take_the_plural(shop):
         consequences.MachineState(machine__yard__shop=shop, state=state)
     page = yard_page(shop, NOON)
     assert (page.say_overdue, page.say_held, page.say_at_risk) == (
-        "2 machines overdue", "1 held", "0 bookings at risk",
+        "2 machines overdue",
+        "1 held",
+        "0 bookings at risk",
     )
     assert not page.calm
 
@@ -63,8 +65,12 @@ def test_readings_to_mend_are_those_of_the_shop_and_of_no_machine(shop):
         (None, factories.Machine(yard__shop=shop), factories.Machine())
     ):
         ReadingToMend.objects.create(
-            fingerprint=str(number), machine=machine, source="file", reason="backwards",
-            sentence="It ran back.", entered_at=NOON,
+            fingerprint=str(number),
+            machine=machine,
+            source="file",
+            reason="backwards",
+            sentence="It ran back.",
+            entered_at=NOON,
         )
     assert to_mend(shop) == 2
     ReadingToMend.objects.update(mended_at=NOON)

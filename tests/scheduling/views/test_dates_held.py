@@ -76,5 +76,3 @@ def test_it_is_the_managers_alone(client, role):
 
 def test_signed_out_it_asks_to_sign_in(client):
     assert page(client).url == f"{reverse('sign-in')}?next={reverse('dates-held')}"
-
-

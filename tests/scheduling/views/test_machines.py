@@ -61,8 +61,14 @@ def test_choices_narrow_the_list(client, shop):
     lift = machine_in(shop, State.DUE, tag="L-1", serial="XYZ123")
     machine_in(shop, State.CLEAR, tag="Q-1")
     kind, yard = lift.makeup.machine_class_id, lift.yard_id
-    for query in (f"?machine_class={kind}", f"?yard={yard}", "?state=due", "?text=l-1",
-                  "?text=xyz", f"?text={lift.makeup.model}+tarnbeck&state=due"):
+    for query in (
+        f"?machine_class={kind}",
+        f"?yard={yard}",
+        "?state=due",
+        "?text=l-1",
+        "?text=xyz",
+        f"?text={lift.makeup.model}+tarnbeck&state=due",
+    ):
         assert tags(page(client, query)) == ["L-1"], query
     assert answer(page(client, "?state=due")) == "1 of 2 machines fits your choices."
 
@@ -109,8 +115,18 @@ def test_a_choice_that_is_not_there_is_said_and_does_not_narrow(client, shop, qu
     assert tags(response) == ["M-1"]
 
 
-@pytest.mark.parametrize("query", ["?sort=nonsense", "?page=99", "?page=x", "?sort=yard",
-                                   "?sort=-service", "?text=%00", "?sort=next_due"])
+@pytest.mark.parametrize(
+    "query",
+    [
+        "?sort=nonsense",
+        "?page=99",
+        "?page=x",
+        "?sort=yard",
+        "?sort=-service",
+        "?text=%00",
+        "?sort=next_due",
+    ],
+)
 def test_odd_addresses_give_a_page(client, shop, query):
     machine_in(shop)
     assert page(client, query).status_code == 200

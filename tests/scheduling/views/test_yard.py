@@ -33,7 +33,10 @@ def machine_in(shop, state, **facts):
 def overdue_machine(shop):
     machine = machine_in(shop, State.OVERDUE)
     point = consequences.DuePoint(
-        machine=machine, state=State.OVERDUE, meter_kind="hours", remaining=-31.0,
+        machine=machine,
+        state=State.OVERDUE,
+        meter_kind="hours",
+        remaining=-31.0,
         interval=factories.Interval(makeup=machine.makeup),
     )
     booking = factories.Booking(machine=machine)
@@ -109,7 +112,10 @@ def test_readings_to_mend_are_counted_with_the_way_there(client, shop):
     machine_in(shop, State.CLEAR)
     for number in range(2):
         ReadingToMend.objects.create(
-            fingerprint=str(number), source="file", reason="backwards", sentence="It ran back.",
+            fingerprint=str(number),
+            source="file",
+            reason="backwards",
+            sentence="It ran back.",
             entered_at=NOON,
         )
     response = page(client)
@@ -156,8 +162,17 @@ def test_a_shop_that_is_not_there_is_said(client, shop, value):
 
 
 @pytest.mark.parametrize(
-    "query", ["?overdue=nonsense", "?page=99", "?page=x", "?overdue=past", "?overdue=-last_done",
-              "?overdue=booking", "?overdue=planned", "?overdue=machine"]
+    "query",
+    [
+        "?overdue=nonsense",
+        "?page=99",
+        "?page=x",
+        "?overdue=past",
+        "?overdue=-last_done",
+        "?overdue=booking",
+        "?overdue=planned",
+        "?overdue=machine",
+    ],
 )
 def test_any_order_and_page_in_the_address_gives_a_page(client, shop, query):
     sign_in(client, shop=shop)

@@ -81,8 +81,10 @@ def test_two_of_one_day_are_judged_once():
 
 def test_lines_do_not_mix_and_order_does_not_matter():
     first, second = services((30, 100), (60, 200)), services((20, 500), line=1)
-    parts = [np.concatenate([getattr(second, n), getattr(first, n)[::-1]])
-             for n in ("line", "day", "life")]
+    parts = [
+        np.concatenate([getattr(second, n), getattr(first, n)[::-1]])
+        for n in ("line", "day", "life")
+    ]
     result = kept(rules(2), calendar(2), Services(*parts), JAN)
     assert result.line.tolist() == [0, 0, 1]
     assert result.in_time.tolist() == [True, True, False]
