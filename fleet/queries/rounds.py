@@ -1,10 +1,11 @@
-"""The meters of a yard, in the order in which a person walks past them: by tag."""
+"""The meters of a yard: those most worth reading first, or by tag as a person walks past them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Case, Exists, F, FloatField, OuterRef, QuerySet, Value, When
 
 from fleet.models import Meter, Person, Yard
 from fleet.queries.dials import Dial
@@ -19,11 +20,12 @@ UNREAD_DAYS = 14
 
 @dataclass(frozen=True)
 class Round:
-    """One page of a yard's meters, and how many of all were not read lately."""
+    """One page of a yard's meters; how many of all were not read lately, how many stand first."""
 
     yard: Yard
     page: Page[Meter]
     unread: int
+    wanted: int
     dials: list[Dial]
 
     @property
@@ -47,13 +49,51 @@ def meters_of(person: Person) -> QuerySet[Meter]:
     )
 
 
-def walk_round(person: Person, yard: Yard, page: str, now: datetime) -> Round:
-    """Return one page of the yard's meters; five queries whatever the fleet."""
-    meters = meters_of(person).filter(machine__yard=yard)
+@dataclass(frozen=True)
+class Way:
+    """How a round goes: which page, by tag or not, and which meters a form that came back held.
+
+    typed: keys of meters; what was typed is answered even where the order has changed since.
+    """
+
+    page: str = ""
+    by_tag: bool = False
+    typed: Sequence[int] = ()
+
+
+def walk_round(person: Person, yard: Yard, way: Way, now: datetime) -> Round:
+    """Return one page of the yard's meters; six queries whatever the fleet."""
+    meters = _by_worth(meters_of(person).filter(machine__yard=yard))
     since = now - timedelta(days=UNREAD_DAYS)
     lately = standing().filter(meter=OuterRef("pk"), read_at__gte=since)
-    chosen = Paginator(meters, A_PAGE).get_page(page)
-    return Round(yard, chosen, meters.filter(~Exists(lately)).count(), dials_for(list(chosen)))
+    ordered = meters.order_by("machine__tag", "kind") if way.by_tag else meters
+    chosen = Paginator(ordered, A_PAGE).get_page(way.page)
+    return Round(
+        yard=yard,
+        page=chosen,
+        unread=meters.filter(~Exists(lately)).count(),
+        wanted=meters.filter(machine__now__reading_kind=F("kind")).count(),
+        dials=dials_for(_held(meters, way.typed) if way.typed else list(chosen)),
+    )
+
+
+def _by_worth(meters: QuerySet[Meter]) -> QuerySet[Meter]:
+    """Put the meters first whose reading helps most: what the nightly run says of the machine.
+
+    worth: days by which a reading narrows a forecast, -1 where it helps too little.
+    """
+    said = When(
+        machine__now__reading_kind=F("kind"), machine__now__isnull=False,
+        then=F("machine__now__reading_gain"),
+    )  # fmt: skip
+    worth = Case(said, default=Value(-1.0), output_field=FloatField())
+    return meters.annotate(worth=worth).order_by("-worth", "machine__tag", "kind")
+
+
+def _held(meters: QuerySet[Meter], typed: Sequence[int]) -> list[Meter]:
+    """Return the meters that a form held, in its order."""
+    found = {meter.pk: meter for meter in meters.filter(pk__in=typed)}
+    return [found[key] for key in typed if key in found]
 
 
 def dials_for(meters: list[Meter]) -> list[Dial]:

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from secrets import token_hex
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, render
 from django.urls import path
 from django.utils import timezone
@@ -12,7 +12,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 from fleet.access import roles, signed_in
 from fleet.forms.round_lines import Line, Sweep, answered_line
 from fleet.models import Person, Role, Yard
-from fleet.queries.rounds import dials_for, meters_of, walk_round, yards_of
+from fleet.queries.rounds import A_PAGE, Way, dials_for, meters_of, walk_round, yards_of
+
+BY_TAG = "tag"
+"""The order in which a person walks past the machines."""
+MOST_DIGITS = 18
+"""Digits of a key that a database can hold."""
 
 
 @roles(Role.DESK, Role.MECHANIC)
@@ -26,13 +31,16 @@ def meter_round(request: HttpRequest) -> HttpResponse:
     context: dict[str, object] = {"yards": yards, "yard": yard, "key": token_hex(8)}
     if yard is not None:
         sweep = Sweep(person, now, request.POST)
-        walk = walk_round(person, yard, asked.get("page", ""), now)
+        by_tag = asked.get("order") == BY_TAG
+        way = Way(asked.get("page", ""), by_tag, _typed(request.POST))
+        walk = walk_round(person, yard, way, now)
         lines = [answered_line(dial, sweep) for dial in walk.dials]
         if request.method == "POST":
             lines = _with_last(lines, person)
         context |= {
             "round": walk,
             "lines": lines,
+            "by_tag": by_tag,
             "asked": sum(line.asks for line in lines),
             "taken": sum(line.tone == "success" for line in lines),
             "read_at": request.POST.get("read_at", ""),
@@ -66,6 +74,12 @@ def _with_last(lines: list[Line], person: Person) -> list[Line]:
         replace(line, dial=fresh.get((line.dial.meter.machine_id, line.dial.kind), line.dial))
         for line in lines
     ]
+
+
+def _typed(posted: QueryDict) -> list[int]:
+    """Return the keys of the meters that a form held, in its order."""
+    keys = (name.removeprefix("value-") for name in posted if name.startswith("value-"))
+    return [int(key) for key in keys if key.isdecimal() and len(key) < MOST_DIGITS][:A_PAGE]
 
 
 def _chosen(yards: list[Yard], asked: str) -> Yard | None:

@@ -11,14 +11,13 @@ import numpy as np
 from fleet.models import Machine
 from fleet.quantities import show_use
 from fleet.saying import say_date, short_date
-from scheduling.arrays import UseFacts, load_use
+from scheduling.arrays import UseFacts
 from scheduling.core.forecast import HORIZON, DueTasks, due_chance
 from scheduling.core.usage import Reason
 from scheduling.loading.clock import Floats
-from scheduling.loading.scope import Scope
 from scheduling.models import DuePoint
-from scheduling.refreshing.learning import kept_lessons, learn
-from scheduling.refreshing.use import KindUse, kind_use
+from scheduling.queries.machine_use import MachineUse, machine_use
+from scheduling.refreshing.use import KindUse
 
 QUANTILES = (0.1, 0.25, 0.5, 0.75, 0.9)
 """Chances that life is at most so much."""
@@ -78,41 +77,35 @@ class Fan:
 
 def fan(machine: Machine, kind: str, now: datetime) -> Fan | None:
     """Return what the fan is drawn from; None where the machine has no meter of that kind."""
-    shop = machine.yard.shop_id
-    facts = load_use(Scope.of(shop, [machine.pk]), now)
-    meters = facts.meters.get(kind)
-    if meters is None:
+    return fan_of(machine_use(machine, now), kind)
+
+
+def fan_of(known: MachineUse, kind: str) -> Fan | None:
+    """Return what the fan of one meter is drawn from; None without a meter of that kind."""
+    use = known.uses.get(kind)
+    if use is None:
         return None
-    lesson = kept_lessons(shop, [kind]).get(kind)
-    if lesson is None:
-        whole = load_use(Scope.of(shop), now)
-        lesson = learn(whole, whole.meters[kind])
-    return _fan(machine, facts, kind_use(facts, meters, lesson))
-
-
-def _fan(machine: Machine, facts: UseFacts, use: KindUse) -> Fan:
-    today = facts.machines.day(0)
-    units = facts.machines.units[0]
-    moment = _Moments(today, facts)
+    today, units = known.today, known.units
+    moment = _Moments(today, known.facts)
     line = use.cleaned
     lives = (line.points_life + use.offset[line.machine]).round(3).tolist()
     life = float(use.read_life[0])
-    known = bool(np.isfinite(life))
+    is_read = bool(np.isfinite(life))
     quantiles = _quantiles(use)
     return Fan(
-        kind=use.meters.kind,
+        kind=kind,
         units=units,
         today=today,
         line=[(moment.at(day), value) for day, value in zip(line.day, lives, strict=True)]
-        if known
+        if is_read
         else [],
         rejected=_rejected(use, moment),
         days=[today + timedelta(days=ahead) for ahead in range(HORIZON + 1)],
         quantiles=quantiles,
-        thresholds=_thresholds(machine, use.meters.kind),
-        bookings=[(p.first, p.last, p.customer) for p in facts.promises],
-        life_now=life if known else None,
-        read_at=moment.at(float(line.last_day[0])) if known else None,
+        thresholds=_thresholds(known.machine, kind),
+        bookings=[(p.first, p.last, p.customer) for p in known.facts.promises],
+        life_now=life if is_read else None,
+        read_at=moment.at(float(line.last_day[0])) if is_read else None,
         sentence=_sentence(use, units, today, quantiles),
     )
 
@@ -132,7 +125,9 @@ class _Moments:
 def _quantiles(use: KindUse) -> dict[float, list[float]]:
     """Return lives by chance for each day, by inverting the chance of having reached a life.
 
-    P(life at the end of day d >= L) is what `due_chance` answers for the threshold L.
+    P(life at the end of day d >= L) is what `due_chance` answers for the threshold L.  The outer
+    two are those at which the ranges of dates end (`KindUse.levels`): what is likely to be due
+    early is what is likely to have run far.
     """
     start = float(np.nan_to_num(use.last_life[0]))
     age = float(np.nan_to_num(-use.cleaned.last_day[0]))
@@ -143,7 +138,9 @@ def _quantiles(use: KindUse) -> dict[float, list[float]]:
     found = {}
     for quantile in QUANTILES:
         # chances fall along the levels; np.interp wants them rising
-        above = [np.interp(1.0 - quantile, day[::-1], levels[::-1]) for day in chance.T]
+        asked = {QUANTILES[0]: use.levels[1], QUANTILES[-1]: use.levels[0]}
+        chance_above = asked.get(quantile, 1.0 - quantile)
+        above = [np.interp(chance_above, day[::-1], levels[::-1]) for day in chance.T]
         found[quantile] = [round(start + float(value), 3) for value in above]
     return found
 

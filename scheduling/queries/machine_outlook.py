@@ -10,9 +10,12 @@ from fleet.charts import Chart, draw_fan
 from fleet.models import Machine, MeterKind
 from scheduling.due_words import due_point_words, forecast_words, remaining_words
 from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork
-from scheduling.queries.fan import fan
+from scheduling.queries.chances import Chances, chances
+from scheduling.queries.fan import fan_of
 from scheduling.queries.fan_chart import chart_of
 from scheduling.queries.fleet_state import gravity
+from scheduling.queries.machine_use import MachineUse, machine_use
+from scheduling.queries.seasons_ahead import seasons_ahead
 
 
 @dataclass(frozen=True)
@@ -36,19 +39,27 @@ class Outlook:
     jobs: Sequence[PlannedJob]
     invented: bool
     fans: Sequence[Chart]
+    chances: Chances
+    seasons: Sequence[str]
 
 
-def outlook(machine: Machine, now: datetime) -> Outlook:
-    """Gather what follows for a machine; the number of queries depends on its meters alone."""
+def outlook(machine: Machine, now: datetime, by: date | None = None) -> Outlook:
+    """Gather what follows for a machine; the number of queries depends on its meters alone.
+
+    by: a day for which the chance of each service is asked.
+    """
     today = now.astimezone(machine.yard.zone).date()
     planned = _planned(machine)
     points = _points(machine)
+    known = machine_use(machine, now)
     return Outlook(
         services=[_line(point, machine, planned, today) for point in points],
         blocks=list(_blocks(machine, today)),
         jobs=_jobs(machine, today),
         invented=any(point.service.invented for point in points),
-        fans=_fans(machine, now),
+        fans=_fans(known),
+        chances=chances(points, known, by),
+        seasons=seasons_ahead(known),
     )
 
 
@@ -93,12 +104,11 @@ def _jobs(machine: Machine, today: date) -> Sequence[PlannedJob]:
     )
 
 
-def _fans(machine: Machine, now: datetime) -> Sequence[Chart]:
+def _fans(known: MachineUse) -> Sequence[Chart]:
     """Draw one fan for each kind of meter that the machine carries."""
     charts = []
-    carried = set(machine.meters.order_by().values_list("kind", flat=True))
-    for kind in (kind for kind in MeterKind if kind in carried):
-        found = fan(machine, kind, now)
+    for kind in MeterKind:
+        found = fan_of(known, kind)
         if found is not None:
             charts.append(draw_fan(chart_of(found, kind), f"fan-{kind}"))
     return charts

@@ -11,8 +11,12 @@ from scheduling.models import State
 from scheduling.refreshing.outcome import Outcome
 from scheduling.refreshing.sentences import Said, headline, meter_word
 from scheduling.refreshing.states import WORDS
+from scheduling.refreshing.worth_reading import Worth, worth_reading
 
-STATE_FIELDS = ("state", "headline", "due_point_id", "next_due", "missing", "computed_for")
+STATE_FIELDS = (
+    "state", "headline", "due_point_id", "next_due", "missing", "computed_for",
+    "reading_kind", "reading_gain", "reading_why",
+)  # fmt: skip
 """Fields of a machine's state beside the machine, in the order of `state_rows`."""
 
 
@@ -26,6 +30,7 @@ def state_rows(
     first = _first_lines(outcome, stands)
     held = {hold.machine: hold for hold in reversed(outcome.facts.holds)}
     lacks = missing(outcome)
+    worth = worth_reading(outcome)
     rows = {}
     for i, pk in enumerate(machines.ids.tolist()):
         line = first.get(i)
@@ -34,7 +39,11 @@ def state_rows(
         head = f"held: {held[i].reason}" if i in held else head
         key = None if line is None else due_points[pk, int(lines.service[line])]
         soonest = _soonest(said, outcome, i, stands)
-        rows[(pk,)] = (state, head[:200], key, soonest, lacks.get(i, ""), machines.day(i))
+        read = worth.get(i, Worth())
+        rows[(pk,)] = (
+            state, head[:200], key, soonest, lacks.get(i, ""), machines.day(i),
+            read.kind, read.gain, read.why,
+        )  # fmt: skip
     return rows
 
 

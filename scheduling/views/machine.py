@@ -13,18 +13,20 @@ from fleet.models import Machine
 from fleet.queries.costs import cost_of
 from fleet.queries.machine_history import history
 from fleet.queries.mine import machines_of
+from scheduling.forms.chance_day import ChanceDay
 from scheduling.queries.machine_outlook import outlook
 
 A_YEAR = timedelta(days=365)
 
 
 def machine(request: HttpRequest, tag: str) -> HttpResponse:
-    """Show a machine; ?book=all shows its whole book."""
+    """Show a machine; ?book=all shows its whole book, ?by=DAY the chances by a day."""
     found = machines_of(signed_in(request)).select_related("now__due_point").filter(tag=tag).first()
     if found is None:
         raise Http404(f"There is no machine {tag} in your yards.")
     now = timezone.now()
     today = now.astimezone(found.yard.zone).date()
+    chance_day = ChanceDay(request.GET if "by" in request.GET else None, today)
     context = {
         "machine": found,
         "makeup": found.makeup,
@@ -33,7 +35,8 @@ def machine(request: HttpRequest, tag: str) -> HttpResponse:
         "today": today,
         "now": getattr(found, "now", None),
         "history": history(found, today, request.GET.get("book") == "all"),
-        "outlook": outlook(found, now),
+        "outlook": outlook(found, now, chance_day.chosen()),
+        "chance_day": chance_day,
         "cost": cost_of(found, now - A_YEAR),
         "serial_warning": _serial_warning(found),
     }

@@ -25,11 +25,20 @@ def manager():
     for number, state in enumerate(State.values):
         machine = factories.Machine(tag=f"M-{number}", yard__shop=person.shop)
         point = consequences.DuePoint(
-            machine=machine, state=state, meter_kind="hours", remaining=-31.0, life_now=412.0,
-            read_on=today, due_life=381.0, why="4.1 h a day over the last 6 weeks; 31 h past",
+            machine=machine,
+            state=state,
+            meter_kind="hours",
+            remaining=-31.0,
+            life_now=412.0,
+            read_on=today,
+            due_life=381.0,
+            why="4.1 h a day over the last 6 weeks; 31 h past",
         )
         consequences.MachineState(
-            machine=machine, state=state, due_point=point, next_due=today,
+            machine=machine,
+            state=state,
+            due_point=point,
+            next_due=today,
             headline="Engine oil and filter, small engine overdue by 31 h",
         )
         booking = factories.Booking(
@@ -60,9 +69,7 @@ def opened(open_page, manager, name, size, dark=False):
 
 @pytest.mark.parametrize("name", PAGES)
 @pytest.mark.parametrize(("size", "dark"), SCREENS, ids=SCREEN_NAMES)
-def test_pages_meet_wcag_22_aa_as_far_as_a_machine_can_tell(
-    open_page, manager, name, size, dark
-):
+def test_pages_meet_wcag_22_aa_as_far_as_a_machine_can_tell(open_page, manager, name, size, dark):
     page = opened(open_page, manager, name, size, dark)
     for fold in page.query_selector_all("details.fold:visible"):
         fold.evaluate("fold => { fold.open = true }")

@@ -52,8 +52,14 @@ def test_a_machine_never_worked_out_says_so(client, machine):
 
 def test_a_service_shows_its_due_point_range_and_last_day(client, machine):
     stands(
-        machine, State.COMING_DUE, due_life=1240.0, remaining=23.0, p10=TODAY + 3 * DAY,
-        p50=TODAY + 6 * DAY, p90=TODAY + 15 * DAY, last_done_on=TODAY - 60 * DAY,
+        machine,
+        State.COMING_DUE,
+        due_life=1240.0,
+        remaining=23.0,
+        p10=TODAY + 3 * DAY,
+        p50=TODAY + 6 * DAY,
+        p90=TODAY + 15 * DAY,
+        last_done_on=TODAY - 60 * DAY,
         why="4.1 h a day over the last 6 weeks",
     )
     shown = words(page(client))
@@ -98,13 +104,23 @@ def test_blocks_holds_findings_alterations_and_bookings_are_there(client, machin
     consequences.Block(machine=machine, sentence="Held by Ana: brakes.", hard=True, due_point=None)
     factories.Hold(machine=machine, reason="brakes pull")
     factories.Finding(machine=machine, text="lamp broken")
-    Alteration.objects.create(machine=machine, text="guard welded on", extra_minutes=20,
-                              slows=factories.Service(name="Oil change"))
+    Alteration.objects.create(
+        machine=machine,
+        text="guard welded on",
+        extra_minutes=20,
+        slows=factories.Service(name="Oil change"),
+    )
     factories.Booking(machine=machine, customer="Alder Creek")
     shown = words(page(client))
-    for sentence in ("Held by Ana: brakes.", "nobody may let it out against this", "brakes pull",
-                     "lamp broken", "guard welded on", "makes Oil change 20 min longer",
-                     "Alder Creek"):
+    for sentence in (
+        "Held by Ana: brakes.",
+        "nobody may let it out against this",
+        "brakes pull",
+        "lamp broken",
+        "guard welded on",
+        "makes Oil change 20 min longer",
+        "Alder Creek",
+    ):
         assert sentence in shown
 
 
@@ -119,8 +135,9 @@ def test_identity_warns_of_a_serial_that_fails_its_check_or_cannot_be_read(clien
 
 
 def test_the_make_up_shows_fluids_in_the_yards_units(client, machine):
-    Fluid.objects.create(makeup=machine.makeup, place="engine oil", grade="15W-40",
-                         capacity_ml=3312.235)
+    Fluid.objects.create(
+        makeup=machine.makeup, place="engine oil", grade="15W-40", capacity_ml=3312.235
+    )
     assert "Engine oil 3.5 qt, 15W-40" in words(page(client))
 
 
@@ -151,8 +168,12 @@ def test_services_of_the_demo_are_marked_as_invented(client, machine):
 
 def test_an_empty_machine_says_what_is_missing(client, machine):
     shown = words(page(client))
-    for sentence in ("No service falls due on this machine.", "Nothing is in the book yet.",
-                     "It carries no meter", "Nobody has booked it yet."):
+    for sentence in (
+        "No service falls due on this machine.",
+        "Nothing is in the book yet.",
+        "It carries no meter",
+        "Nobody has booked it yet.",
+    ):
         assert sentence in shown
 
 
@@ -206,5 +227,5 @@ def test_the_number_of_queries_does_not_grow(client, machine, rows, django_asser
     for _ in range(rows):  # more machines of the same shop
         factories.Machine(yard=machine.yard)
     refresh(None, NOON, shop=machine.yard.shop, refit=True)  # the fan asks what the fleet taught
-    with django_assert_num_queries(33):
+    with django_assert_num_queries(34):
         page(client)
