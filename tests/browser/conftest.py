@@ -5,7 +5,10 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
+from tests.browser.cast import Casting
+from tests.browser.live_site import prepare, running_copy
 from tests.require import require
 
 FLAGS = [
@@ -65,3 +68,23 @@ def _session_of(person, url):
 def _stays_home(url, home, page):
     if not url.startswith((home, "data:")):
         page.complaints.append(f"asked another host: {url}")
+
+
+@pytest.fixture(scope="session")
+def morning(chromium, tmp_path_factory):
+    """The demo's folder on the morning after its nightly run; only copies of it are served."""
+    return prepare(tmp_path_factory.mktemp("morning"))
+
+
+@pytest.fixture
+def site(morning, tmp_path):
+    """A site of one's own, with its web server and its worker."""
+    with running_copy(morning, tmp_path / "site") as site:
+        yield site
+
+
+@pytest.fixture
+def cast(site, django_db_blocker):
+    """Which machines of that site play which part."""
+    with django_db_blocker.unblock(), site.database() as alias:
+        return Casting(alias, timezone.now()).cast()

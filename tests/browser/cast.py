@@ -1,0 +1,187 @@
+"""Which machines of the demo play which part in the walk, found by what they are on that day."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from fleet.models import Booking, HandOver, Machine, Person
+from fleet.quantities import plain_use
+from scheduling.models import Block, DuePoint, PlannedWork, State
+
+HARD_USE = 9.0
+"""Hours a day that the quiet machine turns out to have run: more than any forecast expects."""
+A_WHILE = timedelta(days=2)
+
+
+@dataclass(frozen=True)
+class Dial:
+    """One meter of a machine and what it showed last, in the yard's units."""
+
+    meter: int
+    kind: str
+    last: float
+
+    def more(self, step: float) -> str:
+        """Return what it shows after so many more hours, miles or cycles, as it is typed."""
+        return f"{self.last + step:.1f}"
+
+
+@dataclass(frozen=True)
+class Part:
+    """One machine with its meters, and for how many days none of them was read."""
+
+    tag: str
+    machine_class: int
+    yard: int
+    dials: list[Dial]
+    idle_days: float
+
+    @property
+    def hours(self) -> Dial:
+        """Its hour meter."""
+        return next(dial for dial in self.dials if dial.kind == "hours")
+
+
+@dataclass(frozen=True)
+class Moving:
+    """A machine whose next reading brings a service much nearer."""
+
+    machine: Part
+    service: str
+    remaining: float
+    p50: date
+    step: float
+
+
+@dataclass(frozen=True)
+class Cast:
+    """All parts.  overdue: barred, but not hard, and free today; work_key: what bars it."""
+
+    moving: Moving
+    slipping: Part
+    filed: Part
+    backwards: Part
+    returning: Part
+    returning_booking: int
+    overdue: Part
+    overdue_service: str
+    work_key: str
+    work_day: date
+    held: Part
+    today: date
+
+
+class Casting:
+    """Finds each part in the site's database; every machine plays one part."""
+
+    def __init__(self, alias: str, now: datetime) -> None:
+        self.alias, self.now, self.taken = alias, now, set[str]()
+        self.mechanic = Person.objects.using(alias).get(username="ingrid")
+        self.shop = self.mechanic.shop
+        assert self.shop is not None
+        self.today = now.astimezone(self.shop.zone).date()
+
+    def cast(self) -> Cast:
+        """Give out the parts, the rarest first."""
+        point, key, day = next(self._overdue())
+        overdue = self._take(point.machine)
+        held = self._take(next(self._held()))
+        out = next(self._out())
+        returning = self._take(out.machine)
+        moving = self._moving()
+        rest = (self._take(machine) for machine in self._quiet())
+        return Cast(
+            moving=moving, slipping=next(rest), filed=next(rest), backwards=next(rest),
+            returning=returning, returning_booking=out.pk, overdue=overdue,
+            overdue_service=point.service.name, work_key=key, work_day=day, held=held,
+            today=self.today,
+        )  # fmt: skip
+
+    def _take(self, machine: Machine) -> Part:
+        self.taken.add(machine.tag)
+        return part(machine, self.now)
+
+    def _overdue(self) -> Iterator[tuple[DuePoint, str, date]]:
+        """Yield what bars a machine that is free today and that our mechanic may work on."""
+        skills = set(self.mechanic.skills.values_list("pk", flat=True))
+        work = PlannedWork.objects.using(self.alias).filter(
+            job__isnull=False, due_point__state=State.OVERDUE, due_point__hard=False,
+            due_point__blocks__kind=Block.Kind.OVERDUE,
+        )  # fmt: skip
+        for one in work.select_related("due_point__service", "due_point__machine", "job"):
+            point, machine = one.due_point, one.due_point.machine
+            barring = machine.due_points.filter(
+                state__in=(State.DUE, State.OVERDUE), service__blocks_rental=True
+            )
+            needed = set(barring.exclude(service__skill=None).values_list("service__skill"))
+            if needed <= {(pk,) for pk in skills} and self._free(machine):
+                yield point, one.work_key, one.job.day
+
+    def _free(self, machine: Machine) -> bool:
+        barred = machine.blocks.filter(hard=True, first_day__lte=self.today)
+        promised = machine.bookings.filter(
+            cancelled_at=None, first_day__lte=self.today, last_day__gte=self.today
+        )
+        return not (barred.exists() or promised.exists() or _is_out(machine))
+
+    def _held(self) -> Iterator[Machine]:
+        for hold in Block.objects.using(self.alias).filter(kind=Block.Kind.HOLD):
+            yield hold.machine
+
+    def _out(self) -> Iterator[Booking]:
+        rows = Booking.objects.using(self.alias).filter(cancelled_at=None)
+        for booking in rows.filter(hand_overs__direction=HandOver.Direction.OUT):
+            back = booking.hand_overs.filter(direction=HandOver.Direction.BACK).exists()
+            if not back and self._may_be_read(booking.machine):
+                yield booking
+
+    def _moving(self) -> Moving:
+        points = DuePoint.objects.using(self.alias).filter(
+            meter_kind="hours", driver=DuePoint.Driver.METER, p50__isnull=False,
+            machine__now__state__in=(State.CLEAR, State.COMING_DUE),
+        )  # fmt: skip
+        for point in points.select_related("machine", "service").order_by("p50", "machine__tag"):
+            if not (self._may_be_read(point.machine) and self._free(point.machine)):
+                continue
+            machine = part(point.machine, self.now)
+            step = round(HARD_USE * machine.idle_days, 1)
+            if point.remaining > step + 2 and len(machine.dials) == 1:
+                self.taken.add(machine.tag)
+                return Moving(machine, point.service.name, point.remaining, point.p50, step)
+        raise LookupError("the demo has no machine whose reading would move its forecast")
+
+    def _quiet(self) -> Iterator[Machine]:
+        rows = Machine.objects.using(self.alias).filter(retired_on=None, yard__shop=self.shop)
+        for machine in rows.filter(meters__kind="hours").order_by("tag").distinct():
+            if self._may_be_read(machine) and len(part(machine, self.now).dials) == 1:
+                yield machine
+
+    def _may_be_read(self, machine: Machine) -> bool:
+        """Whether it has no part yet and was last read a while ago, so that a reading fits."""
+        if machine.tag in self.taken:
+            return False
+        found = part(machine, self.now)
+        return bool(found.dials) and found.idle_days > A_WHILE / timedelta(days=1)
+
+
+def part(machine: Machine, now: datetime) -> Part:
+    """Return a machine with the last standing reading of each of its meters."""
+    dials, newest = [], None
+    for meter in machine.meters.filter(removed_at=None).order_by("kind"):
+        standing = meter.readings.filter(corrected_by=None, void=False)
+        last = standing.order_by("-read_at").first()
+        if last is None:
+            return Part(machine.tag, 0, 0, [], 0.0)
+        shown = plain_use(last.value, meter.kind, machine.yard.units)
+        dials.append(Dial(meter.pk, meter.kind, float(shown)))
+        newest = max(newest or last.read_at, last.read_at)
+    days = (now - newest) / timedelta(days=1) if newest else 0.0
+    return Part(machine.tag, machine.makeup.machine_class_id, machine.yard_id, dials, days)
+
+
+def _is_out(machine: Machine) -> bool:
+    """Whether it went out on a booking and is not back."""
+    gone = machine.bookings.filter(hand_overs__direction=HandOver.Direction.OUT)
+    return any(
+        not one.hand_overs.filter(direction=HandOver.Direction.BACK).exists() for one in gone
+    )

@@ -1,0 +1,99 @@
+"""What hands do on the pages, step by step, in the words that stand on them."""
+
+import re
+import subprocess
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from playwright.sync_api import Locator, Page, expect
+
+from tests.browser.cast import Dial, Part
+from tests.browser.visitor import Visitor
+
+POINTS = ".point"
+
+
+def type_in_round(who: Visitor, machine: Part, value: str) -> Locator:
+    """Type a value for a machine's hour meter on the meter round; return the meter's line."""
+    page = who.open(f"/meter-round/?yard={machine.yard}")
+    line = page.locator(f"#line-{machine.hours.meter}")
+    while not line.count():
+        page.get_by_role("link", name="Next").click()
+    field = line.locator(f"#value-{machine.hours.meter}")
+    field.fill(value)
+    with page.expect_response(lambda answer: f"/meter-round/{machine.hours.meter}/" in answer.url):
+        field.press("Tab")
+    return line
+
+
+def service_of(who: Visitor, tag: str, service: str) -> str:
+    """Return what a machine's page says of one service."""
+    page = who.open(f"/machines/{tag}/")
+    return page.locator("#services tbody tr", has_text=service).first.inner_text()
+
+
+def hours_to_go(said: str) -> float:
+    """Return the hours that a line says are to go."""
+    found = re.search(r"([\d.,]+)\s*h to go", said)
+    assert found, said
+    return float(found[1].replace(",", ""))
+
+
+def days_until_due(said: str) -> int:
+    """Return in how many days a line says that it will most likely be due; 0: by now."""
+    if re.search(r"due now|due: read the meter|, today", said):
+        return 0
+    found = re.search(r"beyond 120 days|tomorrow|in (\d+) days", said)
+    assert found, said
+    return {"beyond 120 days": 121, "tomorrow": 1}.get(found[0]) or int(found[1])
+
+
+def ask_at_counter(who: Visitor, machine: Part, day: date) -> Locator:
+    """Ask which machines of its class may go out for one day; return its line among the refused."""
+    page = who.open("/counter/")
+    page.get_by_label("Class").select_option(str(machine.machine_class))
+    page.get_by_label("First day").fill(day.isoformat())
+    page.get_by_label("Last day").fill(day.isoformat())
+    who.follow(page.get_by_role("button", name="Which may go out?"))
+    who.can_be_pressed_with_gloves()
+    return page.locator(
+        "#may-not > ul > li", has=page.get_by_role("link", name=machine.tag, exact=True)
+    )
+
+
+def fill_hand_over(page: Page, dials: Sequence[Dial], step: float) -> None:
+    """Fill in a hand-over: every meter a little further on, every point in order."""
+    for dial in dials:
+        page.fill(f"[name=reading_{dial.kind}]", dial.more(step))
+    for point in page.locator(POINTS).all():
+        point.get_by_label("in order", exact=True).check()
+
+
+def a_good_measure(hint: str) -> str:
+    """Return a value well inside the bounds that stand beside a field: at least, at most."""
+    low, high = (re.search(rf"at {word} (-?[\d.]+)", hint) for word in ("least", "most"))
+    if low and high:
+        return f"{(float(low[1]) + float(high[1])) / 2:g}"
+    bound = low or high
+    assert bound, hint
+    number = float(bound[1])
+    return f"{number + abs(number) / 2 if low else number - abs(number) / 2:g}"
+
+
+def paper_of(page: Page, folder: Path) -> str:
+    """Print the page as a PDF, and return what can be read on the paper."""
+    file = folder / "paper.pdf"
+    page.pdf(path=file, format="A4")
+    read = subprocess.run(["pdftotext", file, "-"], capture_output=True, check=True)
+    return squeezed(read.stdout.decode())
+
+
+def squeezed(text: str) -> str:
+    """Return a text with its white space made even, since paper breaks lines elsewhere."""
+    return " ".join(text.split())
+
+
+def expect_said(page: Page, words: str) -> None:
+    """Expect the site to say so under the head of the page."""
+    expect(page.locator("main [role=status]").first).to_contain_text(words)

@@ -1,0 +1,112 @@
+"""A person at a browser: signs in, opens pages, and looks whether each can be read and pressed.
+
+With EVENER_PICTURES=FOLDER in the environment a picture of each page looked at is kept there.
+"""
+
+import os
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
+
+from fleet.demo.sign_ins import sign_ins
+
+RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
+GLOVE = 44
+"""CSS pixels below which no button of the counter or the bench may be (WCAG 2.2, 2.5.5)."""
+expect.set_options(timeout=20_000)  # milliseconds: a busy machine is slow, not wrong
+PRESSED = """
+smallest => [...document.querySelectorAll(
+    "main :is(button, .press, .press-soft, .touch, .choice, summary):not(.out-of-sight)")]
+  .map(each => [each.textContent.trim().slice(0, 40), each.getBoundingClientRect().height])
+  .filter(([, height]) => height > 0 && height < smallest)
+"""
+UNFOLD = """
+document.querySelectorAll("main details:not([open])")
+  .forEach(fold => { fold.open = true; fold.classList.add("was-folded") })
+"""
+FOLD_AGAIN = """
+document.querySelectorAll(".was-folded")
+  .forEach(fold => { fold.open = false; fold.classList.remove("was-folded") })
+"""
+CUT_OFF = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+@dataclass
+class Visitor:
+    """One signed-in person in a browser of their own; what the browser minds is kept."""
+
+    context: BrowserContext
+    url: str
+    who: str = ""
+    complaints: list[str] = field(default_factory=list)
+    looked_at: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.page: Page = self.context.new_page()
+        self.context.on(
+            "console", lambda said: self.complaints.append(f"{said.text} ({said.page})")
+        )
+        self.context.on("weberror", lambda error: self.complaints.append(str(error.error)))
+        self.context.on("request", lambda asked: self._stays_home(asked.url))
+
+    def sign_in(self, username: str) -> None:
+        """Sign in on the sign-in page with the password that the demo prints."""
+        password = next(one.password for one in sign_ins() if one.username == username)
+        self.who = username
+        self.page.goto(self.url + "/sign-in/")
+        self.page.fill("[name=username]", username)
+        self.page.fill("[name=password]", password)
+        self.page.click("main button")
+        self.page.wait_for_url(lambda address: "sign-in" not in address)
+
+    def open(self, path: str) -> Page:
+        """Open a page of the site; it must answer with 200, and be fit to be looked at."""
+        answer = self.page.goto(self.url + path)
+        assert answer is not None
+        assert answer.status == 200, f"{path}: {answer.status}"
+        self.look()
+        return self.page
+
+    def follow(self, pressed: Locator) -> Page:
+        """Press a link or a button that leads to a page, and look at that page."""
+        with self.page.expect_navigation():
+            pressed.click()
+        self.look()
+        return self.page
+
+    def look(self) -> None:
+        """Assert that the page as it stands is cut off nowhere and breaks none of the rules."""
+        here = self.page.url.removeprefix(self.url)
+        assert self.page.evaluate(CUT_OFF) <= 0, f"{here} is wider than the screen"
+        self.page.evaluate(UNFOLD)
+        assert self.page.evaluate(CUT_OFF) <= 0, f"{here} unfolds wider than the screen"
+        found = Axe().run(self.page, options=RULES).response["violations"]
+        assert [(v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found] == [], here
+        self.page.evaluate(FOLD_AGAIN)
+        self.looked_at.append(here)
+        if folder := os.environ.get("EVENER_PICTURES"):
+            self._keep_picture(Path(folder), here.partition("?")[0].replace("/", "_"))
+
+    def can_be_pressed_with_gloves(self) -> None:
+        """Assert that all that is pressed on this page is high enough for a thumb in a glove."""
+        small = self.page.evaluate(PRESSED, GLOVE)
+        assert small == [], f"too small on {self.page.url}: {small}"
+
+    def _keep_picture(self, folder: Path, name: str) -> None:
+        wide = self.page.evaluate("window.innerWidth")
+        file = folder / f"{self.who}-{wide}-{len(self.looked_at):02d}{name}.png"
+        # Hiding the caret would put a style into the page, which its policy forbids.
+        self.page.screenshot(path=file, full_page=True, caret="initial")
+
+    def _stays_home(self, address: str) -> None:
+        if not address.startswith((self.url + "/", "data:")):
+            self.complaints.append(f"asked another host: {address}")
+
+
+def visit(browser: Browser, url: str, size: tuple[int, int], **more: Any) -> Visitor:
+    """Open a browser window of that size; close its context when done."""
+    viewport = {"width": size[0], "height": size[1]}
+    return Visitor(browser.new_context(viewport=viewport, **more), url)  # type: ignore[arg-type]
