@@ -37,10 +37,10 @@ def forecast_words(point: DuePoint, today: date) -> str:
     """Say when it will most likely be due, and within which dates 8 times in 10."""
     if point.never_done and not (point.due_day or point.due_life):
         return "due at once: never yet done, as far as the book says"
+    if may_be_due(point, today):
+        return READ_THE_METER
     if point.state in (State.DUE, State.OVERDUE):
         return f"{State(point.state).label} now"
-    if not known_to_be_due(point, today) and (point.chance_due or 0) >= LIKELY:
-        return READ_THE_METER
     if point.p50 is None:
         return _beyond(point, today)
     most_likely = f"{short_date(point.p50, today)}, {distance(point.p50, today)}"
@@ -53,6 +53,22 @@ def _beyond(point: DuePoint, today: date) -> str:
     if point.p10 is None:
         return f"beyond {HORIZON} days"
     return f"beyond {HORIZON} days, {say_range(point.p10, None, today)}"
+
+
+def may_be_due(point: DuePoint, today: date) -> bool:
+    """Whether it is likely due, and neither a reading nor the calendar says so: only a look tells.
+
+    A service whose window a reading has opened is due, whatever the chance of its due point.
+    """
+    if point.state == State.OVERDUE or known_to_be_due(point, today):
+        return False
+    opened_by_meter = (
+        point.life_now is not None
+        and point.opens_life is not None
+        and point.life_now >= point.opens_life
+    )
+    opened = opened_by_meter or (point.opens_day is not None and point.opens_day <= today)
+    return not opened and LIKELY <= (point.chance_due or 0) < 1
 
 
 def known_to_be_due(point: DuePoint, today: date) -> bool:

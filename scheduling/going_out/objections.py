@@ -11,8 +11,10 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from fleet.saying import say_date, short_date
+from scheduling.due_words import may_be_due
 from scheduling.going_out.standing import Days, Standing
 from scheduling.models import Block, State
+from scheduling.refreshing.sentences import meter_word
 
 DAY = timedelta(days=1)
 
@@ -166,6 +168,8 @@ def _falls_due(standing: Standing, days: Days, today: date) -> Iterator[Objectio
         if not bars or day is None or day > days.last or point.pk in spoken:
             continue
         when = "is due now" if day <= today else f"is most likely due {say_date(day, today)}"
+        if may_be_due(point, today):
+            when = f"may already be due: read the {meter_word(point.meter_kind)}"
         until = _planned(standing, point.pk)
         yield Objection(Cause.DUE, f"{point.service} {when}", until, back_by=_back_by(day, days))
 

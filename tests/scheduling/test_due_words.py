@@ -60,6 +60,20 @@ def test_what_is_left_on_the_meter(remaining, words):
             "Wed 10 Jun, in 3 months; not before Sun 31 May",
         ),
         ({"chance_due": 0.6, "remaining": 4.0, "p50": TODAY}, READ_THE_METER),
+        # the refresh counts what is likely due as due; the words still say that nobody knows
+        ({"chance_due": 0.6, "remaining": 4.0, "state": State.DUE}, READ_THE_METER),
+        (
+            {
+                "chance_due": 0.6,
+                "remaining": 4.0,
+                "state": State.DUE,
+                "life_now": 96.0,
+                "opens_life": 90.0,
+            },
+            "due now",  # a reading has opened its window
+        ),
+        ({"chance_due": 0.6, "remaining": 4.0, "state": State.DUE, "opens_day": TODAY}, "due now"),
+        ({"chance_due": 1.0, "remaining": 4.0, "state": State.DUE}, "due now"),  # found, or never
         # known to be due from the last reading: no need to read the meter
         ({"chance_due": 1.0, "remaining": -4.0, "state": State.DUE}, "due now"),
         ({"state": State.OVERDUE}, "overdue now"),

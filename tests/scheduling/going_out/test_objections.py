@@ -144,3 +144,12 @@ def test_it_says_by_when_it_must_be_back():
 def test_the_sentence_does_not_say_twice_that_it_may_not_go():
     (one,) = objections(standing(blocks=[block(Kind.OVERDUE)]), DAYS, TODAY)
     assert one.sentence == "Oil service overdue by 12 h"
+
+
+def test_what_only_a_look_at_the_meter_can_tell_says_so():
+    doubtful = point(state=State.DUE, p50=TODAY, chance_due=0.7, remaining=4.0, meter_kind="hours")
+    (found,) = objections(standing(due_points=[doubtful]), DAYS, TODAY)
+    assert found.sentence == "Oil service may already be due: read the hour meter"
+    known = point(state=State.DUE, p50=TODAY, chance_due=1.0, remaining=-4.0, meter_kind="hours")
+    (found,) = objections(standing(due_points=[known]), DAYS, TODAY)
+    assert found.sentence == "Oil service is due now"
