@@ -1,4 +1,4 @@
-"""The day for which the chance of each service being due is asked."""
+"""The day for which the chance of each due point being reached is asked."""
 
 from collections.abc import Mapping
 from datetime import date, timedelta
@@ -15,7 +15,7 @@ class ChanceDay(forms.Form):
 
     by = forms.DateField(
         required=False,
-        label="Due by",
+        label="Reached by",
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": "Write the day as 2026-03-31."},
     )

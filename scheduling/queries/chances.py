@@ -1,4 +1,4 @@
-"""The chance that each service of a machine is due by a day: meter and calendar together."""
+"""The chance that the due points of a machine are reached by a day, on meter and calendar."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from fleet.saying import say_percent
 from scheduling.core.forecast import HORIZON, DueTasks, due_chance, first_of
 from scheduling.due_words import known_to_be_due
 from scheduling.loading.clock import Floats
-from scheduling.models import DuePoint, State
+from scheduling.models import DuePoint
 from scheduling.queries.machine_use import MachineUse
 
 AHEAD = (7, 14, 30, 60, HORIZON)
@@ -23,7 +23,7 @@ far."""
 
 @dataclass(frozen=True)
 class Chances:
-    """Days, and for each service the chance that it is due by the end of each, in words.
+    """Days, and for each service the chance, in words, that its due point is reached by each's end.
 
     asked: the day that a person asked about, first among the days; None for none.
     """
@@ -54,7 +54,7 @@ def chances(points: Sequence[DuePoint], known: MachineUse, asked: date | None = 
 def _chance(point: DuePoint, known: MachineUse, ahead: Sequence[int]) -> Floats | None:
     """Return the chances of one service by so many days ahead; None where nothing is known."""
     today = known.today
-    if point.state in (State.DUE, State.OVERDUE) and _surely(point, today):
+    if _surely(point, today):
         return np.ones(len(ahead))
     calendar = (point.due_day - today).days if point.due_day else np.nan
     use = known.uses.get(point.meter_kind)
@@ -69,16 +69,14 @@ def _chance(point: DuePoint, known: MachineUse, ahead: Sequence[int]) -> Floats 
 
 
 def _surely(point: DuePoint, today: date) -> bool:
-    """Whether it is due without any chance: by a reading, a date, a finding, or never yet done."""
-    drivers = DuePoint.Driver
-    at_once = point.driver in (drivers.FINDING, drivers.NEVER, drivers.IDLE, drivers.TREND)
-    return at_once or known_to_be_due(point, today)
+    """Whether it is due beyond any chance: by a reading, a date, a finding, or never yet done."""
+    return known_to_be_due(point, today) or (point.chance_due or 0) >= 1
 
 
 def say_chance(chance: float) -> str:
-    """Say a chance: "none to speak of", "35 %", "as good as sure"."""
+    """Say a chance: "under 1 %", "35 %", "over 99 %", "sure"."""
     if chance < NEARLY:
         return "under 1 %"
     if chance >= 1.0:
-        return "due"
+        return "sure"
     return "over 99 %" if chance > 1 - NEARLY else say_percent(chance)

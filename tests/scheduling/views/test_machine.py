@@ -11,6 +11,7 @@ from scheduling.refresh import refresh
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
 from tests.pages import answer, at_noon, sign_in, words  # noqa: F401  at_noon is a fixture
+from tests.scheduling.cases import serviced, steady
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 DAY = timedelta(days=1)
@@ -229,3 +230,38 @@ def test_the_number_of_queries_does_not_grow(client, machine, rows, django_asser
     refresh(None, NOON, shop=machine.yard.shop, refit=True)  # the fan asks what the fleet taught
     with django_assert_num_queries(34):
         page(client)
+
+
+def served(machine):
+    """A machine at 4 h a day with a service of 100 h done 15 days ago."""
+    steady(machine, every=1)
+    rule = factories.Interval(makeup=machine.makeup, service__name="Oil change")
+    serviced(machine, rule.service, 15)
+    refresh(None, NOON, shop=machine.yard.shop, refit=True)
+
+
+def test_the_chance_of_each_due_point_is_told_for_some_days(client, machine):
+    served(machine)
+    shown = words(page(client))
+    assert "Chance of reaching the due point" in shown
+    assert "Mon 9 Mar in 7 days" in shown
+
+
+def test_the_chance_is_told_for_a_day_that_is_asked_for(client, machine):
+    served(machine)
+    found = page(client, query="?by=2026-03-12")
+    assert found.context["outlook"].chances.days[0] == TODAY + 10 * DAY
+    assert "Thu 12 Mar in 10 days" in words(found)
+
+
+def test_a_day_that_cannot_be_told_is_refused_and_the_page_is_there(client, machine):
+    served(machine)
+    found = page(client, query="?by=2020-01-01")
+    assert found.status_code == 200
+    assert "Choose a day from today to Tue 30 Jun" in words(found)
+
+
+def test_seasons_that_are_counted_in_are_named_under_the_fan(client, machine):
+    served(machine)
+    factories.SeasonWeight(reason="haying", weight=2.5, first_month=6, first_day=12)
+    assert "Counted in: haying, 12 Jun to 31 Dec: 2.5 times the usual use." in words(page(client))
