@@ -62,7 +62,7 @@ class Way:
 
 
 def walk_round(person: Person, yard: Yard, way: Way, now: datetime) -> Round:
-    """Return one page of the yard's meters; six queries whatever the fleet."""
+    """Return one page of the yard's meters; five queries whatever the fleet."""
     meters = _by_worth(meters_of(person).filter(machine__yard=yard))
     since = now - timedelta(days=UNREAD_DAYS)
     lately = standing().filter(meter=OuterRef("pk"), read_at__gte=since)

@@ -6,6 +6,7 @@ import pytest
 
 from fleet.queries.rounds import UNREAD_DAYS, Way, walk_round, yards_of
 from tests import factories
+from tests.consequences import MachineState
 from tests.factories import NOON, TODAY
 
 
@@ -40,3 +41,49 @@ def test_people_walk_the_yards_of_their_shop(yard):
     other = factories.Yard()
     assert list(yards_of(factories.Person(shop=yard.shop))) == [yard]
     assert set(yards_of(factories.Person(shop=None))) == {yard, other}
+
+
+@pytest.fixture
+def walkers(yard):
+    """Three meters, A to C; a reading of B would help, one of C would help more."""
+    meters = [factories.Meter(machine__tag=tag, machine__yard=yard) for tag in "ABC"]
+    for meter, gain in zip(meters, (0, 7, 19), strict=True):
+        said = {"reading_kind": "hours", "reading_gain": gain, "reading_why": "so"} if gain else {}
+        MachineState(machine=meter.machine, **said)
+    return meters
+
+
+def tags(walk):
+    return "".join(dial.meter.machine.tag for dial in walk.dials)
+
+
+def test_those_whose_reading_helps_most_stand_first(yard, walkers):
+    walk = walk_round(factories.Person(shop=yard.shop), yard, Way(), NOON)
+    assert (tags(walk), walk.wanted) == ("CBA", 2)
+
+
+def test_by_tag_when_asked_for(yard, walkers):
+    walk = walk_round(factories.Person(shop=yard.shop), yard, Way(by_tag=True), NOON)
+    assert (tags(walk), walk.wanted) == ("ABC", 2)
+
+
+def test_a_second_meter_that_would_tell_nothing_stands_with_the_rest(yard, walkers):
+    factories.Meter(machine=walkers[2].machine, kind="distance")
+    walk = walk_round(factories.Person(shop=yard.shop), yard, Way(), NOON)
+    assert [dial.kind for dial in walk.dials] == ["hours", "hours", "hours", "distance"]
+
+
+def test_a_form_that_came_back_keeps_its_own_meters_and_order(yard, walkers):
+    a, b, _ = walkers
+    elsewhere = factories.Meter()
+    way = Way(typed=[b.pk, a.pk, elsewhere.pk, 10**9])
+    walk = walk_round(factories.Person(shop=yard.shop), yard, way, NOON)
+    assert tags(walk) == "BA"
+
+
+def test_the_number_of_queries_does_not_grow(yard, walkers, django_assert_num_queries):
+    person = factories.Person(shop=yard.shop)
+    for _ in range(12):
+        factories.Reading(meter__machine__yard=yard)
+    with django_assert_num_queries(5):
+        tags(walk_round(person, yard, Way(), NOON))

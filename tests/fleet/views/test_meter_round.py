@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from fleet.models import Meter, Reading, ReadingToMend, Role
 from tests import factories
+from tests.consequences import MachineState
 
 ROUND = reverse("meter-round")
 
@@ -169,3 +170,43 @@ def test_the_page_asks_as_much_of_a_large_yard_as_of_a_small_one(client, desk, m
         new = factories.Meter(machine__yard=meter.machine.yard)
         factories.Reading(meter=new)
     assert queries() == few
+
+
+def worth_reading(meter, gain=19):
+    return MachineState(
+        machine=meter.machine, reading_kind="hours", reading_gain=gain,
+        reading_why="Last read 23 days ago; a reading would narrow the dates of Oil by 19 days",
+    )  # fmt: skip
+
+
+def test_the_meter_to_read_first_says_why(client, desk, meter):
+    worth_reading(meter)
+    factories.Meter(machine__tag="A-01", machine__yard=meter.machine.yard)
+    page = client.get(ROUND)
+    assert "a reading would narrow the dates of Oil by" in page.text
+    assert "The one whose reading would help most stands first." in page.text
+    assert page.text.index("Q-12") < page.text.index("A-01")
+
+
+def test_the_walking_order_is_kept_when_asked_for(client, desk, meter):
+    worth_reading(meter)
+    factories.Meter(machine__tag="A-01", machine__yard=meter.machine.yard)
+    page = client.get(ROUND, {"order": "tag", "yard": meter.machine.yard_id})
+    assert page.text.index("A-01") < page.text.index("Q-12")
+    assert 'name="order" value="tag"' in page.text
+
+
+def test_what_was_typed_is_taken_though_its_meter_has_moved_off_the_page(client, desk, meter):
+    """Sixty others became more worth reading between showing the page and sending it."""
+    for number in range(60):
+        other = factories.Meter(machine__tag=f"Z-{number:02d}", machine__yard=meter.machine.yard)
+        worth_reading(other)
+    send(client, meter, "418.5", htmx=False)
+    assert Reading.objects.filter(meter=meter, value=418.5).exists()
+
+
+@pytest.mark.parametrize("name", ["value-", "value-x", "value-" + "9" * 40, "value--1"])
+def test_fields_that_name_no_meter_are_passed_over(client, desk, meter, name):
+    answer = client.post(ROUND, {name: "5", "yard": meter.machine.yard_id})
+    assert answer.status_code == 200
+    assert Reading.objects.count() == 1
