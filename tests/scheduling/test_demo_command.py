@@ -47,7 +47,7 @@ def test_it_prints_the_address_and_three_sign_ins(running, folder):
     assert re.search(r"Fleet manager +odile +\S+", said)
     assert re.search(r"Rental desk +wes +\S+", said)
     assert re.search(r"Mechanic +ingrid +\S+", said)
-    assert "[5/5]" in said
+    assert "[6/6]" in said
 
 
 def test_the_site_answers_and_shows_no_debug_page(running):

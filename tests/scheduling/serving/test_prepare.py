@@ -6,7 +6,7 @@ import pytest
 
 from fleet.demo.load import NotEmptyError, Wanted, load
 from fleet.models import DemoMark, Machine, Person, Shop
-from scheduling.models import NightlyRun
+from scheduling.models import KeptForecast, NightlyRun
 from scheduling.serving import prepare
 from tests import factories
 
@@ -72,3 +72,13 @@ def test_a_night_that_went_badly_is_run_again(told, ran, report):
     )
     prepare.nights(NOW, told.append)
     assert ran == list(Shop.objects.all())
+
+
+def test_a_year_of_past_forecasts_is_gone_through_once(told):
+    load(Wanted(NOW.date(), machines=9))
+    prepare.past_forecasts(NOW, told.append)
+    kept = KeptForecast.objects.count()
+    assert kept > 100
+    assert told[-1] == f"{kept:,} kept"
+    prepare.past_forecasts(NOW, told.append)
+    assert (KeptForecast.objects.count(), told[-1]) == (kept, "here already")
