@@ -7,9 +7,12 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from django.utils import timezone
 
-from scheduling.models import State
+from scheduling.checking.held import held
+from scheduling.checking.outcomes import load_outcomes
+from scheduling.models import NightlyRun, State
 from tests import consequences, factories
 from tests.browser.conftest import DESKTOP, PHONE
+from tests.scheduling.checking.case import kept
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
@@ -51,12 +54,28 @@ def manager():
         factories.Reading(
             meter=meter, value=412 - 9 * back, read_at=timezone.now() - timedelta(days=5 * back)
         )
+    judge_forecasts(machine)
     return person
+
+
+def judge_forecasts(machine):
+    """Forecasts of two months that are old enough to be judged, and a night that counted them."""
+    for number in range(40):
+        late = {"truth": 90, "outcome": "later"} if number % 5 == 0 else {}
+        made = timezone.now().date() - timedelta(days=130 + number)
+        kept(machine, factories.Service(), made_on=made, **late)
+    shop, now = machine.yard.shop, timezone.now()
+    counted = held(shop, load_outcomes(shop, now.date()), now.date())
+    report = {"stages": {"forecasts": {"held": counted}}}
+    NightlyRun.objects.create(
+        shop=shop, day=now.date(), started_at=now, finished_at=now, report=report
+    )
 
 
 PAGES = {
     "sign-in": lambda: reverse("sign-in"),
     "yard": lambda: reverse("yard"),
+    "dates": lambda: reverse("dates-held"),
     "machines": lambda: reverse("machines") + "?state=exploded",
     "machine": lambda: reverse("machine", args=["M-5"]),
     "not there": lambda: "/no/such/page/",

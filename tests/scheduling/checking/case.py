@@ -22,7 +22,7 @@ def fleet(shop, machines=3, days=560, every=7, interval=100.0):
 
 def kept(machine, service, days_ago=130, **fields):
     """A forecast kept so many days ago; settled inside its range on the middle day unless said."""
-    made = TODAY - timedelta(days=days_ago)
+    made = fields.pop("made_on", TODAY - timedelta(days=days_ago))
     usual = {"p10": 20, "p50": 30, "p90": 45, "simple": 36, "truth": 30,
              "outcome": KeptForecast.Outcome.INSIDE, "settled_on": made + timedelta(days=31),
              "due_life": 1e6, "life_then": 0.0, "kind": "hours"}  # fmt: skip
