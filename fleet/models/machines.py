@@ -1,6 +1,6 @@
 """Machines: identity, home, alterations and times in storage."""
 
-from django.core.validators import MaxValueValidator, MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from django.urls import reverse
 
@@ -8,11 +8,16 @@ from fleet.models.makeups import MakeUp
 from fleet.models.people import Person
 from fleet.models.places import Yard
 
+TAG_AS_IN_ADDRESSES = RegexValidator(
+    r"^[^/?#\s]([^/?#]*[^/?#\s])?$",
+    "A tag stands in the address of its machine's page: no /, ? or #, no blank at its ends.",
+)
+
 
 class Machine(models.Model):
     """One physical unit, known by its fleet tag and its serial number."""
 
-    tag = models.CharField(max_length=20, unique=True)
+    tag = models.CharField(max_length=20, unique=True, validators=[TAG_AS_IN_ADDRESSES])
     serial = models.CharField(
         max_length=40, blank=True, help_text="VIN, PIN or maker's serial, as on the frame"
     )
