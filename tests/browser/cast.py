@@ -4,9 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.db.models import Sum
+
 from fleet.models import Booking, HandOver, Machine, Person
 from fleet.quantities import plain_use
-from scheduling.models import Block, DuePoint, PlannedWork, State
+from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork, State
 
 HARD_USE = 9.0
 """Hours a day that the quiet machine turns out to have run: more than any forecast expects."""
@@ -55,7 +57,11 @@ class Moving:
 
 @dataclass(frozen=True)
 class Cast:
-    """All parts.  overdue: barred, but not hard, and free today; work_key: what bars it."""
+    """All parts.
+
+    overdue: barred, but not hard, and free today; work_key, work_day: what bars it, and when it is
+    planned; pin_day: a later day on which our mechanic has room for it.
+    """
 
     moving: Moving
     slipping: Part
@@ -67,6 +73,7 @@ class Cast:
     overdue_service: str
     work_key: str
     work_day: date
+    pin_day: date
     held: Part
     today: date
 
@@ -83,8 +90,8 @@ class Casting:
 
     def cast(self) -> Cast:
         """Give out the parts, the rarest first."""
-        point, key, day = next(self._overdue())
-        overdue = self._take(point.machine)
+        work = next(self._overdue())
+        overdue = self._take(work.due_point.machine)
         held = self._take(next(self._held()))
         out = next(self._out())
         returning = self._take(out.machine)
@@ -93,15 +100,15 @@ class Casting:
         return Cast(
             moving=moving, slipping=next(rest), filed=next(rest), backwards=next(rest),
             returning=returning, returning_booking=out.pk, overdue=overdue,
-            overdue_service=point.service.name, work_key=key, work_day=day, held=held,
-            today=self.today,
+            overdue_service=work.due_point.service.name, work_key=work.work_key,
+            work_day=work.job.day, pin_day=self._day_with_room(work), held=held, today=self.today,
         )  # fmt: skip
 
     def _take(self, machine: Machine) -> Part:
         self.taken.add(machine.tag)
         return part(machine, self.now)
 
-    def _overdue(self) -> Iterator[tuple[DuePoint, str, date]]:
+    def _overdue(self) -> Iterator[PlannedWork]:
         """Yield what bars a machine that is free today and that our mechanic may work on."""
         skills = set(self.mechanic.skills.values_list("pk", flat=True))
         work = PlannedWork.objects.using(self.alias).filter(
@@ -109,13 +116,26 @@ class Casting:
             due_point__blocks__kind=Block.Kind.OVERDUE,
         )  # fmt: skip
         for one in work.select_related("due_point__service", "due_point__machine", "job"):
-            point, machine = one.due_point, one.due_point.machine
+            machine = one.due_point.machine
             barring = machine.due_points.filter(
                 state__in=(State.DUE, State.OVERDUE), service__blocks_rental=True
             )
             needed = set(barring.exclude(service__skill=None).values_list("service__skill"))
             if needed <= {(pk,) for pk in skills} and self._free(machine):
-                yield point, one.work_key, one.job.day
+                yield one
+
+    def _day_with_room(self, work: PlannedWork) -> date:
+        """Return the day after today on which our mechanic has most room: a pin there is kept."""
+        hours = dict(self.mechanic.working_hours.values_list("weekday", "hours"))
+        jobs = PlannedJob.objects.using(self.alias).filter(
+            mechanic=self.mechanic, day__gt=self.today
+        )
+        taken = jobs.exclude(machine=work.machine_id).order_by().values_list("day")
+        room = {
+            day: 60 * hours.get(day.weekday(), 0) - minutes
+            for day, minutes in taken.annotate(Sum("minutes"))
+        }
+        return max(room, key=lambda day: (room[day], day))
 
     def _free(self, machine: Machine) -> bool:
         barred = machine.blocks.filter(hard=True, first_day__lte=self.today)

@@ -86,5 +86,10 @@ def site(morning, tmp_path):
 @pytest.fixture
 def cast(site, django_db_blocker):
     """Which machines of that site play which part."""
+    return cast_of(site, django_db_blocker)
+
+
+def cast_of(site, django_db_blocker):
+    """Look the parts up in a site's own database."""
     with django_db_blocker.unblock(), site.database() as alias:
         return Casting(alias, timezone.now()).cast()

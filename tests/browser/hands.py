@@ -16,14 +16,28 @@ POINTS = ".point"
 
 def type_in_round(who: Visitor, machine: Part, value: str) -> Locator:
     """Type a value for a machine's hour meter on the meter round; return the meter's line."""
+    line = line_of_round(who, machine)
+    field = line.get_by_label("Shows")
+    field.fill(value)
+    with who.page.expect_response(lambda answer: f"/{machine.hours.meter}/" in answer.url):
+        field.press("Tab")
+    return line
+
+
+def send_whole_round(who: Visitor, machine: Part, value: str) -> Locator:
+    """Do the same without scripts: fill in the line, then send the whole form."""
+    line = line_of_round(who, machine)
+    line.get_by_label("Shows").fill(value)
+    who.follow(who.page.get_by_role("button", name="Take all that is typed"))
+    return line
+
+
+def line_of_round(who: Visitor, machine: Part) -> Locator:
+    """Leaf through the meter round of a machine's yard to the line of its hour meter."""
     page = who.open(f"/meter-round/?yard={machine.yard}")
     line = page.locator(f"#line-{machine.hours.meter}")
     while not line.count():
-        page.get_by_role("link", name="Next").click()
-    field = line.locator(f"#value-{machine.hours.meter}")
-    field.fill(value)
-    with page.expect_response(lambda answer: f"/meter-round/{machine.hours.meter}/" in answer.url):
-        field.press("Tab")
+        who.follow(page.get_by_role("link", name="Next"))
     return line
 
 

@@ -231,11 +231,13 @@ def the_manager_sees_it_moves_and_publishes(week: Week) -> None:
     move = planned_work(page, week)
     move.locator("summary").click()
     manager.look()
+    move.get_by_label("Day").fill(cast.pin_day.isoformat())
     move.get_by_label("Mechanic").select_option("ingrid")
     manager.follow(move.get_by_role("button", name="Pin it here"))
     expect_said(page, "Pinned, and planned again")
+    manager.open(f"/shop-days/?day={cast.pin_day}")
     expect(planned_work(page, week)).to_contain_text("pinned")
-    page.get_by_label("Days to publish").fill("14")
+    page.get_by_label("Days to publish").fill("28")
     manager.follow(page.get_by_role("button", name="Publish"))
     expect_said(page, "Published to")
 
@@ -249,7 +251,7 @@ def planned_work(page: Page, week: Week) -> Locator:
 
 def the_mechanic_prints_the_list(week: Week) -> None:
     """The batch list on paper carries the cautions and says what comes first."""
-    page = week.mechanic.open(f"/bench/?day={week.cast.work_day}")
+    page = week.mechanic.open(f"/bench/?day={week.cast.pin_day}")
     expect(page.locator("main")).not_to_contain_text("not published yet")
     expect(page.locator(".sheet", has_text=week.cast.overdue.tag)).to_contain_text("pinned")
     week.mechanic.can_be_pressed_with_gloves()
@@ -264,7 +266,7 @@ def the_mechanic_prints_the_list(week: Week) -> None:
 def the_mechanic_finishes_the_job(week: Week) -> None:
     """The sheet opens with cautions, steps and limits; it is finished with what was read."""
     overdue, mechanic = week.cast.overdue, week.mechanic
-    page = mechanic.open(f"/bench/?day={week.cast.work_day}")
+    page = mechanic.open(f"/bench/?day={week.cast.pin_day}")
     mechanic.follow(page.get_by_role("link", name=f"Open {overdue.tag}"))
     for part in (".caution .signal", ".steps li", ".manual-first"):
         expect(page.locator(part).first).to_be_visible()
@@ -295,7 +297,7 @@ def due_points_blocks_and_plan_have_moved(week: Week) -> None:
     expect(row).to_contain_text("today")
     expect(row).not_to_contain_text("overdue")
     week.site.manage("nightly")
-    page = week.manager.open(f"/shop-days/?day={cast.work_day}")
+    page = week.manager.open(f"/shop-days/?day={cast.pin_day}")
     expect(planned_work(page, week)).to_have_count(0)
     page = week.manager.open("/yard/")
     expect(page.locator("#overdue tr", has_text=cast.overdue.tag)).to_have_count(0)
