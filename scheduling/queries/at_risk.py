@@ -1,12 +1,13 @@
 """Bookings at risk as the manager sees them: one entry a booking, its causes, what to do."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from fleet.models import Booking
 from fleet.saying import say_date
-from scheduling.models import Block, PlannedWork, State
+from scheduling.models import Block, State
+from scheduling.queries.planned_for import day_of_work, planned_for
 from scheduling.queries.risks import Risk
 
 STATE_OF = {
@@ -37,17 +38,20 @@ class AtRisk:
 
 
 def at_risk(risks: Iterable[Risk], today: date) -> list[AtRisk]:
-    """Gather risks by booking, soonest first; one query for the days that work is planned for."""
+    """Gather risks by booking, soonest first; two queries for the days that work is planned for."""
     by_booking: dict[int, list[Risk]] = {}
     for risk in risks:
         by_booking.setdefault(risk.booking.pk, []).append(risk)
-    planned = _planned([r.work for own in by_booking.values() for r in own])
+    planned = _planned([r for own in by_booking.values() for r in own])
     return [_entry(own, planned, today) for own in by_booking.values()]
 
 
-def _planned(work_keys: Iterable[str]) -> dict[str, date]:
-    rows = PlannedWork.objects.filter(work_key__in=set(work_keys), job__isnull=False)
-    return dict(rows.order_by().values_list("work_key", "job__day"))
+def _planned(risks: Collection[Risk]) -> dict[str, date]:
+    """Return the days after which the work of some risks is done; two queries."""
+    planned = planned_for({risk.booking.machine_id for risk in risks})
+    points = [(risk.work, risk.block.due_point) for risk in risks]
+    days = {work: day_of_work(planned, point) for work, point in points if point}
+    return {work: day for work, day in days.items() if day}
 
 
 def _entry(risks: Sequence[Risk], planned: dict[str, date], today: date) -> AtRisk:

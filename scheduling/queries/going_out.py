@@ -15,7 +15,8 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from fleet.models import Booking, Finding, HandOver, Machine, MachineClass, Yard
 from scheduling.going_out.answer import Answer, answer, best_first, first_that_may
 from scheduling.going_out.standing import Days, Promise, Standing
-from scheduling.models import Block, DuePoint, PlannedWork
+from scheduling.models import Block, DuePoint
+from scheduling.queries.planned_for import day_of_work, planned_for
 
 __all__ = ["Answer", "Days", "may_go_out", "standings", "which_may"]
 
@@ -80,7 +81,7 @@ def standings(
             gravity=Finding.Gravity.NOTE
         )
     )
-    planned = _planned(ids)
+    planned = _planned(ids, points)
     return [
         Standing(
             machine,
@@ -113,12 +114,11 @@ def _lasting(today: date) -> Q:
     return Q(last_day=None) | Q(last_day__gte=today)
 
 
-def _planned(ids: list[int]) -> dict[int, date]:
-    """Return the first day for which each due point is planned."""
-    rows = PlannedWork.objects.filter(
-        machine__in=ids, job__isnull=False, due_point__isnull=False
-    ).order_by("-job__day")
-    return dict(rows.values_list("due_point_id", "job__day"))
+def _planned(ids: list[int], points: dict[int, list[DuePoint]]) -> dict[int, date]:
+    """Return the first day after which each due point counts as met, by the plan."""
+    planned = planned_for(ids)
+    days = {p.pk: day_of_work(planned, p) for own in points.values() for p in own}
+    return {key: day for key, day in days.items() if day}
 
 
 def _by_machine(rows: Iterable[Any]) -> dict[int, list[Any]]:

@@ -15,6 +15,7 @@ from scheduling.queries.fan import fan_of
 from scheduling.queries.fan_chart import chart_of
 from scheduling.queries.fleet_state import gravity
 from scheduling.queries.machine_use import MachineUse, machine_use
+from scheduling.queries.planned_for import Planned, planned_for
 from scheduling.queries.seasons_ahead import seasons_ahead
 
 
@@ -51,9 +52,12 @@ def outlook(machine: Machine, now: datetime, by: date | None = None) -> Outlook:
     today = now.astimezone(machine.yard.zone).date()
     planned = _planned(machine)
     points = _points(machine)
+    bringing = planned_for([machine.pk])
     known = machine_use(machine, now)
     return Outlook(
-        services=[_line(point, machine, planned, today) for point in points],
+        services=[
+            _line(point, machine, _work_for(point, planned, bringing), today) for point in points
+        ],
         blocks=list(_blocks(machine, today)),
         jobs=_jobs(machine, today),
         invented=any(point.service.invented for point in points),
@@ -76,18 +80,28 @@ def _points(machine: Machine) -> Sequence[DuePoint]:
     return points
 
 
+def _work_for(
+    point: DuePoint, planned: dict[str, PlannedWork], bringing: Planned
+) -> tuple[PlannedWork | None, str]:
+    """Return the work that brings a service about, and why it stands there."""
+    own, work = planned.get(point.work_key), bringing.get((point.machine_id, point.service_id))
+    if work and (own is None or work.pk != own.pk):
+        return work, f"Done with {work.service}."
+    return own, own.why if own else ""
+
+
 def _line(
-    point: DuePoint, machine: Machine, planned: dict[str, PlannedWork], today: date
+    point: DuePoint, machine: Machine, planned: tuple[PlannedWork | None, str], today: date
 ) -> ServiceLine:
     units = machine.yard.units
-    work = planned.get(point.work_key)
+    work, why = planned
     return ServiceLine(
         point=point,
         due=due_point_words(point, units, today),
         remaining=remaining_words(point, units),
         when=forecast_words(point, today),
         planned_day=work.job.day if work and work.job else None,
-        why_planned=work.why if work else "",
+        why_planned=why,
     )
 
 

@@ -4,12 +4,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import QuerySet
 
 from fleet.models import Booking, Machine, Shop
 from fleet.quantities import show_step
 from fleet.saying import counted
-from scheduling.models import DuePoint, PlannedWork, State
+from scheduling.models import DuePoint, State
+from scheduling.queries.planned_for import day_of_work, planned_for
 from scheduling.queries.risks import Risk
 
 DAYS_OF_A_MONTH = 30.44
@@ -33,16 +34,11 @@ class Overdue:
 
 
 def overdue_points(shop: Shop) -> QuerySet[DuePoint]:
-    """Return the overdue due points of a shop's working machines, with planned_day on each."""
-    day = PlannedWork.objects.filter(due_point=OuterRef("pk")).values("job__day")[:1]
-    return (
-        DuePoint.objects.filter(
-            state=State.OVERDUE, machine__yard__shop=shop, machine__retired_on=None
-        )
-        .select_related(
-            "service", "interval", "machine__makeup__machine_class", "machine__yard", "machine__now"
-        )
-        .annotate(planned_day=Subquery(day))
+    """Return the overdue due points of a shop's working machines."""
+    return DuePoint.objects.filter(
+        state=State.OVERDUE, machine__yard__shop=shop, machine__retired_on=None
+    ).select_related(
+        "service", "interval", "machine__makeup__machine_class", "machine__yard", "machine__now"
     )
 
 
@@ -51,15 +47,17 @@ def overdue(shop: Shop, risks: Iterable[Risk], today: date) -> list[Overdue]:
     blocked: dict[int, Booking] = {}
     for risk in risks:
         blocked.setdefault(risk.booking.machine_id, risk.booking)
+    points = list(overdue_points(shop))
+    planned = planned_for({point.machine_id for point in points})
     rows = [
         Overdue(
             point,
             how_far_past(point, today),
             _gravity(point, today),
-            getattr(point, "planned_day", None),
+            day_of_work(planned, point),
             blocked.get(point.machine_id),
         )
-        for point in overdue_points(shop)
+        for point in points
     ]
     return sorted(rows, key=lambda row: (-row.gravity, row.machine.tag))
 

@@ -26,7 +26,7 @@ def entries(booking):
 
 def plan_for(block, day):
     job = consequences.PlannedJob(machine=block.machine, day=day)
-    consequences.PlannedWork(job=job, due_point=block.due_point, work_key=block.due_point.work_key)
+    consequences.PlannedWork(job=job, due_point=block.due_point, service=block.due_point.service)
 
 
 def test_several_causes_are_one_entry_gravest_first(booking):
@@ -81,5 +81,5 @@ def test_the_number_of_queries_does_not_grow(number, django_assert_num_queries):
     for _ in range(number):
         booking = factories.Booking(machine__yard__shop=shop)
         consequences.Block(machine=booking.machine)
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         assert len(at_risk(risks_of(open_bookings(shop, TODAY), TODAY), TODAY)) == number

@@ -37,6 +37,16 @@ def test_work_on_a_shop_day_has_its_day_and_reason(machine):
     assert found.jobs == [job]
 
 
+def test_a_covered_service_is_planned_with_the_one_that_covers_it(machine):
+    point = consequences.DuePoint(machine=machine)
+    upper = factories.Service(name="500 h service")
+    upper.covers.add(point.service)
+    job = consequences.PlannedJob(machine=machine, day=TODAY + DAY)
+    consequences.PlannedWork(job=job, service=upper, why="it goes out on Friday")
+    (line,) = outlook(machine, NOON).services
+    assert (line.planned_day, line.why_planned) == (TODAY + DAY, "Done with 500 h service.")
+
+
 def test_work_put_beyond_the_horizon_has_its_reason_alone(machine):
     point = consequences.DuePoint(machine=machine)
     consequences.PlannedWork(

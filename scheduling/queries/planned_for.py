@@ -1,0 +1,34 @@
+"""Which planned work brings a service about: its own, or that of a service which covers it.
+
+The plan does a covered service with the one that covers it, and then has no work of its own for it.
+"""
+
+from collections.abc import Collection
+from datetime import date
+
+from scheduling.covers import covered_services
+from scheduling.models import DuePoint, PlannedWork
+
+Planned = dict[tuple[int, int], PlannedWork]
+"""(machine, service) -> the first planned work after which the service counts as done."""
+
+
+def planned_for(machine_ids: Collection[int]) -> Planned:
+    """Return the work on shop days of these machines by all that it does; two queries."""
+    rows = PlannedWork.objects.filter(
+        machine__in=machine_ids, job__isnull=False, service__isnull=False
+    ).select_related("job", "service")
+    covered = covered_services()
+    found: Planned = {}
+    for work in rows.order_by("-job__day", "-pk"):  # so that the earliest is written last
+        if work.service_id is None:
+            continue
+        for service in {work.service_id} | covered.get(work.service_id, set()):
+            found[work.machine_id, service] = work
+    return found
+
+
+def day_of_work(planned: Planned, point: DuePoint) -> date | None:
+    """Return the shop day after which a due point is met, if one is planned."""
+    work = planned.get((point.machine_id, point.service_id))
+    return work.job.day if work and work.job else None
