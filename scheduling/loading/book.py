@@ -5,7 +5,8 @@ from datetime import datetime
 
 import numpy as np
 
-from fleet.models import Measurement, ServiceRecord
+from fleet.models import Measurement
+from fleet.queries.book import corrected_records, standing_records
 from scheduling.loading.clock import Floats, Ints, local_days, seconds
 from scheduling.loading.machines import Machines
 from scheduling.loading.scope import Scope, columns
@@ -45,9 +46,8 @@ class Measured:
 
 def load_book(machines: Machines, scope: Scope, now: datetime) -> Book:
     """Load what was done, with one query; repairs without a service are left out."""
-    query = ServiceRecord.objects.filter(
-        scope.on("machine"),
-        corrected_by=None, void=False, done_at__lte=now, service__isnull=False,
+    query = standing_records().filter(
+        scope.on("machine"), done_at__lte=now, service__isnull=False
     ).order_by("machine_id", "done_at", "pk")  # fmt: skip
     key, machine, service, done = columns(query, ("pk", "machine_id", "service_id", "done_at"))
     row, known = machines.rows(machine)
@@ -60,11 +60,11 @@ def load_book(machines: Machines, scope: Scope, now: datetime) -> Book:
 
 def load_measured(machines: Machines, scope: Scope, now: datetime) -> Measured:
     """Load what was measured against limits that call for a service, with one query."""
-    query = Measurement.objects.filter(
-        scope.on("record__machine"),
-        record__corrected_by=None, record__void=False, record__done_at__lte=now,
+    measured = Measurement.objects.filter(
+        scope.on("record__machine"), record__void=False, record__done_at__lte=now,
         limit__then__isnull=False,
-    ).order_by("record__machine_id", "limit_id", "record__done_at", "pk")  # fmt: skip
+    ).exclude(record_id__in=corrected_records())  # fmt: skip
+    query = measured.order_by("record__machine_id", "limit_id", "record__done_at", "pk")
     fields = (
         "record__machine_id", "limit_id", "limit__then_id", "record__done_at", "value",
         "limit__low", "limit__high", "limit__name", "limit__unit",

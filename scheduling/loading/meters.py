@@ -11,7 +11,9 @@ from typing import Any
 
 import numpy as np
 
-from fleet.models import Meter, Reading, RecordedMeter
+from fleet.models import Meter, RecordedMeter
+from fleet.queries.book import corrected_records
+from fleet.queries.readings import standing
 from scheduling.core.usage import Readings, Swaps
 from scheduling.loading.chains import Chain, chain_bases
 from scheduling.loading.clock import Flags, Floats, Ints, local_days, seconds
@@ -91,15 +93,14 @@ def _numbers(column: tuple[Any, ...]) -> Floats:
 
 def _load_shown(machines: Machines, chain: Chain, scope: Scope, now: datetime) -> Shown:
     """Load standing readings and what was noted in standing service records."""
-    readings = Reading.objects.filter(
-        scope.on("meter__machine"), corrected_by=None, void=False, read_at__lte=now
-    ).values_list("meter_id", "read_at", "value", "really_so", "pk")
+    readings = standing().filter(scope.on("meter__machine"), read_at__lte=now).order_by()
+    read_rows = readings.values_list("meter_id", "read_at", "value", "really_so", "pk")
     noted = RecordedMeter.objects.filter(
-        scope.on("record__machine"),
-        record__corrected_by=None, record__void=False, record__done_at__lte=now,
-    ).values_list("meter_id", "record__done_at", "value", "record_id")  # fmt: skip
-    parts = [_batch(rows, noted=False) for rows in _batches(readings.order_by().iterator(BATCH))]
-    parts += [_batch(rows, noted=True) for rows in _batches(noted.order_by().iterator(BATCH))]
+        scope.on("record__machine"), record__void=False, record__done_at__lte=now
+    ).exclude(record_id__in=corrected_records())
+    noted_rows = noted.order_by().values_list("meter_id", "record__done_at", "value", "record_id")
+    parts = [_batch(rows, noted=False) for rows in _batches(read_rows.iterator(BATCH))]
+    parts += [_batch(rows, noted=True) for rows in _batches(noted_rows.iterator(BATCH))]
     meter, stamp, value, sure, key, record = (
         np.concatenate(column) for column in zip(_batch([], noted=False), *parts, strict=True)
     )

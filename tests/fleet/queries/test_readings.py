@@ -27,7 +27,7 @@ def test_a_history_has_what_stands_around_a_time(db, django_assert_num_queries):
     for day in range(-30, 10):
         factories.Reading(meter=meter, value=100.0 + day, read_at=NOON + day * DAY)
     other = factories.Reading(value=7.0)
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         known = histories([meter, other.meter], NOON, NOON + 2 * DAY)
     seen = known[meter.pk].seen
     assert seen[0] == Seen(meter.fitted_at, 5.0, "fitted")
