@@ -81,6 +81,7 @@ def site(morning, tmp_path):
     """A site of one's own, with its web server and its worker."""
     with running_copy(morning, tmp_path / "site") as site:
         yield site
+        print(site.log())  # noqa: T201  shown where the test failed
 
 
 @pytest.fixture

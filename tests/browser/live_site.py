@@ -129,4 +129,3 @@ def running_copy(morning: LiveSite, data: Path) -> Iterator[LiveSite]:
         yield site
     finally:
         site.stop()
-        print(site.log())  # noqa: T201  pytest shows it where the test failed

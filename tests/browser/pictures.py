@@ -1,127 +1,133 @@
 """Make the README's pictures from the running demo: python -m tests.browser.pictures.
 
-The demo is loaded into a folder of its own, served with its worker, and looked at as its three
-people.  The pictures go to fixtures/pictures.
+It prepares the demo in a folder of its own, serves it, and keeps what matters of each page in
+fixtures/pictures; with --address of a demo that runs already it takes the pictures there.
 """
 
+import argparse
 import os
 import shutil
-import sys
-import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date, timedelta
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import django
+from playwright.sync_api import Browser, Locator, Page, sync_playwright
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fleet.settings")
-os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 django.setup()
 
-# These read the settings as they are imported, so the site is set up first.
-from django.db.models import Count  # noqa: E402
-from playwright.sync_api import Browser, sync_playwright  # noqa: E402
-
-from fleet.demo.sign_ins import sign_ins  # noqa: E402
-from scheduling.models import DuePoint, PlannedJob, State  # noqa: E402
-from tests.browser.conftest import DESKTOP, FLAGS, PHONE  # noqa: E402
-from tests.browser.live_site import LiveSite, prepare  # noqa: E402
+from tests.browser.conftest import DESKTOP, FLAGS  # noqa: E402  these want Django to be set up
+from tests.browser.live_site import prepare, running_copy  # noqa: E402
+from tests.browser.visitor import visit  # noqa: E402
 
 FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "pictures"
-HEIGHT = {DESKTOP: 1100, PHONE: 1000}
-"""CSS pixels of a page that a picture shows, from its top."""
+PHONE = (390, 800)
+LARGEST = 250_000
+"""Bytes that one picture may have in the repository."""
+
+
+def _press(page: Page, pressed: Locator) -> None:
+    with page.expect_navigation():
+        pressed.first.click()
+
+
+def ask_for_a_skid_steer(page: Page) -> None:
+    """Ask at the counter which skid steer may go out."""
+    page.get_by_label("Class").select_option(label="Skid steer")
+    _press(page, page.get_by_role("button", name="Which may go out?"))
+
+
+def open_next_day(page: Page) -> None:
+    """Leaf from an empty day to the next one with jobs."""
+    if page.locator(".jobs, ol.stack > li").count() == 0:
+        _press(page, page.locator(".plate-actions a[href^='?day=']"))
+
+
+def open_a_machine(page: Page) -> None:
+    """Open the first machine of the list."""
+    _press(page, page.locator("#found .tag"))
+
+
+def open_a_full_week(page: Page) -> None:
+    """Go to the first day of the plan with at least two mechanics at work."""
+    days = page.locator("section", has=page.locator(".mechanics > div:nth-child(2)"))
+    if days.count():
+        day = (days.first.get_attribute("id") or "d").removeprefix("d")
+        page.goto(page.url.partition("?")[0] + f"?day={day}")
 
 
 @dataclass(frozen=True)
 class Picture:
-    """One picture: its file, who looks, at which address, on which screen, from which part on."""
+    """One picture: whose page, on which screen, from which element on, how much of it.
+
+    then: what is done on the page before.
+    """
 
     name: str
-    who: str
+    username: str
     path: str
+    high: int
     size: tuple[int, int] = DESKTOP
-    part: str = ""
+    then: Callable[[Page], None] | None = None
+    top: str = ""
 
 
-def pictures(site: LiveSite) -> list[Picture]:
-    """Choose what to show: a full day at the bench, a machine with something due."""
-    with site.database() as alias:
-        day, mechanic = _fullest_day(alias)
-        tag = _telling_machine(alias)
-        a_class = DuePoint.objects.using(alias).get(pk=_due(alias)).machine.makeup.machine_class_id
-    first = day + timedelta(days=1)
-    asked = f"machine_class={a_class}&first_day={first}&last_day={first + timedelta(days=3)}"
-    return [
-        Picture("yard", "odile", "/yard/"),
-        Picture("counter", "wes", f"/counter/?{asked}"),
-        Picture("bench-phone", "ingrid", f"/bench/?day={day}&mechanic={mechanic}", PHONE),
-        Picture("machine", "odile", f"/machines/{tag}/", part="section:has(.chart)"),
-        Picture("shop-days", "odile", f"/shop-days/?day={day}"),
-    ]
-
-
-def _fullest_day(alias: str) -> tuple[date, str]:
-    """Return the day of the bench's person with most machines on it."""
-    jobs = PlannedJob.objects.using(alias).filter(mechanic__username="ingrid")
-    rows = jobs.values_list("day").annotate(n=Count("pk")).order_by("-n", "day")
-    return rows[0][0], "ingrid"
-
-
-def _due(alias: str) -> int:
-    points = DuePoint.objects.using(alias).filter(state=State.DUE, meter_kind="hours")
-    return points.order_by("machine__tag").values_list("pk", flat=True)[0]
-
-
-def _telling_machine(alias: str) -> str:
-    return DuePoint.objects.using(alias).select_related("machine").get(pk=_due(alias)).machine.tag
-
-
-def take(browser: Browser, site: LiveSite, picture: Picture) -> Path:
-    """Sign in as the person and keep the top of the page, or a part of it."""
-    width, height = picture.size
-    context = browser.new_context(viewport={"width": width, "height": height})
-    page = context.new_page()
-    password = next(one.password for one in sign_ins() if one.username == picture.who)
-    page.goto(f"{site.url}/sign-in/")
-    page.fill("[name=username]", picture.who)
-    page.fill("[name=password]", password)
-    page.click("main button")
-    page.goto(site.url + picture.path)
-    target = FOLDER / f"{picture.name}.png"
-    if picture.part:
-        page.locator(picture.part).first.screenshot(path=target)
-    else:
-        clip = {"x": 0, "y": 0, "width": width, "height": HEIGHT[picture.size]}
-        page.screenshot(path=target, full_page=True, clip=clip)
-    context.close()
-    return target
-
-
-@contextmanager
-def _served() -> Iterator[LiveSite]:
-    with tempfile.TemporaryDirectory() as folder:
-        site = prepare(Path(folder))
-        try:
-            site.start()
-            yield site
-        finally:
-            site.stop()
+PICTURES = [
+    Picture("yard", "odile", "/yard/", 1000),
+    Picture("counter", "wes", "/counter/", 1050, then=ask_for_a_skid_steer),
+    Picture("bench-phone", "ingrid", "/bench/", 1150, PHONE, open_next_day),
+    Picture("machine", "odile", "/machines/?state=coming", 620, then=open_a_machine, top="#fan-1"),
+    Picture("shop-days", "odile", "/shop-days/", 1150, then=open_a_full_week),
+]
 
 
 def main() -> None:
-    """Make all pictures, and say how large each is."""
+    """Take all pictures, and say how large they are."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--address", help="of a demo that runs already")
+    address = parser.parse_args().address
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
     FOLDER.mkdir(parents=True, exist_ok=True)
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
-    if chromium is None:
-        sys.exit("Chromium is not there; install it to make the pictures.")
-    with sync_playwright() as playwright, _served() as site:
-        browser = playwright.chromium.launch(executable_path=chromium, args=FLAGS)
-        for picture in pictures(site):
-            made = take(browser, site, picture)
-            sys.stdout.write(f"{made.name}: {made.stat().st_size // 1024} kB\n")
-        browser.close()
+    with _site(address) as url, sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
+        for picture in PICTURES:
+            file = take(browser, url, picture)
+            size = file.stat().st_size
+            print(f"{file.name}: {size:,} bytes")  # noqa: T201
+            if size > LARGEST:
+                raise SystemExit(f"That is more than {LARGEST:,} bytes; take less of the page.")
+
+
+@contextmanager
+def _site(address: str | None) -> Iterator[str]:
+    """Yield where the demo runs; without an address one is made, and stopped again."""
+    if address:
+        yield address.rstrip("/")
+        return
+    with TemporaryDirectory() as folder:
+        morning = prepare(Path(folder))
+        with running_copy(morning, Path(folder) / "site") as site:
+            yield site.url
+
+
+def take(browser: Browser, url: str, picture: Picture) -> Path:
+    """Take one picture and return its file."""
+    visitor = visit(browser, url, picture.size)
+    visitor.sign_in(picture.username)
+    page = visitor.page
+    page.goto(url + picture.path)
+    if picture.then:
+        picture.then(page)
+    box = page.locator(picture.top).first.bounding_box() if picture.top else None
+    wide, from_ = picture.size[0], (box["y"] if box else 0)
+    file = FOLDER / f"{picture.name}.png"
+    clip = {"x": 0, "y": from_, "width": wide, "height": picture.high}
+    page.screenshot(path=file, full_page=True, clip=clip, caret="initial")  # type: ignore[arg-type]
+    visitor.context.close()
+    return file
 
 
 if __name__ == "__main__":
