@@ -60,6 +60,12 @@ def say_range(first: date, last: date | None, today: date) -> str:
     return f"between {start} and {short_date(last, today)}"
 
 
+def say_span(first: date, last: date, today: date) -> str:
+    """Return "Thu 3 Dec to Sat 5 Dec", or the one day."""
+    one_day = short_date(first, today)
+    return one_day if first == last else f"{one_day} to {short_date(last, today)}"
+
+
 def say_minutes(minutes: float) -> str:
     """Return minutes of work as "45 min", "2 h", "2 h 15 min"."""
     hours, rest = divmod(round(minutes), 60)

@@ -14,7 +14,7 @@ from django.db import transaction
 from django.db.models import Q
 
 from fleet.models import Person, Shop
-from fleet.saying import counted, distance, short_date
+from fleet.saying import counted, distance, say_span
 from scheduling.models import Block, Notice
 from scheduling.notices.outbox import NewNotice, put
 from scheduling.notices.people import desk
@@ -120,7 +120,7 @@ def write_warning(risk: Risk, entry: AtRisk, today: date) -> Letter:
     booking, machine = risk.booking, risk.booking.machine
     out = booking.is_out  # type: ignore[attr-defined]  # beside each booking by open_bookings
     what = SUBJECTS[Block.Kind(risk.block.kind)][out]
-    days = f"{short_date(booking.first_day, today)} to {short_date(booking.last_day, today)}"
+    days = say_span(booking.first_day, booking.last_day, today)
     return write(
         "risk",
         f"{machine.tag} {what}: {booking.customer}, {days}",

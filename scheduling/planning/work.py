@@ -206,7 +206,7 @@ def _repair(row: Mapping[str, Any], horizon: Horizon, shop: Shop) -> Work:
     day = float(max(min(seen, 0), -LONGEST_PAST))
     return Work(
         key=f"f:{row['pk']}",
-        title=row["text"],
+        title=row["text"].rstrip(". "),  # sentences about it end by themselves
         machine=row["machine_id"],
         minutes=row["minutes"],
         skill=row["skill__name"] or ANY_SKILL,

@@ -83,3 +83,9 @@ def test_a_number_stays_on_one_line_with_its_unit():
 
 def test_percent_is_said_with_a_space():
     assert (saying.say_percent(0.934), saying.say_percent(0.0314, 1)) == ("93 %", "3.1 %")
+
+
+def test_a_span_of_one_day_is_said_once():
+    first, last = date(2026, 3, 5), date(2026, 3, 7)
+    assert saying.say_span(first, last, first) == "Thu 5 Mar to Sat 7 Mar"
+    assert saying.say_span(first, first, first) == "Thu 5 Mar"

@@ -105,3 +105,10 @@ def test_set_up_is_counted_once_a_visit(shop, mechanic, yard, due_in, refreshed,
         machine, work = facts.work[0].machine, (facts.work[0], facts.work[0])
 
     assert _minutes(Visit, facts) == 30 + 24 + 60 + 60
+
+
+def test_a_finding_written_as_a_sentence_does_not_end_twice(shop, mechanic, yard):
+    machine = make.Machine(yard=yard)
+    make.Finding(machine=machine, text="The pin hole is worn.", seen_at=NOW)
+    (work,) = load_shop(shop, NOW).work
+    assert work.title == "The pin hole is worn"
