@@ -5,9 +5,9 @@ from typing import Any
 
 from django import forms
 
-from fleet.models import MachineClass, Person, Yard
-from fleet.queries.mine import shops_of
+from fleet.models import MachineClass, Person
 from scheduling.forms.counter import NOT_A_DATE
+from scheduling.forms.own_yard import OwnYard, offer_own_yards
 from scheduling.going_out.standing import Days
 
 WEEKS = (3, 4, 5)
@@ -20,10 +20,7 @@ class CalendarForm(forms.Form):
         MachineClass.objects.all(), required=False, label="Class", empty_label="every class",
         error_messages={"invalid_choice": "There is no such class; choose one from the list."},
     )  # fmt: skip
-    yard = forms.ModelChoiceField(
-        Yard.objects.none(), required=False, empty_label="every yard",
-        error_messages={"invalid_choice": "There is no such yard; choose one from the list."},
-    )  # fmt: skip
+    yard = OwnYard()
     first_day = forms.DateField(
         required=False, label="From",
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
@@ -39,8 +36,7 @@ class CalendarForm(forms.Form):
         shown = {"first_day": today.isoformat(), "weeks": "4", **data.dict()}
         super().__init__(shown, auto_id="cal_%s")
         self.today = today
-        yards = Yard.objects.filter(shop__in=shops_of(person)).order_by("name")
-        self.fields["yard"].queryset = yards  # type: ignore[attr-defined]
+        offer_own_yards(self, person)
 
     def clean_first_day(self) -> date | None:
         """Refuse a day so far off that no calendar reaches it."""

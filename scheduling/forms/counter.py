@@ -5,8 +5,8 @@ from typing import Any
 
 from django import forms
 
-from fleet.models import MachineClass, Person, Yard
-from fleet.queries.mine import shops_of
+from fleet.models import MachineClass, Person
+from scheduling.forms.own_yard import OwnYard, offer_own_yards
 
 LONGEST = timedelta(days=366)
 """Longest stay out that is asked for in one go."""
@@ -62,10 +62,7 @@ class QuestionForm(DaysForm):
             "invalid_choice": "There is no such class; choose one from the list.",
         },
     )  # fmt: skip
-    yard = forms.ModelChoiceField(
-        Yard.objects.none(), required=False, empty_label="every yard",
-        error_messages={"invalid_choice": "There is no such yard; choose one from the list."},
-    )  # fmt: skip
+    yard = OwnYard()
 
     field_order = ["machine_class", "first_day", "last_day", "yard"]
 
@@ -73,8 +70,7 @@ class QuestionForm(DaysForm):
         asked = data if data and "machine_class" in data else None
         initial = {"first_day": today, "last_day": today + timedelta(days=3)}
         super().__init__(asked, today=today, initial=initial, auto_id="ask_%s")
-        yards = Yard.objects.filter(shop__in=shops_of(person)).order_by("name")
-        self.fields["yard"].queryset = yards  # type: ignore[attr-defined]
+        offer_own_yards(self, person)
 
 
 class ReasonField(forms.CharField):

@@ -5,8 +5,9 @@ from typing import Any
 from django import forms
 from django.db.models import Q, QuerySet
 
-from fleet.models import Machine, MachineClass, Person, Shop, Yard
+from fleet.models import Machine, MachineClass, Person, Shop
 from fleet.queries.mine import shops_of
+from scheduling.forms.own_yard import OwnYard, offer_own_yards
 from scheduling.models import State
 from scheduling.queries.fleet_state import WORST_FIRST, in_state
 
@@ -29,12 +30,7 @@ class MachineFilter(forms.Form):
         empty_label="every class",
         error_messages={"invalid_choice": "There is no such class; choose one from the list."},
     )
-    yard = forms.ModelChoiceField(
-        Yard.objects.none(),
-        required=False,
-        empty_label="every yard",
-        error_messages={"invalid_choice": "There is no such yard; choose one from the list."},
-    )
+    yard = OwnYard()
     state = forms.ChoiceField(
         choices=[
             ("", "every state"),
@@ -47,8 +43,7 @@ class MachineFilter(forms.Form):
 
     def __init__(self, data: Any, *, person: Person) -> None:
         super().__init__(data, auto_id="narrow_%s")
-        yards = Yard.objects.filter(shop__in=shops_of(person)).order_by("name")
-        self.fields["yard"].queryset = yards  # type: ignore[attr-defined]
+        offer_own_yards(self, person)
 
     def narrow(self, machines: QuerySet[Machine]) -> QuerySet[Machine]:
         """Return the machines that fit all the values that can be understood."""
