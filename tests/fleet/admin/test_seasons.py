@@ -3,24 +3,10 @@
 import pytest
 from django.urls import reverse
 
-from fleet.changes import facts_changed
 from fleet.models import Role, SeasonWeight
 from tests import factories
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def told():
-    """Collects the machines that were told of."""
-    heard: set[int] = set()
-
-    def listen(machine_ids: set[int], **kwargs: object) -> None:
-        heard.update(machine_ids)
-
-    facts_changed.connect(listen)
-    yield heard
-    facts_changed.disconnect(listen)
 
 
 def add(client, **fields):

@@ -4,7 +4,6 @@ import pytest
 from django.urls import reverse
 
 from fleet.admin.site import site
-from fleet.changes import facts_changed
 from fleet.models import Interval, Person, Reading, Role
 from tests import factories
 
@@ -15,19 +14,6 @@ def sign_in(client, role: Role) -> Person:
     person = factories.Person(role=role)
     client.force_login(person)
     return person
-
-
-@pytest.fixture
-def told():
-    """Collects the machines that were told of."""
-    heard: set[int] = set()
-
-    def listen(machine_ids: set[int], **kwargs: object) -> None:
-        heard.update(machine_ids)
-
-    facts_changed.connect(listen)
-    yield heard
-    facts_changed.disconnect(listen)
 
 
 @pytest.mark.parametrize("model", site._registry)

@@ -12,6 +12,7 @@ from scheduling.actions.going_out import Decision, let_out, prolong, promise
 from scheduling.models import Block
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
+from tests.scheduling.let_before import let_before
 
 pytestmark = pytest.mark.django_db
 FIRST, LAST = date(2026, 3, 5), date(2026, 3, 8)
@@ -31,12 +32,7 @@ def decide(desk):
 @pytest.fixture
 def machine():
     """A machine with a service far from due, read a moment ago, so that its state is known."""
-    machine = factories.Machine(started_on=date(2026, 1, 1))
-    meter = factories.Meter(machine=machine, fitted_at=NOON - timedelta(days=60))
-    factories.Reading(meter=meter, value=20.0, read_at=NOON - timedelta(hours=1))
-    factories.Interval(makeup=machine.makeup, every=1000.0)
-    past = TODAY - timedelta(days=60)  # let before, so that the forecast knows what a hire brings
-    factories.Booking(machine=machine, first_day=past, last_day=TODAY - timedelta(days=10))
+    machine = let_before(20.0, read_ago=timedelta(hours=1))
     consequences.MachineState(machine=machine)
     return machine
 

@@ -1,6 +1,6 @@
 """A hand-over as it is typed: each step is a fact of its own, and done once."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 
@@ -13,6 +13,7 @@ from scheduling.actions.going_out import Decision
 from scheduling.actions.hand_overs import Handed, send_out, take_back
 from tests import factories
 from tests.factories import NOON, TODAY
+from tests.scheduling.let_before import let_before
 
 pytestmark = pytest.mark.django_db
 FINE = WalkRound(dict.fromkeys(WALK_ROUND, True))
@@ -25,12 +26,7 @@ def decision():
 
 @pytest.fixture
 def booking():
-    machine = factories.Machine(started_on=date(2026, 1, 1))
-    meter = factories.Meter(machine=machine, fitted_at=NOON - timedelta(days=60))
-    factories.Reading(meter=meter, value=100.0, read_at=NOON - timedelta(days=3))
-    factories.Interval(makeup=machine.makeup, every=1000.0)
-    past = TODAY - timedelta(days=60)  # let before, so that the forecast knows what a hire brings
-    factories.Booking(machine=machine, first_day=past, last_day=TODAY - timedelta(days=10))
+    machine = let_before(100.0, read_ago=timedelta(days=3))
     return factories.Booking(machine=machine, first_day=TODAY)
 
 
