@@ -153,13 +153,12 @@ class Checker:
             self.report.cost["overtime"] += over * who["overtime_cost_per_hour"]
 
     def check_parts(self) -> None:
+        draws = defaultdict(list)
+        for name, (day, _) in self.spots.items():
+            for row in self.tasks[name]["parts"]:
+                draws[row["part"]].append((day, row["quantity"]))
         for part in self.parts.values():
-            drawn = [
-                (day, row["quantity"])
-                for name, (day, _) in self.spots.items()
-                for row in self.tasks[name]["parts"]
-                if row["part"] == part["id"]
-            ]
+            drawn = draws[part["id"]]
             for day, _ in drawn:
                 used = sum(quantity for when, quantity in drawn if when <= day)
                 come = sum(a["quantity"] for a in part["arrivals"] if a["day"] <= day)
@@ -167,9 +166,11 @@ class Checker:
                     self.fault("parts", f"{used} of {part['id']} used by day {day}")
 
     def check_bookings(self) -> None:
-        lost = set(self.plan["blocked_bookings"])
+        lost, work = set(self.plan["blocked_bookings"]), defaultdict(list)
+        for task in self.tasks.values():
+            work[task["machine"]].append(task)
         for machine in self.machines.values():
-            tasks = [t for t in self.tasks.values() if t["machine"] == machine["id"]]
+            tasks = work[machine["id"]]
             for booking in machine["bookings"]:
                 if booking["id"] in lost:
                     lost.discard(booking["id"])
