@@ -148,7 +148,9 @@ class Checker:
             who = self.mechanics[mechanic]
             regular = who["hours"][day]
             over = max(0.0, hours - regular)
-            if over > (who["overtime_limit_hours"] if regular else 0.0) + HOUR_SLACK:
+            extra = (who.get("extra_overtime_hours") or [0.0] * (day + 1))[day]
+            limit = who["overtime_limit_hours"] + extra if regular else 0.0
+            if over > limit + HOUR_SLACK:
                 self.fault("hours", f"{mechanic} works {hours:.2f} h on day {day}")
             self.report.cost["overtime"] += over * who["overtime_cost_per_hour"]
 

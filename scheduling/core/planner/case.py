@@ -105,7 +105,8 @@ def _more_than_any_plan(problem: Problem) -> float:
     for machine in problem.machines.values():
         money += sum(b.value + weights.goodwill_cost for b in machine.bookings)
     for mechanic in problem.mechanics.values():
-        money += days * mechanic.overtime_limit_hours * mechanic.overtime_cost_per_hour
+        overtime = sum(mechanic.overtime_on(day) for day in range(days))
+        money += overtime * mechanic.overtime_cost_per_hour
     return money
 
 
@@ -113,6 +114,7 @@ def _durations(problem: Problem) -> Iterator[float]:
     for mechanic in problem.mechanics.values():
         yield from set(mechanic.hours)
         yield mechanic.overtime_limit_hours
+        yield from set(mechanic.extra_overtime_hours)
     yield from (m.visit_hours for m in problem.machines.values())
     yield from (t.hours for t in problem.tasks.values())
     yield from (s.hours for s in problem.setups.values())
@@ -129,7 +131,7 @@ def _mechanic_days(
         for day, hours in enumerate(mechanic.hours):
             if hours > 0 and day not in yard.closed_days:
                 regular[day, w] = ticks.down(hours, scale)
-                longest[day, w] = ticks.down(hours + mechanic.overtime_limit_hours, scale)
+                longest[day, w] = ticks.down(hours + mechanic.overtime_on(day), scale)
     return regular, longest
 
 

@@ -44,7 +44,10 @@ class Site:
 
 @dataclass(frozen=True, slots=True)
 class Mechanic:
-    """Who works: `hours` holds one number a day, 0 when absent (and then no overtime either)."""
+    """Who works: `hours` holds one number a day, 0 when absent (and then no overtime either).
+
+    `extra_overtime_hours` (one number a day, or empty) is allowed on top of the usual limit.
+    """
 
     id: str
     yard: str
@@ -52,6 +55,12 @@ class Mechanic:
     hours: tuple[float, ...]
     overtime_limit_hours: float
     overtime_cost_per_hour: float
+    extra_overtime_hours: tuple[float, ...] = ()
+
+    def overtime_on(self, day: int) -> float:
+        """Return the hours of overtime allowed on a day on which the mechanic works."""
+        extra = self.extra_overtime_hours[day] if self.extra_overtime_hours else 0.0
+        return self.overtime_limit_hours + extra
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,6 +91,10 @@ class Fields:
                 raise self.wrong(name, f"day {day} must be a number, {allowed}, not {value!r}")
         return tuple(map(float, values))
 
+    def optional_numbers(self, name: str, count: int) -> tuple[float, ...]:
+        """Return `count` numbers of 0 or more, or none when the field is null or absent."""
+        return () if self.values.get(name) is None else self.numbers(name, count)
+
     def texts(self, name: str) -> frozenset[str]:
         """Return a set of texts."""
         values = self.items(name)

@@ -118,6 +118,7 @@ def _mechanic(row: Fields, days: int) -> Mechanic:
         hours=row.numbers("hours", days),
         overtime_limit_hours=row.number("overtime_limit_hours"),
         overtime_cost_per_hour=row.number("overtime_cost_per_hour"),
+        extra_overtime_hours=row.optional_numbers("extra_overtime_hours", days),
     )
 
 

@@ -50,6 +50,8 @@ BAD = [
     ("mechanics.0.skills", [1], r"mechanics\[w0\].skills"),
     ("mechanics.1.id", "w0", r"mechanics\[w0\].id: is there twice"),
     ("mechanics.0.overtime_limit_hours", float("inf"), "overtime_limit_hours: must be a finite"),
+    ("mechanics.0.extra_overtime_hours", [1.0], "extra_overtime_hours: must hold 4 numbers"),
+    ("mechanics.0.extra_overtime_hours", [0, 0, -1, 0], "extra_overtime_hours: day 2"),
     ("parts.0.arrivals", [{"day": 1}], r"arrivals\[0\].quantity: is missing"),
     ("parts.0.on_hand", -2, r"parts\[filter\].on_hand"),
     ("setups.0.hours", -0.1, r"setups\[jack\].hours"),

@@ -2,7 +2,15 @@
 
 import pytest
 
-from tests.benchmarks.plan_instances import instance, small, yard
+from tests.benchmarks.plan_instances import (
+    instance,
+    plain_machine,
+    plain_mechanic,
+    plain_task,
+    plain_yard,
+    small,
+    yard,
+)
 from tests.plan_check import check
 from tests.scheduling.core.planner.cases import plan
 
@@ -31,6 +39,22 @@ def test_a_yard_of_80_machines_reaches_a_small_gap_within_five_seconds():
     result = plan(case, seconds=5.0, gap=0.01)
     assert_sound(case, result)
     assert result.gap < 0.05
+
+
+def test_overtime_allowed_on_one_day_is_used_on_that_day_alone():
+    case = instance(
+        4,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [8.0] * 4, overtime_cost_per_hour=66.0)],
+        machines=[plain_machine("m", 4)],
+        tasks=[plain_task("t", "m", 10.0, 0.0, overdue_cost_per_day=900.0)],
+    )
+    assert plan(case).deferred == ("t",)
+    case["mechanics"][0]["extra_overtime_hours"] = [0.0, 1.0, 2.5, 0.0]
+    result = plan(case)
+    assert_sound(case, result)
+    assert [a.day for a in result.assignments] == [2]
+    assert result.cost["overtime"] == pytest.approx(2 * 66.0)
 
 
 def test_every_planned_task_says_why():
