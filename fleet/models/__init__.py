@@ -2,9 +2,11 @@
 
 from fleet.models.book import Measurement, RecordedMeter, ServiceRecord
 from fleet.models.bookings import Booking, BookingChange, HandOver
+from fleet.models.calendar_key import CalendarKey
 from fleet.models.decisions import Override, Pin, PutOff, Release
 from fleet.models.demo import DemoMark
 from fleet.models.findings import Finding, Hold
+from fleet.models.kept_days import KeptDay, KeptWork
 from fleet.models.machines import Alteration, Machine, Storage
 from fleet.models.makeups import (
     FittingPart,
@@ -36,6 +38,7 @@ __all__ = [
     "Anchor",
     "Booking",
     "BookingChange",
+    "CalendarKey",
     "Caution",
     "ClosedDay",
     "Delivery",
@@ -46,6 +49,8 @@ __all__ = [
     "HandOver",
     "Hold",
     "Interval",
+    "KeptDay",
+    "KeptWork",
     "Limit",
     "Machine",
     "MachineClass",

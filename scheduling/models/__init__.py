@@ -1,6 +1,7 @@
 """Consequences, one file a subject.  Every row can be dropped and rebuilt from facts."""
 
 from scheduling.models.blocks import Block
+from scheduling.models.calendar import CalendarDay
 from scheduling.models.due import DuePoint, MachineState, State, UseModel
 from scheduling.models.errands import Errand, NightlyRun, Notice
 from scheduling.models.forecasts import KeptForecast, RangeLevels
@@ -8,6 +9,7 @@ from scheduling.models.plans import Plan, PlannedJob, PlannedWork
 
 __all__ = [
     "Block",
+    "CalendarDay",
     "DuePoint",
     "Errand",
     "KeptForecast",

@@ -59,6 +59,9 @@ class PlannedWork(models.Model):
     due_point = models.ForeignKey(DuePoint, models.SET_NULL, null=True, related_name="planned")
     minutes = models.PositiveSmallIntegerField()
     pinned = models.BooleanField(default=False)
+    unkept = models.CharField(
+        max_length=300, blank=True, help_text="why its pin, limit or frozen place cannot be kept"
+    )
     why = models.CharField(max_length=500, blank=True, help_text="why on that day")
 
     class Meta:

@@ -13,7 +13,8 @@ from scheduling.loading.scope import Scope
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.problem import ShopFacts, digest, instance, load_shop
 from scheduling.planning.report import PlanReport
-from scheduling.planning.words import cannot_keep, missing
+from scheduling.planning.unkept import cannot_keep
+from scheduling.planning.words import missing
 from scheduling.planning.writing import write_plan
 from scheduling.refreshing.booked import write_booked
 

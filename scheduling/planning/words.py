@@ -1,7 +1,6 @@
-"""Sentences of a plan: why a day, why not at all, what cannot be kept, what the shop lacks."""
+"""Sentences of a plan: why a day, why not at all, what the shop lacks."""
 
 from fleet.saying import joined, short_date
-from scheduling.core.planner import Result
 from scheduling.planning.horizon import ANY_SKILL
 from scheduling.planning.problem import HERE, ShopFacts
 from scheduling.planning.translation import Translator
@@ -64,44 +63,6 @@ def hindrance(work: Work, facts: ShopFacts) -> str:
     if all(day in out for day in range(facts.horizon.days) if facts.horizon.open_hours[day]):
         return "The machine is booked out on every open day of this plan."
     return ""
-
-
-def cannot_keep(result: Result, facts: ShopFacts) -> list[str]:
-    """Say which hard limits, pins and frozen places cannot be kept, and why."""
-    by_key = {work.key: work for work in facts.work}
-    say = translator(facts).say
-    found = []
-    for clash in result.clashes:
-        work = by_key[clash.task]
-        tag = facts.machines[work.machine].tag
-        found.append(
-            f"{tag}, {work.title}: {say(clash.limit)} cannot be kept; {say(clash.reason)}."
-        )
-    for key in result.deferred:
-        work = by_key[key]
-        if work.past_limit:
-            tag = facts.machines[work.machine].tag
-            found.append(f"{tag}, {work.title}: past its hard limit. {why_not(work, facts)}")
-    return found + _pinned_too_late(facts)
-
-
-def _pinned_too_late(facts: ShopFacts) -> list[str]:
-    """Name work that a person pinned to a day after its hard limit."""
-    found = []
-    for work in facts.work:
-        pin, later = facts.decided.pins.get(work.key), facts.decided.later.get(work.key)
-        day = facts.horizon.date(pin.day) if pin else later
-        if day is None or work.limit_day is None:
-            continue
-        limit = facts.horizon.date(work.limit_day)
-        if day > limit:
-            first = facts.horizon.first
-            found.append(
-                f"{facts.machines[work.machine].tag}, {work.title}: pinned to "
-                f"{short_date(day, first)}, after its hard limit {short_date(limit, first)}; "
-                "lift the pin or move it."
-            )
-    return found
 
 
 def missing(facts: ShopFacts) -> list[str]:

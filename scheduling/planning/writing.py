@@ -6,7 +6,8 @@ from datetime import date, datetime
 from scheduling.core.planner import Result
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.problem import ShopFacts
-from scheduling.planning.words import cannot_keep, missing, translator, why_not, why_there
+from scheduling.planning.unkept import LONGEST, cannot_keep, unkept
+from scheduling.planning.words import missing, translator, why_not, why_there
 from scheduling.planning.work import Work
 from scheduling.refreshing.writing import Written, write_difference
 
@@ -15,6 +16,7 @@ JOB_FIELDS = ("mechanic_id", "position", "minutes")
 WORK_KEYS = ("plan_id", "work_key")
 WORK_FIELDS = (
     "job_id", "machine_id", "service_id", "finding_id", "due_point_id", "minutes", "pinned", "why",
+    "unkept",
 )  # fmt: skip
 
 
@@ -114,11 +116,13 @@ def _work_rows(
     }
     say = translator(facts).say
     said = {spot.task: say(spot.why) for spot in result.assignments}
+    broken = unkept(result, facts)
     return {
         (plan.pk, work.key): (
             job_of.get(work.key), work.machine, work.service, work.finding, work.due_point,
             work.minutes, work.key in facts.decided.pinned,
             why_there(work, said[work.key], facts) if work.key in said else why_not(work, facts),
+            broken.get(work.key, "")[:LONGEST],
         )
         for work in facts.work
     }  # fmt: skip

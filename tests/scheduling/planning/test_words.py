@@ -6,35 +6,12 @@ from datetime import date
 import pytest
 
 from fleet.models import Shop
-from scheduling.core.planner import Result
-from scheduling.planning.decided import Decided, Spot
-from scheduling.planning.horizon import Horizon, Worker
-from scheduling.planning.problem import ShopFacts
-from scheduling.planning.rented import Out, Rented
+from scheduling.planning.decided import Decided
+from scheduling.planning.horizon import Horizon
+from scheduling.planning.rented import Out
 from scheduling.planning.shelf import Shelf, Stock
-from scheduling.planning.words import cannot_keep, missing, why_not, why_there
-from scheduling.planning.work import Work
-
-OIL = Work("s:Q-1:oil", "Oil change", 1, 60, "any", (2, 3, 4), 10.0)
-ADA = Worker(7, "ada", "Ada Brook", frozenset({"any"}), (8.0,) * 5)
-QUAD = Rented(1, "Q-1", 1, None, 100.0, 0.5, ())
-FACTS = ShopFacts(
-    shop=Shop(name="Fork", bays=2),
-    horizon=Horizon(date(2026, 3, 2), (10.0,) * 5, {}),
-    workers=[ADA],
-    decided=Decided({}, {}, {}, {}),
-    work=[OIL],
-    machines={1: QUAD},
-    shelf=Shelf({OIL.key: ()}, {}, ()),
-    setups={},
-    setups_of={},
-    sites={},
-)
-
-
-def facts(**changes):
-    return replace(FACTS, **changes)
-
+from scheduling.planning.words import missing, why_not, why_there
+from tests.scheduling.planning.one_quad import ADA, FACTS, OIL, QUAD, facts
 
 FILTER = Stock(4, "oil filter", 1.0, ((9, 5.0),))
 
@@ -81,26 +58,6 @@ def test_why_work_stands_there():
 )
 def test_what_the_shop_lacks(found, sentence):
     assert any(sentence in each for each in missing(found))
-
-
-def pinned(day, later=None):
-    pins = {} if day is None else {OIL.key: Spot(day, None)}
-    decided = Decided(pins, {} if later is None else {OIL.key: later}, {}, {})
-    return facts(decided=decided, work=[replace(OIL, limit_day=2)])
-
-
-@pytest.mark.parametrize(
-    ("found", "said"),
-    [
-        (pinned(2), []),
-        (pinned(3), ["Q-1, Oil change: pinned to Thu 5 Mar, after its hard limit Wed 4 Mar; "]),
-        (pinned(None, date(2026, 5, 4)), ["Q-1, Oil change: pinned to Mon 4 May, after its hard"]),
-    ],
-)
-def test_pin_after_a_hard_limit_is_named(found, said):
-    sentences = cannot_keep(Result((), (), (), {}, 0.0, 0.0, "optimal"), found)
-    assert len(sentences) == len(said)
-    assert all(each.startswith(start) for each, start in zip(sentences, said, strict=True))
 
 
 def test_shop_that_lacks_nothing():
