@@ -13,8 +13,18 @@ solution is rounded into plans (`rounding`); an exact solver then improves parts
 
 from .entities import InstanceError
 from .problem import Problem
+from .progress import Progress
 from .result import Assignment, Clash, Result
 from .solve import solve
 from .watch import Limits
 
-__all__ = ["Assignment", "Clash", "InstanceError", "Limits", "Problem", "Result", "solve"]
+__all__ = [
+    "Assignment",
+    "Clash",
+    "InstanceError",
+    "Limits",
+    "Problem",
+    "Progress",
+    "Result",
+    "solve",
+]

@@ -6,12 +6,15 @@ solvers' threads and may hang.
 """
 
 import multiprocessing
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from functools import partial
+from multiprocessing.queues import SimpleQueue
 
 from .case import split_by_yard
 from .problem import Problem
-from .watch import Clock, Limits, Progress, Watch
+from .progress import PAUSE, Board, Progress, Report
+from .watch import Clock, Limits, Watch
 from .yardplan import YardJob, YardPlan, plan_yard
 
 LEAST_SECONDS_FOR_PROCESSES = 6.0
@@ -19,30 +22,33 @@ LEAST_SECONDS_FOR_PROCESSES = 6.0
 
 
 def plan_yards(
-    problem: Problem, limits: Limits, watch: Watch, progress: Progress | None = None
+    problem: Problem,
+    limits: Limits,
+    watch: Watch,
+    progress: Callable[[Progress], None] | None = None,
 ) -> list[YardPlan]:
     """Return a plan for each yard, in the order of the yards."""
     yards = list(split_by_yard(problem).values())
     jobs = sorted(range(len(yards)), key=lambda i: -len(yards[i].tasks))
     plans: dict[int, YardPlan] = {}
-    for i, plan in _plans(yards, jobs, limits, watch):
+    board = Board(len(yards), progress)
+    for i, plan in _plans(yards, jobs, limits, watch, board):
         plans[i] = plan
-        if progress is not None:
-            progress(len(plans) / len(yards), sum(p.bound for p in plans.values()))
+        board.finish(i, plan.cost, plan.bound)
     return [plans[i] for i in range(len(yards))]
 
 
 def _plans(
-    yards: list[Problem], order: list[int], limits: Limits, watch: Watch
+    yards: list[Problem], order: list[int], limits: Limits, watch: Watch, board: Board
 ) -> Iterator[tuple[int, YardPlan]]:
     busy = [i for i in order if yards[i].tasks]
-    yield from ((i, YardPlan({}, {}, 0.0, "optimal")) for i in order if not yards[i].tasks)
+    yield from ((i, YardPlan({}, {}, 0.0, 0.0, "optimal")) for i in order if not yards[i].tasks)
     processes = min(limits.workers, len(busy))
     alone = processes < 2 or limits.seconds < LEAST_SECONDS_FOR_PROCESSES
     if alone or multiprocessing.current_process().daemon:
-        yield from _one_by_one(yards, busy, limits, watch)
+        yield from _one_by_one(yards, busy, limits, watch, board)
     else:
-        yield from _in_processes(yards, busy, limits, watch)
+        yield from _in_processes(yards, busy, limits, watch, board)
 
 
 def _job(yards: list[Problem], left: list[int], limits: Limits, seconds: float) -> YardJob:
@@ -54,34 +60,48 @@ def _job(yards: list[Problem], left: list[int], limits: Limits, seconds: float) 
 
 
 def _one_by_one(
-    yards: list[Problem], order: list[int], limits: Limits, watch: Watch
+    yards: list[Problem], order: list[int], limits: Limits, watch: Watch, board: Board
 ) -> Iterator[tuple[int, YardPlan]]:
     for n, i in enumerate(order):
         job = _job(yards, order[n:], limits, watch.left())
-        yield i, plan_yard(job, Watch.start(limits.clock, job.seconds))
+        yield i, plan_yard(job, Watch.start(limits.clock, job.seconds), partial(board.note, i))
 
 
 def _in_processes(
-    yards: list[Problem], order: list[int], limits: Limits, watch: Watch
+    yards: list[Problem], order: list[int], limits: Limits, watch: Watch, board: Board
 ) -> Iterator[tuple[int, YardPlan]]:
     context = multiprocessing.get_context("spawn")
     waiting = list(order)
     running: dict[Future[YardPlan], int] = {}
-    with ProcessPoolExecutor(limits.workers, context) as pool:
+    told: SimpleQueue[tuple[int, Report]] = context.SimpleQueue()
+    with ProcessPoolExecutor(limits.workers, context, _speak_into, (told,)) as pool:
         while waiting or running:
             while waiting and len(running) < limits.workers:
                 seconds = watch.left() * min(limits.workers, len(waiting))
                 job = _job(yards, waiting, limits, seconds)
-                future = pool.submit(_plan_in_process, job, limits.clock, watch.left())
+                future = pool.submit(_plan_in_process, waiting[0], job, limits.clock, watch.left())
                 running[future] = waiting.pop(0)
+            while not told.empty():
+                board.note(*told.get())
             for future in _finished(running):
                 yield running.pop(future), future.result()
 
 
 def _finished(running: dict[Future[YardPlan], int]) -> list[Future[YardPlan]]:
-    done, _ = wait(running, return_when=FIRST_COMPLETED)
+    done, _ = wait(running, PAUSE, FIRST_COMPLETED)
     return sorted(done, key=lambda future: running[future])
 
 
-def _plan_in_process(job: YardJob, clock: Clock, most: float) -> YardPlan:
-    return plan_yard(job, Watch.start(clock, min(job.seconds, most)))
+_mouthpiece: list["SimpleQueue[tuple[int, Report]]"] = []
+
+
+def _speak_into(told: "SimpleQueue[tuple[int, Report]]") -> None:
+    """Remember in a worker process where its yards' reports go."""
+    _mouthpiece[:] = [told]
+
+
+def _plan_in_process(yard: int, job: YardJob, clock: Clock, most: float) -> YardPlan:
+    def tell(report: Report) -> None:
+        _mouthpiece[0].put((yard, report))
+
+    return plan_yard(job, Watch.start(clock, min(job.seconds, most)), tell)

@@ -15,6 +15,7 @@ from .load import Load
 from .model import Effort, Model
 from .polish import Polish
 from .problem import Problem
+from .progress import Teller, silent
 from .rounding import best_rounding
 from .ruin import COOL, WARM, ruin_and_recreate
 from .visits import Visits, visits_of
@@ -51,8 +52,18 @@ REFILTER = 0.999
 class Search:
     """One yard's search: the best plan so far and the best bound."""
 
-    def __init__(self, problem: Problem, watch: Watch, workers: int, seed: int, gap: float) -> None:
+    def __init__(
+        self,
+        problem: Problem,
+        watch: Watch,
+        workers: int,
+        seed: int,
+        gap: float,
+        teller: Teller | None = None,
+    ) -> None:
         self.watch, self.workers, self.gap = watch, workers, gap
+        self.teller = teller or Teller(watch, silent)
+        self.stage = "making first plans"
         self.rng = Random(seed)
         self.case: Case = case_of(problem)
         self.machines: list[Visits] = visits_of(self.case)
@@ -74,15 +85,25 @@ class Search:
             self.offer(settled(self.best))
             self._stay_calm()
 
+    def say(self, stage: str | None = None) -> None:
+        """Tell how far the yard is, at the start of a stage or within it."""
+        self.stage = stage or self.stage
+        cost = self.best.total() - self.case.resort * len(self.best.unkept())
+        self.teller.report(self.stage, cost, max(0.0, min(cost, self.proven)))
+
     def _improve(self) -> None:
+        self.say("trying other places")
         warm = WARM.over(ROUNDS_BEFORE * len(self.machines))
         self.offer(ruin_and_recreate(self.best, warm, self.rng, self.content))
         bound = self.prove()
         if self.content():
             return
+        self.say("rounding the bound's solution")
         self.offer(best_rounding(bound, self.machines, self.rng, self.content))
+        self.say("trying other places")
         cool = COOL.over(ROUNDS_AFTER * len(self.machines))
         self.offer(ruin_and_recreate(self.best, cool, self.rng, self.content))
+        self.say("improving a few machines at a time")
         self.polish(bound)
 
     def offer(self, load: Load) -> None:
@@ -91,7 +112,9 @@ class Search:
             self.best = load
 
     def content(self) -> bool:
-        """Tell whether the search may stop."""
+        """Tell whether the search may stop; say now and then how far it is."""
+        if self.teller.due():
+            self.say()
         return self.watch.over() or self.stopped() != "time"
 
     def stopped(self) -> str:
@@ -103,10 +126,12 @@ class Search:
 
     def prove(self) -> Bound:
         """Solve the linear programme over patterns as far as time allows."""
+        self.say("proving how good a plan can be")
         bound = start_bound(self.case, self.machines)
         start_from(bound, self.best)
         good_enough = self.best.total() * (1 - max(PROOF, self.gap))
-        raise_bound(bound, 1000, good_enough, self.watch.part(TIME_TO_PROVE).over)
+        part = self.watch.part(TIME_TO_PROVE)
+        raise_bound(bound, 1000, good_enough, lambda: self._note_from(bound) or part.over())
         self._note(bound.value)
         return bound
 
@@ -125,6 +150,13 @@ class Search:
                     return
                 self.offer(polish.once(self.best, work, self.rng))
             work *= MORE_WORK
+
+    def _note_from(self, bound: Bound) -> bool:
+        """Note how far the programme's bound is, tell, and let it go on."""
+        self._note(bound.value)
+        if self.teller.due():
+            self.say()
+        return False
 
     def _note(self, bound: float) -> None:
         self.proven = max(self.proven, raised(bound, self.step))

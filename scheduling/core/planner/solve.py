@@ -1,15 +1,20 @@
 """The planner's one entry: a problem and limits in, a plan with its price and bound out."""
 
+from collections.abc import Callable
+
 from .cost import blocked_bookings, price
 from .entities import Spot
 from .pool import plan_yards
 from .problem import Problem
+from .progress import Progress
 from .result import Assignment, Result
-from .watch import SPARE, Limits, Progress, Watch
+from .watch import SPARE, Limits, Watch
 
 
-def solve(problem: Problem, limits: Limits, progress: Progress | None = None) -> Result:
-    """Return the best plan found within the limits.
+def solve(
+    problem: Problem, limits: Limits, progress: Callable[[Progress], None] | None = None
+) -> Result:
+    """Return the best plan found within the limits; `progress` is called now and then meanwhile.
 
     Yards share nothing and are planned apart.  The cost is priced from the places alone; the
     bound is the sum of the yards' proven bounds.  Raises nothing for a problem without tasks,

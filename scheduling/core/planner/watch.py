@@ -9,8 +9,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 Clock = Callable[[], float]
-Progress = Callable[[float, float], None]
-"""Called when a yard is planned: the share of the yards that are (0 to 1), and their bound."""
 
 SPARE = 0.04
 """Share of the time kept back for stating and explaining the plan."""

@@ -12,6 +12,7 @@ from .greedy import completed, placed_plan
 from .hard import keep_most
 from .model import Effort
 from .problem import Problem
+from .progress import Tell, Teller, silent
 from .result import Clash
 from .search import Search
 from .watch import Watch
@@ -40,21 +41,23 @@ class YardJob:
 
 @dataclass(frozen=True, slots=True)
 class YardPlan:
-    """Where a yard's tasks stand and why, the proven bound (money), and how the search ended."""
+    """Where a yard's tasks stand and why, cost and proven bound (money), how the search ended."""
 
     places: dict[str, Spot]
     why: dict[str, str]
+    cost: float
     bound: float
     stopped: str
     clashes: tuple[Clash, ...] = ()
     fewest: bool = True
 
 
-def plan_yard(job: YardJob, watch: Watch) -> YardPlan:
-    """Return the best plan found for one yard before `watch` is over."""
+def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
+    """Return the best plan found for one yard before `watch` is over; `tell` hears of the way."""
     reserve = min(MOST_TO_EXPLAIN * watch.left(), SECONDS_TO_EXPLAIN * len(job.problem.tasks))
     inner = replace(watch, deadline=watch.deadline - reserve)
-    search = Search(job.problem, inner, job.workers, job.seed, job.gap)
+    teller = Teller(watch, tell)
+    search = Search(job.problem, inner, job.workers, job.seed, job.gap, teller)
     search.first_plans()
     clashes: tuple[Clash, ...] = ()
     fewest = True
@@ -64,13 +67,15 @@ def plan_yard(job: YardJob, watch: Watch) -> YardPlan:
         clashes, fewest = clashes_of(search.case, kept), kept.proven
         if kept.unkept:
             freed = job.problem.released(frozenset(kept.unkept))
-            search = Search(freed, inner, job.workers, job.seed, job.gap)
+            search = Search(freed, inner, job.workers, job.seed, job.gap, teller)
             search.first_plans()
         search.offer(completed(placed_plan(search.case, search.machines, kept.places)))
     search.run()
+    search.say("stating the reasons")
     return YardPlan(
         places=search.best.places(),
         why=explain(search.best, Watch.start(watch.clock, max(reserve, watch.left()))),
+        cost=search.best.total(),
         bound=max(0.0, search.proven),
         stopped=search.stopped(),
         clashes=clashes,

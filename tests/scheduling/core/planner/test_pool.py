@@ -1,5 +1,8 @@
 import time
 from dataclasses import replace
+from math import inf
+
+import pytest
 
 from scheduling.core.planner import Limits, Problem
 from scheduling.core.planner.case import split_by_yard
@@ -44,9 +47,15 @@ def test_plans_come_back_in_the_order_of_the_yards_from_one_or_two_processes():
         assert set(plan.places) <= set(yard.tasks)
 
 
-def test_progress_reports_each_yard_with_a_bound_that_grows():
+@pytest.mark.parametrize("workers", [1, 2])
+def test_progress_tells_of_every_yard_and_ends_with_the_cost_and_the_bound(workers):
     told = []
     watch = Watch.start(time.monotonic, 60.0)
-    plan_yards(yards(3), Limits(60.0), watch, lambda *report: told.append(report))
-    assert [share for share, _ in told] == [1 / 3, 2 / 3, 1.0]
-    assert [bound for _, bound in told] == sorted(bound for _, bound in told)
+    plans = plan_yards(yards(3), Limits(60.0, workers), watch, told.append)
+    assert [p.share for p in told] == sorted(p.share for p in told)
+    assert {p.share for p in told} >= {1 / 3, 2 / 3, 1.0}
+    assert all(p.bound <= p.cost + 1e-6 for p in told)
+    assert told[0].cost == inf
+    assert told[-1].stage == "3 of 3 yards planned"
+    assert told[-1].cost == pytest.approx(sum(p.cost for p in plans))
+    assert told[-1].bound == pytest.approx(sum(p.bound for p in plans))
