@@ -11,7 +11,9 @@ solution is rounded into plans (`rounding`); an exact solver then improves parts
 (`model`) until the bound is met or time is over (`search`).
 """
 
+from .difference import Change, Difference, TaskMove, compare
 from .entities import InstanceError
+from .loads import Bar, Loads, loads
 from .problem import Problem
 from .progress import Progress
 from .result import Assignment, Clash, Result
@@ -20,11 +22,18 @@ from .watch import Limits
 
 __all__ = [
     "Assignment",
+    "Bar",
+    "Change",
     "Clash",
+    "Difference",
     "InstanceError",
     "Limits",
+    "Loads",
     "Problem",
     "Progress",
     "Result",
+    "TaskMove",
+    "compare",
+    "loads",
     "solve",
 ]

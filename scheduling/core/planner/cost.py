@@ -10,6 +10,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from . import ticks
+from .case import Floats
 from .due import expected_early, expected_late, knots
 from .entities import Machine, Spot, Task
 from .problem import Problem
@@ -108,17 +109,25 @@ def deferral_cost(problem: Problem, task: Task) -> float:
 
 
 def _price_timing(problem: Problem, places: Places, cost: dict[str, float]) -> None:
+    late, early = _late_and_early(problem, places)
+    tasks = problem.tasks.values()
+    cost["overdue"] = float(np.array([t.overdue_cost_per_day for t in tasks]) @ late)
+    cost["waste"] = float(np.array([t.waste_cost_per_day for t in tasks]) @ early)
+
+
+def days_late(problem: Problem, places: Places) -> Floats:
+    """Return the expected days late of each task, (T,)."""
+    return _late_and_early(problem, places)[0]
+
+
+def _late_and_early(problem: Problem, places: Places) -> tuple[Floats, Floats]:
     tasks = list(problem.tasks.values())
-    if not tasks:
-        return
     last = problem.horizon_days + problem.weights.deferred_days
     when = np.array([places[t.id].day if t.id in places else last for t in tasks], dtype=float)
     edges = knots([t.due for t in tasks])
     # the days differ by task, so each task is its own reference: D - day against day 0
     moved = edges - when[:, None]
-    late, early = expected_late(moved, [0.0])[:, 0], expected_early(moved, [0.0])[:, 0]
-    cost["overdue"] = float(np.array([t.overdue_cost_per_day for t in tasks]) @ late)
-    cost["waste"] = float(np.array([t.waste_cost_per_day for t in tasks]) @ early)
+    return expected_late(moved, [0.0])[:, 0], expected_early(moved, [0.0])[:, 0]
 
 
 def _price_visits(

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from .cost import TERMS
+from .entities import Spot
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +60,10 @@ class Result:
     def feasible(self) -> bool:
         """Tell whether every limit, pin and frozen place is kept."""
         return not self.clashes
+
+    def places(self) -> dict[str, Spot]:
+        """Return where each planned task stands."""
+        return {a.task: Spot(a.day, a.mechanic) for a in self.assignments}
 
     def to_dict(self) -> dict[str, Any]:
         """Return the plan in the format ``shop-plan-1``."""
