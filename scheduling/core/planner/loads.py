@@ -84,8 +84,8 @@ def loads(problem: Problem, result: Result) -> Loads:
     used = _used(problem, result.places())
     crew = problem.mechanics.values()
     skills = sorted({s for m in crew for s in m.skills} | {t.skill for t in problem.tasks.values()})
-    hours = {m.id: open_hours(problem, m.id, 0.0) for m in crew}
-    most = {m.id: open_hours(problem, m.id, m.overtime_limit_hours) for m in crew}
+    hours = {m.id: open_hours(problem, m.id) for m in crew}
+    most = {m.id: open_hours(problem, m.id, overtime=True) for m in crew}
 
     def holding(there: dict[str, list[float]], skill: str) -> tuple[float, ...]:
         days = [there[m.id] for m in crew if skill in m.skills]
@@ -105,11 +105,14 @@ def loads(problem: Problem, result: Result) -> Loads:
     )
 
 
-def open_hours(problem: Problem, mechanic: str, overtime: float) -> list[float]:
-    """Return the mechanic's hours with `overtime` (hours a day) on each day, 0 where shut, (H,)."""
+def open_hours(problem: Problem, mechanic: str, overtime: bool = False) -> list[float]:
+    """Return the mechanic's hours on each day, with or without overtime, 0 where shut, (H,)."""
     who = problem.mechanics[mechanic]
     closed = problem.yards[who.yard].closed_days
-    return [h + overtime if h > 0 and day not in closed else 0.0 for day, h in enumerate(who.hours)]
+    return [
+        h + (who.overtime_on(day) if overtime else 0.0) if h > 0 and day not in closed else 0.0
+        for day, h in enumerate(who.hours)
+    ]
 
 
 def open_bays(problem: Problem, yard: str) -> list[float]:
