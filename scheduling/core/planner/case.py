@@ -24,7 +24,7 @@ class Case:
     """The resources of one yard.
 
     `regular` and `longest` (H, W) are ticks without and with overtime, 0 when the yard is closed
-    or the mechanic absent; `overtime` (W,) is money a tick; `bays` counts half bays a day;
+    or the mechanic absent; `overtime` (W,) is money a tick; `bays` (H,) counts half bays;
     `stock` (P, H) is what may have been used by each day's end; `travel` (ticks) and
     `trip_cost` (S,) belong to the ranches.  `resort` is money that the whole plan cannot cost: the
     price, in the search alone, of a task that waits although it may not.
@@ -38,7 +38,7 @@ class Case:
     regular: Ints
     longest: Ints
     overtime: Floats
-    bays: int
+    bays: Ints
     stock: Floats
     travel: Ints
     trip_cost: Floats
@@ -81,7 +81,9 @@ def case_of(problem: Problem) -> Case:
         regular=regular,
         longest=longest,
         overtime=np.array([m.overtime_cost_per_hour / scale for m in mechanics]),
-        bays=int(2 * yard.bays + ticks.TOLERANCE),
+        bays=np.array(
+            [int(2 * yard.bays_on(d) + ticks.TOLERANCE) for d in range(problem.horizon_days)]
+        ),
         stock=_stock(problem),
         travel=np.array([ticks.up(s.travel_hours, scale) for s in sites], dtype=np.int64),
         trip_cost=np.array([s.trip_cost for s in sites]),

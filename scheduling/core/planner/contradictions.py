@@ -10,6 +10,7 @@ from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from .entities import InstanceError, Machine, Task
+from .order import refuse_disorder
 
 if TYPE_CHECKING:
     from .problem import Problem
@@ -29,6 +30,7 @@ def refuse_contradictions(problem: "Problem") -> None:
         _check_references(problem, task)
         _check_previous(problem, task)
         _check_pin(problem, task)
+    refuse_disorder(problem.tasks)
 
 
 def _known(place: str, value: str, among: Collection[str], name: str) -> None:

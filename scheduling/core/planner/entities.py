@@ -25,21 +25,33 @@ class Weights:
 
 @dataclass(frozen=True, slots=True)
 class Yard:
-    """A place with bays to work in, shut on `closed_days`."""
+    """A place with bays to work in, shut on `closed_days`.
+
+    `loaned_bays` holds one whole number a day, added to `bays`; below 0 for bays lent away.
+    """
 
     id: str
     bays: float
     closed_days: frozenset[int]
+    loaned_bays: tuple[int, ...] = ()
+
+    def bays_on(self, day: int) -> float:
+        """Return the bays of `day`, with those on loan; never below 0."""
+        return max(0.0, self.bays + (self.loaned_bays[day] if self.loaned_bays else 0))
 
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """A remote ranch: `travel_hours` there and back and `trip_cost`, once a mechanic and day."""
+    """A remote ranch: `travel_hours` there and back and `trip_cost`, once a mechanic and day.
+
+    It takes no visit on `closed_days`.
+    """
 
     id: str
     yard: str
     travel_hours: float
     trip_cost: float
+    closed_days: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +77,17 @@ class Mechanic:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Stock of one part: on the shelf now, and `arrivals` as (day, quantity)."""
+    """Stock of one part: on the shelf now, and `arrivals` as (day, quantity).
+
+    The day is the one that is counted on: the late date where an arrival may slip; `slipping`
+    tells which days are such.
+    """
 
     id: str
     yard: str
     on_hand: float
     arrivals: tuple[tuple[int, float], ...]
+    slipping: frozenset[int] = frozenset()
 
     def available(self, day: int) -> float:
         """Return how many may have been used by the end of `day`."""
@@ -125,15 +142,32 @@ class Due:
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A place in the plan; a pin may leave the mechanic open."""
+    """A place in the plan; a pin may leave the mechanic open.
+
+    `day` is the first day of the visit and `second` the second person at it, if it has one.
+    """
 
     day: int
     mechanic: str | None
+    second: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Second:
+    """A second person needed beside the mechanic: the skill to hold, and the hours bound."""
+
+    skill: str
+    hours: float
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One piece of work on one machine, with its rates in money a day early or late."""
+    """One piece of work on one machine, with its rates in money a day early or late.
+
+    `after` names tasks of the machine that must be done on an earlier day or in the same visit,
+    `apart` tasks that must not be in the same visit.  A task over `several_days` may be longer
+    than a mechanic's day: its visit goes on over the days that follow (`span`).
+    """
 
     id: str
     machine: str
@@ -148,6 +182,10 @@ class Task:
     blocks_rental: bool
     previous: Spot | None
     pin: Spot | None
+    after: frozenset[str] = frozenset()
+    apart: frozenset[str] = frozenset()
+    second: Second | None = None
+    several_days: bool = False
 
     def blocks(self, booking: Booking) -> bool:
         """Tell whether `booking` may not start before this task is done."""

@@ -95,6 +95,22 @@ class Fields:
         """Return `count` numbers of 0 or more, or none when the field is null or absent."""
         return () if self.values.get(name) is None else self.numbers(name, count)
 
+    def optional_whole_numbers(self, name: str, count: int) -> tuple[int, ...]:
+        """Return `count` whole numbers of either sign, or none when the field is null or absent."""
+        if not self.has(name):
+            return ()
+        values = self.items(name)
+        if len(values) != count:
+            raise self.wrong(name, f"must hold {count} numbers, one a day, not {len(values)}")
+        for day, value in enumerate(values):
+            if type(value) is not int:
+                raise self.wrong(name, f"day {day} must be a whole number, not {value!r}")
+        return tuple(values)
+
+    def has(self, name: str) -> bool:
+        """Tell whether the field is there and not null."""
+        return self.values.get(name) is not None
+
     def texts(self, name: str) -> frozenset[str]:
         """Return a set of texts."""
         values = self.items(name)

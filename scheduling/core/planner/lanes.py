@@ -52,4 +52,6 @@ def lanes_of(rows: Rows, coupling: Coupling) -> Lanes:
 def _told_apart(rows: Rows, coupling: Coupling) -> bool:
     """Tell whether a limit of single days can bind."""
     most_bays = 2 * int((rows.site < 0).sum())
-    return bool(len(coupling.stock_day) or len(coupling.block_day) or most_bays > rows.case.bays)
+    return bool(
+        len(coupling.stock_day) or len(coupling.block_day) or most_bays > rows.case.bays.min()
+    )

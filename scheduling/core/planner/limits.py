@@ -122,7 +122,7 @@ def visit_prices(rows: Rows, coupling: Coupling, prices: Prices) -> Floats:
     return np.asarray(paid)
 
 
-def fixed_part(coupling: Coupling, prices: Prices, bays: int) -> float:
+def fixed_part(coupling: Coupling, prices: Prices, bays: Ints) -> float:
     """Return the bound's part that no visit touches: right-hand sides, waiting, lost bookings."""
     blocked = np.zeros(len(coupling.wait))
     np.add.at(blocked, coupling.block_task, prices.block)
@@ -130,7 +130,7 @@ def fixed_part(coupling: Coupling, prices: Prices, bays: int) -> float:
     np.add.at(paid, coupling.block_booking, prices.block)
     return float(
         prices.task.sum()
-        + prices.bay.sum() * bays
+        + prices.bay @ bays
         + prices.stock @ coupling.stock_limit
         + np.minimum(0.0, coupling.wait - prices.task - blocked).sum()
         + np.minimum(0.0, coupling.loss + paid).sum()

@@ -110,7 +110,7 @@ class Load:
         price += (np.maximum(0, after - case.regular) - over_now) * case.overtime
         price[after > case.longest] = np.inf
         if visits.site < 0:
-            price[self.bays[None, :] + visits.halves[:, None] > case.bays] = np.inf
+            price[visits.halves[:, None] > (case.bays - self.bays)[None]] = np.inf
         if len(visits.parts):
             short = visits.need[:, :, None] > self.slack(visits.parts)[None] + ticks.TOLERANCE
             price[(short & (visits.need > 0)[:, :, None]).any(axis=1)] = np.inf

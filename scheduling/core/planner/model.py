@@ -117,7 +117,7 @@ class Model:
             if machine.visits.site < 0:
                 bays[day].append((used, int(machine.visits.halves[row])))
         for day, terms in bays.items():
-            self._at_most(terms, int(self.base.case.bays - self.base.bays[day]))
+            self._at_most(terms, int(self.base.case.bays[day] - self.base.bays[day]))
 
     def _add_stock(self) -> None:
         """Limit what is drawn by each day before more arrives, and by the last."""

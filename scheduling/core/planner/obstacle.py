@@ -41,7 +41,7 @@ def _missing_part(load: Load, k: int, i: int, day: int) -> str | None:
 def _full_bays(load: Load, k: int, i: int, day: int) -> str | None:
     visits = load.machines[k]
     row = int(np.flatnonzero(visits.masks == 1 << i)[0])
-    full = visits.site < 0 and load.bays[day] + visits.halves[row] > load.case.bays
+    full = visits.site < 0 and load.bays[day] + visits.halves[row] > load.case.bays[day]
     return "the bays are full" if full else None
 
 

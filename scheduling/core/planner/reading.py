@@ -15,6 +15,7 @@ from .entities import (
     Machine,
     Mechanic,
     Part,
+    Second,
     Setup,
     Site,
     Spot,
@@ -52,7 +53,7 @@ class Rows:
 
     def yards(self) -> dict[str, Yard]:
         """Read the yards, by id."""
-        return _keyed(self.top, "yards", _yard)
+        return _keyed(self.top, "yards", lambda row: _yard(row, self.days))
 
     def sites(self) -> dict[str, Site]:
         """Read the remote ranches, by id."""
@@ -100,13 +101,22 @@ def _weights(row: Fields) -> Weights:
     )
 
 
-def _yard(row: Fields) -> Yard:
-    return Yard(row.text("id"), row.number("bays"), row.days("closed_days"))
+def _yard(row: Fields, days: int) -> Yard:
+    return Yard(
+        id=row.text("id"),
+        bays=row.number("bays"),
+        closed_days=row.days("closed_days"),
+        loaned_bays=row.optional_whole_numbers("loaned_bays", days),
+    )
 
 
 def _site(row: Fields) -> Site:
     return Site(
-        row.text("id"), row.text("yard"), row.number("travel_hours"), row.number("trip_cost")
+        id=row.text("id"),
+        yard=row.text("yard"),
+        travel_hours=row.number("travel_hours"),
+        trip_cost=row.number("trip_cost"),
+        closed_days=row.days("closed_days") if row.has("closed_days") else frozenset(),
     )
 
 
@@ -123,8 +133,20 @@ def _mechanic(row: Fields, days: int) -> Mechanic:
 
 
 def _part(row: Fields) -> Part:
-    arrivals = tuple((a.whole("day"), a.number("quantity")) for a in row.rows("arrivals"))
-    return Part(row.text("id"), row.text("yard"), row.number("on_hand"), arrivals)
+    arrivals, slipping = [], set()
+    for arrival in row.rows("arrivals"):
+        day, latest = arrival.whole("day"), arrival.optional_whole("latest_day")
+        if latest is not None and latest > day:
+            day = latest
+            slipping.add(latest)
+        arrivals.append((day, arrival.number("quantity")))
+    return Part(
+        id=row.text("id"),
+        yard=row.text("yard"),
+        on_hand=row.number("on_hand"),
+        arrivals=tuple(arrivals),
+        slipping=frozenset(slipping),
+    )
 
 
 def _setup(row: Fields) -> Setup:
@@ -168,7 +190,18 @@ def _task(row: Fields) -> Task:
         blocks_rental=row.flag("blocks_rental"),
         previous=_spot(row, "previous", must_name=True),
         pin=_spot(row, "pin", must_name=False),
+        after=row.texts("after") if row.has("after") else frozenset(),
+        apart=row.texts("apart") if row.has("apart") else frozenset(),
+        second=_second(row.part("second")) if row.has("second") else None,
+        several_days=row.has("several_days") and row.flag("several_days"),
     )
+
+
+def _second(row: Fields) -> Second:
+    second = Second(row.text("skill"), row.number("hours"))
+    if not second.hours > 0:
+        raise row.wrong("hours", "must be above 0")
+    return second
 
 
 def _due(row: Fields) -> Due:

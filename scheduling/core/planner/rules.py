@@ -29,11 +29,23 @@ def day_rule(problem: Problem, machine: Machine, task: Task, day: int) -> str | 
         return f"days before day {problem.frozen_days} are frozen"
     if task.limit_day is not None and day > task.limit_day:
         return f"its limit is day {task.limit_day}"
+    if booking is not None and not closed_rule(problem, machine, day):
+        return f"booked {booking.first_day} to {booking.last_day} ({booking.id})"
+    return closed_rule(problem, machine, day)
+
+
+def closed_rule(problem: Problem, machine: Machine, day: int) -> str | None:
+    """Return in words why nobody works where the machine stands on `day`, or None."""
     if day in problem.yards[machine.yard].closed_days:
         return f"yard {machine.yard} is closed"
-    if booking is not None:
-        return f"booked {booking.first_day} to {booking.last_day} ({booking.id})"
+    if day in site_closed_days(problem, machine):
+        return f"ranch {machine.site} takes no visit"
     return None
+
+
+def site_closed_days(problem: Problem, machine: Machine) -> frozenset[int]:
+    """Return the days on which the machine's ranch takes no visit; none for a machine at home."""
+    return frozenset() if machine.site is None else problem.sites[machine.site].closed_days
 
 
 def allowed_days(problem: Problem, machine: Machine, task: Task) -> Flags:
@@ -47,7 +59,8 @@ def allowed_days(problem: Problem, machine: Machine, task: Task) -> Flags:
         allowed[problem.frozen_days :] = True
     if task.limit_day is not None:
         allowed[max(0, task.limit_day + 1) :] = False
-    allowed[[d for d in problem.yards[machine.yard].closed_days if 0 <= d < days]] = False
+    closed = problem.yards[machine.yard].closed_days | site_closed_days(problem, machine)
+    allowed[[d for d in closed if 0 <= d < days]] = False
     for booking in machine.bookings:
         allowed[max(0, booking.first_day) : max(0, booking.last_day + 1)] = False
     return allowed

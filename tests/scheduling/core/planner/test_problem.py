@@ -93,7 +93,30 @@ BAD = [
 ]
 
 
-@pytest.mark.parametrize(("path", "value", "message"), BAD)
+BAD_ADDITIONS = [
+    ("yards.0.loaned_bays", [1, 1], r"yards\[y\].loaned_bays: must hold 4 numbers"),
+    ("yards.0.loaned_bays", [0, 1, 0.5, 0], r"loaned_bays: day 2 must be a whole number, not 0.5"),
+    ("yards.0.loaned_bays", 1, r"loaned_bays: must be a list"),
+    ("sites.0.closed_days", ["Monday"], r"sites\[ranch\].closed_days: must be a list of whole"),
+    ("parts.0.arrivals.0.latest_day", 2.5, r"arrivals\[0\].latest_day: must be a whole number"),
+    ("tasks.0.after", "t1", r"tasks\[t0\].after: must be a list"),
+    ("tasks.0.after", ["t99"], r"tasks\[t0\].after: 't99' is not among the tasks"),
+    ("tasks.0.after", ["t0"], r"tasks\[t0\].after: names the task itself"),
+    ("tasks.0.after", ["t2"], r"after: 't2' is on machine 'm1', but 't0' on 'm0'"),
+    ("tasks.0.apart", [7], r"tasks\[t0\].apart: must be a list of texts"),
+    ("tasks.0.apart", ["t99"], r"tasks\[t0\].apart: 't99' is not among the tasks"),
+    ("tasks.0.apart", ["t0"], r"tasks\[t0\].apart: names the task itself"),
+    ("tasks.0.apart", ["t2"], r"apart: 't2' is on machine 'm1', but 't0' on 'm0'"),
+    ("tasks.0.second", "w1", r"tasks\[t0\].second: must be an object"),
+    ("tasks.0.second", {"hours": 1}, r"tasks\[t0\].second.skill: is missing"),
+    ("tasks.0.second", {"skill": "general"}, r"tasks\[t0\].second.hours: is missing"),
+    ("tasks.0.second", {"skill": "general", "hours": 0}, "second.hours: must be above 0"),
+    ("tasks.0.second", {"skill": "general", "hours": -1}, "second.hours: -1 is below 0"),
+    ("tasks.0.several_days", 2, r"tasks\[t0\].several_days: must be true or false"),
+]
+
+
+@pytest.mark.parametrize(("path", "value", "message"), [*BAD, *BAD_ADDITIONS])
 def test_a_malformed_instance_names_the_field(path, value, message):
     with pytest.raises(InstanceError, match=message):
         Problem.from_dict(changed(path, value))
@@ -117,6 +140,45 @@ def test_a_task_that_contradicts_itself_is_refused(fields, frozen, message):
     case["tasks"][0] |= fields
     with pytest.raises(InstanceError, match=message):
         Problem.from_dict(case)
+
+
+def test_an_order_that_goes_in_a_circle_is_refused():
+    case = small(1)
+    first, second, *_ = case["tasks"]
+    first["after"], second["after"] = ["t1"], ["t0"]
+    with pytest.raises(InstanceError, match=r"tasks\[t0\].after: goes in a circle, t0 after t1"):
+        Problem.from_dict(case)
+
+
+def test_the_additions_are_read():
+    case = small(1)
+    case["yards"][0] |= {"bays": 1, "loaned_bays": [0, 1, -2, 0]}
+    case["sites"][0]["closed_days"] = [2]
+    case["parts"][0]["arrivals"] = [
+        {"day": 1, "latest_day": 3, "quantity": 1},
+        {"day": 2, "latest_day": 1, "quantity": 1},
+        {"day": 2, "latest_day": None, "quantity": 1},
+    ]
+    case["tasks"][0] |= {"after": ["t1"], "apart": ["t1"], "several_days": True}
+    case["tasks"][0]["second"] = {"skill": "general", "hours": 1}
+    problem = Problem.from_dict(case)
+    task = problem.tasks["t0"]
+    assert [problem.yards["y"].bays_on(day) for day in range(4)] == [1, 2, 0, 1]
+    assert problem.sites["ranch"].closed_days == {2}
+    assert problem.parts["filter"].arrivals == ((3, 1), (2, 1), (2, 1))
+    assert problem.parts["filter"].slipping == {3}
+    assert (task.after, task.apart, task.several_days) == ({"t1"}, {"t1"}, True)
+    assert (task.second.skill, task.second.hours) == ("general", 1)
+
+
+def test_an_instance_without_the_additions_or_with_empty_ones_means_the_same():
+    plain = small(1)
+    empty = deepcopy(plain)
+    empty["yards"][0]["loaned_bays"] = None
+    empty["sites"][0]["closed_days"] = None
+    for task in empty["tasks"]:
+        task |= {"after": [], "apart": None, "second": None, "several_days": False}
+    assert Problem.from_dict(empty) == Problem.from_dict(plain)
 
 
 @pytest.mark.parametrize("name", ["sites", "parts", "mechanics"])

@@ -68,3 +68,22 @@ def test_a_mechanic_needs_the_yard_the_skill_and_the_pin():
     assert allowed_mechanics(problem, crew, task).tolist() == [True, False, False]
     assert mechanic_rule(problem, task, crew[1]) == "other does not hold the skill general"
     assert mechanic_rule(problem, task, crew[2]) == "away works at yard far"
+
+
+def test_a_ranch_takes_no_visit_on_its_closed_days():
+    ranch = {"id": "r", "yard": "y", "travel_hours": 1.0, "trip_cost": 5.0, "closed_days": [1, 3]}
+    lists = {
+        "yards": [place(closed=(3,))],
+        "sites": [ranch],
+        "machines": [plain_machine("far", 5, site="r"), plain_machine("near", 5)],
+        "tasks": [plain_task("t", "far", 1.0, 1.0), plain_task("u", "near", 1.0, 1.0)],
+    }
+    problem = Problem.from_dict(instance(5, **lists))
+    days = {
+        t.id: allowed_days(problem, problem.machines[t.machine], t).nonzero()[0].tolist()
+        for t in problem.tasks.values()
+    }
+    assert days == {"t": [0, 2, 4], "u": [0, 1, 2, 4]}
+    task, machine = problem.tasks["t"], problem.machines["far"]
+    said = [day_rule(problem, machine, task, day) for day in (0, 1, 3)]
+    assert said == [None, "ranch r takes no visit", "yard y is closed"]
