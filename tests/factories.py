@@ -194,3 +194,73 @@ class SeasonWeight(DjangoModelFactory):
     first_day = 1
     last_month = 12
     last_day = 31
+
+
+class BayLoan(DjangoModelFactory):
+    """One bay lent away for the week of TODAY."""
+
+    class Meta:
+        model = models.BayLoan
+
+    shop = factory.SubFactory(Shop)
+    first_day = TODAY
+    last_day = date(2026, 3, 8)
+    bays = -1
+
+
+class LentHand(DjangoModelFactory):
+    """A general hand from outside for the week of TODAY, eight hours a day."""
+
+    class Meta:
+        model = models.LentHand
+        skip_postgeneration_save = True
+
+    shop = factory.SubFactory(Shop)
+    name = factory.Sequence(lambda n: f"Hand {n}")
+    first_day = TODAY
+    last_day = date(2026, 3, 8)
+
+    @factory.post_generation
+    def skilled(self, create, extracted, **kwargs):
+        """General skill, or those given."""
+        if create:
+            self.skills.set(extracted or [Skill(name="general")])
+
+
+class CapacitySpell(DjangoModelFactory):
+    """Half the usual hours in the first week of March, every year."""
+
+    class Meta:
+        model = models.CapacitySpell
+
+    shop = factory.SubFactory(Shop)
+    reason = "haying"
+    share = 0.5
+    first_month = 3
+    first_day = 1
+    last_month = 3
+    last_day = 7
+
+
+class Delivery(DjangoModelFactory):
+    class Meta:
+        model = models.Delivery
+
+    part = factory.SubFactory(Part)
+    shop = factory.SubFactory(Shop)
+    quantity = 4
+    expected_on = date(2026, 3, 5)
+
+
+class Progress(DjangoModelFactory):
+    """An hour done of work, two to go, by somebody of the machine's shop."""
+
+    class Meta:
+        model = models.Progress
+
+    machine = factory.SubFactory(Machine)
+    work_key = factory.LazyAttribute(lambda o: f"s:{o.machine.tag}:service")
+    done_by = factory.SubFactory(Mechanic)
+    at = NOON
+    minutes = 60
+    minutes_left = 120

@@ -13,6 +13,7 @@ from fleet.models import (
     ClosedDay,
     Machine,
     Person,
+    Qualification,
     Shop,
     ShopHours,
     Skill,
@@ -61,6 +62,12 @@ class SkillSheet(Sheet):
     """A skill, by name."""
 
 
+class QualificationRows(Rows):
+    """Skills held, and until when."""
+
+    model = Qualification
+
+
 class WorkingHoursRows(Rows):
     """Hours of work, a row a weekday."""
 
@@ -79,13 +86,12 @@ class PersonSheet(Managed, UserAdmin):
 
     list_display = ["username", "first_name", "last_name", "role", "shop", "is_active"]
     list_filter = ["role", "shop", "is_active"]
-    filter_horizontal = ["skills"]
     form = UserChangeForm
-    inlines = [WorkingHoursRows, AbsenceRows]
+    inlines = [QualificationRows, WorkingHoursRows, AbsenceRows]
     fieldsets = [
         (None, {"fields": ["username", "password", "is_active"]}),
         ("Who", {"fields": ["first_name", "last_name", "email"]}),
-        ("What for", {"fields": ["role", "shop", "skills"]}),
+        ("What for", {"fields": ["role", "shop"]}),
     ]
     add_fieldsets = [
         (

@@ -3,9 +3,11 @@
 from fleet.models.book import Measurement, RecordedMeter, ServiceRecord
 from fleet.models.bookings import Booking, BookingChange, HandOver
 from fleet.models.calendar_key import CalendarKey
+from fleet.models.capacity import BayLoan, CapacitySpell
 from fleet.models.decisions import Override, Pin, PutOff, Release
 from fleet.models.demo import DemoMark
 from fleet.models.findings import Finding, Hold
+from fleet.models.hands import LentHand
 from fleet.models.kept_days import KeptDay, KeptWork
 from fleet.models.machines import Alteration, Machine, Storage
 from fleet.models.makeups import (
@@ -17,8 +19,9 @@ from fleet.models.makeups import (
     MeterKind,
 )
 from fleet.models.meters import Meter, Reading, ReadingToMend, Source
-from fleet.models.people import Absence, Person, Role, Skill, WorkingHours
+from fleet.models.people import Absence, Person, Qualification, Role, Skill, WorkingHours
 from fleet.models.places import ClosedDay, Shop, ShopHours, Units, Yard
+from fleet.models.progress import Progress
 from fleet.models.seasons import SeasonWeight
 from fleet.models.services import (
     Anchor,
@@ -30,18 +33,21 @@ from fleet.models.services import (
     ServiceStep,
     SetUp,
 )
-from fleet.models.stock import Delivery, Part, StockMovement
+from fleet.models.stock import Delivery, DeliveryChange, Part, StockMovement
 
 __all__ = [
     "Absence",
     "Alteration",
     "Anchor",
+    "BayLoan",
     "Booking",
     "BookingChange",
     "CalendarKey",
+    "CapacitySpell",
     "Caution",
     "ClosedDay",
     "Delivery",
+    "DeliveryChange",
     "DemoMark",
     "Finding",
     "FittingPart",
@@ -51,6 +57,7 @@ __all__ = [
     "Interval",
     "KeptDay",
     "KeptWork",
+    "LentHand",
     "Limit",
     "Machine",
     "MachineClass",
@@ -63,7 +70,9 @@ __all__ = [
     "Part",
     "Person",
     "Pin",
+    "Progress",
     "PutOff",
+    "Qualification",
     "Reading",
     "ReadingToMend",
     "RecordedMeter",

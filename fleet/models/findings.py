@@ -35,6 +35,13 @@ class Finding(models.Model):
         default=60, help_text="a guess at the work, for the plan"
     )
     skill = models.ForeignKey(Skill, models.SET_NULL, null=True, blank=True)
+    second_minutes = models.PositiveSmallIntegerField(
+        default=0, help_text="of a second person; 0: one person mends it alone"
+    )
+    second_skill = models.ForeignKey(
+        Skill, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    several_days = models.BooleanField(default=False, help_text="may be longer than a working day")
     settled_at = models.DateTimeField(null=True, blank=True)
     settled_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     settled_note = models.CharField(max_length=200, blank=True)

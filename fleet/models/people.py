@@ -1,11 +1,11 @@
-"""People who sign in: role, skills, hours, absences."""
+"""People: role, skills and how long they hold them, hours, absences."""
 
 from django.contrib.auth.models import AbstractUser
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from fleet.models.places import WEEKDAY_CHOICES, Shop
+from fleet.models.places import BACKWARDS, WEEKDAY_CHOICES, Shop
 
 
 class Role(models.TextChoices):
@@ -20,6 +20,10 @@ class Skill(models.Model):
     """What a mechanic can do: general, hydraulic, electrical, inspector."""
 
     name = models.CharField(max_length=60, unique=True)
+    by_certificate = models.BooleanField(
+        default=False,
+        help_text="an inspection by a qualified person: only who holds it on the day may finish it",
+    )
 
     class Meta:
         ordering = ["name"]
@@ -29,11 +33,13 @@ class Skill(models.Model):
 
 
 class Person(AbstractUser):
-    """One person who signs in."""
+    """One person who signs in, or a lent hand who does not."""
 
     role = models.CharField(max_length=12, choices=Role, default=Role.MECHANIC)
     shop = models.ForeignKey(Shop, models.PROTECT, null=True, blank=True, related_name="people")
-    skills = models.ManyToManyField(Skill, blank=True, related_name="people")
+    skills = models.ManyToManyField(
+        Skill, through="fleet.Qualification", blank=True, related_name="people"
+    )
 
     class Meta:
         verbose_name_plural = "people"
@@ -46,6 +52,38 @@ class Person(AbstractUser):
     def manages(self) -> bool:
         """Whether this person may do what a fleet manager may."""
         return self.role == Role.MANAGER or self.is_superuser
+
+    @property
+    def from_outside(self) -> bool:
+        """Whether this is a hand lent by somebody else: of no shop of ours, without a sign-in."""
+        return self.shop_id is None and not self.has_usable_password()
+
+
+class Qualification(models.Model):
+    """A skill that a person holds, and until when: a certificate runs out."""
+
+    person = models.ForeignKey(Person, models.CASCADE, related_name="qualifications")
+    skill = models.ForeignKey(Skill, models.CASCADE, related_name="qualifications")
+    valid_until = models.DateField(
+        null=True, blank=True, help_text="last day on which it holds; empty: without an end"
+    )
+    certificate = models.CharField(max_length=80, blank=True, help_text="number, given by whom")
+
+    class Meta:
+        verbose_name = "skill held"
+        verbose_name_plural = "skills held"
+        ordering = ["person", "skill"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person", "skill"],
+                name="a_skill_held_once",
+                violation_error_message="This skill is given twice; keep one row of it.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        until = f" until {self.valid_until}" if self.valid_until else ""
+        return f"{self.skill}{until}"
 
 
 class WorkingHours(models.Model):
@@ -83,6 +121,4 @@ class Absence(models.Model):
     def clean(self) -> None:
         """Refuse an absence that ends before it starts."""
         if self.first_day and self.last_day and self.last_day < self.first_day:
-            raise ValidationError(
-                {"last_day": "The last day is before the first; swap them or mend one."}
-            )
+            raise ValidationError({"last_day": BACKWARDS})

@@ -74,14 +74,20 @@ class SeasonWeight(models.Model):
 
     def clean(self) -> None:
         """Refuse a day that no year has, and a weight that is no number."""
-        faults = {}
+        faults = no_such_days(self)
         if self.weight is not None and not isfinite(self.weight):
             faults["weight"] = "A weight is a number from 0 to 5."
-        for end in ("first", "last"):
-            month, day = getattr(self, f"{end}_month"), getattr(self, f"{end}_day")
-            if month and day and month <= 12 and day > LONGEST_MONTH[month - 1]:
-                name = date(2000, month, 1).strftime("%B")
-                longest = LONGEST_MONTH[month - 1]
-                faults[f"{end}_day"] = f"{name} has no day {day}; it ends on the {longest}th."
         if faults:
             raise ValidationError(faults)
+
+
+def no_such_days(row: models.Model) -> dict[str, str]:
+    """Return a sentence for the first and the last day of a row, where no year has such a day."""
+    faults = {}
+    for end in ("first", "last"):
+        month, day = getattr(row, f"{end}_month"), getattr(row, f"{end}_day")
+        if month and day and month <= 12 and day > LONGEST_MONTH[month - 1]:
+            name = date(2000, month, 1).strftime("%B")
+            longest = LONGEST_MONTH[month - 1]
+            faults[f"{end}_day"] = f"{name} has no day {day}; it ends on the {longest}th."
+    return faults

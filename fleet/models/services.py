@@ -62,6 +62,29 @@ class Service(models.Model):
         related_name="covered_by",
         help_text="doing this service satisfies these too",
     )
+    follows = models.ManyToManyField(
+        "self", symmetrical=False, blank=True, related_name="followed_by",
+        help_text="done after these where both are to be done: the road test after the brakes",
+    )  # fmt: skip
+    apart_from = models.ManyToManyField(
+        "self", blank=True, help_text="never in one visit with these: a wash and an open engine"
+    )
+    second_minutes = models.PositiveSmallIntegerField(
+        "minutes of a second person", default=0, help_text="0: one person does it alone"
+    )
+    second_skill = models.ForeignKey(
+        Skill, models.PROTECT, null=True, blank=True, related_name="+",
+        help_text="of the second person; empty: anybody of the shop",
+    )  # fmt: skip
+    second_for = models.CharField(
+        max_length=80,
+        blank=True,
+        help_text="what the second person does: stand at the lowering valve",
+    )
+    several_days = models.BooleanField(
+        default=False,
+        help_text="may be longer than a working day: goes on day after day, the machine in its bay",
+    )
     blocks_rental = models.BooleanField(
         default=True, help_text="a machine may not go out with this overdue"
     )

@@ -1,5 +1,8 @@
 """Parts and fluids, what is on the shelf, and what is on its way."""
 
+from datetime import date
+
+from django.core.exceptions import ValidationError
 from django.db import models
 
 from fleet.models.people import Person
@@ -66,6 +69,13 @@ class Delivery(models.Model):
     quantity = models.FloatField(help_text="pieces or mL")
     ordered_on = models.DateField(null=True, blank=True)
     expected_on = models.DateField()
+    latest_on = models.DateField(
+        "at the latest", null=True, blank=True,
+        help_text="if the day can slip: the plan counts on the parts from this day alone",
+    )  # fmt: skip
+    said_by = models.CharField(
+        max_length=80, blank=True, help_text="who gave the days: the maker's desk, the carrier"
+    )
     received_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -74,3 +84,34 @@ class Delivery(models.Model):
 
     def __str__(self) -> str:
         return f"{self.quantity:g} x {self.part} on {self.expected_on}"
+
+    @property
+    def counted_from(self) -> date:
+        """The day from which a plan may count on the parts."""
+        return max(self.expected_on, self.latest_on or self.expected_on)
+
+    def clean(self) -> None:
+        """Refuse a latest day before the expected one, and an order of nothing."""
+        if self.quantity is not None and not self.quantity > 0:
+            raise ValidationError({"quantity": "An order is of more than nothing."})
+        if self.expected_on and self.latest_on and self.latest_on < self.expected_on:
+            raise ValidationError({"latest_on": "The latest day is before the expected one."})
+
+
+class DeliveryChange(models.Model):
+    """A delivery's days moved; the old ones stay on record."""
+
+    delivery = models.ForeignKey(Delivery, models.CASCADE, related_name="changes")
+    old_expected_on = models.DateField()
+    new_expected_on = models.DateField()
+    old_latest_on = models.DateField(null=True, blank=True)
+    new_latest_on = models.DateField(null=True, blank=True)
+    note = models.CharField(max_length=120, blank=True, help_text="who said so, and why")
+    by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.delivery.part}: {self.old_expected_on} to {self.new_expected_on}"

@@ -6,6 +6,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.models import (
     Interval,
+    LentHand,
     Machine,
     MakeUp,
     Meter,
@@ -91,7 +92,8 @@ def _places() -> list[Part]:
 
 
 def _people() -> Part:
-    people = Person.objects.filter(is_active=True)
+    lent = LentHand.objects.filter(person=OuterRef("pk"))
+    people = Person.objects.filter(~Exists(lent) | Q(shop__isnull=False), is_active=True)
     mechanics = people.filter(role=Role.MECHANIC)
     hours = WorkingHours.objects.filter(person=OuterRef("pk"), hours__gt=0)
     idle = mechanics.filter(~Exists(hours))

@@ -15,9 +15,7 @@ class CalendarDay(models.Model):
     revised_at = models.DateTimeField()
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["mechanic", "day"], name="one_calendar_day")
-        ]
+        constraints = [models.UniqueConstraint(fields=["mechanic", "day"], name="one_calendar_day")]
 
     def __str__(self) -> str:
         return f"{self.mechanic} on {self.day}, revision {self.sequence}"

@@ -1,5 +1,7 @@
 """Plans: the shop days of a horizon, with their cost and how near the best they are proven."""
 
+from datetime import date
+
 from django.db import models
 
 from fleet.models import Finding, Machine, Person, Service, Shop
@@ -36,6 +38,14 @@ class PlannedJob(models.Model):
     mechanic = models.ForeignKey(Person, models.CASCADE, related_name="planned_jobs")
     position = models.PositiveSmallIntegerField(default=0, help_text="order within the day")
     minutes = models.PositiveSmallIntegerField(help_text="visit, set-ups and work together")
+    last_day = models.DateField(null=True, blank=True, help_text="empty: done on its day")
+    by_day = models.JSONField(
+        default=dict, blank=True, help_text="day -> minutes, of a job over several days"
+    )
+    second = models.ForeignKey(
+        Person, models.SET_NULL, null=True, blank=True, related_name="helped_jobs"
+    )
+    second_minutes = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
         ordering = ["day", "mechanic", "position"]
@@ -45,6 +55,17 @@ class PlannedJob(models.Model):
 
     def __str__(self) -> str:
         return f"{self.machine} on {self.day}"
+
+    @property
+    def ends(self) -> date:
+        """The day on which the job is done."""
+        return self.last_day or self.day
+
+    def minutes_on(self, day: date) -> int:
+        """Return the minutes that the job takes of its mechanic on a day."""
+        if self.by_day:
+            return int(self.by_day.get(day.isoformat(), 0))
+        return self.minutes if day == self.day else 0
 
 
 class PlannedWork(models.Model):
@@ -57,7 +78,9 @@ class PlannedWork(models.Model):
     service = models.ForeignKey(Service, models.CASCADE, null=True, related_name="+")
     finding = models.ForeignKey(Finding, models.CASCADE, null=True, related_name="+")
     due_point = models.ForeignKey(DuePoint, models.SET_NULL, null=True, related_name="planned")
-    minutes = models.PositiveSmallIntegerField()
+    minutes = models.PositiveSmallIntegerField(help_text="of work begun: those that are left")
+    position = models.PositiveSmallIntegerField(default=0, help_text="order within the job")
+    begun = models.BooleanField(default=False, help_text="under way: some of it is done")
     pinned = models.BooleanField(default=False)
     unkept = models.CharField(
         max_length=300, blank=True, help_text="why its pin, limit or frozen place cannot be kept"
@@ -65,6 +88,7 @@ class PlannedWork(models.Model):
     why = models.CharField(max_length=500, blank=True, help_text="why on that day")
 
     class Meta:
+        ordering = ["position", "pk"]
         constraints = [
             models.UniqueConstraint(fields=["plan", "work_key"], name="work_planned_once")
         ]

@@ -1,0 +1,33 @@
+"""Work that is under way: begun on one day, to be gone on with on another."""
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from fleet.models.machines import Machine
+from fleet.models.people import Person
+
+
+class Progress(models.Model):
+    """How far a piece of work had come when a mechanic laid down the tools.
+
+    Work is named by its key, as in decisions.  The latest row tells what is left; it counts until
+    the work stands in the book, or its finding is settled.
+    """
+
+    machine = models.ForeignKey(Machine, models.CASCADE, related_name="progress")
+    work_key = models.CharField(max_length=120)
+    done_by = models.ForeignKey(Person, models.PROTECT, related_name="begun")
+    at = models.DateTimeField()
+    minutes = models.PositiveSmallIntegerField(help_text="worked on it since the last word of it")
+    minutes_left = models.PositiveSmallIntegerField(validators=[MinValueValidator(1)])
+    note = models.CharField(max_length=300, blank=True, help_text="what lies open, what is missing")
+    by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    form_key = models.CharField(max_length=60, null=True, blank=True, unique=True)
+
+    class Meta:
+        verbose_name_plural = "progress"
+        ordering = ["-at", "-pk"]
+        indexes = [models.Index(fields=["machine", "work_key"], name="progress_of_work")]
+
+    def __str__(self) -> str:
+        return f"{self.work_key}: {self.minutes_left} min left"
