@@ -5,6 +5,7 @@ the negative part of what each waiting task, lost booking and best pattern would
 (Lasdon 1970, *Optimization Theory for Large Systems*, chapter 3; from memory).  It holds whether
 or not the programme was solved to its end, so a run that is stopped still proves something.
 Prices are smoothed towards the best ones so far (Wentges 1997, Int. Trans. Oper. Res. 4:151).
+When no pattern pays any more, cuts that the solution breaks are added (`cuts`) and it goes on.
 """
 
 from collections.abc import Callable
@@ -43,8 +44,13 @@ class Bound:
 
     def reduced(self, prices: Prices) -> Floats:
         """Return (R, N): the reduced cost of each visit on each mechanic-day."""
+        return self.pricer.flat(self.rows.cost - self.paid(prices)[:, :, None])
+
+    def paid(self, prices: Prices) -> Floats:
+        """Return (R, H): what limits and cuts pay for each visit on each day."""
+        cuts = self.master.cuts
         paid = visit_prices(self.rows, self.coupling, prices)
-        return self.pricer.flat(self.rows.cost - paid[:, :, None])
+        return paid + cuts.paid(prices.padded(len(cuts.items)).cut)
 
 
 def start_bound(case: Case, machines: list[Visits]) -> Bound:
@@ -75,12 +81,23 @@ def raise_bound(bound: Bound, rounds: int, good_enough: float, stop: Callable[[]
         if stop() or bound.value >= good_enough:
             return
         bound.relaxed = bound.master.solve()
-        if bound.relaxed - bound.value <= CLOSE * abs(bound.relaxed):
+        if not _add_patterns(bound) and not _add_cuts(bound):
             return
-        exact = bound.master.prices()
-        tried = exact if bound.prices is None else bound.prices.blend(exact, SMOOTHING)
-        if not _try_prices(bound, tried, exact) and not _try_prices(bound, exact, exact):
-            return
+
+
+def _add_patterns(bound: Bound) -> int:
+    """Add patterns that pay and return how many those are; none when the programme is solved."""
+    if bound.relaxed - bound.value <= CLOSE * abs(bound.relaxed):
+        return 0
+    exact = bound.master.prices()
+    tried = exact if bound.prices is None else bound.prices.blend(exact, SMOOTHING)
+    return _try_prices(bound, tried, exact) or _try_prices(bound, exact, exact)
+
+
+def _add_cuts(bound: Bound) -> int:
+    """Add the cuts that the programme's solution breaks and return how many those are."""
+    master = bound.master
+    return master.add_cuts(master.cuts.broken(master.visits()))
 
 
 def _try_prices(bound: Bound, tried: Prices, exact: Prices) -> int:
@@ -88,6 +105,7 @@ def _try_prices(bound: Bound, tried: Prices, exact: Prices) -> int:
     tried = tried.clamped()
     values, patterns = bound.pricer.best(bound.reduced(tried))
     proven = fixed_part(bound.coupling, tried, bound.rows.case.bays)
+    proven += float(tried.cut @ bound.master.cuts.limits)
     proven += float(bound.pricer.lanes.count @ np.minimum(0.0, values))
     if bound.prices is None or proven > bound.value:
         bound.value, bound.prices = proven, tried
@@ -95,7 +113,7 @@ def _try_prices(bound: Bound, tried: Prices, exact: Prices) -> int:
 
 
 def _paying(bound: Bound, patterns: list[Pattern], exact: Prices) -> list[Pattern]:
-    paid = visit_prices(bound.rows, bound.coupling, exact)
+    paid = bound.paid(exact)
     lane = bound.pricer.lanes.of_spot
     return [
         p

@@ -1,6 +1,6 @@
 """The limits that couple patterns (tasks, bays, stock, lost bookings) and their prices."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -86,7 +86,7 @@ def _stock_rows(rows: Rows) -> list[tuple[int, int]]:
 
 @dataclass(frozen=True, slots=True)
 class Prices:
-    """Money a row: tasks (T,), mechanic-days (N,), bays (H,), stock and blocking rows.
+    """Money a row: tasks (T,), mechanic-days (N,), bays (H,), stock and blocking rows, cuts.
 
     All but `task` are at most 0 at their best, and `clamped` makes them so.
     """
@@ -96,15 +96,21 @@ class Prices:
     bay: Floats
     stock: Floats
     block: Floats
+    cut: Floats
 
     def blend(self, other: "Prices", share: float) -> "Prices":
         """Return `share` of these prices and the rest of the other."""
-        names = ("task", "mechanic_day", "bay", "stock", "block")
-        return Prices(*(share * getattr(self, n) + (1 - share) * getattr(other, n) for n in names))
+        names = ("task", "mechanic_day", "bay", "stock", "block", "cut")
+        mine, count = self.padded(len(other.cut)), 1 - share
+        return Prices(*(share * getattr(mine, n) + count * getattr(other, n) for n in names))
+
+    def padded(self, cuts: int) -> "Prices":
+        """Return the prices with 0 for the cuts that were added since."""
+        return replace(self, cut=np.pad(self.cut, (0, cuts - len(self.cut))))
 
     def clamped(self) -> "Prices":
         """Return the prices with the signs that a valid bound needs."""
-        limits = (self.mechanic_day, self.bay, self.stock, self.block)
+        limits = (self.mechanic_day, self.bay, self.stock, self.block, self.cut)
         return Prices(self.task, *(np.minimum(0.0, values) for values in limits))
 
 

@@ -2,13 +2,15 @@
 
 Minimise pattern money + waiting money + lost bookings, where each task is in one pattern or
 waits, each mechanic-day has at most one pattern, and bays, stock and blocking rows (`limits`)
-hold.  Patterns are added as they are found (`bound`); the solver restarts from its last basis.
+hold.  Patterns and cuts (`cuts`) are added as they are found (`bound`); the solver restarts from
+its last basis.
 """
 
 import highspy
 import numpy as np
 
 from .case import Floats
+from .cuts import Cut, Cuts
 from .lanes import Lanes
 from .limits import Coupling, Prices
 from .pricing import Pattern
@@ -28,7 +30,10 @@ Entries = tuple[list[int], list[float]]
 
 
 class Master:
-    """A growing linear programme; row blocks stand in the order of the fields of `Prices`."""
+    """A growing linear programme; row blocks stand in the order of the fields of `Prices`.
+
+    Cuts come last, so that they can grow too.
+    """
 
     def __init__(self, rows: Rows, coupling: Coupling, lanes: Lanes) -> None:
         self.rows, self.coupling, self.lanes = rows, coupling, lanes
@@ -37,6 +42,7 @@ class Master:
         self.offsets = np.concatenate([[0], np.cumsum(sizes)]).astype(int)
         self.patterns: list[Pattern] = []
         self.known: set[tuple[int, int, tuple[int, ...]]] = set()
+        self.cuts = Cuts(rows)
         self.solver = QuietHighs()
         self._add_rows()
         self._add_waiting()
@@ -108,7 +114,28 @@ class Master:
         late = np.flatnonzero(np.isin(c.block_task, tasks) & (pattern.day >= c.block_day))
         index += [*(stock + drawn).tolist(), *(block + late).tolist()]
         value += [*need[drawn].tolist(), *([1.0] * len(late))]
+        for cut, weight in self.cuts.entries(pattern):
+            index.append(int(self.offsets[-1]) + cut)
+            value.append(weight)
         return index, value
+
+    def add_cuts(self, cuts: list[Cut]) -> int:
+        """Add the cuts that are not there yet and return how many those are."""
+        new = [cut for cut in cuts if self.cuts.add(cut)]
+        for cut in new:
+            counted = [(i, cut.of(p)) for i, p in enumerate(self.patterns)]
+            index = np.array([self.waiting + i for i, x in counted if x], dtype=np.int32)
+            value = np.array([x for _, x in counted if x])
+            self.solver.addRow(-highspy.kHighsInf, cut.limit, len(index), index, value)
+        return len(new)
+
+    def visits(self) -> Floats:
+        """Return how much of each visit the last solution takes on each day, (R, H)."""
+        taken = np.zeros((len(self.rows.time), self.rows.case.days))
+        for share, pattern in zip(self.shares().tolist(), self.patterns, strict=True):
+            if share > 0.0:
+                taken[list(pattern.rows), pattern.day] += share
+        return taken
 
     def solve(self) -> float:
         """Solve the programme over the patterns known so far and return its money."""
@@ -118,11 +145,12 @@ class Master:
     def prices(self) -> Prices:
         """Return the prices of the rows at the last solution."""
         dual = np.array(self.solver.getSolution().row_dual)
-        return Prices(*np.split(dual, self.offsets[1:-1]))
+        return Prices(*np.split(dual, self.offsets[1:]))
 
     def zero_prices(self, task: Floats) -> Prices:
         """Return prices that are 0 but for the tasks'."""
-        return Prices(task, *(np.zeros(n) for n in np.diff(self.offsets)[1:]))
+        sizes = [*np.diff(self.offsets)[1:].tolist(), len(self.cuts.items)]
+        return Prices(task, *(np.zeros(n) for n in sizes))
 
     def shares(self) -> Floats:
         """Return how much of each pattern the last solution takes, (len(patterns),)."""
