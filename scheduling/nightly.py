@@ -21,6 +21,8 @@ from scheduling.models import NightlyRun
 from scheduling.notices.day_list import make_day_lists
 from scheduling.notices.morning import make_morning
 from scheduling.notices.risks import warn_of_risks
+from scheduling.outturn.keeping import keep_list
+from scheduling.outturn.months import measure_outturn
 from scheduling.planning import plan_shop
 from scheduling.queries.compliance import as_counts
 from scheduling.refresh import refresh
@@ -88,6 +90,13 @@ def _plan(shop: Shop, now: datetime) -> Counts:
     return plan_shop(shop, now).as_dict()
 
 
+def _lists(shop: Shop, now: datetime) -> Counts:
+    """Keep the list of the day ahead, then count what became of the lists of twelve months."""
+    kept = keep_list(shop, day_ahead(shop, now), now)
+    months = [month.as_counts() for month in measure_outturn(shop, now)]
+    return {"kept": kept or 0, "months": months}
+
+
 def _notices(shop: Shop, now: datetime) -> Counts:
     day = day_ahead(shop, now)
     return {
@@ -116,6 +125,7 @@ STAGES: dict[str, tuple[str, Callable[[Shop, datetime], Counts]]] = {
     "refresh": ("forecasts, due points and blocks", _refresh),
     "forecasts": ("forecasts kept and scored", _forecasts),
     "plan": ("plan of the shop days", _plan),
+    "lists": ("lists kept, and what became of them", _lists),
     "notices": ("notices", _notices),
     "compliance": ("services done in time", _compliance),
     "tidy": ("tidying", _tidy),
