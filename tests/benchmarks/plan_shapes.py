@@ -1,0 +1,44 @@
+"""Shops out of shape: skills short, parts late, everything overdue.
+
+Each is the shop of size M and the same seed with one thing changed.
+"""
+
+from random import Random
+
+from tests.benchmarks.plan_instances import Row
+from tests.benchmarks.plan_sizes import SIZES, shop
+
+
+def skills_short(seed: int) -> Row:
+    """Three skills are held by the first mechanic alone."""
+    case = shop("M", seed)
+    for mechanic in case["mechanics"][1:]:
+        mechanic["skills"] = ["general"]
+    return case
+
+
+def parts_late(seed: int) -> Row:
+    """Nothing is on the shelf; every part comes one by one between days 8 and 20."""
+    case, rng = shop("M", seed), Random(f"late-{seed}")
+    for part in case["parts"]:
+        wanted = part["on_hand"] + sum(a["quantity"] for a in part["arrivals"])
+        days = [rng.randint(8, 20) for _ in range(wanted)]
+        part |= {"on_hand": 0, "arrivals": [{"day": day, "quantity": 1} for day in days]}
+    return case
+
+
+def all_overdue(seed: int) -> Row:
+    """Every task has been due for one day to three weeks; legal limits stay where they are."""
+    case, rng = shop("M", seed), Random(f"overdue-{seed}")
+    for task in case["tasks"]:
+        back = task["due"]["p90"] + rng.uniform(1, 21)
+        task["due"] = {point: round(day - back, 2) for point, day in task["due"].items()}
+    return case
+
+
+SHAPES = {"skills": skills_short, "late": parts_late, "overdue": all_overdue}
+
+
+def made(name: str, seed: int) -> Row:
+    """Return the instance of a size or shape and a seed."""
+    return shop(name, seed) if name in SIZES else SHAPES[name](seed)
