@@ -12,15 +12,17 @@ from time import perf_counter
 from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from fleet.models import Machine, Shop
 from fleet.saying import counted
 from scheduling.arrays import UseFacts, load_facts, load_use
 from scheduling.checking.levels import levels_in_use
 from scheduling.core.checking import NOMINAL
+from scheduling.loading.prepared import rows_of
 from scheduling.loading.scope import Scope
 from scheduling.models import Block, DuePoint, MachineState
-from scheduling.refreshing.block_writing import write_blocks
+from scheduling.refreshing.block_writing import block_rows, write_blocks
 from scheduling.refreshing.blocks import OWN_KINDS, own_blocks
 from scheduling.refreshing.booked import write_booked
 from scheduling.refreshing.learning import Lesson, keep, kept_lessons, learn
@@ -29,7 +31,10 @@ from scheduling.refreshing.meanwhile import Meanwhile, changed_since, errands_no
 from scheduling.refreshing.outcome import Outcome, work_out
 from scheduling.refreshing.rows import DUE_FIELDS, due_rows, said_of
 from scheduling.refreshing.use import kind_use
-from scheduling.refreshing.writing import Written, write_difference
+from scheduling.refreshing.writing import Written, write_over
+
+DUE_NAMES = (("machine_id", "service_id"), DUE_FIELDS)
+STATE_NAMES = (("machine_id",), STATE_FIELDS)
 
 
 @dataclass
@@ -153,21 +158,31 @@ def _write(outcome: Outcome, scope: Scope, now: datetime, report: RefreshReport)
     """Write due points, then states and blocks that name them, in one transaction."""
     said = said_of(outcome)
     rows = due_rows(outcome, said)
-    ours = scope.on("machine")
     with transaction.atomic():
-        due = write_difference(
-            DuePoint.objects.filter(ours), (("machine_id", "service_id"), DUE_FIELDS), rows
-        )
+        due = write_over(DuePoint, rows_of(_due_points, scope), DUE_NAMES, rows)
         states = state_rows(outcome, said, due.keys)
         report.add(due)
-        report.add(write_difference(
-            MachineState.objects.filter(ours), (("machine_id",), STATE_FIELDS), states
-        ))  # fmt: skip
-        own = Block.objects.filter(ours, kind__in=OWN_KINDS)
+        stood = rows_of(_states, scope)
+        report.add(write_over(MachineState, stood, STATE_NAMES, states))
+        own = rows_of(_own_blocks, scope)
         report.add(write_blocks(own, own_blocks(outcome, said, due.keys)))
         report.add(write_booked(scope, now))
     report.due_points += len(rows)
     _count(states, report)
+
+
+def _due_points(scope: Scope) -> QuerySet[DuePoint, Any]:
+    rows = DuePoint.objects.filter(scope.on("machine"))
+    return rows.values_list("pk", *DUE_NAMES[0], *DUE_NAMES[1])
+
+
+def _states(scope: Scope) -> QuerySet[MachineState, Any]:
+    rows = MachineState.objects.filter(scope.on("machine"))
+    return rows.values_list("pk", *STATE_NAMES[0], *STATE_NAMES[1])
+
+
+def _own_blocks(scope: Scope) -> QuerySet[Block, Any]:
+    return block_rows(scope, OWN_KINDS)
 
 
 def _count(states: dict[Any, tuple[Any, ...]], report: RefreshReport) -> None:

@@ -2,14 +2,22 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 import numpy as np
+from django.db.models import QuerySet
 
-from fleet.models import Measurement
+from fleet.models import Measurement, ServiceRecord
 from fleet.queries.book import corrected_records, standing_records
 from scheduling.loading.clock import Floats, Ints, local_days, seconds
 from scheduling.loading.machines import Machines
-from scheduling.loading.scope import Scope, columns
+from scheduling.loading.prepared import rows_of
+from scheduling.loading.scope import Scope, transposed
+
+MEASURED_FIELDS = (
+    "record__machine_id", "limit_id", "limit__then_id", "record__done_at", "value",
+    "limit__low", "limit__high", "limit__name", "limit__unit",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -46,10 +54,7 @@ class Measured:
 
 def load_book(machines: Machines, scope: Scope, now: datetime) -> Book:
     """Load what was done, with one query; repairs without a service are left out."""
-    query = standing_records().filter(
-        scope.on("machine"), done_at__lte=now, service__isnull=False
-    ).order_by("machine_id", "done_at", "pk")  # fmt: skip
-    key, machine, service, done = columns(query, ("pk", "machine_id", "service_id", "done_at"))
+    key, machine, service, done = transposed(rows_of(_records, scope, now=now), 4)
     row, known = machines.rows(machine)
     keep = np.flatnonzero(known)
     own = row[keep]
@@ -58,18 +63,17 @@ def load_book(machines: Machines, scope: Scope, now: datetime) -> Book:
     return Book(keys, own, services, day)
 
 
+def _records(scope: Scope, now: datetime) -> QuerySet[ServiceRecord, Any]:
+    rows = standing_records().filter(
+        scope.on("machine"), done_at__lte=now, service__isnull=False
+    ).order_by("machine_id", "done_at", "pk")  # fmt: skip
+    return rows.values_list("pk", "machine_id", "service_id", "done_at")
+
+
 def load_measured(machines: Machines, scope: Scope, now: datetime) -> Measured:
     """Load what was measured against limits that call for a service, with one query."""
-    measured = Measurement.objects.filter(
-        scope.on("record__machine"), record__void=False, record__done_at__lte=now,
-        limit__then__isnull=False,
-    ).exclude(record_id__in=corrected_records())  # fmt: skip
-    query = measured.order_by("record__machine_id", "limit_id", "record__done_at", "pk")
-    fields = (
-        "record__machine_id", "limit_id", "limit__then_id", "record__done_at", "value",
-        "limit__low", "limit__high", "limit__name", "limit__unit",
-    )  # fmt: skip
-    machine, limit, then, done, value, low, high, name, unit = columns(query, fields)
+    found = transposed(rows_of(_values, scope, now=now), len(MEASURED_FIELDS))
+    machine, limit, then, done, value, low, high, name, unit = found
     row, known = machines.rows(machine)
     keep = np.flatnonzero(known)
     own = row[keep]
@@ -78,6 +82,15 @@ def load_measured(machines: Machines, scope: Scope, now: datetime) -> Measured:
     real = [_numbers(column)[keep] for column in (value, low, high)]
     names, units = (tuple(column[i] for i in keep) for column in (name, unit))
     return Measured(own, whole[0], whole[1], day, real[0], real[1], real[2], names, units)
+
+
+def _values(scope: Scope, now: datetime) -> QuerySet[Measurement, Any]:
+    measured = Measurement.objects.filter(
+        scope.on("record__machine"), record__void=False, record__done_at__lte=now,
+        limit__then__isnull=False,
+    ).exclude(record_id__in=corrected_records())  # fmt: skip
+    rows = measured.order_by("record__machine_id", "limit_id", "record__done_at", "pk")
+    return rows.values_list(*MEASURED_FIELDS)
 
 
 def _numbers(column: tuple[float | None, ...]) -> Floats:

@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from django.db.models import QuerySet
 
 from fleet.models import Machine
 from scheduling.loading.clock import (
@@ -17,6 +19,7 @@ from scheduling.loading.clock import (
     from_number,
     zone_of,
 )
+from scheduling.loading.prepared import rows_of
 from scheduling.loading.scope import Scope
 
 FIELDS = (
@@ -69,8 +72,7 @@ class Machines:
 
 def load_machines(scope: Scope, now: datetime) -> Machines:
     """Load the machines of a scope that are not retired on their yard's day of `now`."""
-    query = Machine.objects.filter(scope.machines()).order_by("pk")
-    table = [row for row in query.values_list(*FIELDS) if not _retired(row, now)]
+    table = [row for row in rows_of(_rows, scope) if not _retired(row, now)]
     ids, tags, makeup, kind, yard, zone, units, of_yard, own, started, _, look_ahead = (
         zip(*table, strict=True) if table else [()] * len(FIELDS)
     )
@@ -91,6 +93,10 @@ def load_machines(scope: Scope, now: datetime) -> Machines:
         today=np.array([dates[name] for name in zone], dtype=np.int64),
         look_ahead=max(look_ahead, default=14),
     )
+
+
+def _rows(scope: Scope) -> QuerySet[Machine, Any]:
+    return Machine.objects.filter(scope.machines()).order_by("pk").values_list(*FIELDS)
 
 
 def _retired(row: tuple[object, ...], now: datetime) -> bool:

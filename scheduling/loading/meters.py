@@ -3,22 +3,28 @@
 What a meter showed at a service is a reading like any other, so it is judged with them.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import islice
 from typing import Any
 
 import numpy as np
+from django.db.models import QuerySet
 
-from fleet.models import Meter, RecordedMeter
+from fleet.models import Meter, Reading, RecordedMeter
 from fleet.queries.book import corrected_records
 from fleet.queries.readings import standing
 from scheduling.core.usage import Readings, Swaps
 from scheduling.loading.chains import Chain, chain_bases
 from scheduling.loading.clock import Flags, Floats, Ints, local_days, seconds
 from scheduling.loading.machines import Machines
-from scheduling.loading.scope import Scope, columns
+from scheduling.loading.prepared import rows_of
+from scheduling.loading.scope import Scope, transposed
+
+FITTING_FIELDS = (
+    "pk", "machine_id", "kind", "fitted_at", "first_value", "life_at_fitting", "last_value",
+)  # fmt: skip
 
 BATCH = 50_000
 """Rows of readings turned into arrays at one go, so that their tuples do not pile up."""
@@ -72,11 +78,8 @@ def load_meters(machines: Machines, scope: Scope, now: datetime) -> dict[str, Me
 
 
 def _load_chain(machines: Machines, scope: Scope) -> Chain:
-    names = (
-        "pk", "machine_id", "kind", "fitted_at", "first_value", "life_at_fitting", "last_value",
-    )  # fmt: skip
-    query = Meter.objects.filter(scope.on("machine")).order_by("machine_id", "kind", "fitted_at")
-    pk, machine, kind, fitted, first, at_fitting, last = columns(query, names)
+    fittings = transposed(rows_of(_fittings, scope), len(FITTING_FIELDS))
+    pk, machine, kind, fitted, first, at_fitting, last = fittings
     row, known = machines.rows(machine)
     keep = np.flatnonzero(known)
     own = row[keep]
@@ -87,20 +90,20 @@ def _load_chain(machines: Machines, scope: Scope) -> Chain:
     return chain_bases(np.array(pk, dtype=np.int64)[keep], own, kinds, day, values)
 
 
+def _fittings(scope: Scope) -> QuerySet[Meter, Any]:
+    ours = Meter.objects.filter(scope.on("machine"))
+    return ours.order_by("machine_id", "kind", "fitted_at").values_list(*FITTING_FIELDS)
+
+
 def _numbers(column: tuple[Any, ...]) -> Floats:
     return np.array([np.nan if value is None else value for value in column], dtype=np.float64)
 
 
 def _load_shown(machines: Machines, chain: Chain, scope: Scope, now: datetime) -> Shown:
     """Load standing readings and what was noted in standing service records."""
-    readings = standing().filter(scope.on("meter__machine"), read_at__lte=now).order_by()
-    read_rows = readings.values_list("meter_id", "read_at", "value", "really_so", "pk")
-    noted = RecordedMeter.objects.filter(
-        scope.on("record__machine"), record__void=False, record__done_at__lte=now
-    ).exclude(record_id__in=corrected_records())
-    noted_rows = noted.order_by().values_list("meter_id", "record__done_at", "value", "record_id")
-    parts = [_batch(rows, noted=False) for rows in _batches(read_rows.iterator(BATCH))]
-    parts += [_batch(rows, noted=True) for rows in _batches(noted_rows.iterator(BATCH))]
+    read, noted = rows_of(_read, scope, now=now), rows_of(_noted, scope, now=now)
+    parts = [_batch(rows, noted=False) for rows in _batches(read)]
+    parts += [_batch(rows, noted=True) for rows in _batches(noted)]
     meter, stamp, value, sure, key, record = (
         np.concatenate(column) for column in zip(_batch([], noted=False), *parts, strict=True)
     )
@@ -111,8 +114,23 @@ def _load_shown(machines: Machines, chain: Chain, scope: Scope, now: datetime) -
     return Shown(at[keep], day, value[keep], sure[keep] > 0, key[keep], record[keep])
 
 
-def _batches(rows: Iterator[Any]) -> Iterator[list[Any]]:
-    while batch := list(islice(rows, BATCH)):
+def _read(scope: Scope, now: datetime) -> QuerySet[Reading, Any]:
+    """Return the standing readings of the scope until now."""
+    rows = standing().filter(scope.on("meter__machine"), read_at__lte=now).order_by()
+    return rows.values_list("meter_id", "read_at", "value", "really_so", "pk")
+
+
+def _noted(scope: Scope, now: datetime) -> QuerySet[RecordedMeter, Any]:
+    """Return what was noted in the standing service records of the scope until now."""
+    rows = RecordedMeter.objects.filter(
+        scope.on("record__machine"), record__void=False, record__done_at__lte=now
+    ).exclude(record_id__in=corrected_records())
+    return rows.order_by().values_list("meter_id", "record__done_at", "value", "record_id")
+
+
+def _batches(rows: Iterable[Any]) -> Iterator[list[Any]]:
+    rest = iter(rows)
+    while batch := list(islice(rest, BATCH)):
         yield batch
 
 

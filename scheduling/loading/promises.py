@@ -5,12 +5,13 @@ from datetime import date, datetime
 from typing import Any
 
 import numpy as np
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from fleet.models import Booking, Finding, HandOver, Hold, Storage
 from scheduling.loading.clock import day_number, local_days, zone_of
 from scheduling.loading.machines import Machines
-from scheduling.loading.scope import Scope, columns
+from scheduling.loading.prepared import rows_of
+from scheduling.loading.scope import Scope, transposed
 
 LOOK_BACK = 100
 """Days of past bookings that are loaded; the share on hire is counted over 90."""
@@ -56,21 +57,29 @@ def load_promises(machines: Machines, scope: Scope, now: datetime) -> list[Promi
     if not len(machines):
         return []
     since = machines.day(int(np.argmin(machines.today)), -LOOK_BACK)
-    query = Booking.objects.filter(
-        scope.on("machine"), cancelled_at=None, last_day__gte=since, made_at__lte=now
-    ).order_by("machine_id", "first_day", "pk")
-    handed = HandOver.objects.filter(
-        scope.on("booking__machine"), booking__last_day__gte=since, at__lte=now
-    ).values_list("booking_id", "direction", "at")
-    moved = {(booking, direction): at for booking, direction, at in handed.order_by()}
-    names = ("pk", "machine_id", "first_day", "last_day", "customer")
-    rows = list(zip(*columns(query, names), strict=True))
+    handed = rows_of(_handed, scope, since=since, now=now)
+    moved = {(booking, direction): at for booking, direction, at in handed}
+    rows = list(rows_of(_booked, scope, since=since, now=now))
     at, known = machines.rows(tuple(row[1] for row in rows))
     return [
         _promise(row, int(i), machines, moved)
         for row, i, ours in zip(rows, at, known, strict=True)
         if ours
     ]
+
+
+def _booked(scope: Scope, since: date, now: datetime) -> QuerySet[Booking, Any]:
+    rows = Booking.objects.filter(
+        scope.on("machine"), cancelled_at=None, last_day__gte=since, made_at__lte=now
+    ).order_by("machine_id", "first_day", "pk")
+    return rows.values_list("pk", "machine_id", "first_day", "last_day", "customer")
+
+
+def _handed(scope: Scope, since: date, now: datetime) -> QuerySet[HandOver, Any]:
+    rows = HandOver.objects.filter(
+        scope.on("booking__machine"), booking__last_day__gte=since, at__lte=now
+    )
+    return rows.order_by().values_list("booking_id", "direction", "at")
 
 
 def _promise(
@@ -90,8 +99,7 @@ def _promise(
 
 def load_storage(machines: Machines, scope: Scope) -> list[tuple[int, int, int | None]]:
     """Load times in storage, as machine row, first and last day number (None: open)."""
-    query = Storage.objects.filter(scope.on("machine")).order_by("pk")
-    machine, first, last = columns(query, ("machine_id", "first_day", "last_day"))
+    machine, first, last = transposed(rows_of(_stored, scope), 3)
     at, known = machines.rows(machine)
     return [
         (int(i), day_number(a), None if b is None else day_number(b))
@@ -100,20 +108,28 @@ def load_storage(machines: Machines, scope: Scope) -> list[tuple[int, int, int |
     ]
 
 
+def _stored(scope: Scope) -> QuerySet[Storage, Any]:
+    rows = Storage.objects.filter(scope.on("machine")).order_by("pk")
+    return rows.values_list("machine_id", "first_day", "last_day")
+
+
 def load_holds(machines: Machines, scope: Scope, now: datetime) -> list[Standing]:
     """Load holds that nobody has released, oldest first, with one query."""
-    query = (
+    rows = list(rows_of(_held, scope, now=now))
+    at, known = machines.rows(tuple(row[1] for row in rows))
+    return [_hold(row, int(i)) for row, i, ours in zip(rows, at, known, strict=True) if ours]
+
+
+def _held(scope: Scope, now: datetime) -> QuerySet[Hold, Any]:
+    rows = (
         Hold.objects.filter(scope.on("machine"), placed_at__lte=now)
         .filter(Q(released_at=None) | Q(released_at__gt=now))
         .order_by("placed_at", "pk")
     )
-    names = (
+    return rows.values_list(
         "pk", "machine_id", "placed_at", "placed_by__first_name", "placed_by__last_name",
         "placed_by__username", "reason", "machine__yard__time_zone",
     )  # fmt: skip
-    rows = list(zip(*columns(query, names), strict=True))
-    at, known = machines.rows(tuple(row[1] for row in rows))
-    return [_hold(row, int(i)) for row, i, ours in zip(rows, at, known, strict=True) if ours]
 
 
 def _hold(row: tuple[Any, ...], machine: int) -> Standing:
@@ -124,19 +140,22 @@ def _hold(row: tuple[Any, ...], machine: int) -> Standing:
 
 def load_calls(machines: Machines, scope: Scope, now: datetime) -> list[Call]:
     """Load findings that call for a service and are not settled, oldest first."""
-    query = (
-        Finding.objects.filter(scope.on("machine"), seen_at__lte=now, calls_for__isnull=False)
-        .filter(Q(settled_at=None) | Q(settled_at__gt=now))
-        .order_by("seen_at", "pk")
-    )
-    names = ("pk", "machine_id", "calls_for_id", "seen_at", "text")
-    rows = list(zip(*columns(query, names), strict=True))
+    rows = list(rows_of(_called, scope, now=now))
     at, known = machines.rows(tuple(row[1] for row in rows))
     return [
         Call(key, int(i), service, _local(seen, machines, int(i)), text)
         for (key, _, service, seen, text), i, ours in zip(rows, at, known, strict=True)
         if ours
     ]
+
+
+def _called(scope: Scope, now: datetime) -> QuerySet[Finding, Any]:
+    rows = (
+        Finding.objects.filter(scope.on("machine"), seen_at__lte=now, calls_for__isnull=False)
+        .filter(Q(settled_at=None) | Q(settled_at__gt=now))
+        .order_by("seen_at", "pk")
+    )
+    return rows.values_list("pk", "machine_id", "calls_for_id", "seen_at", "text")
 
 
 def _local(moment: datetime, machines: Machines, machine: int) -> float:

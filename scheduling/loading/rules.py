@@ -1,14 +1,17 @@
 """Services, the intervals at which they recur, and the lines that follow: machine x service."""
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
-from fleet.models import Interval, MakeUpMeter, Service
+from fleet.models import Interval, Machine, MakeUpMeter, Service
+from scheduling.covers import covering_pairs
 from scheduling.loading.clock import Ints
 from scheduling.loading.machines import Machines
+from scheduling.loading.prepared import rows_of
 from scheduling.loading.scope import Scope
 
 INTERVAL_FIELDS = (
@@ -17,9 +20,6 @@ INTERVAL_FIELDS = (
     "idle_months", "early", "late", "early_percent", "late_percent", "meter_cap",
     "early_days", "late_days", "days_cap", "anchor", "end_of_month", "hard",
 )  # fmt: skip
-MOST_MAKEUPS = 1000
-"""More make-ups than this are not named one by one in a query."""
-
 SERVICE_FIELDS = ("pk", "code", "name", "blocks_rental", "value")
 
 
@@ -46,28 +46,45 @@ class Rules:
 
 def load_rules(machines: Machines, scope: Scope) -> Rules:
     """Load services, intervals and make-ups' meters, with five queries."""
-    own = _intervals(Interval.objects.filter(scope.on("machine")))
-    kinds = _makeups(machines)
-    general = _intervals(Interval.objects.filter(kinds, makeup__isnull=False))
-    services = {row["pk"]: row for row in Service.objects.order_by("pk").values(*SERVICE_FIELDS)}
-    through = Service.covers.through.objects.order_by("pk")
-    pairs = list(through.values_list("from_service_id", "to_service_id"))
+    own = _by_key(rows_of(_own, scope), INTERVAL_FIELDS)
+    general = _by_key(rows_of(_general, scope), INTERVAL_FIELDS)
+    services = _by_key(rows_of(_services, scope), SERVICE_FIELDS)
     expected: dict[int, set[str]] = {}
-    meters = MakeUpMeter.objects.filter(kinds).order_by()
-    for makeup, kind in meters.values_list("makeup_id", "kind"):
+    for makeup, kind in rows_of(_meters, scope):
         expected.setdefault(makeup, set()).add(kind)
     machine, interval = _lines(machines, general, own)
+    pairs = [(upper, lower) for upper, lower in rows_of(covering_pairs, scope)]
     return Rules({**general, **own}, services, pairs, expected, machine, interval)
 
 
-def _makeups(machines: Machines) -> Q:
-    """Return the condition on rows of the machines' make-ups; none where they are very many."""
-    makeups = np.unique(machines.makeup).tolist()
-    return Q(makeup__in=makeups) if len(makeups) <= MOST_MAKEUPS else Q()
+def _own(scope: Scope) -> QuerySet[Interval, Any]:
+    return _intervals(scope.on("machine"))
 
 
-def _intervals(query: Any) -> dict[int, dict[str, Any]]:
-    return {row["pk"]: row for row in query.order_by("pk").values(*INTERVAL_FIELDS)}
+def _general(scope: Scope) -> QuerySet[Interval, Any]:
+    return _intervals(_makeups(scope))
+
+
+def _intervals(which: Q) -> QuerySet[Interval, Any]:
+    return Interval.objects.filter(which).order_by("pk").values_list(*INTERVAL_FIELDS)
+
+
+def _makeups(scope: Scope) -> Q:
+    """Return the condition on rows of the make-ups of the scope's machines."""
+    return Q(makeup__in=Machine.objects.filter(scope.machines()).values("makeup"))
+
+
+def _services(scope: Scope) -> QuerySet[Service, Any]:
+    return Service.objects.order_by("pk").values_list(*SERVICE_FIELDS)
+
+
+def _meters(scope: Scope) -> QuerySet[MakeUpMeter, Any]:
+    return MakeUpMeter.objects.filter(_makeups(scope)).order_by().values_list("makeup_id", "kind")
+
+
+def _by_key(rows: Iterable[tuple[Any, ...]], names: Sequence[str]) -> dict[int, dict[str, Any]]:
+    """Return rows by their key, which is the first column, each as its fields by name."""
+    return {row[0]: dict(zip(names, row, strict=True)) for row in rows}
 
 
 def _lines(

@@ -1,10 +1,10 @@
 """Which machines a run is about: those of one shop, or some of them."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 
 MOST_IDS = 5000
 """More machines than this are not named one by one in a query: their whole shop is loaded."""
@@ -26,18 +26,17 @@ class Scope:
 
     def machines(self) -> Q:
         """Return the condition on rows of machines."""
-        return Q(yard__shop=self.shop_id) if self.ids is None else Q(pk__in=self.ids)
+        return Q(yard__shop=self.shop_id) if self.ids is None else self._these("pk")
 
     def on(self, path: str) -> Q:
         """Return the condition on rows whose machine is reached by `path`."""
         if self.ids is None:
             return Q(**{f"{path}__yard__shop": self.shop_id})
-        return Q(**{f"{path}__in": self.ids})
+        return self._these(path)
 
-
-def columns(rows: QuerySet[Any], names: Sequence[str]) -> list[tuple[Any, ...]]:
-    """Return the named columns of a query, one tuple each, empty ones where it finds nothing."""
-    return transposed(rows.values_list(*names), len(names))
+    def _these(self, path: str) -> Q:
+        ids = self.ids or ()
+        return Q(**{path: ids[0]}) if len(ids) == 1 else Q(**{f"{path}__in": ids})
 
 
 def transposed(rows: Iterable[tuple[Any, ...]], width: int) -> list[tuple[Any, ...]]:

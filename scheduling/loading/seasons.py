@@ -1,13 +1,15 @@
 """Seasons that owners state, and the weights that follow for days and machines."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from fleet.models import SeasonWeight
 from scheduling.loading.clock import Flags, Floats, Ints
 from scheduling.loading.machines import Machines
+from scheduling.loading.prepared import rows_of
 from scheduling.loading.scope import Scope
 
 MOST_WEIGHT = 5.0
@@ -54,12 +56,15 @@ class Season:
 
 def load_seasons(scope: Scope) -> list[Season]:
     """Load the seasons that may concern a shop's machines, with one query."""
-    ours = Q(yard=None) | Q(yard__shop=scope.shop_id)
-    rows = SeasonWeight.objects.filter(ours).order_by("pk").values_list(*FIELDS)
     return [
         Season(reason, weight, 100 * a + b, 100 * c + d, yard, kind, makeup)
-        for reason, weight, a, b, c, d, yard, kind, makeup in rows
+        for reason, weight, a, b, c, d, yard, kind, makeup in rows_of(_stated, scope)
     ]
+
+
+def _stated(scope: Scope) -> QuerySet[SeasonWeight, Any]:
+    ours = Q(yard=None) | Q(yard__shop=scope.shop_id)
+    return SeasonWeight.objects.filter(ours).order_by("pk").values_list(*FIELDS)
 
 
 def days_of_year(first: int, count: int) -> Ints:

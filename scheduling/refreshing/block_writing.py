@@ -1,9 +1,11 @@
 """Blocks written by their difference."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 from django.db.models import QuerySet
 
+from scheduling.loading.scope import Scope
 from scheduling.models import Block
 from scheduling.refreshing.blocks import BLOCK_FIELDS, BlockRow, Cause
 from scheduling.refreshing.writing import BATCH, Written
@@ -11,8 +13,14 @@ from scheduling.refreshing.writing import BATCH, Written
 Kept = dict[Cause, tuple[int, BlockRow]]
 
 
-def write_blocks(rows: QuerySet[Block], wanted: Mapping[Cause, BlockRow]) -> Written:
-    """Make the blocks of a query be the wanted ones; a block whose cause stays keeps its key."""
+def block_rows(scope: Scope, kinds: Sequence[str]) -> QuerySet[Block, Any]:
+    """Return the blocks of these kinds that stand, as `write_blocks` wants them."""
+    rows = Block.objects.filter(scope.on("machine"), kind__in=kinds).order_by("pk")
+    return rows.values_list("pk", "machine_id", "kind", *BLOCK_FIELDS)
+
+
+def write_blocks(rows: Iterable[tuple[Any, ...]], wanted: Mapping[Cause, BlockRow]) -> Written:
+    """Make these blocks be the wanted ones; a block whose cause stays keeps its key."""
     kept, doubles = _kept(rows)
     gone = doubles + [pk for cause, (pk, _) in kept.items() if cause not in wanted]
     for start in range(0, len(gone), BATCH):
@@ -30,13 +38,11 @@ def write_blocks(rows: QuerySet[Block], wanted: Mapping[Cause, BlockRow]) -> Wri
     return Written(len(fresh), len(changed), len(gone))
 
 
-def _kept(rows: QuerySet[Block]) -> tuple[Kept, list[int]]:
+def _kept(rows: Iterable[tuple[Any, ...]]) -> tuple[Kept, list[int]]:
     """Return the blocks that stand, by cause, and the keys of any doubles."""
     kept: Kept = {}
     doubles = []
-    for pk, machine, kind, *values in rows.order_by("pk").values_list(
-        "pk", "machine_id", "kind", *BLOCK_FIELDS
-    ):
+    for pk, machine, kind, *values in rows:
         cause = cause_of(machine, kind, values)
         if cause in kept:
             doubles.append(pk)

@@ -2,22 +2,24 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.models import Booking, HandOver
 from fleet.saying import joined, short_date
-from scheduling.covers import covered_services
+from scheduling.covers import covered_services, covering_pairs
 from scheduling.loading.clock import zone_of
+from scheduling.loading.prepared import rows_of
 from scheduling.loading.scope import Scope
 from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork
-from scheduling.refreshing.block_writing import write_blocks
+from scheduling.refreshing.block_writing import block_rows, write_blocks
 from scheduling.refreshing.blocks import BlockRow, Cause
 from scheduling.refreshing.writing import Written
 
 KINDS = (Block.Kind.FALLS_DUE, Block.Kind.IN_SHOP)
+BOOKING_FIELDS = ("pk", "machine_id", "first_day", "last_day", "machine__yard__time_zone")
 NAMED = 3
 """Services named in one sentence."""
 
@@ -40,42 +42,63 @@ def write_booked(scope: Scope, now: datetime) -> Written:
         found = _falls_due(booking, coming.get(booking["machine_id"], []), now)
         wanted |= found
     wanted |= dict(_in_shop(scope, now))
-    rows = Block.objects.filter(scope.on("machine"), kind__in=KINDS)
-    return write_blocks(rows, wanted)
+    return write_blocks(rows_of(_standing_blocks, scope), wanted)
+
+
+def _standing_blocks(scope: Scope) -> QuerySet[Block, Any]:
+    return block_rows(scope, KINDS)
 
 
 def _coming(scope: Scope) -> dict[int, list[Coming]]:
     """Return the services that keep a machine from going out, first to fall due first."""
     planned = _planned(scope)
-    rows = (
-        DuePoint.objects.filter(scope.on("machine"), p50__isnull=False)
-        .filter(Q(service__blocks_rental=True) | Q(hard=True))
-        .order_by("machine_id", "p50", "pk")
-        .values_list("machine_id", "pk", "service_id", "service__name", "p50")
-    )
     found: dict[int, list[Coming]] = {}
-    for machine, pk, service, name, day in rows:
+    for machine, pk, service, name, day in rows_of(_falling_due, scope):
         if day is not None:
             coming = Coming(pk, name, day, planned.get((machine, service)))
             found.setdefault(machine, []).append(coming)
     return found
 
 
+def _falling_due(scope: Scope) -> QuerySet[DuePoint, Any]:
+    return (
+        DuePoint.objects.filter(scope.on("machine"), p50__isnull=False)
+        .filter(Q(service__blocks_rental=True) | Q(hard=True))
+        .order_by("machine_id", "p50", "pk")
+        .values_list("machine_id", "pk", "service_id", "service__name", "p50")
+    )
+
+
 def _planned(scope: Scope) -> dict[tuple[int, int], date]:
     """Return the day on which each service of a machine is planned, itself or by another."""
-    covered = covered_services()
-    work = PlannedWork.objects.filter(
-        scope.on("machine"), job__isnull=False, service__isnull=False
-    ).values_list("machine_id", "service_id", "job__day")
+    covered = covered_services(rows_of(covering_pairs, scope))
     days: dict[tuple[int, int], date] = {}
-    for machine, service, day in work.order_by("-job__day"):
+    for machine, service, day in rows_of(_planned_work, scope):
         if service is not None and day is not None:
             days |= {(machine, each): day for each in {service, *covered.get(service, ())}}
     return days
 
 
-def _bookings(scope: Scope, now: datetime) -> Iterable[Any]:
-    """Return bookings that are not over, with what was handed over."""
+def _planned_work(scope: Scope) -> QuerySet[PlannedWork, Any]:
+    """Return what is planned, the last day first, so that the first day has the last word."""
+    rows = PlannedWork.objects.filter(
+        scope.on("machine"), job__isnull=False, service__isnull=False
+    ).values_list("machine_id", "service_id", "job__day")
+    return rows.order_by("-job__day")
+
+
+def _bookings(scope: Scope, now: datetime) -> Iterable[dict[str, Any]]:
+    """Return bookings that are not over."""
+    for row in rows_of(_standing, scope, yesterday=_yesterday(now), now=now):
+        yield dict(zip(BOOKING_FIELDS, row, strict=True))
+
+
+def _yesterday(now: datetime) -> date:
+    """Return the day before that of UTC: no yard's day is earlier."""
+    return now.date() - timedelta(days=1)
+
+
+def _standing(scope: Scope, yesterday: date, now: datetime) -> QuerySet[Booking, Any]:
     back = HandOver.objects.filter(
         booking=OuterRef("pk"), direction=HandOver.Direction.BACK, at__lte=now
     )
@@ -83,9 +106,9 @@ def _bookings(scope: Scope, now: datetime) -> Iterable[Any]:
         Booking.objects.filter(
             ~Exists(back), scope.on("machine"), cancelled_at=None, made_at__lte=now
         )
-        .filter(last_day__gte=now.date().fromordinal(now.date().toordinal() - 1))
+        .filter(last_day__gte=yesterday)
         .order_by("machine_id", "first_day", "pk")
-        .values("pk", "machine_id", "first_day", "last_day", "machine__yard__time_zone")
+        .values_list(*BOOKING_FIELDS)
     )
 
 
@@ -130,12 +153,17 @@ def _way_out(first: date, due: list[Coming], today: date) -> str:
 
 def _in_shop(scope: Scope, now: datetime) -> Iterable[tuple[Cause, BlockRow]]:
     """Yield the days on which machines stand in the shop by the plan."""
-    jobs = PlannedJob.objects.filter(
-        scope.on("machine"), day__gte=now.date().fromordinal(now.date().toordinal() - 1)
-    ).values_list("machine_id", "day", "plan__shop__time_zone", "plan__shop__name", "minutes")
+    jobs = rows_of(_visits, scope, yesterday=_yesterday(now))
     for machine, day, zone, shop, minutes in jobs:
         if day >= now.astimezone(zone_of(zone)).date():
             hours = f"{minutes / 60:.1f}".removesuffix(".0")
             sentence = f"In {shop} for service, {hours} h of work."
             row = (day, day, False, None, None, None, sentence)
             yield (machine, Block.Kind.IN_SHOP, day.toordinal()), row
+
+
+def _visits(scope: Scope, yesterday: date) -> QuerySet[PlannedJob, Any]:
+    rows = PlannedJob.objects.filter(scope.on("machine"), day__gte=yesterday)
+    return rows.values_list(
+        "machine_id", "day", "plan__shop__time_zone", "plan__shop__name", "minutes"
+    )

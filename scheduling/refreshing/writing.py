@@ -1,6 +1,6 @@
 """Rows written by their difference: what is the same already is left alone."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -11,6 +11,7 @@ BATCH = 500
 
 Key = tuple[Any, ...]
 Values = tuple[Any, ...]
+Names = tuple[Sequence[str], Sequence[str]]
 
 
 @dataclass
@@ -30,20 +31,21 @@ class Written:
         )
 
 
-def write_difference(
-    rows: QuerySet[Any], names: tuple[Sequence[str], Sequence[str]], wanted: Mapping[Key, Values]
-) -> Written:
+def write_difference(rows: QuerySet[Any], names: Names, wanted: Mapping[Key, Values]) -> Written:
     """Make the rows of a query be the wanted ones, writing only what differs.
 
     rows: all rows that this call may change or delete; names: the fields that tell rows apart
     (a unique constraint of the model) and the others; wanted: key -> values in that order.
     """
-    by, others = names
-    kept = {
-        tuple(row[1 : 1 + len(by)]): (row[0], tuple(row[1 + len(by) :]))
-        for row in rows.values_list("pk", *by, *others)
-    }
-    model: type[Model] = rows.model
+    return write_over(rows.model, rows.values_list("pk", *names[0], *names[1]), names, wanted)
+
+
+def write_over(
+    model: type[Model], rows: Iterable[Values], names: Names, wanted: Mapping[Key, Values]
+) -> Written:
+    """Do as `write_difference` over rows that are read already: (pk, *names[0], *names[1])."""
+    by, _ = names
+    kept = {tuple(row[1 : 1 + len(by)]): (row[0], tuple(row[1 + len(by) :])) for row in rows}
     gone = [pk for key, (pk, _) in kept.items() if key not in wanted]
     changed = {key: new for key, new in wanted.items() if key in kept and kept[key][1] != new}
     fresh = {key: new for key, new in wanted.items() if key not in kept}
@@ -56,9 +58,7 @@ def write_difference(
     return Written(len(fresh), len(changed), len(gone), keys)
 
 
-def _upsert(
-    model: type[Model], names: tuple[Sequence[str], Sequence[str]], rows: Mapping[Key, Values]
-) -> list[int]:
+def _upsert(model: type[Model], names: Names, rows: Mapping[Key, Values]) -> list[int]:
     """Insert rows, or update those whose key is there (another run may have come first)."""
     by, others = names
     if not rows:

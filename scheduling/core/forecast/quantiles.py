@@ -46,30 +46,33 @@ def first_days(ask: Chances, quantiles: Sequence[float], horizon: int) -> Floats
     marks = np.array([*(d for d in LANDMARKS if d < horizon), horizon], dtype=np.int64)
     n = len(ask)
     chances = np.stack([ask(np.full(n, day, dtype=np.int64)) for day in marks], axis=1)
-    days = [_first_day(ask, q, marks, chances) for q in quantiles]
-    return np.stack(days, axis=1) if days else np.zeros((n, 0))
+    # one flat list of service and quantile: a few services then cost few calls
+    rows, wanted = np.repeat(np.arange(n), len(quantiles)), np.tile(quantiles, n)
+    days = _narrowed(ask, rows, wanted, marks, chances[rows])
+    return days.reshape(n, len(quantiles))
 
 
-def _first_day(ask: Chances, wanted: float, marks: Ints, chances: Floats) -> Floats:
-    """Narrow one quantile's bracket down to a day; shape (n,)."""
-    above = (chances < wanted).sum(axis=1)
+def _narrowed(ask: Chances, asked: Ints, wanted: Floats, marks: Ints, chances: Floats) -> Floats:
+    """Narrow brackets to a day, one for each service asked about and its chance; shape (p,)."""
+    above = (chances < wanted[:, None]).sum(axis=1)
     within = (above > 0) & (above < marks.size)
     result = np.where(above == 0, 0.0, np.inf)
     rows = np.flatnonzero(within)
     low, high = marks[above[rows] - 1], marks[above[rows]]
-    guess = _guess(low, high, chances[rows, above[rows] - 1], chances[rows, above[rows]], wanted)
+    ends = chances[rows, above[rows] - 1], chances[rows, above[rows]]
+    guess = _guess(low, high, *ends, wanted[rows])
     while rows.size:
         done = high - low <= 1
         result[rows[done]] = high[done]
         rows, low, high, guess = rows[~done], low[~done], high[~done], guess[~done]
         if rows.size:
-            reached = ask.some(rows)(guess) >= wanted
+            reached = ask.some(asked[rows])(guess) >= wanted[rows]
             high, low = np.where(reached, guess, high), np.where(reached, low, guess)
             guess = _next_guess(low, high, guess)
     return result
 
 
-def _guess(low: Ints, high: Ints, under: Floats, over: Floats, wanted: float) -> Ints:
+def _guess(low: Ints, high: Ints, under: Floats, over: Floats, wanted: Floats) -> Ints:
     """Return the day where the line through the bracket's ends meets the chance wanted."""
     score = ndtri(np.clip(np.stack([under, over]), 1e-9, 1 - 1e-9))
     part = (ndtri(wanted) - score[0]) / np.maximum(score[1] - score[0], 1e-9)
