@@ -67,7 +67,7 @@ def main() -> None:
     from django.utils import timezone  # noqa: PLC0415
 
     found = measure(sys.argv[1] if len(sys.argv) > 1 else None, timezone.now())
-    print(", ".join(f"{name} {value:.1f} ms" for name, value in found.items()))
+    sys.stdout.write(", ".join(f"{name} {value:.1f} ms" for name, value in found.items()) + "\n")
 
 
 if __name__ == "__main__":

@@ -32,6 +32,10 @@ def fold(side: Side, at: Points, first: Ints, count: Ints) -> Track:
     line's first one (n,); count: how many each has (n,).
     """
     track = begin(side)
+    # where every service restarts the grid the last one alone matters
+    restarts = side.anchor == Anchor.FROM_SERVICE
+    skipped = np.where(restarts, np.maximum(count - 1, 0), 0)
+    first, count = first + skipped, count - skipped
     longest_first = np.argsort(-count, kind="stable")
     for rank in range(int(count.max(initial=0))):
         lines = np.sort(longest_first[: np.count_nonzero(count > rank)])
