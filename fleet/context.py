@@ -14,7 +14,7 @@ MENU = (
 )
 """URL name, label, roles that see it."""
 
-WITHIN = {"machine": "machines", "dates-held": "yard"}
+WITHIN = {"machine": "machines", "dates-held": "yard", "planned-done": "shop-days"}
 """Pages that are not on the menu -> the entry to which they belong."""
 
 

@@ -14,6 +14,7 @@ from scheduling.views import (
     machine,
     machines,
     notices,
+    planned_done,
     shop_days,
     yard,
 )
@@ -30,6 +31,7 @@ urlpatterns: list[URLPattern] = [
     *bench.paths,
     *job.paths,
     *shop_days.paths,
+    *planned_done.paths,
     *notices.paths,
     *healthz.paths,
 ]

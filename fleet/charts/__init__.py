@@ -6,6 +6,7 @@ from fleet.charts.fan import draw_fan
 from fleet.charts.fan_data import Fan, FanBooking, FanReading, FanThreshold
 from fleet.charts.held import HeldShare, draw_held
 from fleet.charts.loads import Load, draw_loads
+from fleet.charts.outturn import MonthBar, draw_outturn
 from fleet.charts.weeks import Week, draw_weeks
 
 __all__ = [
@@ -16,11 +17,13 @@ __all__ = [
     "FanThreshold",
     "HeldShare",
     "Load",
+    "MonthBar",
     "MonthShare",
     "Week",
     "draw_compliance",
     "draw_fan",
     "draw_held",
     "draw_loads",
+    "draw_outturn",
     "draw_weeks",
 ]

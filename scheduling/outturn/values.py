@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
+from fleet.saying import counted
+
 
 class Outcome(StrEnum):
     """What became of one piece of work on the list of one day; each entry has one."""
@@ -82,3 +84,9 @@ class Judged:
     def days_off(self) -> int:
         """Days from its day to the day on which it was done; 0 where it was not."""
         return (self.done_on - self.entry.day).days if self.done_on else 0
+
+    @property
+    def says_off(self) -> str:
+        """Say how far off it was: "2 days later", "1 day earlier"."""
+        word = "later" if self.days_off > 0 else "earlier"
+        return f"{counted(abs(self.days_off), 'day')} {word}"
