@@ -70,9 +70,10 @@ class BayLoan(models.Model):
 class CapacitySpell(models.Model):
     """Days on which a shop's own people work so many times their usual hours, as its owner says.
 
-    Less in the week of haying, more in the month before storage.  Without a year it comes every
-    year; it may run over new year.  29 Feb as the last day ends it on 28 Feb in years without one,
-    as the first day it begins on 1 Mar then.  A spell of one year wins over one of every year.
+    Less in the week of haying, more in the month before storage; and more overtime, or none.
+    Without a year it comes every year; it may run over new year.  29 Feb as the last day ends it
+    on 28 Feb in years without one, as the first day it begins on 1 Mar then.  A spell of one year
+    wins over one of every year.
     """
 
     shop = models.ForeignKey(Shop, models.CASCADE, related_name="capacity_spells")
@@ -80,6 +81,13 @@ class CapacitySpell(models.Model):
     share = models.FloatField(
         validators=[MinValueValidator(0), MaxValueValidator(2)],
         help_text="of everybody's usual hours: 0.5 is half, 1.25 a quarter more, 0 none",
+    )
+    overtime_limit_hours = models.FloatField(
+        "hours of overtime a day",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(16)],
+        help_text="at most, by one person; empty: as on any other day of the shop",
     )
     first_month = models.PositiveSmallIntegerField(
         validators=[MinValueValidator(1), MaxValueValidator(12)]
@@ -137,6 +145,8 @@ class CapacitySpell(models.Model):
         faults = no_such_days(self)
         if self.share is not None and not isfinite(self.share):
             faults["share"] = "A share is a number from 0 to 2."
+        if self.overtime_limit_hours is not None and not isfinite(self.overtime_limit_hours):
+            faults["overtime_limit_hours"] = "Hours of overtime are a number from 0 to 16."
         if faults:
             raise ValidationError(faults)
         days = (self.first_month, self.first_day, self.last_month, self.last_day)

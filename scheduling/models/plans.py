@@ -61,11 +61,15 @@ class PlannedJob(models.Model):
         """The day on which the job is done."""
         return self.last_day or self.day
 
+    def minutes_by_day(self) -> dict[date, int]:
+        """Return the minutes that the job takes of its mechanic, by day."""
+        if not self.by_day:
+            return {self.day: self.minutes}
+        return {date.fromisoformat(day): int(taken) for day, taken in self.by_day.items()}
+
     def minutes_on(self, day: date) -> int:
         """Return the minutes that the job takes of its mechanic on a day."""
-        if self.by_day:
-            return int(self.by_day.get(day.isoformat(), 0))
-        return self.minutes if day == self.day else 0
+        return self.minutes_by_day().get(day, 0)
 
 
 class PlannedWork(models.Model):

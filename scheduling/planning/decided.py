@@ -6,11 +6,12 @@ from datetime import date
 from fleet.models import Pin, PutOff, Release, Shop
 from scheduling.models import Plan, PlannedWork
 from scheduling.planning.horizon import Horizon, Worker
+from scheduling.planning.workers import worker_on
 
 
 @dataclass(frozen=True)
 class Spot:
-    """A day, and a mechanic's user name (None: open)."""
+    """A day, and the name by which the plan calls a mechanic on it (None: open)."""
 
     day: int
     mechanic: str | None
@@ -37,14 +38,14 @@ class Decided:
 
 def load_decided(shop: Shop, horizon: Horizon, workers: list[Worker]) -> Decided:
     """Load decisions, with six queries."""
-    names = {worker.pk: worker.username for worker in workers}
+    names = {worker.pk: worker.account for worker in workers}
     pins: dict[str, Spot] = {}
     later: dict[str, date] = {}
     rows = Pin.objects.filter(machine__yard__shop=shop, lifted_at=None, day__gte=horizon.first)
     for key, day, mechanic in rows.order_by("pk").values_list("work_key", "day", "mechanic_id"):
         number = horizon.number(day)
         if number < horizon.days:
-            pins[key] = Spot(number, names.get(mechanic or 0))
+            pins[key] = Spot(number, worker_on(workers, names.get(mechanic or 0, ""), number))
         else:
             later[key] = day
     put_off = _put_offs(shop)
@@ -78,9 +79,9 @@ def _stood(shop: Shop, horizon: Horizon, workers: list[Worker]) -> dict[str, Spo
     for key, planned, name in work.values_list("work_key", "job__day", "job__mechanic__username"):
         if planned is not None:
             spots[key] = Spot(horizon.number(planned), name)
-    here = {worker.username for worker in workers}
     return {
-        key: spot
+        key: Spot(spot.day, mechanic)
         for key, spot in spots.items()
-        if 0 <= spot.day < horizon.days and spot.mechanic in here
+        if 0 <= spot.day < horizon.days
+        and (mechanic := worker_on(workers, spot.mechanic or "", spot.day))
     }

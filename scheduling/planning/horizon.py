@@ -1,11 +1,9 @@
-"""The days of a plan: which they are, on which the shop is open, who works how long."""
+"""The days of a plan: on which the shop is open, how much of the usual it can do on each."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
-from django.db.models import QuerySet
-
-from fleet.models import Absence, ClosedDay, Person, Shop, ShopHours, WorkingHours
+from fleet.models import BayLoan, CapacitySpell, ClosedDay, Shop, ShopHours
 
 ANY_SKILL = "any"
 """The skill of work that asks for none; everybody holds it."""
@@ -13,11 +11,19 @@ ANY_SKILL = "any"
 
 @dataclass(frozen=True)
 class Horizon:
-    """Days of a plan: day 0 is the shop's today; open_hours: hours open on each day, 0 if shut."""
+    """Days of a plan: day 0 is the shop's today; open_hours: hours open on each day, 0 if shut.
+
+    share: of people's usual hours, by day; overtime: the most hours of it, where a spell says so;
+    loaned_bays: more or fewer bays than usual; yards_shut: days of each yard that is shut alone.
+    """
 
     first: date
     open_hours: tuple[float, ...]
     closed_why: dict[int, str]
+    share: dict[int, float] = field(default_factory=dict)
+    overtime: dict[int, float] = field(default_factory=dict)
+    loaned_bays: dict[int, int] = field(default_factory=dict)
+    yards_shut: dict[int, list[int]] = field(default_factory=dict)
 
     @property
     def days(self) -> int:
@@ -40,7 +46,11 @@ class Horizon:
 
 @dataclass(frozen=True)
 class Worker:
-    """One person who works in the shop: hours on each day of the horizon, skills by name."""
+    """One person who works in the shop: hours on each day of the horizon, skills by name.
+
+    Somebody whose skills change within the horizon (a certificate runs out) is as many workers as
+    there are sets of skills, each with hours on its own days; username then ends in ~2, ~3 ...
+    """
 
     pk: int
     username: str
@@ -48,18 +58,73 @@ class Worker:
     skills: frozenset[str]
     hours: tuple[float, ...]
 
+    @property
+    def account(self) -> str:
+        """Return the user name of the person."""
+        return self.username.partition("~")[0]
+
 
 def load_horizon(shop: Shop, now: datetime) -> Horizon:
-    """Load the days of a shop's plan, with two queries."""
-    first = now.astimezone(shop.zone).date()
+    """Load the days of a shop's plan, with four queries."""
+    return load_days(shop, now.astimezone(shop.zone).date(), max(shop.horizon_days, 1))
+
+
+def load_days(shop: Shop, first: date, count: int) -> Horizon:
+    """Load so many days of a shop from a first one on, with four queries."""
+    days = [first + timedelta(days=number) for number in range(count)]
     hours = dict(_open_hours(shop))
-    shut = dict(
-        ClosedDay.objects.filter(shop=shop, yard=None, day__gte=first).values_list("day", "reason")
-    )
-    days = [first + timedelta(days=number) for number in range(max(shop.horizon_days, 1))]
+    shut, yards_shut = _closed(shop, first, count)
     lengths = tuple(0.0 if day in shut else hours.get(day.weekday(), 0.0) for day in days)
     why = {i: shut.get(day) or "shut" for i, day in enumerate(days) if lengths[i] <= 0}
-    return Horizon(first, lengths, why)
+    spells = _spells(shop, days)
+    return Horizon(
+        first,
+        lengths,
+        why,
+        {number: spell.share for number, spell in spells.items()},
+        {
+            number: spell.overtime_limit_hours
+            for number, spell in spells.items()
+            if spell.overtime_limit_hours is not None
+        },
+        _loaned(shop, first, count),
+        yards_shut,
+    )
+
+
+def _closed(shop: Shop, first: date, count: int) -> tuple[dict[date, str], dict[int, list[int]]]:
+    """Return the shop's closed days with their reason, and numbers of days by yard shut alone."""
+    rows = ClosedDay.objects.filter(
+        shop=shop, day__gte=first, day__lt=first + timedelta(days=count)
+    ).order_by("day")
+    shut: dict[date, str] = {}
+    yards: dict[int, list[int]] = {}
+    for yard, day, reason in rows.values_list("yard_id", "day", "reason"):
+        if yard is None:
+            shut[day] = reason
+        else:
+            yards.setdefault(yard, []).append((day - first).days)
+    return shut, yards
+
+
+def _spells(shop: Shop, days: list[date]) -> dict[int, CapacitySpell]:
+    """Return the spell of each day that has one; one of that year wins over one of every year."""
+    spells = sorted(CapacitySpell.objects.filter(shop=shop), key=lambda one: one.year is not None)
+    return {
+        number: spell for spell in spells for number, day in enumerate(days) if spell.covers(day)
+    }
+
+
+def _loaned(shop: Shop, first: date, count: int) -> dict[int, int]:
+    loans = BayLoan.objects.filter(
+        shop=shop, last_day__gte=first, first_day__lt=first + timedelta(days=count)
+    )
+    bays: dict[int, int] = {}
+    for start, end, more in loans.values_list("first_day", "last_day", "bays"):
+        low, high = max((start - first).days, 0), min((end - first).days + 1, count)
+        for number in range(low, high):
+            bays[number] = bays.get(number, 0) + more
+    return bays
 
 
 def _open_hours(shop: Shop) -> list[tuple[int, float]]:
@@ -68,45 +133,3 @@ def _open_hours(shop: Shop) -> list[tuple[int, float]]:
         (weekday, (closes.hour - opens.hour) + (closes.minute - opens.minute) / 60)
         for weekday, opens, closes in rows
     ]
-
-
-def load_workers(shop: Shop, horizon: Horizon) -> list[Worker]:
-    """Load everybody with working hours in the shop, whatever their role, with four queries."""
-    people = Person.objects.filter(shop=shop, is_active=True).order_by("username")
-    skills: dict[int, set[str]] = {}
-    for pk, skill in people.values_list("pk", "skills__name"):
-        skills.setdefault(pk, {ANY_SKILL}).update([skill] if skill else [])
-    week: dict[int, dict[int, float]] = {}
-    for pk, weekday, hours in WorkingHours.objects.filter(person__in=people).values_list(
-        "person_id", "weekday", "hours"
-    ):
-        week.setdefault(pk, {})[weekday] = hours
-    away = _absences(people, horizon)
-    return [
-        Worker(
-            person.pk,
-            person.username,
-            str(person),
-            frozenset(skills[person.pk]),
-            _hours(week[person.pk], away.get(person.pk, set()), horizon),
-        )
-        for person in people
-        if person.pk in week
-    ]
-
-
-def _absences(people: QuerySet[Person], horizon: Horizon) -> dict[int, set[int]]:
-    away: dict[int, set[int]] = {}
-    rows = Absence.objects.filter(person__in=people, last_day__gte=horizon.first)
-    for pk, first, last in rows.values_list("person_id", "first_day", "last_day"):
-        low, high = max(horizon.number(first), 0), min(horizon.number(last) + 1, horizon.days)
-        away.setdefault(pk, set()).update(range(low, high))
-    return away
-
-
-def _hours(week: dict[int, float], away: set[int], horizon: Horizon) -> tuple[float, ...]:
-    """Return hours a day: none when away or the shop is shut, never more than it is open."""
-    return tuple(
-        0.0 if day in away else min(week.get(horizon.date(day).weekday(), 0.0), hours)
-        for day, hours in enumerate(horizon.open_hours)
-    )

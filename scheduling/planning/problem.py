@@ -1,17 +1,19 @@
 """The shop's facts as one instance of the format `shop-plan-1`, and a digest of them."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from hashlib import sha256
 from typing import Any
 
 from fleet.models import Service, Shop, Yard
 from scheduling.planning.decided import Decided, Spot, load_decided
-from scheduling.planning.horizon import Horizon, Worker, load_horizon, load_workers
+from scheduling.planning.horizon import Horizon, Worker, load_horizon
+from scheduling.planning.order import Order, load_order
 from scheduling.planning.rented import Rented, load_rented
 from scheduling.planning.shelf import Shelf, Stock, load_shelf
 from scheduling.planning.work import Work, load_work
+from scheduling.planning.workers import load_workers
 
 HERE = "shop"
 """The one yard of an instance: mechanics, bays and shelf belong to the shop."""
@@ -41,6 +43,7 @@ class ShopFacts:
     setups: dict[str, tuple[float, float]]
     setups_of: dict[int, list[str]]
     sites: dict[int, Yard]
+    order: Order = field(default_factory=lambda: Order({}, {}))
 
 
 def load_shop(shop: Shop, now: datetime) -> ShopFacts:
@@ -54,8 +57,9 @@ def load_shop(shop: Shop, now: datetime) -> ShopFacts:
     setups, setups_of = _setups()
     sites = {yard.pk: yard for yard in Yard.objects.filter(shop=shop, remote=True).order_by("pk")}
     return ShopFacts(
-        shop, horizon, workers, decided, work, machines, shelf, setups, setups_of, sites
-    )
+        shop, horizon, workers, decided, work, machines, shelf, setups, setups_of, sites,
+        load_order([w for w in work if w.key not in decided.later]),
+    )  # fmt: skip
 
 
 def _setups() -> tuple[dict[str, tuple[float, float]], dict[int, list[str]]]:
@@ -82,9 +86,9 @@ def instance(facts: ShopFacts) -> dict[str, Any]:
         # Days are frozen so that nobody's list changes overnight; a first plan has no list yet.
         "frozen_days": 0 if facts.decided.first else min(shop.frozen_days, horizon.days),
         "weights": WEIGHTS,
-        "yards": [{"id": HERE, "bays": shop.bays, "closed_days": horizon.closed}],
-        "sites": [_site(yard) for yard in facts.sites.values()],
-        "mechanics": [_mechanic(worker, shop) for worker in facts.workers],
+        "yards": [_yard(shop, horizon)],
+        "sites": [_site(yard, horizon) for yard in facts.sites.values()],
+        "mechanics": [_mechanic(worker, shop, horizon) for worker in facts.workers],
         "parts": [_part(stock) for stock in facts.shelf.stock.values()],
         "setups": [
             {"id": name, "hours": hours, "cost": cost}
@@ -95,20 +99,29 @@ def instance(facts: ShopFacts) -> dict[str, Any]:
     }
 
 
-def _site(yard: Yard) -> dict[str, Any]:
+def _yard(shop: Shop, horizon: Horizon) -> dict[str, Any]:
+    loaned = [horizon.loaned_bays.get(day, 0) for day in range(horizon.days)]
+    return {"id": HERE, "bays": shop.bays, "closed_days": horizon.closed, "loaned_bays": loaned}
+
+
+def _site(yard: Yard, horizon: Horizon) -> dict[str, Any]:
     return {
         "id": str(yard.pk), "yard": HERE,
         "travel_hours": yard.travel_hours, "trip_cost": yard.trip_cost,
+        "closed_days": horizon.yards_shut.get(yard.pk, []),
     }  # fmt: skip
 
 
-def _mechanic(worker: Worker, shop: Shop) -> dict[str, Any]:
+def _mechanic(worker: Worker, shop: Shop, horizon: Horizon) -> dict[str, Any]:
+    limits = [horizon.overtime.get(day, shop.overtime_limit_hours) for day in range(horizon.days)]
+    least = min(limits)
     return {
         "id": worker.username,
         "yard": HERE,
         "skills": sorted(worker.skills),
         "hours": list(worker.hours),
-        "overtime_limit_hours": shop.overtime_limit_hours,
+        "overtime_limit_hours": least,
+        "extra_overtime_hours": [limit - least for limit in limits],
         "overtime_cost_per_hour": shop.overtime_cost_per_hour,
     }
 
@@ -119,7 +132,10 @@ def part_id(stock: Stock) -> str:
 
 
 def _part(stock: Stock) -> dict[str, Any]:
-    arrivals = [{"day": day, "quantity": quantity} for day, quantity in stock.arrivals]
+    arrivals = [
+        {"day": one.day, "quantity": one.quantity, "latest_day": one.latest_day}
+        for one in stock.arrivals
+    ]
     return {"id": part_id(stock), "yard": HERE, "on_hand": stock.on_hand, "arrivals": arrivals}
 
 
@@ -163,7 +179,18 @@ def _task(work: Work, facts: ShopFacts) -> dict[str, Any]:
         "blocks_rental": work.blocks_rental,
         "previous": None if previous is None else vars_of(previous),
         "pin": None if pin is None else vars_of(pin),
+        "after": list(facts.order.after.get(work.key, ())),
+        "apart": list(facts.order.apart.get(work.key, ())),
+        "second": _second(work),
+        "several_days": work.several_days,
     }
+
+
+def _second(work: Work) -> dict[str, Any] | None:
+    if work.second is None:
+        return None
+    minutes, skill = work.second
+    return {"skill": skill, "hours": minutes / 60}
 
 
 def vars_of(spot: Spot) -> dict[str, Any]:
@@ -175,9 +202,11 @@ def spots(work: Work, facts: ShopFacts) -> tuple[Spot | None, Spot | None]:
     """Return where work is pinned and where it stood, less what cannot be any more.
 
     A pin to somebody without the skill leaves the mechanic open; a pin wins over a frozen place;
-    and a frozen place falls where the machine is out, the day shut or the mechanic away.
+    and a frozen place falls where the machine is out, the day shut or the mechanic away.  Work
+    under way is pinned to whoever has it in hand, on the next day on which they work.
     """
     pin, previous = facts.decided.pins.get(work.key), facts.decided.stood.get(work.key)
+    pin = pin or _goes_on(work, facts)
     by_name = {worker.username: worker for worker in facts.workers}
     if pin is not None and pin.mechanic and work.skill not in by_name[pin.mechanic].skills:
         pin = Spot(pin.day, None)
@@ -185,6 +214,24 @@ def spots(work: Work, facts: ShopFacts) -> tuple[Spot | None, Spot | None]:
     if held and not _still_possible(work, pin, previous, facts):
         previous = None
     return pin, previous
+
+
+def _goes_on(work: Work, facts: ShopFacts) -> Spot | None:
+    """Return where work under way is gone on with; None where its mechanic cannot any more.
+
+    What was said of it today is said at the end of the day's work on it.
+    """
+    if work.begun is None or work.key in facts.decided.later:
+        return None
+    soonest = max(facts.horizon.number(work.begun.day) + 1, 0)
+    outs = facts.machines[work.machine].outs
+    for day in range(soonest, facts.horizon.days):
+        if any(out.first <= day <= out.last for out in outs):
+            continue
+        for worker in facts.workers:
+            if worker.pk == work.begun.person and worker.hours[day] > 0:
+                return Spot(day, worker.username) if work.skill in worker.skills else None
+    return None
 
 
 def _still_possible(work: Work, pin: Spot | None, spot: Spot | None, facts: ShopFacts) -> bool:

@@ -13,18 +13,32 @@ LATE_DAY = 1
 """Day on which a delivery that is past its date is hoped for: not today."""
 
 
+@dataclass(frozen=True, order=True)
+class Arrival:
+    """Parts on their way; latest_day: if the day can slip, the plan counts on them from then."""
+
+    day: int
+    quantity: float
+    latest_day: int | None = None
+
+    @property
+    def counts_from(self) -> int:
+        """The day from which the plan counts on them."""
+        return self.day if self.latest_day is None else max(self.day, self.latest_day)
+
+
 @dataclass(frozen=True)
 class Stock:
-    """One part at a shop: pieces or mL on hand, and arrivals as (day, quantity)."""
+    """One part at a shop: pieces or mL on hand, and what is on its way."""
 
     pk: int
     name: str
     on_hand: float
-    arrivals: tuple[tuple[int, float], ...]
+    arrivals: tuple[Arrival, ...]
 
     def by(self, day: int) -> float:
-        """Return what is there by the end of a day."""
-        return self.on_hand + sum(quantity for arrives, quantity in self.arrivals if arrives <= day)
+        """Return what is sure to be there by the end of a day."""
+        return self.on_hand + sum(one.quantity for one in self.arrivals if one.counts_from <= day)
 
 
 @dataclass(frozen=True)
@@ -93,11 +107,15 @@ def _need(
 def _stock(shop: Shop, horizon: Horizon, wanted: Collection[int]) -> dict[int, Stock]:
     moved = StockMovement.objects.filter(shop=shop, part__in=wanted).order_by()
     on_hand = dict(moved.values_list("part").annotate(total=Sum("quantity")))
-    arrivals: dict[int, list[tuple[int, float]]] = {}
+    arrivals: dict[int, list[Arrival]] = {}
     rows = Delivery.objects.filter(shop=shop, part__in=wanted, received_at=None)
-    for part, day, quantity in rows.values_list("part_id", "expected_on", "quantity"):
-        arrives = horizon.number(day)
-        arrivals.setdefault(part, []).append((max(arrives, LATE_DAY), quantity))
+    rows = rows.order_by("expected_on", "pk")
+    for part, day, late, quantity in rows.values_list(
+        "part_id", "expected_on", "latest_on", "quantity"
+    ):
+        arrives = max(horizon.number(day), LATE_DAY)
+        latest = None if late is None else max(horizon.number(late), LATE_DAY)
+        arrivals.setdefault(part, []).append(Arrival(arrives, quantity, latest))
     known = set(on_hand) | set(arrivals)
     names = dict(Part.objects.filter(pk__in=known).values_list("pk", "name"))
     return {
@@ -105,7 +123,7 @@ def _stock(shop: Shop, horizon: Horizon, wanted: Collection[int]) -> dict[int, S
             part,
             names[part],
             round(max(on_hand.get(part) or 0.0, 0.0), 3),
-            tuple(sorted(arrivals.get(part, ()))),
+            tuple(arrivals.get(part, ())),
         )
         for part in sorted(known)
     }

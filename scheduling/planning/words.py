@@ -1,7 +1,7 @@
 """Sentences of a plan: why a day, why not at all, what the shop lacks."""
 
 from fleet.saying import joined, short_date
-from scheduling.planning.horizon import ANY_SKILL
+from scheduling.planning.horizon import ANY_SKILL, Worker
 from scheduling.planning.problem import HERE, ShopFacts
 from scheduling.planning.translation import Translator
 from scheduling.planning.work import Work
@@ -51,17 +51,78 @@ def hindrance(work: Work, facts: ShopFacts) -> str:
     able = [worker for worker in facts.workers if work.skill in worker.skills]
     if not able and work.skill != ANY_SKILL:
         return f"Nobody in the shop holds the skill {work.skill}."
+    return (
+        _too_long(work, able, facts)
+        or _nobody_beside(work, able, facts)
+        or _short_of_parts(work, facts)
+        or _always_out(work, facts)
+    )
+
+
+def _too_long(work: Work, able: list[Worker], facts: ShopFacts) -> str:
+    """Say that work is longer than anybody's longest day with all its overtime."""
+    hours = work.minutes / 60 + facts.machines[work.machine].visit[0]
+    limit = facts.shop.overtime_limit_hours
+    longest = max(
+        w.hours[day] + facts.horizon.overtime.get(day, limit)
+        for w in able
+        for day in range(facts.horizon.days)
+    )
+    if work.several_days or hours <= longest:
+        return ""
+    return (
+        f"It takes {hours:.1f} h with the visit, and the longest day of anybody who may do it has "
+        f"{longest:.1f} h: say that it may go over several days, or give somebody longer hours."
+    )
+
+
+def _nobody_beside(work: Work, able: list[Worker], facts: ShopFacts) -> str:
+    """Say that there is nobody to be the second person while another does the work."""
+    if work.second is None:
+        return ""
+    skill = work.second[1]
+    pairs = (
+        one.hours[day] > 0 and other.hours[day] > 0
+        for one in able
+        for other in facts.workers
+        if other.pk != one.pk and skill in other.skills
+        for day in range(facts.horizon.days)
+    )
+    if any(pairs):
+        return ""
+    who = "else" if skill == ANY_SKILL else f"else who holds the skill {skill}"
+    return f"It takes two, and nobody {who} works on the same days as who may do it."
+
+
+def _short_of_parts(work: Work, facts: ShopFacts) -> str:
+    last = facts.horizon.days - 1
     for part, quantity in facts.shelf.needs[work.key]:
         stock = facts.shelf.stock[part]
-        if stock.by(facts.horizon.days - 1) < quantity:
+        if stock.by(last) >= quantity:
+            continue
+        late = [one for one in stock.arrivals if one.day <= last < one.counts_from]
+        if late:
+            day = short_date(facts.horizon.date(late[0].counts_from), facts.horizon.first)
             return (
-                f"It takes {quantity:g} of {stock.name}, but {stock.on_hand:g} are on hand and "
-                "not enough are on their way within this plan: order some."
+                f"It takes {quantity:g} of {stock.name}; what is on its way may come as late as "
+                f"{day}, beyond this plan."
             )
-    outs = facts.machines[work.machine].outs
-    out = {day for o in outs for day in range(max(o.first, 0), o.last + 1)}
-    if all(day in out for day in range(facts.horizon.days) if facts.horizon.open_hours[day]):
+        return (
+            f"It takes {quantity:g} of {stock.name}, but {stock.on_hand:g} are on hand and "
+            "not enough are on their way within this plan: order some."
+        )
+    return ""
+
+
+def _always_out(work: Work, facts: ShopFacts) -> str:
+    machine = facts.machines[work.machine]
+    shut = set(facts.horizon.yards_shut.get(machine.yard or 0, ()))
+    open_days = [day for day in range(facts.horizon.days) if facts.horizon.open_hours[day]]
+    out = {day for o in machine.outs for day in range(max(o.first, 0), o.last + 1)}
+    if all(day in out for day in open_days):
         return "The machine is booked out on every open day of this plan."
+    if all(day in out | shut for day in open_days):
+        return "Its yard is shut, or the machine booked out, on every open day of this plan."
     return ""
 
 
@@ -74,7 +135,7 @@ def missing(facts: ShopFacts) -> list[str]:
         found.append("Nobody has working hours in this shop; give a mechanic some in Set-up.")
     elif not any(hours > 0 for worker in facts.workers for hours in worker.hours):
         found.append("Nobody works on any open day of this plan.")
-    if facts.shop.bays == 0:
+    if facts.shop.bays == 0 and not any(bays > 0 for bays in facts.horizon.loaned_bays.values()):
         found.append("The shop has no bay; only remote yards can be served.")
     if facts.shelf.uncounted:
         names = joined(facts.shelf.uncounted[:3])

@@ -10,6 +10,7 @@ from django.db.models import Q
 from fleet.models import Alteration, Finding, Shop
 from scheduling.covers import covered_services
 from scheduling.models import Block, DuePoint, State
+from scheduling.planning.begun import Begun, Word, begun, load_words
 from scheduling.planning.horizon import ANY_SKILL, Horizon
 
 MARGIN_DAYS = 14
@@ -33,7 +34,10 @@ GRAVITY_COST = {Finding.Gravity.DEFECT: 15.0, Finding.Gravity.UNSAFE: 60.0}
 
 @dataclass(frozen=True)
 class Work:
-    """One service or repair to plan; due: days from today at which it is due, p10, p50, p90."""
+    """One service or repair to plan; due: days from today at which it is due, p10, p50, p90.
+
+    minutes: those that are left, of work under way; second: minutes and skill of a second person.
+    """
 
     key: str
     title: str
@@ -50,35 +54,66 @@ class Work:
     finding: int | None = None
     due_point: int | None = None
     covers: tuple[str, ...] = field(default=())
+    second: tuple[int, str] | None = None
+    several_days: bool = False
+    begun: Begun | None = None
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What bears on services beside their due points."""
+
+    pinned: set[str]
+    words: dict[str, list[Word]]
+    slowed: dict[tuple[int, int], int]
+    limits: dict[int, int]
 
 
 def load_work(shop: Shop, horizon: Horizon, now: datetime, pinned: set[str]) -> list[Work]:
-    """Load the shop's work, with six queries; pinned: keys that are planned however far off."""
-    services = _services(shop, horizon, pinned)
-    repairs = _repairs(shop, horizon, now)
-    return sorted([*_merged(services, pinned), *repairs], key=lambda work: work.key)
+    """Load the shop's work, with seven queries; pinned: keys that are planned however far off."""
+    words = load_words(shop, now)
+    known = _Known(pinned, words, _slowed(shop), _limits(shop, horizon))
+    services = _services(shop, horizon, known)
+    alone = pinned | {work.key for work in services if work.begun}
+    repairs = _repairs(shop, horizon, now, words)
+    return sorted([*_merged(services, alone), *repairs], key=lambda work: work.key)
 
 
-def _services(shop: Shop, horizon: Horizon, pinned: set[str]) -> list[Work]:
+def _services(shop: Shop, horizon: Horizon, known: _Known) -> list[Work]:
     rows = DuePoint.objects.filter(machine__yard__shop=shop).values(
         "pk", "machine_id", "machine__tag", "machine__duty_factor", "machine__yard__duty_factor",
         "service_id", "service__code", "service__name", "service__minutes",
         "service__skill__name", "service__blocks_rental", "service__overdue_cost_per_day",
         "service__value", "state", "hard", "p10", "p50", "p90", "due_day", "remaining",
         "rate_per_day", "interval__every", "interval__every_months", "interval__every_days",
+        "service__second_minutes", "service__second_skill__name", "service__several_days",
+        "last_done_on",
     )  # fmt: skip
-    slowed = _slowed(shop)
-    limits = _limits(shop, horizon)
     found = []
     for row in rows.order_by("pk"):
         due = due_days(row, horizon)
         key = f"s:{row['machine__tag']}:{row['service__code']}"
         near = due is not None and due[1] < horizon.days + MARGIN_DAYS
-        if near or key in pinned:
-            extra = slowed.get((row["machine_id"], row["service_id"]), 0)
+        under_way = begun(known.words.get(key, ()), row["last_done_on"])
+        if near or under_way or key in known.pinned:
+            extra = known.slowed.get((row["machine_id"], row["service_id"]), 0)
             spread = due or (FAR_DAYS, FAR_DAYS, FAR_DAYS)
-            found.append(_service(row, key, spread, extra, limits.get(row["pk"])))
+            work = _service(row, key, spread, extra, known.limits.get(row["pk"]))
+            found.append(_under_way(work, under_way))
     return found
+
+
+def _under_way(work: Work, under_way: Begun | None) -> Work:
+    """Return work with the minutes that are left of it."""
+    if under_way is None:
+        return work
+    return replace(work, begun=under_way, minutes=under_way.minutes_left)
+
+
+def _second(row: Mapping[str, Any], prefix: str = "") -> tuple[int, str] | None:
+    """Return minutes and skill of a second person, if the work needs one."""
+    minutes = row[f"{prefix}second_minutes"]
+    return (minutes, row[f"{prefix}second_skill__name"] or ANY_SKILL) if minutes else None
 
 
 def _slowed(shop: Shop) -> dict[tuple[int, int], int]:
@@ -135,6 +170,8 @@ def _service(
         blocks_rental=row["service__blocks_rental"] or row["hard"],
         service=row["service_id"],
         due_point=row["pk"],
+        second=_second(row, "service__"),
+        several_days=row["service__several_days"],
     )
 
 
@@ -189,7 +226,9 @@ def _joint(upper: Work, lower: list[Work]) -> Work:
     )
 
 
-def _repairs(shop: Shop, horizon: Horizon, now: datetime) -> list[Work]:
+def _repairs(
+    shop: Shop, horizon: Horizon, now: datetime, words: dict[str, list[Word]]
+) -> list[Work]:
     """Return findings that need work; one that calls for a service is done with that service."""
     rows = Finding.objects.filter(
         Q(settled_at=None) | Q(settled_at__gt=now),
@@ -197,8 +236,12 @@ def _repairs(shop: Shop, horizon: Horizon, now: datetime) -> list[Work]:
         machine__yard__shop=shop, calls_for=None,
         gravity__in=list(GRAVITY_COST), seen_at__lte=now,
     )  # fmt: skip
-    fields = ("pk", "machine_id", "text", "gravity", "minutes", "skill__name", "seen_at")
-    return [_repair(row, horizon, shop) for row in rows.order_by("pk").values(*fields)]
+    fields = (
+        "pk", "machine_id", "text", "gravity", "minutes", "skill__name", "seen_at",
+        "second_minutes", "second_skill__name", "several_days",
+    )  # fmt: skip
+    repairs = [_repair(row, horizon, shop) for row in rows.order_by("pk").values(*fields)]
+    return [_under_way(work, begun(words.get(work.key, ()), None)) for work in repairs]
 
 
 def _repair(row: Mapping[str, Any], horizon: Horizon, shop: Shop) -> Work:
@@ -214,4 +257,6 @@ def _repair(row: Mapping[str, Any], horizon: Horizon, shop: Shop) -> Work:
         overdue_cost=GRAVITY_COST[row["gravity"]],
         blocks_rental=row["gravity"] == Finding.Gravity.UNSAFE,
         finding=row["pk"],
+        second=_second(row),
+        several_days=row["several_days"],
     )

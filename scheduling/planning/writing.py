@@ -1,10 +1,12 @@
 """A plan written by its difference: jobs with their work in order, and what waits."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from scheduling.core.planner import Result
+from scheduling.core.planner import Assignment, Result
 from scheduling.models import Plan, PlannedJob, PlannedWork
+from scheduling.planning.horizon import Worker
+from scheduling.planning.order import in_order
 from scheduling.planning.problem import ShopFacts
 from scheduling.planning.unkept import LONGEST, cannot_keep, unkept
 from scheduling.planning.words import missing, translator, why_not, why_there
@@ -12,22 +14,34 @@ from scheduling.planning.work import Work
 from scheduling.refreshing.writing import Written, write_difference
 
 JOB_KEYS = ("plan_id", "machine_id", "day")
-JOB_FIELDS = ("mechanic_id", "position", "minutes")
+JOB_FIELDS = (
+    "mechanic_id", "position", "minutes", "last_day", "by_day", "second_id", "second_minutes",
+)  # fmt: skip
 WORK_KEYS = ("plan_id", "work_key")
 WORK_FIELDS = (
     "job_id", "machine_id", "service_id", "finding_id", "due_point_id", "minutes", "pinned", "why",
-    "unkept",
+    "unkept", "position", "begun",
 )  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Visit:
-    """One machine on one day with one mechanic."""
+    """One machine on one day with one mechanic, or over several days; work: in its order.
+
+    second: a second person; by_day: minutes on each day of a visit over several.
+    """
 
     machine: int
     day: date
     mechanic: int
     work: tuple[Work, ...]
+    second: int | None = None
+    by_day: tuple[tuple[date, int], ...] = ()
+
+    @property
+    def last_day(self) -> date | None:
+        """The day on which a visit over several days ends."""
+        return self.by_day[-1][0] if self.by_day else None
 
 
 def write_plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetime) -> Written:
@@ -65,16 +79,42 @@ def _plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetime) ->
 def _visits(facts: ShopFacts, result: Result) -> list[Visit]:
     """Join what one machine has done on one day, in the order in which it is worked."""
     by_key = {work.key: work for work in facts.work}
-    workers = {worker.username: worker.pk for worker in facts.workers}
-    grouped: dict[tuple[int, int, str], list[Work]] = {}
+    grouped: dict[tuple[int, int, str], list[Assignment]] = {}
     for spot in result.assignments:
-        work = by_key[spot.task]
-        grouped.setdefault((spot.day, work.machine, spot.mechanic), []).append(work)
-    found = [
-        Visit(machine, facts.horizon.date(day), workers[who], tuple(group))
-        for (day, machine, who), group in grouped.items()
-    ]
+        where = (spot.day, by_key[spot.task].machine, spot.mechanic)
+        grouped.setdefault(where, []).append(spot)
+    found = [_visit([by_key[spot.task] for spot in g], g, facts) for g in grouped.values()]
     return sorted(found, key=lambda visit: _order(visit, facts))
+
+
+def _visit(work: list[Work], spots: list[Assignment], facts: ShopFacts) -> Visit:
+    workers = {worker.username: worker for worker in facts.workers}
+    mechanic, day = workers[spots[0].mechanic], spots[0].day
+    second = next(filter(None, (getattr(spot, "second", None) for spot in spots)), None)
+    last = max(getattr(spot, "last_day", None) or day for spot in spots)
+    visit = Visit(
+        work[0].machine,
+        facts.horizon.date(day),
+        mechanic.pk,
+        tuple(in_order(work, facts.order, facts.setups_of)),
+        workers[second].pk if second else None,
+    )
+    if last == day:
+        return visit
+    return replace(visit, by_day=_spread(_minutes(visit, facts), mechanic, (day, last), facts))
+
+
+def _spread(
+    minutes: int, mechanic: Worker, days: tuple[int, int], facts: ShopFacts
+) -> tuple[tuple[date, int], ...]:
+    """Return the minutes of a long visit by day: whole days of its mechanic, then the rest."""
+    found, (first, last) = [], days
+    for day in range(first, last + 1):
+        taken = minutes if day == last else min(minutes, int(60 * mechanic.hours[day]))
+        if taken > 0 or day == last:
+            found.append((facts.horizon.date(day), taken))
+        minutes -= taken
+    return tuple(found)
 
 
 def _order(visit: Visit, facts: ShopFacts) -> tuple[object, ...]:
@@ -95,7 +135,11 @@ def _job_rows(
         mine = (visit.day, visit.mechanic)
         positions[mine] = positions.get(mine, 0) + 1
         key = (plan.pk, visit.machine, visit.day)
-        rows[key] = (visit.mechanic, positions[mine], _minutes(visit, facts))
+        rows[key] = (
+            visit.mechanic, positions[mine], _minutes(visit, facts), visit.last_day,
+            {day.isoformat(): minutes for day, minutes in visit.by_day}, visit.second,
+            sum(work.second[0] for work in visit.work if work.second),
+        )  # fmt: skip
     return rows
 
 
@@ -114,6 +158,7 @@ def _work_rows(
         for visit in visits
         for work in visit.work
     }
+    position = {work.key: at for visit in visits for at, work in enumerate(visit.work, start=1)}
     say = translator(facts).say
     said = {spot.task: say(spot.why) for spot in result.assignments}
     broken = unkept(result, facts)
@@ -122,7 +167,7 @@ def _work_rows(
             job_of.get(work.key), work.machine, work.service, work.finding, work.due_point,
             work.minutes, work.key in facts.decided.pinned,
             why_there(work, said[work.key], facts) if work.key in said else why_not(work, facts),
-            broken.get(work.key, "")[:LONGEST],
+            broken.get(work.key, "")[:LONGEST], position.get(work.key, 0), work.begun is not None,
         )
         for work in facts.work
     }  # fmt: skip

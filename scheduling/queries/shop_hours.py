@@ -2,10 +2,12 @@
 
 from datetime import date, timedelta
 
-from django.db.models import Sum
+from django.db.models import F, Sum
 
-from fleet.models import Absence, ClosedDay, Shop, ShopHours, WorkingHours
+from fleet.models import Shop
 from scheduling.models import PlannedJob
+from scheduling.planning.horizon import load_days
+from scheduling.planning.workers import load_workers
 
 
 def hours_to_work(shop: Shop, first: date, days: int) -> dict[date, float]:
@@ -14,53 +16,32 @@ def hours_to_work(shop: Shop, first: date, days: int) -> dict[date, float]:
 
 
 def hours_of_each(shop: Shop, first: date, days: int) -> dict[date, dict[int, float]]:
-    """Return by day the hours of every person who works on it: person -> hours."""
-    span = [first + timedelta(days=n) for n in range(days)]
-    closed = set(
-        ClosedDay.objects.filter(shop=shop, yard=None, day__in=span).values_list("day", flat=True)
-    )
-    open_weekdays = set(ShopHours.objects.filter(shop=shop).values_list("weekday", flat=True))
-    week, away = _week(shop), _away(shop, first, span[-1])
-    return {
-        day: {}
-        if day in closed or day.weekday() not in open_weekdays
-        else {
-            person: hours
-            for person, hours in week.get(day.weekday(), [])
-            if not any(start <= day <= end for start, end in away.get(person, []))
-        }
-        for day in span
-    }
+    """Return by day the hours of every person who works on it: person -> hours; nine queries.
+
+    They are the hours that the plan reckons with, lent hands and spells included.
+    """
+    horizon = load_days(shop, first, days)
+    found: dict[date, dict[int, float]] = {horizon.date(n): {} for n in range(days)}
+    for worker in load_workers(shop, horizon):
+        for number, hours in enumerate(worker.hours):
+            if hours > 0:
+                found[horizon.date(number)][worker.pk] = hours
+    return found
 
 
 def hours_planned(shop: Shop, first: date, days: int) -> dict[date, float]:
-    """Return hours of planned jobs by day; a day without jobs is absent."""
-    rows = (
-        PlannedJob.objects.filter(
-            plan__shop=shop, day__gte=first, day__lt=first + timedelta(days=days)
-        )
-        .values_list("day")
-        .annotate(total=Sum("minutes"))
-        .order_by("day")
-    )
-    return {day: total / 60 for day, total in rows}
+    """Return hours of planned jobs by day, second persons' too; a day without jobs is absent.
 
-
-def _week(shop: Shop) -> dict[int, list[tuple[int, float]]]:
-    """Weekday -> (person, hours) of each who works on it."""
-    week: dict[int, list[tuple[int, float]]] = {}
-    rows = WorkingHours.objects.filter(person__shop=shop, person__is_active=True)
-    for person, weekday, hours in rows.values_list("person", "weekday", "hours"):
-        week.setdefault(weekday, []).append((person, hours))
-    return week
-
-
-def _away(shop: Shop, first: date, last: date) -> dict[int, list[tuple[date, date]]]:
-    """Person -> spans of days away."""
-    away: dict[int, list[tuple[date, date]]] = {}
-    rows = Absence.objects.filter(
-        person__shop=shop, person__is_active=True, first_day__lte=last, last_day__gte=first
-    )
-    for person, start, end in rows.values_list("person", "first_day", "last_day"):
-        away.setdefault(person, []).append((start, end))
-    return away
+    Two queries: jobs of one day are added up by the database.
+    """
+    last = first + timedelta(days=days - 1)
+    jobs = PlannedJob.objects.filter(plan__shop=shop, day__lte=last).order_by("day")
+    of_a_day = jobs.filter(day__gte=first, last_day=None).values_list("day")
+    minutes = dict(of_a_day.annotate(total=Sum(F("minutes") + F("second_minutes"))))
+    for job in jobs.filter(last_day__gte=first):
+        taken = job.minutes_by_day()
+        taken[job.day] = taken.get(job.day, 0) + job.second_minutes
+        for day in taken:
+            if first <= day <= last:
+                minutes[day] = minutes.get(day, 0) + taken[day]
+    return {day: minutes[day] / 60 for day in sorted(minutes)}

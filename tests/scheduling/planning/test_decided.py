@@ -5,7 +5,8 @@ import pytest
 from fleet.models import Pin, PutOff
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.decided import Spot, load_decided
-from scheduling.planning.horizon import load_horizon, load_workers
+from scheduling.planning.horizon import load_horizon
+from scheduling.planning.workers import load_workers
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY, ago
 

@@ -1,9 +1,9 @@
-from datetime import date, time, timedelta
+from datetime import date, timedelta
 
 import pytest
 
-from fleet.models import Absence, ClosedDay, ShopHours, WorkingHours
-from scheduling.planning.horizon import load_horizon, load_workers
+from fleet.models import ClosedDay
+from scheduling.planning.horizon import load_days, load_horizon
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY
 
@@ -25,29 +25,27 @@ def test_day_on_which_only_a_yard_is_shut_is_open(shop, yard):
     horizon = load_horizon(shop, NOW)
     assert horizon.open_hours[:2] == (0, 10)
     assert horizon.closed_why[0] == "stocktaking"
+    assert horizon.yards_shut == {yard.pk: [1]}
 
 
-def test_hours_of_people(shop, mechanic):
-    ShopHours.objects.filter(weekday=1).update(opens=time(7), closes=time(12, 30))
-    Absence.objects.create(person=mechanic, first_day=TODAY, last_day=TODAY)
+def test_bays_lent_and_borrowed_add_up(shop):
+    make.BayLoan(shop=shop, bays=-1, last_day=TODAY + timedelta(days=2))
+    make.BayLoan(shop=shop, bays=2, first_day=TODAY + timedelta(days=1))
+    make.BayLoan(shop=shop, first_day=TODAY - timedelta(days=9), last_day=TODAY - timedelta(days=1))
     horizon = load_horizon(shop, NOW)
-    (worker,) = load_workers(shop, horizon)
-    # away, half a day open, two full days
-    assert worker.hours[:4] == (0, 5.5, 8, 8)
-    assert worker.skills == {"any", "general"}
-    assert worker.name == "Ada Brook"
+    assert [horizon.loaned_bays.get(day, 0) for day in range(8)] == [-1, 1, 1, 2, 2, 2, 2, 0]
 
 
-def test_who_does_not_work_here(shop, mechanic):
-    make.Mechanic()  # in another shop
-    make.Mechanic(shop=shop, is_active=False)
-    make.Person(shop=shop)  # without working hours
-    workers = load_workers(shop, load_horizon(shop, NOW))
-    assert [worker.pk for worker in workers] == [mechanic.pk]
+def test_a_spell_says_the_share_and_the_overtime_of_its_days(shop):
+    make.CapacitySpell(shop=shop, share=0.5, overtime_limit_hours=0, last_day=3)
+    horizon = load_horizon(shop, NOW)
+    assert horizon.share == {0: 0.5, 1: 0.5}
+    assert horizon.overtime == {0: 0, 1: 0}
 
 
-def test_person_works_without_any_skill(shop):
-    person = make.Person(shop=shop)
-    WorkingHours.objects.create(person=person, weekday=0, hours=3)
-    (worker,) = load_workers(shop, load_horizon(shop, NOW))
-    assert worker.skills == {"any"}
+def test_the_number_of_queries_does_not_grow(shop, django_assert_num_queries):
+    for _ in range(3):
+        make.BayLoan(shop=shop)
+        make.CapacitySpell(shop=shop)
+    with django_assert_num_queries(4):
+        load_days(shop, TODAY, 60)

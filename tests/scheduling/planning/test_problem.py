@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.models import Absence, Pin, SetUp
+from fleet.models import Absence, ClosedDay, Pin, SetUp
 from scheduling.core.planner import Problem
 from scheduling.planning.problem import digest, instance, load_shop
 from scheduling.planning.writing import _minutes
@@ -112,3 +112,66 @@ def test_a_finding_written_as_a_sentence_does_not_end_twice(shop, mechanic, yard
     make.Finding(machine=machine, text="The pin hole is worn.", seen_at=NOW)
     (work,) = load_shop(shop, NOW).work
     assert work.title == "The pin hole is worn"
+
+
+def test_what_a_shop_has_more_or_less_of_is_in_the_instance(shop, mechanic, due_in, refreshed):
+    ranch = make.Yard(shop=shop, remote=True)
+    ClosedDay.objects.create(shop=shop, yard=ranch, day=TODAY + timedelta(days=3))
+    make.BayLoan(shop=shop, last_day=TODAY + timedelta(days=1))
+    make.CapacitySpell(shop=shop, share=1, overtime_limit_hours=5, last_day=2)
+    refreshed()
+    made = instance(load_shop(shop, NOW))
+    (ada,) = made["mechanics"]
+    assert made["yards"][0]["loaned_bays"][:3] == [-1, -1, 0]
+    assert made["sites"][0]["closed_days"] == [3]
+    assert (ada["overtime_limit_hours"], ada["extra_overtime_hours"][:2]) == (2, [3, 0])
+    problem = Problem.from_dict(made)
+    assert problem.mechanics["ada"].overtime_on(0) == 5
+
+
+def test_joint_and_long_work_is_in_the_instance(shop, mechanic, due_in, refreshed, oil):
+    oil.second_minutes, oil.second_skill, oil.several_days = 30, make.Skill(name="rigger"), True
+    oil.save()
+    due_in(3)
+    refreshed()
+    task = task_of(shop)
+    assert (task["second"], task["several_days"]) == ({"skill": "rigger", "hours": 0.5}, True)
+
+
+@pytest.fixture
+def under_way(shop, mechanic, due_in, refreshed):
+    """Work that ada began yesterday; an hour of it is done and 90 minutes are left."""
+    machine = due_in(60)
+    refreshed()
+    make.Progress(
+        machine=machine, work_key=f"s:{machine.tag}:oil", done_by=mechanic, minutes_left=90,
+        at=NOW - timedelta(days=1),
+    )  # fmt: skip
+    return machine
+
+
+def test_work_under_way_stays_with_its_mechanic_on_their_next_day(shop, under_way, mechanic):
+    assert task_of(shop)["hours"] == 1.5
+    assert task_of(shop)["pin"] == {"day": 0, "mechanic": "ada"}
+    Absence.objects.create(person=mechanic, first_day=TODAY, last_day=TODAY)
+    assert task_of(shop)["pin"] == {"day": 1, "mechanic": "ada"}
+    make.Booking(machine=under_way, first_day=TODAY, last_day=TODAY + timedelta(days=1))
+    assert task_of(shop)["pin"] == {"day": 2, "mechanic": "ada"}
+
+
+def test_work_laid_down_today_goes_on_tomorrow(shop, under_way, mechanic):
+    key = f"s:{under_way.tag}:oil"
+    make.Progress(machine=under_way, work_key=key, done_by=mechanic, minutes_left=30, at=NOW)
+    assert (task_of(shop)["hours"], task_of(shop)["pin"]["day"]) == (0.5, 1)
+
+
+def test_a_persons_pin_wins_over_work_under_way(shop, under_way, mechanic):
+    key, day = f"s:{under_way.tag}:oil", TODAY + timedelta(days=4)
+    Pin.objects.create(machine=under_way, work_key=key, day=day, by=mechanic, at=NOW)
+    assert task_of(shop)["pin"] == {"day": 4, "mechanic": None}
+
+
+def test_work_under_way_of_somebody_who_left_is_anybodys(shop, under_way, mechanic):
+    mechanic.is_active = False
+    mechanic.save()
+    assert task_of(shop)["pin"] is None

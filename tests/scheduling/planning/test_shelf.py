@@ -4,7 +4,7 @@ import pytest
 
 from fleet.models import Delivery, FittingPart, Fluid, Part, ServiceNeed, StockMovement
 from scheduling.planning.horizon import load_horizon
-from scheduling.planning.shelf import load_shelf
+from scheduling.planning.shelf import Arrival, load_shelf
 from scheduling.planning.work import Work
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY
@@ -68,8 +68,19 @@ def test_deliveries_arrive_on_their_day_and_late_ones_not_today(shop, machine, o
             part=part, shop=shop, quantity=2, expected_on=expected, received_at=received
         )
     stock = shelf(shop, machine, oil).stock[part.pk]
-    assert stock.arrivals == ((1, 2), (4, 2))
+    assert stock.arrivals == (Arrival(1, 2), Arrival(4, 2))
     assert [stock.by(day) for day in (0, 1, 5)] == [1, 3, 5]
+
+
+def test_a_delivery_that_can_slip_is_counted_on_from_its_latest_day(shop, machine, oil):
+    part = moved(shop, "filter", 1)
+    make.Delivery(
+        part=part, shop=shop, quantity=2,
+        expected_on=TODAY + timedelta(days=2), latest_on=TODAY + timedelta(days=6),
+    )  # fmt: skip
+    stock = shelf(shop, machine, oil).stock[part.pk]
+    assert stock.arrivals == (Arrival(2, 2, 6),)
+    assert [stock.by(day) for day in (2, 5, 6)] == [1, 1, 3]
 
 
 def test_part_that_was_never_counted_is_named_and_binds_nothing(shop, machine, oil):

@@ -9,11 +9,14 @@ from fleet.models import Shop
 from scheduling.planning.decided import Decided
 from scheduling.planning.horizon import Horizon
 from scheduling.planning.rented import Out
-from scheduling.planning.shelf import Shelf, Stock
+from scheduling.planning.shelf import Arrival, Shelf, Stock
 from scheduling.planning.words import missing, why_not, why_there
 from tests.scheduling.planning.one_quad import ADA, FACTS, OIL, QUAD, facts
 
-FILTER = Stock(4, "oil filter", 1.0, ((9, 5.0),))
+BO = replace(ADA, pk=8, username="bo")
+RANCH_SHUT = Horizon(date(2026, 3, 2), (10.0,) * 5, {}, yards_shut={3: [0, 1, 2, 3, 4]})
+SLIPPING = Stock(4, "oil filter", 1.0, (Arrival(3, 5.0, 9),))
+FILTER = Stock(4, "oil filter", 1.0, (Arrival(9, 5.0),))
 
 
 @pytest.mark.parametrize(
@@ -25,6 +28,17 @@ FILTER = Stock(4, "oil filter", 1.0, ((9, 5.0),))
         (replace(OIL, skill="inspector"), FACTS, "Nobody in the shop holds the skill inspector."),
         (OIL, facts(shelf=Shelf({OIL.key: ((4, 2.0),)}, {4: FILTER}, ())),
          "It takes 2 of oil filter, but 1 are on hand and not enough are on their way"),
+        (OIL, facts(shelf=Shelf({OIL.key: ((4, 2.0),)}, {4: SLIPPING}, ())),
+         "It takes 2 of oil filter; what is on its way may come as late as Wed 11 Mar"),
+        (replace(OIL, minutes=600), FACTS, "It takes 10.5 h with the visit, and the longest day"),
+        (replace(OIL, minutes=570), FACTS, "No room for it"),
+        (replace(OIL, minutes=6000, several_days=True), FACTS, "No room for it"),
+        (replace(OIL, second=(30, "any")), FACTS, "It takes two, and nobody else works on"),
+        (replace(OIL, second=(30, "general")), facts(workers=[ADA, BO]),
+         "It takes two, and nobody else who holds the skill general works"),
+        (replace(OIL, second=(30, "any")), facts(workers=[ADA, BO]), "No room for it"),
+        (OIL, facts(machines={1: replace(QUAD, yard=3)}, horizon=RANCH_SHUT),
+         "Its yard is shut, or the machine booked out, on every open day"),
         (OIL, facts(machines={1: replace(QUAD, outs=(Out(5, -3, 9, 1.0),))}),
          "The machine is booked out on every open day"),
         (OIL, facts(decided=Decided({}, {OIL.key: date(2026, 5, 4)}, {}, {})),

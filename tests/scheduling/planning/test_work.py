@@ -108,3 +108,31 @@ def test_covered_service_due_much_sooner_is_done_by_itself(shop, yard, oil, refr
         serviced(machine, service, 40)
     refreshed()
     assert [work.title for work in work_of(shop)] == [full.name, oil.name]
+
+
+def test_work_under_way_is_planned_however_far_off_with_what_is_left(shop, due_in, refreshed):
+    machine = due_in(60)
+    refreshed()
+    key = f"s:{machine.tag}:oil"
+    make.Progress(machine=machine, work_key=key, at=NOW, minutes=20, minutes_left=45)
+    (work,) = work_of(shop)
+    assert (work.minutes, work.begun.minutes_done) == (45, 20)
+
+
+def test_work_that_is_done_is_no_longer_under_way(shop, due_in, refreshed):
+    machine = due_in(3)
+    refreshed()
+    before = NOW - timedelta(days=41)  # it was done forty days ago
+    make.Progress(machine=machine, work_key=f"s:{machine.tag}:oil", at=before)
+    (work,) = work_of(shop)
+    assert (work.minutes, work.begun) == (60, None)
+
+
+def test_a_repair_may_take_two_people_several_days_and_be_under_way(shop, yard):
+    finding = make.Finding(
+        machine__yard=yard, seen_at=NOW, minutes=900, several_days=True, second_minutes=30,
+        second_skill=make.Skill(name="rigger"),
+    )  # fmt: skip
+    make.Progress(machine=finding.machine, work_key=f"f:{finding.pk}", at=NOW, minutes_left=700)
+    (work,) = work_of(shop)
+    assert (work.minutes, work.second, work.several_days) == (700, (30, "rigger"), True)
