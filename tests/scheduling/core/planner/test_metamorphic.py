@@ -6,6 +6,7 @@ import pytest
 
 from tests.benchmarks.plan_instances import small, yard
 from tests.scheduling.core.planner.cases import plan, proven
+from tests.scheduling.core.planner.changes import scaled, shifted
 
 CENT = 0.005
 
@@ -51,59 +52,10 @@ def test_more_room_never_costs_more(case, relax):
     assert proven(wider) <= before + CENT
 
 
-MONEY = {
-    "goodwill_cost",
-    "change_cost",
-    "trip_cost",
-    "overtime_cost_per_hour",
-    "cost",
-    "day_rate",
-    "value",
-    "visit_cost",
-    "overdue_cost_per_day",
-    "waste_cost_per_day",
-}
-
-
-def scaled(value, factor, name=""):
-    """The instance with every amount of money multiplied."""
-    if isinstance(value, dict):
-        return {key: scaled(item, factor, key) for key, item in value.items()}
-    if isinstance(value, list):
-        return [scaled(item, factor) for item in value]
-    return value * factor if name in MONEY else value
-
-
 @pytest.mark.parametrize("factor", [0.001, 1000.0])
 def test_dearer_money_scales_the_cost(factor):
     case = small(21)
     assert proven(scaled(case, factor)) == pytest.approx(factor * proven(case), rel=1e-6)
-
-
-def shifted(case, days):
-    """The same case after a closed stretch of `days`."""
-    late = deepcopy(case)
-    late["horizon_days"] += days
-    late["yards"][0]["closed_days"] = [
-        *range(days),
-        *(d + days for d in case["yards"][0]["closed_days"]),
-    ]
-    for mechanic in late["mechanics"]:
-        mechanic["hours"] = [0.0] * days + mechanic["hours"]
-    for part in late["parts"]:
-        for arrival in part["arrivals"]:
-            arrival["day"] += days
-    for machine in late["machines"]:
-        usual = sum(machine["demand"]) / len(machine["demand"])
-        machine["demand"] = [usual] * days + machine["demand"]
-        for booking in machine["bookings"]:
-            booking["first_day"] += days
-            booking["last_day"] += days
-    for task in late["tasks"]:
-        task["due"] = {point: day + days for point, day in task["due"].items()}
-        if task["limit_day"] is not None:
-            task["limit_day"] += days
-    return late
 
 
 def test_a_closed_week_in_front_changes_nothing_but_dates():
