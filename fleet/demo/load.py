@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 from dateutil.relativedelta import relativedelta
@@ -16,6 +16,7 @@ from fleet.demo.scenario import Scenario, scenario
 from fleet.demo.stories import tell
 from fleet.demo.typed import Desk, fill_sheet
 from fleet.demo.write_findings import write_findings, write_hold, write_measurements
+from fleet.demo.write_lists import DAYS_KEPT, Told, write_lists
 from fleet.demo.write_machines import Shelf, write_machines
 from fleet.demo.write_makeups import write_make_ups, write_parts
 from fleet.demo.write_places import MACHINES_A_CREW, write_place
@@ -148,6 +149,9 @@ def load(wanted: Wanted, tell_progress: Tell | None = None) -> int:
         readings += _write_batch(told, batch, world, shelf, limits)
         if tell_progress:
             tell_progress(start + len(batch), len(units))
+    span = (wanted.today - timedelta(days=DAYS_KEPT), wanted.today - timedelta(days=1))
+    for place in shelf.places.values():
+        write_lists(place, span, Told(told["put_off_reasons"], shelf.clock, wanted.seed))
     DemoMark.objects.create(
         machines=len(units), seed=wanted.seed, loaded_for=wanted.today, lived_to=wanted.today
     )

@@ -6,7 +6,7 @@ count, machines they hold, store or retire stay where they are.
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 from django.db import transaction
@@ -23,6 +23,7 @@ from fleet.demo.scenario import Scenario, scenario
 from fleet.demo.stands import Stand, open_pages, stand_of
 from fleet.demo.typed import Desk, fill_sheet
 from fleet.demo.write_findings import write_findings, write_measurements
+from fleet.demo.write_lists import Told, write_lists
 from fleet.demo.write_machines import Shelf
 from fleet.demo.write_places import Place, place_of
 from fleet.demo.write_use import (
@@ -66,6 +67,9 @@ def roll(today: date) -> int:
     units = [u for u in roster(told, mark.machines) if not any(map(u.story, AT_REST))]
     for start in range(0, len(units), MACHINES_AT_ONCE):
         _roll_batch(told, units[start : start + MACHINES_AT_ONCE], world, shelf, limits)
+    span = (mark.lived_to, today - timedelta(days=1))
+    for place in shelf.places.values():
+        write_lists(place, span, Told(told["put_off_reasons"], shelf.clock, mark.seed))
     days = (today - mark.lived_to).days
     mark.lived_to = today
     mark.save(update_fields=["lived_to"])

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from fleet.models import Pin, PutOff, Release, Shop
-from scheduling.models import Plan, PlannedWork
+from scheduling.models import DuePoint, Plan, PlannedWork
 from scheduling.planning.horizon import Horizon, Worker
 from scheduling.planning.workers import worker_on
 
@@ -37,7 +37,7 @@ class Decided:
 
 
 def load_decided(shop: Shop, horizon: Horizon, workers: list[Worker]) -> Decided:
-    """Load decisions, with six queries."""
+    """Load decisions, with seven queries."""
     names = {worker.pk: worker.account for worker in workers}
     pins: dict[str, Spot] = {}
     later: dict[str, date] = {}
@@ -62,9 +62,17 @@ def _is_first(shop: Shop) -> bool:
 
 
 def _put_offs(shop: Shop) -> dict[str, tuple[date, str]]:
+    """Return day and reason of put-offs, by key; work that was done since is not put off now."""
     rows = PutOff.objects.filter(machine__yard__shop=shop).order_by("day", "pk")
+    done = DuePoint.objects.filter(machine__yard__shop=shop, machine__put_offs__isnull=False)
+    done_on = {
+        f"s:{tag}:{code}": day
+        for tag, code, day in done.values_list("machine__tag", "service__code", "last_done_on")
+    }
     return {
-        key: (day, reason) for key, day, reason in rows.values_list("work_key", "day", "reason")
+        key: (day, reason)
+        for key, day, reason in rows.values_list("work_key", "day", "reason")
+        if (done_on.get(key) or date.min) < day
     }
 
 

@@ -3,7 +3,7 @@ from datetime import timedelta
 import pytest
 
 from fleet.models import Pin, PutOff
-from scheduling.models import Plan, PlannedJob, PlannedWork
+from scheduling.models import DuePoint, Plan, PlannedJob, PlannedWork
 from scheduling.planning.decided import Spot, load_decided
 from scheduling.planning.horizon import load_horizon
 from scheduling.planning.workers import load_workers
@@ -71,3 +71,16 @@ def test_work_put_off_no_longer_stands_on_its_day(shop, mechanic, machine):
     found = decided(shop)
     assert found.stood == {"b": Spot(5, "ada")}  # planned again since
     assert found.put_off["a"] == (TODAY, "no filter")
+
+
+@pytest.mark.parametrize(("done_days_ago", "stands"), [(3, True), (2, False), (1, False)])
+def test_work_done_since_it_was_put_off_is_not_put_off_now(
+    shop, mechanic, machine, done_days_ago, stands
+):
+    service = make.Service(code="oil")
+    key = f"s:{machine.tag}:oil"
+    PutOff.objects.create(
+        machine=machine, work_key=key, day=day(-2), reason="no filter", by=mechanic, at=NOW
+    )
+    DuePoint.objects.create(machine=machine, service=service, last_done_on=day(-done_days_ago))
+    assert (key in decided(shop).put_off) == stands
