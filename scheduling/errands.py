@@ -25,6 +25,7 @@ LEASES = {
     Errand.Kind.NIGHTLY: timedelta(minutes=40),
     Errand.Kind.REFRESH: timedelta(minutes=10),
     Errand.Kind.SEND: timedelta(minutes=3),
+    Errand.Kind.REPLAN: timedelta(minutes=5),
 }
 """Longer than the longest run of that kind; all shorter than the queue's visibility timeout."""
 

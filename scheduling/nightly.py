@@ -13,11 +13,12 @@ from time import perf_counter
 from typing import Any
 
 from fleet.models import Machine, Person, Shop
+from scheduling import searches
 from scheduling.checking.judged import forget_old
 from scheduling.checking.night import keep_and_settle
 from scheduling.compliance import measure_compliance
 from scheduling.errands import forget_done
-from scheduling.models import NightlyRun
+from scheduling.models import NightlyRun, PlanSearch
 from scheduling.notices.day_list import make_day_lists
 from scheduling.notices.morning import make_morning
 from scheduling.notices.risks import warn_of_risks
@@ -87,7 +88,13 @@ def _refresh(shop: Shop, now: datetime) -> Counts:
 
 
 def _plan(shop: Shop, now: datetime) -> Counts:
-    return plan_shop(shop, now).as_dict()
+    search = PlanSearch.objects.create(
+        shop=shop, cause=PlanSearch.Cause.NIGHT, asked_at=now, stage="the plan of the shop days"
+    )
+    with searches.begun(search, now) as running:
+        report = plan_shop(shop, now, tell=running.tell)
+        running.said = " ".join(["Planned in the nightly run.", *report.cannot_keep])
+    return report.as_dict()
 
 
 def _lists(shop: Shop, now: datetime) -> Counts:
@@ -117,6 +124,7 @@ def _forecasts(shop: Shop, now: datetime) -> Counts:
 def _tidy(shop: Shop, now: datetime) -> Counts:
     return {
         "errands_forgotten": forget_done(now),
+        "searches_forgotten": searches.forget_old(now),
         "forecasts_forgotten": forget_old(now.astimezone(shop.zone).date()),
     }
 

@@ -5,8 +5,9 @@ from collections.abc import Callable
 from datetime import datetime
 
 from fleet.models import Shop
+from scheduling.actions.replan import do_replan
 from scheduling.errands import TryAgain, back_off, claim, finish
-from scheduling.models import Errand, NightlyRun
+from scheduling.models import Errand, NightlyRun, PlanSearch
 from scheduling.nightly import run_night
 from scheduling.notices.risks import warn_of_risks
 from scheduling.notices.send import send_owed
@@ -62,8 +63,23 @@ def _refresh(errand: Errand, now: datetime) -> bool:
     return finish(errand, now)
 
 
+def _replan(errand: Errand, now: datetime) -> bool:
+    """Plan a shop again because a person asked."""
+    search = _search(errand)
+    if search is not None:
+        do_replan(search, now)
+    return finish(errand, now)
+
+
+def _search(errand: Errand) -> PlanSearch | None:
+    """Return what an errand is about; None where it was dropped since."""
+    rows = PlanSearch.objects.select_related("shop", "trial__shop", "trial__by")
+    return rows.filter(pk=errand.payload["search"]).first()
+
+
 DO: dict[Errand.Kind, Callable[[Errand, datetime], bool]] = {
     Errand.Kind.NIGHTLY: _nightly,
     Errand.Kind.REFRESH: _refresh,
     Errand.Kind.SEND: send_owed,
+    Errand.Kind.REPLAN: _replan,
 }

@@ -15,6 +15,7 @@ from scheduling.views import (
     machines,
     notices,
     planned_done,
+    progress,
     shop_days,
     yard,
 )
@@ -32,6 +33,7 @@ urlpatterns: list[URLPattern] = [
     *job.paths,
     *shop_days.paths,
     *planned_done.paths,
+    *progress.paths,
     *notices.paths,
     *healthz.paths,
 ]

@@ -96,3 +96,25 @@ class Notice(DjangoModelFactory):
     text = "3 machines overdue\n"
     html = "<p>3 machines overdue</p>"
     made_at = NOON
+
+
+class PlanSearch(DjangoModelFactory):
+    class Meta:
+        model = models.PlanSearch
+
+    shop = factory.SubFactory(factories.Shop)
+    cause = models.PlanSearch.Cause.HAND
+    asked_at = NOON
+    stage = "waiting for its turn"
+
+
+class Trial(DjangoModelFactory):
+    """A trial with the shop closed on the day after TODAY."""
+
+    class Meta:
+        model = models.Trial
+
+    by = factory.SubFactory(factories.Person)
+    shop = factory.SelfAttribute("by.shop")
+    changes = factory.LazyFunction(lambda: [{"what": "closed", "day": "2026-03-03", "reason": ""}])
+    made_at = NOON

@@ -78,6 +78,7 @@ class AbsenceRows(Rows):
     """Days away."""
 
     model = Absence
+    fk_name = "person"
 
 
 @admin.register(Person, site=site)

@@ -6,6 +6,7 @@ from fleet.models.calendar_key import CalendarKey
 from fleet.models.capacity import BayLoan, CapacitySpell
 from fleet.models.decisions import Override, Pin, PutOff, Release
 from fleet.models.demo import DemoMark
+from fleet.models.extra_days import OpenDay, OvertimeDay
 from fleet.models.findings import Finding, Hold
 from fleet.models.hands import LentHand
 from fleet.models.kept_days import KeptDay, KeptWork
@@ -66,7 +67,9 @@ __all__ = [
     "Measurement",
     "Meter",
     "MeterKind",
+    "OpenDay",
     "Override",
+    "OvertimeDay",
     "Part",
     "Person",
     "Pin",

@@ -111,6 +111,8 @@ class Absence(models.Model):
     first_day = models.DateField()
     last_day = models.DateField()
     reason = models.CharField(max_length=120, blank=True)
+    by = models.ForeignKey(Person, models.PROTECT, null=True, editable=False, related_name="+")
+    at = models.DateTimeField(null=True, editable=False)
 
     class Meta:
         ordering = ["first_day"]

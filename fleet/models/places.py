@@ -128,6 +128,10 @@ class ClosedDay(models.Model):
     )
     day = models.DateField()
     reason = models.CharField(max_length=120, blank=True)
+    by = models.ForeignKey(
+        "fleet.Person", models.PROTECT, null=True, editable=False, related_name="+"
+    )
+    at = models.DateTimeField(null=True, editable=False)
 
     class Meta:
         ordering = ["day"]

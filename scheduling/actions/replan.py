@@ -1,16 +1,19 @@
-"""People move, pin and publish work; the plan follows at once."""
+"""People move, pin and publish work; the worker then plans the shop again."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.db import transaction
+
 from fleet.actions.decisions import Place, ReleasedWork, Span, lift_pin, pin, publish
 from fleet.models import Machine, Person, Release, Shop
 from fleet.refusal import Refusal
-from scheduling.models import PlannedWork
+from scheduling import searches
+from scheduling.models import PlannedWork, PlanSearch
 from scheduling.planning import PlanReport, plan_shop
 
-SECONDS = 3.0
-"""How long a person waits for a new plan at most; the nightly run takes longer and does better."""
+SECONDS = 5.0
+"""How long the worker searches at most for a plan that a person waits for."""
 
 
 @dataclass(frozen=True)
@@ -23,21 +26,44 @@ class Move:
     mechanic: Person | None = None
 
 
-def move_work(shop: Shop, move: Move, *, by: Person, now: datetime) -> PlanReport:
-    """Pin work where a person wants it, and plan the rest around it."""
+@transaction.atomic
+def move_work(shop: Shop, move: Move, *, by: Person, now: datetime) -> PlanSearch:
+    """Pin work where a person wants it, and have the rest planned around it."""
     today = now.astimezone(shop.zone).date()
     if move.day < today:
         raise Refusal("That day has gone by; choose today or a later one.", "day")
     if move.mechanic and move.mechanic.shop_id != shop.pk:
         raise Refusal(f"{move.mechanic} does not work in {shop}.", "mechanic")
     pin(move.machine, move.work_key, Place(move.day, move.mechanic), by=by, now=now)
-    return plan_shop(shop, now, seconds=SECONDS)
+    return searches.ask(shop, by=by, now=now)
 
 
-def free_work(shop: Shop, work_key: str, *, by: Person, now: datetime) -> PlanReport:
-    """Lift a pin, and plan again."""
+@transaction.atomic
+def free_work(shop: Shop, work_key: str, *, by: Person, now: datetime) -> PlanSearch:
+    """Lift a pin, and have the shop planned again."""
     lift_pin(work_key, by=by, now=now)
-    return plan_shop(shop, now, seconds=SECONDS)
+    return searches.ask(shop, by=by, now=now)
+
+
+def plan_again(shop: Shop, *, by: Person, now: datetime) -> PlanSearch:
+    """Have the shop planned again from the facts as they are now."""
+    return searches.ask(shop, by=by, now=now)
+
+
+def do_replan(search: PlanSearch, now: datetime) -> None:
+    """Plan a shop again because a person asked; done before, it is not done again."""
+    if search.ended_at:
+        return
+    with searches.begun(search, now) as running:
+        running.said = said_of(plan_shop(search.shop, now, SECONDS, running.tell))
+
+
+def said_of(report: PlanReport) -> str:
+    """Say what came of planning again."""
+    first = (
+        "Nothing has changed since; the plan stands as it was." if report.kept else "Planned again."
+    )
+    return " ".join([first, *report.cannot_keep])
 
 
 def publish_days(shop: Shop, first_day: date, days: int, *, by: Person, now: datetime) -> Release:

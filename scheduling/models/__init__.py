@@ -6,6 +6,7 @@ from scheduling.models.due import DuePoint, MachineState, State, UseModel
 from scheduling.models.errands import Errand, NightlyRun, Notice
 from scheduling.models.forecasts import KeptForecast, RangeLevels
 from scheduling.models.plans import Plan, PlannedJob, PlannedWork
+from scheduling.models.trials import PlanSearch, Trial
 
 __all__ = [
     "Block",
@@ -17,9 +18,11 @@ __all__ = [
     "NightlyRun",
     "Notice",
     "Plan",
+    "PlanSearch",
     "PlannedJob",
     "PlannedWork",
     "RangeLevels",
     "State",
+    "Trial",
     "UseModel",
 ]

@@ -10,7 +10,7 @@ from fleet.models import Booking, Machine, Person, Shop
 
 
 class Errand(models.Model):
-    """One thing owed by the worker: a nightly run, a machine to re-compute, a notice to send."""
+    """One thing owed by the worker: a nightly run, a machine to re-compute, a plan, a notice."""
 
     class Kind(models.TextChoices):
         """What is owed."""
@@ -18,6 +18,7 @@ class Errand(models.Model):
         NIGHTLY = "nightly", "nightly run"
         REFRESH = "refresh", "machine to re-compute"
         SEND = "send", "notice to send"
+        REPLAN = "replan", "shop to plan again"
 
     key = models.CharField(max_length=160, unique=True, help_text="what makes it the same errand")
     kind = models.CharField(max_length=8, choices=Kind)

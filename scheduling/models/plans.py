@@ -12,6 +12,7 @@ class Plan(models.Model):
     """The current plan of one shop; each run takes the place of the last."""
 
     shop = models.OneToOneField(Shop, models.CASCADE, related_name="plan")
+    number = models.PositiveIntegerField(default=0, help_text="how often it was written")
     made_at = models.DateTimeField()
     first_day = models.DateField()
     days = models.PositiveSmallIntegerField()

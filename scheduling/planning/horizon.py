@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
-from fleet.models import BayLoan, CapacitySpell, ClosedDay, Shop, ShopHours
+from fleet.models import BayLoan, CapacitySpell, ClosedDay, OpenDay, OvertimeDay, Shop, ShopHours
 
 ANY_SKILL = "any"
 """The skill of work that asks for none; everybody holds it."""
@@ -14,7 +14,9 @@ class Horizon:
     """Days of a plan: day 0 is the shop's today; open_hours: hours open on each day, 0 if shut.
 
     share: of people's usual hours, by day; overtime: the most hours of it, where a spell says so;
-    loaned_bays: more or fewer bays than usual; yards_shut: days of each yard that is shut alone.
+    loaned_bays: more or fewer bays than usual; yards_shut: days of each yard that is shut alone;
+    opened: days worked although the week or a closed day says otherwise; more_overtime: hours of
+    it allowed on top of the limit.
     """
 
     first: date
@@ -24,6 +26,8 @@ class Horizon:
     overtime: dict[int, float] = field(default_factory=dict)
     loaned_bays: dict[int, int] = field(default_factory=dict)
     yards_shut: dict[int, list[int]] = field(default_factory=dict)
+    opened: frozenset[int] = frozenset()
+    more_overtime: dict[int, float] = field(default_factory=dict)
 
     @property
     def days(self) -> int:
@@ -65,16 +69,18 @@ class Worker:
 
 
 def load_horizon(shop: Shop, now: datetime) -> Horizon:
-    """Load the days of a shop's plan, with four queries."""
+    """Load the days of a shop's plan, with six queries."""
     return load_days(shop, now.astimezone(shop.zone).date(), max(shop.horizon_days, 1))
 
 
 def load_days(shop: Shop, first: date, count: int) -> Horizon:
-    """Load so many days of a shop from a first one on, with four queries."""
+    """Load so many days of a shop from a first one on, with six queries."""
     days = [first + timedelta(days=number) for number in range(count)]
     hours = dict(_open_hours(shop))
     shut, yards_shut = _closed(shop, first, count)
-    lengths = tuple(0.0 if day in shut else hours.get(day.weekday(), 0.0) for day in days)
+    usual = (0.0 if day in shut else hours.get(day.weekday(), 0.0) for day in days)
+    opened, longer = _single(OpenDay, shop, first, count), _single(OvertimeDay, shop, first, count)
+    lengths = tuple(opened.get(number, length) for number, length in enumerate(usual))
     why = {i: shut.get(day) or "shut" for i, day in enumerate(days) if lengths[i] <= 0}
     spells = _spells(shop, days)
     return Horizon(
@@ -89,7 +95,20 @@ def load_days(shop: Shop, first: date, count: int) -> Horizon:
         },
         _loaned(shop, first, count),
         yards_shut,
+        frozenset(opened),
+        longer,
     )
+
+
+def _single(
+    model: type[OpenDay] | type[OvertimeDay], shop: Shop, first: date, count: int
+) -> dict[int, float]:
+    """Return hours that were said of single days; the newest word counts, and 0 is as if unsaid."""
+    rows = model._default_manager.filter(
+        shop=shop, day__gte=first, day__lt=first + timedelta(days=count)
+    ).order_by("pk")
+    said = {(day - first).days: hours for day, hours in rows.values_list("day", "hours")}
+    return {number: hours for number, hours in said.items() if hours > 0}
 
 
 def _closed(shop: Shop, first: date, count: int) -> tuple[dict[date, str], dict[int, list[int]]]:

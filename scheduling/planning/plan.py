@@ -13,6 +13,7 @@ from scheduling.loading.scope import Scope
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.problem import ShopFacts, digest, instance, load_shop
 from scheduling.planning.report import PlanReport
+from scheduling.planning.telling import Telling
 from scheduling.planning.unkept import cannot_keep
 from scheduling.planning.words import missing
 from scheduling.planning.writing import write_plan
@@ -22,30 +23,69 @@ CONTENT = 0.005
 """Gap at which the search stops: what is left to gain is below what the prices are known to."""
 
 
-def plan_shop(shop: Shop, now: datetime, seconds: float = 5.0) -> PlanReport:
+ROUNDS = 3
+"""How often a shop is planned again because somebody else wrote its plan meanwhile."""
+
+
+class Overtaken(Exception):
+    """Others wrote the shop's plan each time that this one was being made; try again later."""
+
+
+def plan_shop(
+    shop: Shop, now: datetime, seconds: float = 5.0, tell: Telling | None = None
+) -> PlanReport:
     """Plan a shop's days from its due points, defects, bookings, people, parts and decisions.
 
-    seconds: wall clock for the search.  The solving runs outside any transaction; the plan is
-    written by its difference, and with it the blocks that follow from it.
+    seconds: wall clock for the search; tell: hears how far it is.  The solving runs outside any
+    transaction; the plan is written by its difference, and with it the blocks that follow from
+    it.  A plan that another wrote meanwhile is not overwritten: the shop is planned again.
     """
     began = perf_counter()
+    for _ in range(ROUNDS):
+        report = _plan_once(shop, now, seconds, tell)
+        if report is not None:
+            break
+    else:
+        raise Overtaken(f"The plan of {shop} was written by others meanwhile.")
+    with transaction.atomic():
+        write_booked(Scope.of(shop.pk), now)
+    report.seconds = round(perf_counter() - began, 3)
+    return report
+
+
+def _plan_once(
+    shop: Shop, now: datetime, seconds: float, tell: Telling | None
+) -> PlanReport | None:
+    """Plan a shop; None where another wrote its plan meanwhile."""
+    number = plan_number(shop)
     facts = load_shop(shop, now)
     problem = instance(facts)
     marks = digest(problem, facts)
     kept = Plan.objects.filter(shop=shop, facts=marks, first_day=facts.horizon.first).first()
     if kept is not None:
-        report = _kept(kept, facts, Problem.from_dict(problem))
-    else:
-        # one worker: the same facts then give the same plan where the search ends by proof
-        limits = Limits(seconds=seconds, workers=1, seed=0, gap=CONTENT)
-        result = solve(Problem.from_dict(problem), limits)
-        with transaction.atomic():
-            write_plan(facts, result, marks, now)
-        report = _solved(result, facts)
+        return _kept(kept, facts, Problem.from_dict(problem))
+    # one worker: the same facts then give the same plan where the search ends by proof
+    limits = Limits(seconds=seconds, workers=1, seed=0, gap=CONTENT)
+    result = solve(Problem.from_dict(problem), limits, tell)
     with transaction.atomic():
-        write_booked(Scope.of(shop.pk), now)
-    report.seconds = round(perf_counter() - began, 3)
-    return report
+        take_turn(shop)
+        if plan_number(shop) != number:
+            return None
+        write_plan(facts, result, marks, now)
+    return _solved(result, facts)
+
+
+def plan_number(shop: Shop) -> int:
+    """Return how often the shop's plan was written; 0 where there is none."""
+    return Plan.objects.filter(shop=shop).values_list("number", flat=True).first() or 0
+
+
+def take_turn(shop: Shop) -> None:
+    """Hold the shop's row until the transaction ends, so that those who write its plan take turns.
+
+    On SQLite the row lock is nothing and the transaction itself is the turn.
+    """
+    Shop.objects.select_for_update().get(pk=shop.pk)
 
 
 def _solved(result: Result, facts: ShopFacts) -> PlanReport:

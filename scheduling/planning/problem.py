@@ -13,7 +13,7 @@ from scheduling.planning.order import Order, load_order
 from scheduling.planning.rented import Rented, load_rented
 from scheduling.planning.shelf import Shelf, Stock, load_shelf
 from scheduling.planning.work import Work, load_work
-from scheduling.planning.workers import load_workers
+from scheduling.planning.workers import Crew, load_crew, workers_of
 
 HERE = "shop"
 """The one yard of an instance: mechanics, bays and shelf belong to the shop."""
@@ -44,12 +44,14 @@ class ShopFacts:
     setups_of: dict[int, list[str]]
     sites: dict[int, Yard]
     order: Order = field(default_factory=lambda: Order({}, {}))
+    crew: Crew = field(default_factory=Crew)
 
 
 def load_shop(shop: Shop, now: datetime) -> ShopFacts:
     """Load a shop's facts and due points for planning, with a number of queries that is fixed."""
     horizon = load_horizon(shop, now)
-    workers = load_workers(shop, horizon)
+    crew = load_crew(shop, horizon)
+    workers = workers_of(crew, horizon)
     decided = load_decided(shop, horizon, workers)
     work = load_work(shop, horizon, now, decided.pinned)
     machines = load_rented(shop, horizon, now, {w.machine for w in work})
@@ -58,7 +60,7 @@ def load_shop(shop: Shop, now: datetime) -> ShopFacts:
     sites = {yard.pk: yard for yard in Yard.objects.filter(shop=shop, remote=True).order_by("pk")}
     return ShopFacts(
         shop, horizon, workers, decided, work, machines, shelf, setups, setups_of, sites,
-        load_order([w for w in work if w.key not in decided.later]),
+        load_order([w for w in work if w.key not in decided.later]), crew,
     )  # fmt: skip
 
 
@@ -113,7 +115,10 @@ def _site(yard: Yard, horizon: Horizon) -> dict[str, Any]:
 
 
 def _mechanic(worker: Worker, shop: Shop, horizon: Horizon) -> dict[str, Any]:
-    limits = [horizon.overtime.get(day, shop.overtime_limit_hours) for day in range(horizon.days)]
+    limits = [
+        horizon.overtime.get(day, shop.overtime_limit_hours) + horizon.more_overtime.get(day, 0.0)
+        for day in range(horizon.days)
+    ]
     least = min(limits)
     return {
         "id": worker.username,

@@ -27,6 +27,11 @@ class Arrival:
         return self.day if self.latest_day is None else max(self.day, self.latest_day)
 
 
+def by_day(one: Arrival) -> tuple[int, int, float]:
+    """Return what arrivals are sorted by, so that the same facts read the same."""
+    return one.day, one.counts_from, one.quantity
+
+
 @dataclass(frozen=True)
 class Stock:
     """One part at a shop: pieces or mL on hand, and what is on its way."""
@@ -109,7 +114,6 @@ def _stock(shop: Shop, horizon: Horizon, wanted: Collection[int]) -> dict[int, S
     on_hand = dict(moved.values_list("part").annotate(total=Sum("quantity")))
     arrivals: dict[int, list[Arrival]] = {}
     rows = Delivery.objects.filter(shop=shop, part__in=wanted, received_at=None)
-    rows = rows.order_by("expected_on", "pk")
     for part, day, late, quantity in rows.values_list(
         "part_id", "expected_on", "latest_on", "quantity"
     ):
@@ -123,7 +127,7 @@ def _stock(shop: Shop, horizon: Horizon, wanted: Collection[int]) -> dict[int, S
             part,
             names[part],
             round(max(on_hand.get(part) or 0.0, 0.0), 3),
-            tuple(arrivals.get(part, ())),
+            tuple(sorted(arrivals.get(part, ()), key=by_day)),
         )
         for part in sorted(known)
     }

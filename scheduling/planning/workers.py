@@ -24,22 +24,59 @@ class Stint:
     skills: set[str] = field(default_factory=set)
 
 
+@dataclass(frozen=True)
+class Hand:
+    """A person who may work here: key, user name, and what people call them."""
+
+    pk: int
+    username: str
+    name: str
+
+
+@dataclass(frozen=True)
+class Crew:
+    """Who may work in a shop: usual week (weekday -> hours), days away, skills held, loans."""
+
+    people: tuple[Hand, ...] = ()
+    week: dict[int, dict[int, float]] = field(default_factory=dict)
+    away: dict[int, set[int]] = field(default_factory=dict)
+    held: dict[int, list[tuple[str, date | None]]] = field(default_factory=dict)
+    stints: tuple[Stint, ...] = ()
+
+
 def load_workers(shop: Shop, horizon: Horizon) -> list[Worker]:
     """Load all who work in the shop on some day, whatever their role, with five queries."""
+    return workers_of(load_crew(shop, horizon), horizon)
+
+
+def load_crew(shop: Shop, horizon: Horizon) -> Crew:
+    """Load what is known of all who may work in the shop, with five queries."""
     stints = _stints(shop, horizon)
     guests = {stint.person for stint in stints.values() if stint.here}
     rows = Person.objects.filter(Q(shop=shop) | Q(pk__in=guests), is_active=True)
     people = list(rows.order_by("username"))
     own = {person.pk for person in people if person.shop_id == shop.pk}
-    week, away = _week(own), _absences({person.pk for person in people}, horizon)
-    held = _held({person.pk for person in people})
+    everybody = {person.pk for person in people}
+    return Crew(
+        tuple(Hand(person.pk, person.username, str(person)) for person in people),
+        _week(own),
+        _absences(everybody, horizon),
+        _held(everybody),
+        tuple(stints.values()),
+    )
+
+
+def workers_of(crew: Crew, horizon: Horizon) -> list[Worker]:
+    """Return all who work on some day of the horizon, by user name."""
+    guests = {stint.person for stint in crew.stints if stint.here}
     found: list[Worker] = []
-    for person in people:
-        mine = [stint for stint in stints.values() if stint.person == person.pk]
-        hours = _hours(week.get(person.pk, {}), mine, horizon)
-        hours = [0.0 if d in away.get(person.pk, ()) else h for d, h in enumerate(hours)]
-        if person.pk in week or person.pk in guests:
-            skills = [_skills(held.get(person.pk, []), mine, horizon, d) for d in range(len(hours))]
+    for person in crew.people:
+        mine = [stint for stint in crew.stints if stint.person == person.pk]
+        away, held = crew.away.get(person.pk, ()), crew.held.get(person.pk, [])
+        hours = _hours(crew.week.get(person.pk, {}), mine, horizon)
+        hours = [0.0 if d in away else h for d, h in enumerate(hours)]
+        if person.pk in crew.week or person.pk in guests:
+            skills = [_skills(held, mine, horizon, d) for d in range(len(hours))]
             found += _workers(person, hours, skills)
     return found
 
@@ -52,14 +89,14 @@ def worker_on(workers: Iterable[Worker], account: str, day: int) -> str | None:
     return worker.username if worker else None
 
 
-def _workers(person: Person, hours: list[float], skills: list[frozenset[str]]) -> list[Worker]:
+def _workers(person: Hand, hours: list[float], skills: list[frozenset[str]]) -> list[Worker]:
     """Return one worker for each set of skills that the person works with."""
     sets = list(dict.fromkeys(s for s, h in zip(skills, hours, strict=True) if h > 0))
     found = []
     for number, held in enumerate(sets or skills[:1], start=1):
         name = person.username if number == 1 else f"{person.username}~{number}"
         mine = tuple(h if s == held else 0.0 for s, h in zip(skills, hours, strict=True))
-        found.append(Worker(person.pk, name, str(person), held, mine))
+        found.append(Worker(person.pk, name, person.name, held, mine))
     return found
 
 
@@ -124,6 +161,8 @@ def _skills(
 def _hours(week: dict[int, float], stints: list[Stint], horizon: Horizon) -> list[float]:
     """Return hours a day: of a loan as agreed, of one's own people by the week and the spell.
 
+    On a day that is open all the same everybody with a week works as long as was said.
+
     None while the shop is shut or somebody is lent away; never more than it is open, but for a
     spell in which people work longer than usual.
     """
@@ -131,8 +170,14 @@ def _hours(week: dict[int, float], stints: list[Stint], horizon: Horizon) -> lis
     for day, length in enumerate(horizon.open_hours):
         stint = next((s for s in stints if day in s.days), None)
         if stint is None:
-            usual = min(week.get((horizon.first + timedelta(days=day)).weekday(), 0.0), length)
-            hours.append(min(round(usual * horizon.share.get(day, 1.0), 4), LONGEST_DAY))
+            hours.append(_own_hours(week, horizon, day, length))
         else:
             hours.append(min(stint.hours, length) if stint.here else 0.0)
     return hours
+
+
+def _own_hours(week: dict[int, float], horizon: Horizon, day: int, length: float) -> float:
+    if day in horizon.opened:
+        return length if week else 0.0
+    usual = min(week.get((horizon.first + timedelta(days=day)).weekday(), 0.0), length)
+    return min(round(usual * horizon.share.get(day, 1.0), 4), LONGEST_DAY)

@@ -58,9 +58,11 @@ def write_plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetim
 
 def _plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetime) -> Plan:
     lacking = [*cannot_keep(result, facts), *missing(facts)]
+    before = Plan.objects.filter(shop=facts.shop).values_list("number", flat=True).first() or 0
     plan, _ = Plan.objects.update_or_create(
         shop=facts.shop,
         defaults={
+            "number": before + 1,
             "made_at": now,
             "first_day": facts.horizon.first,
             "days": facts.horizon.days,

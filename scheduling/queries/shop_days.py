@@ -89,7 +89,7 @@ def shop_days(shop: Shop, first: date, days: int) -> ShopDays:
             ShopDay(
                 day,
                 _mechanic_days(day, people, hours[day], listed),
-                closed.get(day, "" if hours[day] else "nobody works"),
+                "" if hours[day] else closed.get(day, "nobody works"),
                 release is not None and release.first_day <= day <= release.last_day,
             )
             for day in hours

@@ -18,8 +18,10 @@ from fleet.refusal import Refusal
 from fleet.saying import counted
 from scheduling.actions.replan import free_work, move_work, publish_days
 from scheduling.forms.shop_days import MoveForm, PublishForm
+from scheduling.models import PlanSearch
 from scheduling.queries.shop_days import ShopDays, shop_days
 from scheduling.views.bench import asked_day
+from scheduling.views.progress import to_progress
 
 DAYS_SHOWN = 8
 """A week and the same weekday of the next."""
@@ -68,16 +70,25 @@ def _loads(shown: ShopDays) -> object:
     return draw_loads(bars, title="Work against hours at hand, by day")
 
 
-def _change(request: HttpRequest, what: Callable[[Shop, datetime], str]) -> HttpResponse:
-    """Do one change of the plan, say what came of it, and go back to where it was asked."""
+def _change(
+    request: HttpRequest, what: Callable[[Shop, datetime], str | PlanSearch]
+) -> HttpResponse:
+    """Do one change of the plan, and go back to where it was asked with what came of it.
+
+    Where the shop is planned again first, the way back leads over the page that shows how far.
+    """
     shop = _shop(request)
+    query = request.GET.urlencode()
+    back = f"{request.path.rsplit('/', 2)[0]}/" + (f"?{query}" if query else "")
     try:
-        if shop is not None:
-            messages.success(request, what(shop, timezone.now()))
+        done = what(shop, timezone.now()) if shop is not None else ""
     except Refusal as refused:
         messages.error(request, refused.sentence)
-    query = request.GET.urlencode()
-    return redirect(f"{request.path.rsplit('/', 2)[0]}/" + (f"?{query}" if query else ""))
+        return redirect(back)
+    if isinstance(done, PlanSearch):
+        return to_progress(done, back)
+    messages.success(request, done)
+    return redirect(back)
 
 
 @roles()
@@ -85,13 +96,11 @@ def _change(request: HttpRequest, what: Callable[[Shop, datetime], str]) -> Http
 def move(request: HttpRequest) -> HttpResponse:
     """Pin one piece of work to a day, and plan the rest around it."""
 
-    def do(shop: Shop, now: datetime) -> str:
+    def do(shop: Shop, now: datetime) -> PlanSearch:
         form = MoveForm(shop, request.POST)
         if not form.is_valid():
             raise Refusal(" ".join(str(error[0]) for error in form.errors.values()))
-        report = move_work(shop, form.move(), by=signed_in(request), now=now)
-        bad = " ".join(report.cannot_keep)
-        return f"Pinned, and planned again. {bad}".strip()
+        return move_work(shop, form.move(), by=signed_in(request), now=now)
 
     return _change(request, do)
 
@@ -101,9 +110,9 @@ def move(request: HttpRequest) -> HttpResponse:
 def free(request: HttpRequest) -> HttpResponse:
     """Lift a pin, and plan again."""
 
-    def do(shop: Shop, now: datetime) -> str:
-        free_work(shop, request.POST.get("work_key", ""), by=signed_in(request), now=now)
-        return "Pin lifted, and planned again."
+    def do(shop: Shop, now: datetime) -> PlanSearch:
+        key = request.POST.get("work_key", "")
+        return free_work(shop, key, by=signed_in(request), now=now)
 
     return _change(request, do)
 

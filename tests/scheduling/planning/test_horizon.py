@@ -2,7 +2,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from fleet.models import ClosedDay
+from fleet.models import ClosedDay, OpenDay
 from scheduling.planning.horizon import load_days, load_horizon
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY
@@ -28,6 +28,17 @@ def test_day_on_which_only_a_yard_is_shut_is_open(shop, yard):
     assert horizon.yards_shut == {yard.pk: [1]}
 
 
+def test_a_day_open_all_the_same_is_open_whatever_else_is_said(shop):
+    friday, saturday = TODAY + timedelta(days=4), TODAY + timedelta(days=5)
+    ClosedDay.objects.create(shop=shop, day=friday, reason="fair")
+    for day, hours in ((saturday, 6), (friday, 3), (friday, 4.5), (TODAY, 9), (TODAY, 0)):
+        OpenDay.objects.create(shop=shop, day=day, hours=hours, at=NOW)
+    horizon = load_horizon(shop, NOW)
+    assert (horizon.open_hours[0], *horizon.open_hours[4:7]) == (10, 4.5, 6, 0)
+    assert horizon.opened == {4, 5}
+    assert set(horizon.closed_why) == {6, 12, 13}
+
+
 def test_bays_lent_and_borrowed_add_up(shop):
     make.BayLoan(shop=shop, bays=-1, last_day=TODAY + timedelta(days=2))
     make.BayLoan(shop=shop, bays=2, first_day=TODAY + timedelta(days=1))
@@ -47,5 +58,5 @@ def test_the_number_of_queries_does_not_grow(shop, django_assert_num_queries):
     for _ in range(3):
         make.BayLoan(shop=shop)
         make.CapacitySpell(shop=shop)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(6):
         load_days(shop, TODAY, 60)

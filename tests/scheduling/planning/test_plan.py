@@ -21,6 +21,7 @@ from fleet.models import (
     WorkingHours,
 )
 from scheduling.models import Block, Plan, PlannedJob, PlannedWork
+from scheduling.planning import plan as plan_module
 from scheduling.planning import plan_shop
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY, ago, serviced, writes
@@ -379,3 +380,35 @@ def test_manager_with_working_hours_works_too(shop, yard, due_in, refreshed):
     plan_shop(shop, NOW, seconds=2)
     job = PlannedJob.objects.get()
     assert (job.mechanic, job.day) == (boss, date(2026, 3, 4))
+
+
+def test_a_plan_that_another_wrote_meanwhile_is_not_overwritten(
+    shop, mechanic, due_in, refreshed, monkeypatch
+):
+    """A person pins the work while a slower run solves, which then plans again with the pin."""
+    machine = due_in(3)
+    refreshed()
+    solve, met = plan_module.solve, []
+
+    def slow(problem, *more):
+        if not met:
+            met.append(True)
+            key = f"s:{machine.tag}:oil"
+            Pin.objects.create(machine=machine, work_key=key, day=day(2), by=make.Person(), at=NOW)
+            plan_shop(shop, NOW, seconds=2)
+        return solve(problem, *more)
+
+    monkeypatch.setattr(plan_module, "solve", slow)
+    assert plan_shop(shop, NOW, seconds=2).kept
+    assert planned_day(machine) == day(2)
+    assert Plan.objects.get().number == 1
+
+
+def test_who_is_overtaken_each_time_gives_up(shop, mechanic, due_in, refreshed, monkeypatch):
+    due_in(3)
+    refreshed()
+    numbers = iter(range(9))
+    monkeypatch.setattr(plan_module, "plan_number", lambda shop: next(numbers))
+    with pytest.raises(plan_module.Overtaken, match="by others meanwhile"):
+        plan_shop(shop, NOW, seconds=2)
+    assert not Plan.objects.exists()

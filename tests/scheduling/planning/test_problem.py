@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.models import Absence, ClosedDay, Pin, SetUp
+from fleet.models import Absence, ClosedDay, OvertimeDay, Pin, SetUp
 from scheduling.core.planner import Problem
 from scheduling.planning.problem import digest, instance, load_shop
 from scheduling.planning.writing import _minutes
@@ -175,3 +175,13 @@ def test_work_under_way_of_somebody_who_left_is_anybodys(shop, under_way, mechan
     mechanic.is_active = False
     mechanic.save()
     assert task_of(shop)["pin"] is None
+
+
+def test_overtime_is_allowed_on_single_days(shop, mechanic, due_in, refreshed):
+    due_in(3)
+    refreshed()
+    for day, hours in ((2, 1.5), (2, 3), (4, 2), (4, 0), (40, 2)):
+        OvertimeDay.objects.create(shop=shop, day=TODAY + timedelta(days=day), hours=hours, at=NOW)
+    problem = Problem.from_dict(instance(load_shop(shop, NOW)))
+    ada = problem.mechanics["ada"]
+    assert [ada.overtime_on(day) for day in (1, 2, 3, 4)] == [2, 5, 2, 2]

@@ -2,7 +2,7 @@ from datetime import time, timedelta
 
 import pytest
 
-from fleet.models import Absence, Qualification, ShopHours, WorkingHours
+from fleet.models import Absence, OpenDay, Qualification, ShopHours, WorkingHours
 from scheduling.planning.horizon import load_horizon
 from scheduling.planning.workers import load_workers, worker_on
 from tests import factories as make
@@ -20,6 +20,17 @@ def test_hours_of_people(shop, mechanic):
     assert worker.hours[:4] == (0, 5.5, 8, 8)
     assert worker.skills == {"any", "general"}
     assert worker.name == "Ada Brook"
+
+
+def test_everybody_who_is_there_works_on_a_day_open_all_the_same(shop, mechanic):
+    saturday = TODAY + timedelta(days=5)
+    make.Person(shop=shop)  # never works in the shop
+    OpenDay.objects.create(shop=shop, day=saturday, hours=6, at=NOW)
+    (worker,) = load_workers(shop, load_horizon(shop, NOW))
+    assert worker.hours[4:7] == (8, 6, 0)
+    Absence.objects.create(person=mechanic, first_day=saturday, last_day=saturday)
+    (worker,) = load_workers(shop, load_horizon(shop, NOW))
+    assert worker.hours[5] == 0
 
 
 def test_who_does_not_work_here(shop, mechanic):

@@ -4,10 +4,10 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.models import Absence, ClosedDay, ShopHours
+from fleet.models import Absence, ClosedDay, OpenDay, ShopHours
 from scheduling.queries.shop_hours import hours_planned, hours_to_work
 from tests import consequences, factories
-from tests.factories import TODAY
+from tests.factories import NOON, TODAY
 
 pytestmark = pytest.mark.django_db
 TUESDAY = TODAY + timedelta(days=1)
@@ -32,6 +32,16 @@ def test_no_hours_on_a_closed_day_but_the_yards_own_closed_day_is_another_matter
     ClosedDay.objects.create(shop=mechanic.shop, day=TODAY)
     ClosedDay.objects.create(shop=mechanic.shop, day=TUESDAY, yard=factories.Yard())
     assert hours_to_work(mechanic.shop, TODAY, 2) == {TODAY: 0, TUESDAY: 8}
+
+
+def test_everybody_works_on_a_day_that_is_open_all_the_same(mechanic):
+    saturday, sunday = TODAY + timedelta(days=5), TODAY + timedelta(days=6)
+    ClosedDay.objects.create(shop=mechanic.shop, day=TODAY)
+    for day, hours in ((TODAY, 5), (saturday, 6), (sunday, 4), (sunday, 0)):
+        OpenDay.objects.create(shop=mechanic.shop, day=day, hours=hours, at=NOON)
+    assert list(hours_to_work(mechanic.shop, TODAY, 7).values()) == [5, 8, 8, 8, 8, 6, 0]
+    Absence.objects.create(person=mechanic, first_day=saturday, last_day=saturday)
+    assert hours_to_work(mechanic.shop, saturday, 1) == {saturday: 0}
 
 
 def test_no_hours_on_a_weekday_on_which_the_shop_is_shut(mechanic):

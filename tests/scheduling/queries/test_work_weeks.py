@@ -68,5 +68,5 @@ def test_defects_that_nobody_planned_are_repairs_of_this_week(shop):
 def test_the_number_of_queries_does_not_grow(shop, number, django_assert_num_queries):
     for _ in range(number):
         point(shop, p50=TODAY)
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(14):
         work_weeks(shop, TODAY)

@@ -6,8 +6,7 @@ import pytest
 from django.urls import reverse
 
 from fleet.models import Pin, Release, Role
-from scheduling import planning
-from scheduling.models import Plan
+from scheduling.models import Plan, PlanSearch
 from tests import factories
 from tests.scheduling.bench_data import bench_case
 
@@ -25,17 +24,9 @@ def case(ahead):
     return bench_case(ahead)
 
 
-@pytest.fixture
-def plans(monkeypatch):
-    """Counts how often the shop was planned again, in place of planning it."""
-    made = []
-
-    def plan(shop, now, seconds):
-        made.append(shop)
-        return planning.PlanReport()
-
-    monkeypatch.setattr("scheduling.actions.replan.plan_shop", plan)
-    return made
+def searches():
+    """Return the shops that a person asked to be planned again."""
+    return [each.shop for each in PlanSearch.objects.filter(cause="hand")]
 
 
 def test_the_plan_is_shown_by_day_and_mechanic_with_reasons(client, case, ahead):
@@ -56,14 +47,17 @@ def test_a_mechanic_changes_nothing(client, case):
         assert client.post(reverse(name), {"work_key": "s:Q-1:oil"}).status_code == 403
 
 
-def test_the_manager_pins_work_and_the_plan_follows(client, case, plans, ahead):
+def test_the_manager_pins_work_and_is_led_to_how_far_the_new_plan_is(client, case, ahead):
     client.force_login(case.manager)
     move = {"work_key": "s:Q-1:oil", "day": ahead.isoformat(), "mechanic": case.mechanic.username}
-    client.post(reverse("move-work"), move)
+    gone = client.post(reverse("move-work") + f"?day={ahead}", move)
     assert Pin.objects.get(lifted_at=None).mechanic == case.mechanic
-    assert plans == [case.mechanic.shop]
+    search = PlanSearch.objects.get()
+    assert gone.url.startswith(reverse("plan-progress", args=[search.pk]))
+    assert f"%3Fday%3D{ahead}" in gone.url
     client.post(reverse("free-work"), {"work_key": "s:Q-1:oil"})
     assert not Pin.objects.filter(lifted_at=None).exists()
+    assert searches() == [case.mechanic.shop] * 2
 
 
 @pytest.mark.parametrize(
@@ -75,12 +69,13 @@ def test_the_manager_pins_work_and_the_plan_follows(client, case, plans, ahead):
         ({"mechanic": "nobody"}, "Nobody of that name"),
     ],
 )
-def test_a_bad_move_gets_a_sentence(client, case, plans, ahead, change, sentence):
+def test_a_bad_move_gets_a_sentence(client, case, ahead, change, sentence):
     client.force_login(case.manager)
     move = {"work_key": "s:Q-1:oil", "day": ahead.isoformat()} | change
     text = client.post(reverse("move-work"), move, follow=True).content.decode()
     assert sentence in text
     assert not Pin.objects.exists()
+    assert searches() == []
 
 
 def test_publishing_twice_is_once(client, case, ahead):
