@@ -7,7 +7,7 @@ only cuts it off.  So a run that ends by proof is the same every time.
 from random import Random
 
 from .bound import Bound, raise_bound, start_bound, start_from
-from .candidates import Keep, promising
+from .candidates import Keep, rises_of, within
 from .case import Case, case_of
 from .greedy import completed, greedy_plan, settled, standing_plan
 from .lattice import money_step, raised
@@ -27,7 +27,7 @@ PROOF = 1e-7
 CALM = 0.005
 """Fraction of the cost that a plan must save to replace a complete standing plan unproven."""
 
-ROUNDS_BEFORE, ROUNDS_AFTER = 1, 24
+ROUNDS_BEFORE, ROUNDS_AFTER = 1, 8
 """Rounds of ruin and recreate for each machine, before the bound is proven and after it.
 
 Few before: the same time gains more once the bound's fractional solution has been rounded.
@@ -44,9 +44,6 @@ FIRST_WORK, MORE_WORK = 0.5, 1.2
 
 ROUNDS_OF_POLISH = 10
 """Neighbourhoods a worker between two attempts at the whole yard."""
-
-REFILTER = 0.999
-"""The visits are filtered anew once the cost has fallen below this fraction of the last time."""
 
 
 class Search:
@@ -137,14 +134,13 @@ class Search:
 
     def polish(self, bound: Bound) -> None:
         """Alternate neighbourhoods with attempts at the whole yard, with growing effort."""
-        keep, known = promising(bound, self.machines, self.best.total()), self.best.total()
-        work = FIRST_WORK
+        rises, work = rises_of(bound, self.machines), FIRST_WORK
+        polish = Polish(rises, bound.value, self.workers, self.watch)
         while not self.content():
-            if self.best.total() < REFILTER * known:
-                keep, known = promising(bound, self.machines, self.best.total()), self.best.total()
+            room = self.best.total() - bound.value + 1e-6 * abs(bound.value)
+            keep = within(rises, room)
             if sum(int(k.sum()) for k in keep) <= WHOLE_YARD:
                 self._solve_whole(keep, 10 * work)
-            polish = Polish(keep, self.workers, self.watch)
             for _ in range(ROUNDS_OF_POLISH):
                 if self.content():
                     return

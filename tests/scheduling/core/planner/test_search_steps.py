@@ -5,7 +5,7 @@ from random import Random
 import pytest
 
 from scheduling.core.planner.bound import raise_bound, start_bound, start_from
-from scheduling.core.planner.candidates import all_visits, promising
+from scheduling.core.planner.candidates import all_visits, rises_of, within
 from scheduling.core.planner.cost import blocked_bookings
 from scheduling.core.planner.greedy import completed, greedy_plan, settled
 from scheduling.core.planner.model import Effort, Model
@@ -93,12 +93,21 @@ def test_the_exact_solver_plans_a_group_better_around_the_rest(first):
 
 
 @pytest.mark.parametrize("workers", [1, 2])
-def test_polishing_is_never_worse_and_repeats_itself(first, workers):
-    polish = Polish(all_visits(first.machines), workers, FOREVER)
-    runs = [polish.once(first, 0.5, Random(3)) for _ in range(2)]
+def test_polishing_is_never_worse_and_repeats_itself(first, bound, workers):
+    rises = rises_of(bound, first.machines)
+    runs = [Polish(rises, bound.value, workers, FOREVER).once(first, 0.5, Random(3)) for _ in "ab"]
     assert_plan(runs[0])
     assert runs[0].total() < first.total()
     assert runs[0].chosen == runs[1].chosen
+
+
+def test_less_room_keeps_fewer_visits_and_never_one_that_a_rule_forbids(first, bound):
+    rises = rises_of(bound, first.machines)
+    kept = [within(rises, room) for room in (0.0, 50.0, 1e18)]
+    counts = [sum(int(k.sum()) for k in keep) for keep in kept]
+    assert 0 < counts[0] < counts[1] < counts[2]
+    for keep, every in zip(kept[-1], all_visits(first.machines), strict=True):
+        assert not (keep & ~every).any()
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -110,7 +119,7 @@ def test_visits_that_cannot_improve_are_dropped_and_no_others(seed):
     start_from(bound, start)
     raise_bound(bound, 1000, 1e18, never)
     best = proven(small(seed, machines=5))
-    keep = promising(bound, machines, best * 1.001)
+    keep = within(rises_of(bound, machines), best * 1.001 - bound.value)
     dropped = sum(int((a & ~b).sum()) for a, b in zip(all_visits(machines), keep, strict=True))
     assert dropped > 0
     answer = Model(start, list(range(len(machines))), keep).solve(Effort(50.0, 60.0, 1, 0))
