@@ -14,7 +14,12 @@ MENU = (
 )
 """URL name, label, roles that see it."""
 
-WITHIN = {"machine": "machines", "dates-held": "yard", "planned-done": "shop-days"}
+WITHIN = {
+    "machine": "machines",
+    "dates-held": "yard",
+    "planned-done": "shop-days",
+    "calendar": "shop-days",
+}
 """Pages that are not on the menu -> the entry to which they belong."""
 
 

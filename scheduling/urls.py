@@ -6,6 +6,7 @@ from scheduling.views import (
     bench,
     booking_calendar,
     bookings,
+    calendar,
     counter,
     dates_held,
     hand_overs,
@@ -34,6 +35,7 @@ urlpatterns: list[URLPattern] = [
     *shop_days.paths,
     *planned_done.paths,
     *progress.paths,
+    *calendar.paths,
     *notices.paths,
     *healthz.paths,
 ]

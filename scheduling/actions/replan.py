@@ -9,6 +9,7 @@ from fleet.actions.decisions import Place, ReleasedWork, Span, lift_pin, pin, pu
 from fleet.models import Machine, Person, Release, Shop
 from fleet.refusal import Refusal
 from scheduling import searches
+from scheduling.calendar.revisions import revise
 from scheduling.models import PlannedWork, PlanSearch
 from scheduling.planning import PlanReport, plan_shop
 
@@ -77,4 +78,6 @@ def publish_days(shop: Shop, first_day: date, days: int, *, by: Person, now: dat
             "work_key", "job__day", "job__mechanic__username"
         )
     ]
-    return publish(shop, Span(first_day, last_day), jobs, by=by, now=now)
+    release = publish(shop, Span(first_day, last_day), jobs, by=by, now=now)
+    revise(shop, now)
+    return release

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from django.db.models import Sum
+from django.db.models import Q
 
 from fleet.actions.keep_day import DayList, keep_day
 from fleet.models import KeptWork, Shop
@@ -26,15 +26,17 @@ def keep_list(shop: Shop, day: date, now: datetime) -> int | None:
 
 
 def _list_of(plan: Plan, day: date) -> DayList:
-    jobs = PlannedJob.objects.filter(plan=plan, day=day)
-    rows = PlannedWork.objects.filter(plan=plan, job__day=day).select_related(
-        "job", "service", "finding"
-    )
+    """Return the list of a day; work over several days stands on the list of its last one."""
+    under_way = Q(day=day) | Q(day__lt=day, last_day__gte=day)
+    jobs = list(PlannedJob.objects.filter(under_way, plan=plan))
+    rows = PlannedWork.objects.filter(
+        plan=plan, job__in=[job.pk for job in jobs if job.ends == day]
+    ).select_related("job", "service", "finding")
     return DayList(
         day=day,
-        minutes=jobs.aggregate(total=Sum("minutes"))["total"] or 0,
+        minutes=sum(job.minutes_on(day) for job in jobs),
         minutes_there=round(60 * hours_to_work(plan.shop, day, 1)[day]),
-        work=[_kept(row) for row in rows.order_by("job__mechanic", "job__position", "pk")],
+        work=[_kept(row) for row in rows.order_by("job__mechanic", "job__position", "position")],
     )
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from scheduling.calendar.revisions import revise
 from scheduling.core.planner import Assignment, Result
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.horizon import Worker
@@ -53,6 +54,7 @@ def write_plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetim
     )
     rows = _work_rows(plan, visits, facts, result, jobs)
     work = write_difference(PlannedWork.objects.filter(plan=plan), (WORK_KEYS, WORK_FIELDS), rows)
+    revise(facts.shop, now)
     return jobs + work
 
 

@@ -41,6 +41,16 @@ def test_list_outlives_the_plan(case):
     assert KeptWork.objects.get().machine == case.machine
 
 
+def test_work_over_several_days_stands_on_the_list_of_its_last_day(case):
+    last = TODAY + timedelta(days=1)
+    case.job.last_day, case.job.minutes = last, 600
+    case.job.by_day = {TODAY.isoformat(): 480, last.isoformat(): 120}
+    case.job.save()
+    assert keep_list(case.mechanic.shop, TODAY, NOON) == 0
+    assert keep_list(case.mechanic.shop, last, NOON) == 1
+    assert list(KeptDay.objects.values_list("minutes", flat=True)) == [480, 120]
+
+
 def test_empty_day_is_kept_too(case):
     assert keep_list(case.mechanic.shop, TODAY + timedelta(days=1), NOON) == 0
     assert KeptDay.objects.get().minutes == 0
