@@ -6,7 +6,7 @@ rates and shares are common practice.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from typing import Any
 
@@ -75,9 +75,10 @@ SIZES = {
 }
 
 
-def shop(size: str, seed: int) -> Row:
-    """Return the instance of a size and a seed."""
+def shop(size: str, seed: int, days: int | None = None) -> Row:
+    """Return the instance of a size and a seed, over the size's own days or others."""
     what, rng = SIZES[size], Random(f"{size}-{seed}")
+    what = what if days is None else replace(what, days=days)
     made: Row = {"format": "shop-plan-1", "name": f"{size}-{seed}", "horizon_days": what.days}
     made |= {"frozen_days": 0, "weights": dict(WEIGHTS), "setups": SETUPS}
     made |= {name: [] for name in LISTS}
