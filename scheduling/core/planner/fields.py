@@ -11,6 +11,9 @@ from typing import Any
 
 from .entities import InstanceError
 
+LARGEST = 1e9
+"""Hours, days, money or pieces beyond which a number is taken for a mistake; sums stay exact."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fields:
@@ -48,12 +51,14 @@ class Fields:
         return value
 
     def number(self, name: str, low: float | None = 0.0, high: float | None = None) -> float:
-        """Return a finite number from `low` to `high`, each open when None."""
+        """Return a number from `low` to `high`; where one is None, `LARGEST` bounds that side."""
         value = self.get(name)
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.wrong(name, f"must be a number, not {value!r}")
-        if not math.isfinite(value):
+        if isinstance(value, float) and not math.isfinite(value):
             raise self.wrong(name, f"must be a finite number, not {value!r}")
+        if abs(value) > LARGEST:
+            raise self.wrong(name, f"a number beyond {LARGEST:g} cannot be meant")
         if low is not None and value < low:
             raise self.wrong(name, f"{value:g} is below {low:g}")
         if high is not None and value > high:
@@ -61,7 +66,7 @@ class Fields:
         return float(value)
 
     def whole(self, name: str, low: int | None = None, high: int | None = None) -> int:
-        """Return a whole number from `low` to `high`, each open when None."""
+        """Return a whole number from `low` to `high`, bounded as `number` is."""
         value = self.get(name)
         if isinstance(value, bool) or not isinstance(value, int):
             raise self.wrong(name, f"must be a whole number, not {value!r}")
@@ -84,9 +89,9 @@ class Fields:
         values = self.items(name)
         if len(values) != count:
             raise self.wrong(name, f"must hold {count} numbers, one a day, not {len(values)}")
-        top = math.inf if high is None else high
+        top = LARGEST if high is None else high
         for day, value in enumerate(values):
-            if type(value) not in (int, float) or not 0 <= value <= top or value == math.inf:
+            if type(value) not in (int, float) or not 0 <= value <= top:
                 allowed = "0 or more" if high is None else f"0 to {high:g}"
                 raise self.wrong(name, f"day {day} must be a number, {allowed}, not {value!r}")
         return tuple(map(float, values))
@@ -103,8 +108,8 @@ class Fields:
         if len(values) != count:
             raise self.wrong(name, f"must hold {count} numbers, one a day, not {len(values)}")
         for day, value in enumerate(values):
-            if type(value) is not int:
-                raise self.wrong(name, f"day {day} must be a whole number, not {value!r}")
+            if type(value) is not int or abs(value) > LARGEST:
+                raise self.wrong(name, f"day {day} must be a whole number, not {value!r:.60}")
         return tuple(values)
 
     def has(self, name: str) -> bool:
