@@ -1,7 +1,8 @@
 """Plan one machine as well as it can be while all others stay.
 
 The best visit of each set of tasks is a minimum over days and mechanics; the best split of all
-tasks into visits and waiting tasks is then a dynamic programme over subsets.  Two visits of one
+tasks into visits and waiting tasks is then a dynamic programme over subsets; where not every
+subset is offered, the visit that saves most is put in, again and again.  Two visits of one
 machine may still meet on a day or in the last part on the shelf: the second is then planned
 anew.  A booking that two visits lose is charged twice while choosing (not in the plan's price).
 """
@@ -59,7 +60,8 @@ def replan(load: Load, k: int, noise: Floats | None = None) -> None:
             banned[day] = True
             left &= ~int(visits.masks[row])
         else:
-            break
+            if visits.complete:
+                break  # what the whole split leaves waiting is cheapest so
     load.reprice(k)
 
 

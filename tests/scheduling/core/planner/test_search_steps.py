@@ -13,7 +13,15 @@ from scheduling.core.planner.polish import Polish
 from scheduling.core.planner.rounding import best_rounding
 from scheduling.core.planner.ruin import WARM, related_machines, ruin_and_recreate
 from scheduling.core.planner.watch import Watch
-from tests.benchmarks.plan_instances import small, yard
+from tests.benchmarks.plan_instances import (
+    instance,
+    plain_machine,
+    plain_mechanic,
+    plain_task,
+    plain_yard,
+    small,
+    yard,
+)
 from tests.plan_check import check
 from tests.scheduling.core.planner.cases import proven, yard_case
 
@@ -125,3 +133,20 @@ def test_visits_that_cannot_improve_are_dropped_and_no_others(seed):
     answer = Model(start, list(range(len(machines))), keep).solve(Effort(50.0, 60.0, 1, 0))
     assert answer.proven
     assert answer.load.total() == pytest.approx(best)
+
+
+@pytest.mark.parametrize("tasks", [6, 7, 12])
+def test_a_machine_with_many_tasks_is_planned_visit_by_visit(tasks):
+    """A full day holds two of them; beyond six not every set is offered, yet all are planned."""
+    days = tasks
+    rates = {"overdue_cost_per_day": 9.0, "waste_cost_per_day": 1.0}
+    case = instance(
+        days,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [8.0] * days)],
+        machines=[plain_machine("m", days, visit_cost=30.0)],
+        tasks=[plain_task(f"t{n}", "m", 4.0, n / 2, **rates) for n in range(tasks)],
+    )
+    load = greedy_plan(*yard_case(case))
+    assert len(load.places()) == tasks
+    assert len(load.chosen[0]) <= tasks // 2 + 1
