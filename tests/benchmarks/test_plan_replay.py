@@ -17,8 +17,8 @@ def planner(case):
 
 @pytest.fixture(scope="module")
 def diaries():
-    """Two shops of twenty machines, under no price and under 20 a change."""
-    return [replay(World("S", seed, NIGHTS, 14), planner, [0.0, 20.0]) for seed in (1, 2)]
+    """Three shops of twenty machines, under no price and under 20 a change."""
+    return [replay(World("S", seed, NIGHTS, 14), planner, [0.0, 20.0]) for seed in (1, 2, 3)]
 
 
 def test_with_a_price_far_fewer_tasks_are_moved(diaries):

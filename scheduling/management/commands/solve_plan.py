@@ -95,6 +95,8 @@ def _read(path: str) -> object:
         raise CommandError(f"{path}: cannot be read: {error.strerror}", returncode=2) from error
     except ValueError as error:
         raise CommandError(f"{path}: is not JSON: {error}", returncode=2) from error
+    except RecursionError as error:
+        raise CommandError(f"{path}: is nested too deeply to be read", returncode=2) from error
 
 
 def _write(path: str, plan: dict[str, Any]) -> None:
