@@ -8,6 +8,7 @@ from django.db import transaction
 
 from fleet.actions.book import Work, record_service
 from fleet.actions.findings import NewFinding, note_finding, settle_finding
+from fleet.actions.qualified import refuse_unqualified
 from fleet.actions.readings import NewReading, ReadingRefused, take_reading
 from fleet.models import (
     Finding,
@@ -18,6 +19,7 @@ from fleet.models import (
     Reading,
     Service,
     ServiceRecord,
+    Skill,
     Source,
 )
 
@@ -48,10 +50,19 @@ class DoneWork:
     planned_minutes: int = 60
     measured: Sequence[tuple[Limit, float]] = ()
 
+    @property
+    def skill(self) -> Skill | None:
+        """The skill that the work asks for."""
+        source = self.service or self.finding
+        return source.skill if source else None
+
 
 @dataclass(frozen=True)
 class FinishedJob:
-    """All that one visit brought.  form_key: made with the form; sent twice is done once."""
+    """All that one visit brought.  form_key: made with the form; sent twice is done once.
+
+    done_by: who did the work, if not who writes it down: a lent hand has no sign-in.
+    """
 
     machine: Machine
     form_key: str
@@ -62,16 +73,21 @@ class FinishedJob:
     parts: Sequence[tuple[Part, float]] = field(default_factory=list)
     finding: str = ""
     gravity: str = Finding.Gravity.NOTE
+    done_by: Person | None = None
 
 
 @transaction.atomic
 def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRecord]:
     """Write a job into the facts, in this order: what fails undoes all of it.
 
+    0. an inspection by somebody who does not hold its certificate that day is refused;
     1. readings, so that an odd one is asked about before anything else is written;
     2. book entries, each with the readings, the first with the parts;
     3. findings: repaired ones settled, a new one noted.
     """
+    day = now.astimezone(job.machine.yard.shop.zone).date()
+    skills = [skill for work in job.done if (skill := work.skill)]
+    refuse_unqualified(job.done_by or by, skills, day)
     readings = [_read(job, typed, by, now) for typed in job.readings]
     shares = _shares(job)
     records = [
@@ -131,7 +147,7 @@ def _work(
         machine=job.machine,
         service=done.service,
         done_at=now,
-        done_by=by,
+        done_by=job.done_by or by,
         minutes=shares[position],
         note=note,
         readings=readings,

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from fleet.actions.decisions import Place, ReleasedWork, Span, lift_pin, pin, publish
 from fleet.models import Machine, Person, Release, Shop
+from fleet.queries.hands import shop_on
 from fleet.refusal import Refusal
 from scheduling import searches
 from scheduling.calendar.revisions import revise
@@ -33,8 +34,8 @@ def move_work(shop: Shop, move: Move, *, by: Person, now: datetime) -> PlanSearc
     today = now.astimezone(shop.zone).date()
     if move.day < today:
         raise Refusal("That day has gone by; choose today or a later one.", "day")
-    if move.mechanic and move.mechanic.shop_id != shop.pk:
-        raise Refusal(f"{move.mechanic} does not work in {shop}.", "mechanic")
+    if move.mechanic and shop_on(move.mechanic, move.day) != shop:
+        raise Refusal(f"{move.mechanic} does not work in {shop} on that day.", "mechanic")
     pin(move.machine, move.work_key, Place(move.day, move.mechanic), by=by, now=now)
     return searches.ask(shop, by=by, now=now)
 

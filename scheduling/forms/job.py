@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from fleet.door import Answer, answers
-from fleet.models import Finding, Limit, Meter, MeterKind, Part
+from fleet.models import Finding, Limit, Meter, MeterKind, Part, Person, Role
 from fleet.numerals import parse_number
 from fleet.quantities import QUART, parse_use, unit_of
 from scheduling.actions.finish_job import (
@@ -61,18 +61,36 @@ class JobForm(forms.Form):
         help_text="A defect is planned as work; not safe holds the machine at once.",
     )
 
-    def __init__(self, sheet: JobSheet, data: Mapping[str, Any] | None = None) -> None:
-        """Make the fields that this machine's sheet needs."""
+    def __init__(
+        self, sheet: JobSheet, data: Mapping[str, Any] | None = None, by: Person | None = None
+    ) -> None:
+        """Make the fields that this machine's sheet needs; by: who writes it."""
         self.sheet = sheet
         self.units = sheet.machine.yard.units
         self.choices: dict[str, list[tuple[str, str]]] = {}
         super().__init__(data, initial={"form_key": uuid.uuid4().hex})
+        self.people = {one.username: one for one in [*sheet.workers, *([by] if by else [])]}
+        if len(self.people) > 1:
+            self.fields["done_by"] = self._people_field(by)
         for meter in sheet.meters:
             self.fields[_reading_name(meter.kind)] = self._meter_field(meter)
         for limit in self._limits():
             self.fields[_limit_name(limit)] = _limit_field(limit)
         for need in self._kept():
             self.fields[_part_name(need.part)] = self._part_field(need)
+
+    def _people_field(self, by: Person | None) -> forms.ChoiceField:
+        """Ask who did it: a lent hand cannot sign in, and a manager writes for others."""
+        planned = next((one.planned.job for one in self.sheet.planned if one.planned), None)
+        who = planned.mechanic if planned else None
+        speaks_for = who and (by is None or by.role != Role.MECHANIC or who.from_outside)
+        first = who if who and speaks_for else by
+        return forms.ChoiceField(
+            label="Done by",
+            required=False,
+            choices=[(name, str(one)) for name, one in self.people.items()],
+            initial=first.username if first else None,
+        )
 
     def _limits(self) -> list[Limit]:
         return [limit for work in self.sheet.work for limit in work.limits]
@@ -192,6 +210,7 @@ class JobForm(forms.Form):
             parts=self._parts() if done else [],
             finding=self.cleaned_data.get("finding", ""),
             gravity=self.cleaned_data.get("gravity") or Finding.Gravity.NOTE,
+            done_by=self.people.get(self.cleaned_data.get("done_by", "")),
         )
 
     def _parts(self) -> list[tuple[Part, float]]:

@@ -1,10 +1,12 @@
 """Forms of the plan: move work, publish days."""
 
+from datetime import date
 from typing import Any
 
 from django import forms
 
 from fleet.models import Machine, Person, Shop
+from fleet.queries.hands import workers_at
 from scheduling.actions.replan import Move
 from scheduling.models import PlannedWork
 
@@ -27,10 +29,10 @@ class MoveForm(forms.Form):
     )
 
     def __init__(self, shop: Shop, *args: Any, **kwargs: Any) -> None:
-        """Offer the mechanics of the shop."""
+        """Offer the mechanics of the shop, and hands lent to it on whatever days."""
         super().__init__(*args, **kwargs)
         self.shop = shop
-        people = Person.objects.filter(shop=shop, role="mechanic", is_active=True)
+        people = workers_at(shop, date.min, date.max)
         self.fields["mechanic"].queryset = people  # type: ignore[attr-defined]
 
     def clean_work_key(self) -> str:

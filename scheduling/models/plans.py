@@ -105,3 +105,14 @@ class PlannedWork(models.Model):
     def title(self) -> str:
         """What is to be done, in words."""
         return str(self.service or self.finding)
+
+    @property
+    def second_minutes(self) -> int:
+        """Minutes of a second person that this work needs."""
+        source = self.service or self.finding
+        return source.second_minutes if source else 0
+
+    @property
+    def second_for(self) -> str:
+        """What the second person does, in words."""
+        return (self.service.second_for if self.service else "") or "help with this"

@@ -6,13 +6,15 @@ The same list as on the Bench page, as it stands when the night ends; the page g
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import Q
+
 from fleet.models import Caution, Person, Shop, Units
 from fleet.quantities import show_volume
-from fleet.saying import counted, say_minutes, short_date
-from scheduling.models import Notice, PlannedWork
+from fleet.saying import counted, joined, say_minutes, short_date
+from scheduling.models import Notice, PlannedJob, PlannedWork
 from scheduling.notices.outbox import NewNotice, known, put
 from scheduling.notices.writing import Letter, StateMark, link, mark, write
-from scheduling.queries.batch_list import BatchList, ListedJob, batch_list
+from scheduling.queries.batch_list import BatchList, ListedJob, batch_list, on_day
 from scheduling.queries.pull_list import Pull, pull_list
 
 SIGNALS = [str(value) for value in Caution.Signal.values]
@@ -33,17 +35,25 @@ class Stop:
 
 
 def make_day_lists(shop: Shop, now: datetime, day: date) -> int:
-    """Make the list of each mechanic who has jobs that day; return how many were made."""
-    people = Person.objects.filter(planned_jobs__plan__shop=shop, planned_jobs__day=day)
+    """Make the list of each mechanic who has jobs that day; return how many were made.
+
+    Hands lent from outside cannot sign in and have no letters; their lists stand on the Bench.
+    """
+    jobs = PlannedJob.objects.filter(on_day(day), plan__shop=shop)
+    helped = PlannedJob.objects.filter(day=day, plan__shop=shop)
+    people = Person.objects.filter(
+        Q(pk__in=jobs.values("mechanic")) | Q(pk__in=helped.values("second")), is_active=True
+    )
     keys = {
         f"list:{shop.pk}:{day}:{mechanic.pk}": mechanic
-        for mechanic in people.filter(is_active=True).distinct().order_by("pk")
+        for mechanic in people.order_by("pk")
+        if not mechanic.from_outside
     }
     there = known(list(keys))
     made = 0
     for key, mechanic in keys.items():
         listed = batch_list(mechanic, day)
-        if key in there or not listed.open_jobs:
+        if key in there or not (listed.open_jobs or listed.open_helps):
             continue
         letter = write_day_list(shop, listed)
         kind = Notice.Kind.DAY_LIST
@@ -61,9 +71,10 @@ def write_day_list(shop: Shop, listed: BatchList) -> Letter:
         f"Your list for {short_date(listed.day, listed.day)}: {what}",
         {
             "stops": [_stop(job) for job in jobs],
+            "helps": [_help(job) for job in listed.open_helps],
             "pulls": [_pull(each, shop.units) for each in pulls.pulls],
             "unknown": pulls.unknown,
-            "cautions": _cautions(work),
+            "cautions": _cautions(listed.work_beside),
             "bench_url": link("bench"),
         },
     )
@@ -79,9 +90,16 @@ def _stop(listed: ListedJob) -> Stop:
         kind=f"{machine.makeup.machine_class}, {machine.makeup}",
         where=f"at {machine.yard}" if machine.yard.remote else "",
         work=[each.title for each in work],
-        time=say_minutes(listed.job.minutes),
+        time=say_minutes(listed.minutes),
         url=link("machine", machine.tag),
     )
+
+
+def _help(listed: ListedJob) -> str:
+    """Say with whom the reader works as the second person, at what and how long."""
+    job = listed.job
+    what = joined(sorted({work.second_for for work in listed.with_second}))
+    return f"{job.machine.tag}, with {job.mechanic}: {what}, {say_minutes(job.second_minutes)}"
 
 
 def _pull(pull: Pull, units: str) -> str:

@@ -1,12 +1,13 @@
 """A mechanic's shop day as they work it: which machines, in which order, what for."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
-from fleet.models import Limit, Person, Release, ServiceRecord
+from fleet.models import Limit, Person, Release, ServiceRecord, Shop
+from fleet.queries.hands import shop_on
 from scheduling.models import DuePoint, PlannedJob, PlannedWork
 from scheduling.queries.job_sheet import limits_of
 
@@ -26,26 +27,55 @@ class ListedWork:
 
 @dataclass(frozen=True)
 class ListedJob:
-    """One machine's visit with its work."""
+    """One machine's visit with its work, as it stands on one day.
+
+    day: the day that is looked at (of a job over several days, not always its first).
+    """
 
     job: PlannedJob
     work: list[ListedWork]
+    day: date
 
     @property
     def done(self) -> bool:
         """Whether all of its work is done."""
         return all(each.done for each in self.work)
 
+    @property
+    def minutes(self) -> int:
+        """Planned minutes of the mechanic on this day."""
+        return self.job.minutes_on(self.day)
+
+    @property
+    def begun(self) -> bool:
+        """Whether some of the work is under way."""
+        return any(each.work.begun and not each.done for each in self.work)
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether it goes on over several days."""
+        return self.job.ends > self.job.day
+
+    @property
+    def with_second(self) -> list[PlannedWork]:
+        """The work that a second person is needed for."""
+        return [each.work for each in self.work if not each.done and each.work.second_minutes]
+
 
 @dataclass(frozen=True)
 class BatchList:
-    """A mechanic's day: jobs in order, and what they have written into the book that day."""
+    """A mechanic's day: jobs in order, and what they have written into the book that day.
+
+    helps: jobs of others at which they are the second person; shop: where they work that day.
+    """
 
     mechanic: Person
     day: date
     jobs: list[ListedJob]
     published: bool
     records: list[ServiceRecord]
+    helps: list[ListedJob] = field(default_factory=list)
+    shop: Shop | None = None
 
     @property
     def open_jobs(self) -> list[ListedJob]:
@@ -54,8 +84,20 @@ class BatchList:
 
     @property
     def minutes_left(self) -> int:
-        """Planned minutes of the jobs that are left."""
-        return sum(each.job.minutes for each in self.open_jobs)
+        """Planned minutes of the jobs that are left, help to others included."""
+        own = sum(each.minutes for each in self.open_jobs)
+        return own + sum(each.job.second_minutes for each in self.open_helps)
+
+    @property
+    def open_helps(self) -> list[ListedJob]:
+        """Jobs of others at which help is still needed."""
+        return [each for each in self.helps if not each.done]
+
+    @property
+    def work_beside(self) -> list[PlannedWork]:
+        """Work that is left, and that of others at which they help: its cautions are theirs too."""
+        helped = [each.work for job in self.helps for each in job.work if not each.done]
+        return [*self.open_work, *helped]
 
     @property
     def open_work(self) -> list[PlannedWork]:
@@ -66,7 +108,12 @@ class BatchList:
 def jobs_with_work() -> QuerySet[PlannedJob]:
     """Return planned jobs with all that a list of them shows; the number of queries is fixed."""
     return PlannedJob.objects.select_related(
-        "plan__shop", "mechanic", "machine__now", "machine__yard", "machine__makeup__machine_class"
+        "plan__shop",
+        "mechanic",
+        "second",
+        "machine__now",
+        "machine__yard",
+        "machine__makeup__machine_class",
     ).prefetch_related(
         "machine__alterations",
         "work__machine__makeup",
@@ -79,20 +126,44 @@ def jobs_with_work() -> QuerySet[PlannedJob]:
     )
 
 
+def on_day(day: date) -> Q:
+    """Return which jobs stand in the shop on a day: its own, and those that go on over it."""
+    return Q(day=day) | Q(day__lt=day, last_day__gte=day)
+
+
+def listed(jobs: Iterable[PlannedJob], day: date | None = None) -> list[ListedJob]:
+    """Return jobs with what of their work is done by now; day: the one looked at, or each's own."""
+    jobs = list(jobs)
+    done = done_work([work for job in jobs for work in job.work.all()], jobs)
+    return [
+        ListedJob(
+            job,
+            [ListedWork(work, work.pk in done) for work in job.work.all()],
+            day or job.day,
+        )
+        for job in jobs
+    ]
+
+
 def batch_list(mechanic: Person, day: date) -> BatchList:
     """Return one mechanic's list for one shop day."""
-    jobs = list(jobs_with_work().filter(mechanic=mechanic, day=day))
-    done = done_work([work for job in jobs for work in job.work.all()], jobs)
+    shop = shop_on(mechanic, day)
+    mine = Q(mechanic=mechanic) & on_day(day) | Q(second=mechanic, day=day)
+    jobs = listed(jobs_with_work().filter(mine), day)
     return BatchList(
         mechanic,
         day,
-        [
-            ListedJob(job, [ListedWork(work, work.pk in done) for work in job.work.all()])
-            for job in jobs
-        ],
-        _published(mechanic, day),
-        list(_written(mechanic, day)),
+        _under_way_first([job for job in jobs if job.job.mechanic_id == mechanic.pk]),
+        _published(shop, day),
+        list(_written(mechanic, shop, day)),
+        [job for job in jobs if job.job.mechanic_id != mechanic.pk],
+        shop,
     )
+
+
+def _under_way_first(jobs: list[ListedJob]) -> list[ListedJob]:
+    """Put what stands open in a bay before what has not begun; else the plan's order."""
+    return sorted(jobs, key=lambda one: not (one.begun or one.job.day < one.day))
 
 
 def next_day(mechanic: Person, day: date) -> date | None:
@@ -124,17 +195,17 @@ def done_work(work: Iterable[PlannedWork], jobs: Iterable[PlannedJob]) -> set[in
     return {one.pk for one in work if is_done(one)}
 
 
-def _published(mechanic: Person, day: date) -> bool:
+def _published(shop: Shop | None, day: date) -> bool:
     """Whether the last published plan of the shop reaches this day."""
-    release = Release.objects.filter(shop=mechanic.shop_id).first()
+    release = Release.objects.filter(shop=shop).first()
     return release is not None and release.first_day <= day <= release.last_day
 
 
-def _written(mechanic: Person, day: date) -> QuerySet[ServiceRecord]:
+def _written(mechanic: Person, shop: Shop | None, day: date) -> QuerySet[ServiceRecord]:
     """What the mechanic wrote into the book on that day of the shop."""
-    if mechanic.shop is None:
+    if shop is None:
         return ServiceRecord.objects.none()
-    from_, to = mechanic.shop.span_of(day)
+    from_, to = shop.span_of(day)
     return ServiceRecord.objects.filter(
         done_by=mechanic, done_at__gte=from_, done_at__lt=to, corrected_by=None, void=False
     ).select_related("machine", "service")

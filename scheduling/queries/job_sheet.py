@@ -1,7 +1,7 @@
 """The sheet of one job: what is to be done to a machine, how, with what, and what bites."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from django.db.models import Prefetch, Q, QuerySet
@@ -13,6 +13,8 @@ from fleet.models import (
     Limit,
     Machine,
     Meter,
+    Person,
+    Progress,
     Reading,
     Service,
     ServiceRecord,
@@ -20,7 +22,9 @@ from fleet.models import (
 )
 from fleet.models.services import ServiceNeed
 from fleet.quantities import show_use
+from fleet.queries.hands import workers_at
 from fleet.queries.readings import last_readings
+from fleet.queries.under_way import last_words
 from fleet.saying import short_date
 from scheduling.models import DuePoint, PlannedWork, State
 from scheduling.queries.needs import Need, add_up
@@ -34,7 +38,10 @@ PAST_FINDINGS = 8
 
 @dataclass(frozen=True)
 class SheetWork:
-    """One piece of work on the sheet: a service or a repair, planned for the day or offered."""
+    """One piece of work on the sheet: a service or a repair, planned for the day or offered.
+
+    minutes: those that are left, of work under way; laid_down: what was said of it last.
+    """
 
     work_key: str
     machine: Machine
@@ -43,6 +50,7 @@ class SheetWork:
     due_point: DuePoint | None
     planned: PlannedWork | None
     minutes: int
+    laid_down: Progress | None = None
 
     @property
     def title(self) -> str:
@@ -53,6 +61,17 @@ class SheetWork:
     def service_id(self) -> int | None:
         """As in planned work, so that needs are added up alike."""
         return self.service.pk if self.service else None
+
+    @property
+    def second(self) -> Person | None:
+        """The second person who is planned for it."""
+        return self.planned.job.second if self.planned and self.planned.job else None
+
+    @property
+    def second_minutes(self) -> int:
+        """Minutes of a second person; 0: one does it alone."""
+        source = self.service or self.finding
+        return source.second_minutes if source else 0
 
     @property
     def limits(self) -> list[Limit]:
@@ -83,6 +102,7 @@ class JobSheet:
     past: list[Finding]
     records: list[ServiceRecord]
     last: Mapping[int, Reading] = field(default_factory=dict)
+    workers: Sequence[Person] = ()
 
     @property
     def work(self) -> list[SheetWork]:
@@ -156,7 +176,7 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
     machine = (machines & _machine(tag)).first()
     if machine is None:
         return None
-    planned = _planned(machine, day)
+    planned = _with_words(_planned(machine, day))
     keys = {one.work_key for one in planned}
     past = machine.findings.select_related("seen_by").order_by("-seen_at")[:PAST_FINDINGS]
     records = machine.records.filter(corrected_by=None, void=False)
@@ -164,19 +184,39 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
         machine,
         day,
         planned,
-        [one for one in _offered(machine) if one.work_key not in keys],
+        _with_words([one for one in _offered(machine) if one.work_key not in keys]),
         list(machine.meters.filter(removed_at=None)),
         list(past),
         list(records.select_related("service", "done_by")[:PAST_FINDINGS]),
         last_readings([machine.pk]),
+        workers=list(workers_at(machine.yard.shop, day).order_by("first_name", "username")),
     )
+
+
+def _with_words(work: list[SheetWork]) -> list[SheetWork]:
+    """Return work with what was said of it last, where it is under way."""
+    words = last_words([one.work_key for one in work])
+    found = []
+    for one in work:
+        word = words.get(one.work_key)
+        if word is None or _done_since(one, word):
+            found.append(one)
+        else:
+            found.append(replace(one, laid_down=word, minutes=word.minutes_left))
+    return found
+
+
+def _done_since(work: SheetWork, word: Progress) -> bool:
+    """Whether the book shows the work as done on or after the day on which the word was said."""
+    done = work.due_point.last_done_on if work.due_point else None
+    return done is not None and done >= word.at.astimezone(work.machine.yard.shop.zone).date()
 
 
 def _planned(machine: Machine, day: date) -> list[SheetWork]:
-    rows = PlannedWork.objects.filter(machine=machine, job__day=day).order_by("pk")
-    rows = rows.select_related("plan", "finding", "due_point", "job__mechanic").prefetch_related(
-        Prefetch("service", _services())
-    )
+    of_day = Q(job__day=day) | Q(job__day__lt=day, job__last_day__gte=day)
+    rows = PlannedWork.objects.filter(of_day, machine=machine).order_by("position", "pk")
+    rows = rows.select_related("plan", "finding", "due_point", "job__mechanic", "job__second")
+    rows = rows.prefetch_related(Prefetch("service", _services()))
     return [
         SheetWork(row.work_key, machine, row.service, row.finding, row.due_point, row, row.minutes)
         for row in rows

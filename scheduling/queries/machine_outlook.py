@@ -112,8 +112,8 @@ def _blocks(machine: Machine, today: date) -> QuerySet[Block]:
 
 def _jobs(machine: Machine, today: date) -> Sequence[PlannedJob]:
     return list(
-        PlannedJob.objects.filter(machine=machine, day__gte=today)
-        .select_related("mechanic")
+        PlannedJob.objects.filter(Q(day__gte=today) | Q(last_day__gte=today), machine=machine)
+        .select_related("mechanic", "second")
         .order_by("day")
     )
 

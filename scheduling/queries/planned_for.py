@@ -31,4 +31,4 @@ def planned_for(machine_ids: Collection[int]) -> Planned:
 def day_of_work(planned: Planned, point: DuePoint) -> date | None:
     """Return the shop day after which a due point is met, if one is planned."""
     work = planned.get((point.machine_id, point.service_id))
-    return work.job.day if work and work.job else None
+    return work.job.ends if work and work.job else None

@@ -46,7 +46,11 @@ def _by_week(work: Iterable[tuple[date, int]], monday: date, weeks: int) -> list
 
 
 def _planned(shop: Shop) -> Iterable[tuple[date, int]]:
-    return PlannedJob.objects.filter(plan__shop=shop).order_by().values_list("day", "minutes")
+    """Return minutes of planned jobs by day, help of second persons and long visits included."""
+    rows = PlannedJob.objects.filter(plan__shop=shop).order_by()
+    for job in rows.only("day", "minutes", "by_day", "second_minutes"):
+        yield from job.minutes_by_day().items()
+        yield job.day, job.second_minutes
 
 
 def _unplanned(shop: Shop) -> Iterable[tuple[date, int]]:

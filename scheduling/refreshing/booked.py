@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models.functions import Coalesce
 
 from fleet.models import Booking, HandOver
 from fleet.saying import joined, short_date
@@ -41,7 +42,7 @@ def write_booked(scope: Scope, now: datetime) -> Written:
     for booking in _bookings(scope, now):
         found = _falls_due(booking, coming.get(booking["machine_id"], []), now)
         wanted |= found
-    wanted |= dict(_in_shop(scope, now))
+    wanted |= _in_shop(scope, now)
     return write_blocks(rows_of(_standing_blocks, scope), wanted)
 
 
@@ -80,11 +81,15 @@ def _planned(scope: Scope) -> dict[tuple[int, int], date]:
 
 
 def _planned_work(scope: Scope) -> QuerySet[PlannedWork, Any]:
-    """Return what is planned, the last day first, so that the first day has the last word."""
+    """Return what is planned, the last day first, so that the first day has the last word.
+
+    The day is that on which the work is done, of a visit over several days its last.
+    """
+    done = Coalesce("job__last_day", "job__day")
     rows = PlannedWork.objects.filter(
         scope.on("machine"), job__isnull=False, service__isnull=False
-    ).values_list("machine_id", "service_id", "job__day")
-    return rows.order_by("-job__day")
+    ).values_list("machine_id", "service_id", done)
+    return rows.order_by(done.desc())
 
 
 def _bookings(scope: Scope, now: datetime) -> Iterable[dict[str, Any]]:
@@ -151,19 +156,38 @@ def _way_out(first: date, due: list[Coming], today: date) -> str:
     )
 
 
-def _in_shop(scope: Scope, now: datetime) -> Iterable[tuple[Cause, BlockRow]]:
-    """Yield the days on which machines stand in the shop by the plan."""
-    jobs = rows_of(_visits, scope, yesterday=_yesterday(now))
-    for machine, day, zone, shop, minutes in jobs:
-        if day >= now.astimezone(zone_of(zone)).date():
-            hours = f"{minutes / 60:.1f}".removesuffix(".0")
-            sentence = f"In {shop} for service, {hours} h of work."
-            row = (day, day, False, None, None, None, sentence)
-            yield (machine, Block.Kind.IN_SHOP, day.toordinal()), row
+def _in_shop(scope: Scope, now: datetime) -> dict[Cause, BlockRow]:
+    """Return the days on which machines stand in the shop by the plan.
+
+    One that stands open, with work on it under way, may not go out until that is finished.
+    """
+    found: dict[Cause, BlockRow] = {}
+    for machine, *visit in rows_of(_visits, scope, yesterday=_yesterday(now)):
+        day, last, zone, shop, minutes, begun = visit
+        today = now.astimezone(zone_of(zone)).date()
+        first, last = (min(day, today) if begun else day), last or day
+        cause = (machine, Block.Kind.IN_SHOP, first.toordinal())
+        if last >= today and (cause not in found or found[cause][0] < last):
+            sentence = _stands(shop, minutes / 60, last if last > first else None, begun, today)
+            found[cause] = (last, first, False, None, None, None, sentence)
+    return found
+
+
+def _stands(shop: str, hours: float, last: date | None, begun: bool, today: date) -> str:
+    """Say that a machine stands in the shop, for how much work and until when."""
+    much = f"{hours:.1f}".removesuffix(".0")
+    until = f" until {short_date(last, today)}" if last else ""
+    if begun:
+        return f"Work on it is under way in {shop}{until}, {much} h are left."
+    return f"In {shop} for service{until}, {much} h of work."
 
 
 def _visits(scope: Scope, yesterday: date) -> QuerySet[PlannedJob, Any]:
-    rows = PlannedJob.objects.filter(scope.on("machine"), day__gte=yesterday)
-    return rows.values_list(
-        "machine_id", "day", "plan__shop__time_zone", "plan__shop__name", "minutes"
+    begun = PlannedWork.objects.filter(job=OuterRef("pk"), begun=True)
+    rows = PlannedJob.objects.filter(
+        Q(day__gte=yesterday) | Q(last_day__gte=yesterday), scope.on("machine")
     )
+    return rows.order_by("day").values_list(
+        "machine_id", "day", "last_day", "plan__shop__time_zone", "plan__shop__name", "minutes",
+        Exists(begun),
+    )  # fmt: skip

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from fleet.access import roles, signed_in
 from fleet.models import Person, Role
+from fleet.queries.hands import hands_at, shop_on, workers_at
 from fleet.queries.mine import day_of
 from scheduling.queries.batch_list import BatchList, batch_list, next_day
 from scheduling.queries.job_sheet import cautions_of
@@ -28,13 +29,16 @@ def asked_day(request: HttpRequest, today: date) -> date:
         return today
 
 
-def mechanics_for(person: Person) -> list[Person]:
-    """Return the mechanics whose lists a person may open: their own, or all of their shop."""
+def mechanics_for(person: Person, day: date) -> list[Person]:
+    """Return the mechanics whose lists a person may open: their own, or all of their shop.
+
+    The lists of hands lent to the shop that day are open to all there: they have no sign-in.
+    """
+    shop = shop_on(person, day)
     if person.role == Role.MECHANIC and not person.manages:
-        return [person]
-    rows = Person.objects.filter(role=Role.MECHANIC, is_active=True).select_related("shop")
-    if person.shop_id:
-        rows = rows.filter(shop=person.shop_id)
+        return [person, *(hands_at(shop, day).exclude(pk=person.pk) if shop else ())]
+    rows = workers_at(shop, day) if shop else Person.objects.filter(role=Role.MECHANIC)
+    rows = rows.filter(is_active=True).select_related("shop")
     return list(rows.order_by("first_name", "username"))
 
 
@@ -48,7 +52,7 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
     person = signed_in(request)
     today = day_of(person, now)
     day = asked_day(request, today)
-    mechanics = mechanics_for(person)
+    mechanics = mechanics_for(person, day)
     mechanic = chosen_mechanic(request, mechanics)
     listed: BatchList | None = batch_list(mechanic, day) if mechanic else None
     work = listed.open_work if listed else []
@@ -59,9 +63,9 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
         "mechanic": mechanic,
         "list": listed,
         "next_day": next_day(mechanic, day) if mechanic else None,
-        "pull": pull_list(work, mechanic.shop if mechanic else None),
-        "cautions": cautions_of(work),
-        "units": mechanic.shop.units if mechanic and mechanic.shop else "us",
+        "pull": pull_list(work, listed.shop if listed else None),
+        "cautions": cautions_of(listed.work_beside if listed else []),
+        "units": listed.shop.units if listed and listed.shop else "us",
     }
 
 

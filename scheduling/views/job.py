@@ -3,6 +3,7 @@
 from datetime import date, datetime
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import path, reverse
@@ -11,12 +12,14 @@ from django.views.decorators.http import require_POST
 
 from fleet.access import roles, signed_in
 from fleet.actions.decisions import put_off
+from fleet.actions.progress import lay_down
 from fleet.models import Person, Role
 from fleet.queries.mine import day_of, machines_of
 from fleet.refusal import Refusal
 from fleet.saying import counted
 from scheduling.actions.finish_job import MeterRefused, finish_job
 from scheduling.forms.job import JobForm
+from scheduling.forms.leave import LeaveForm
 from scheduling.queries.job_sheet import JobSheet, job_sheet
 from scheduling.views.bench import asked_day
 
@@ -35,7 +38,7 @@ def job(request: HttpRequest, tag: str) -> HttpResponse:
     today = day_of(person, now)
     day = asked_day(request, today)
     sheet = _sheet(person, tag, day)
-    form = JobForm(sheet, request.POST if request.method == "POST" else None)
+    form = JobForm(sheet, request.POST if request.method == "POST" else None, person)
     if request.method == "POST" and form.is_valid() and _finish(request, form, now):
         return redirect(f"{reverse('bench')}?day={day}")
     context = {"sheet": sheet, "form": form, "today": today, "day": day}
@@ -89,7 +92,33 @@ def put_off_work(request: HttpRequest, tag: str) -> HttpResponse:
     return redirect(f"{reverse('bench')}?day={day}")
 
 
+@roles(Role.MECHANIC)
+@require_POST
+def leave_work(request: HttpRequest, tag: str) -> HttpResponse:
+    """Leave ticked work under way: what was worked on it, what is left, what lies open."""
+    person, now = signed_in(request), timezone.now()
+    day = asked_day(request, day_of(person, now))
+    sheet = _sheet(person, tag, day)
+    here = f"{reverse('job', args=[tag])}?day={day}"
+    form = LeaveForm(sheet, request.POST, person)
+    if not form.is_valid():
+        messages.error(request, form.fault())
+        return redirect(here)
+    try:
+        with transaction.atomic():
+            for laid in form.laid_down():
+                lay_down(laid, by=person, now=now)
+    except Refusal as refused:
+        messages.error(request, refused.sentence)
+        return redirect(here)
+    messages.success(
+        request, f"{tag}: under way. The rest is planned for the next day at the next run."
+    )
+    return redirect(f"{reverse('bench')}?day={day}")
+
+
 paths = [
     path("bench/<str:tag>/", job, name="job"),
     path("bench/<str:tag>/put-off/", put_off_work, name="put-off"),
+    path("bench/<str:tag>/leave/", leave_work, name="leave-work"),
 ]

@@ -3,6 +3,7 @@
 import pytest
 
 from fleet.models import Finding, Hold, Reading, ServiceRecord, StockMovement
+from fleet.refusal import Refusal
 from scheduling.actions.finish_job import (
     DoneWork,
     FinishedJob,
@@ -77,3 +78,17 @@ def test_something_not_safe_holds_the_machine(case):
         now=NOON,
     )
     assert Hold.objects.get().machine == case.machine
+
+
+def test_an_inspection_is_finished_by_a_qualified_person_alone(case):
+    skill = factories.Skill(name="inspector")
+    skill.by_certificate = True
+    skill.save()
+    case.service.skill = skill
+    case.service.save()
+    with pytest.raises(Refusal, match="does not hold the skill inspector"):
+        finish_job(job(case), by=case.mechanic, now=NOON)
+    assert not Reading.objects.filter(value=125).exists()
+    lent = factories.LentHand(shop=case.mechanic.shop, skilled=[skill])
+    (record,) = finish_job(job(case, done_by=lent.person), by=case.mechanic, now=NOON)
+    assert (record.done_by, record.entered_by) == (lent.person, case.mechanic)

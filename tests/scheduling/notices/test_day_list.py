@@ -104,3 +104,20 @@ def test_queries_do_not_grow_with_the_jobs(shop, job, oil_change, django_assert_
         consequences.PlannedWork(job=each, service=oil_change)
     with django_assert_max_num_queries(40):
         make_day_lists(shop, NOON, TODAY)
+
+
+def test_the_second_person_is_told_with_whom_and_at_what(shop, job, mechanic, oil_change):
+    oil_change.second_minutes, oil_change.second_for = 30, "hold the load"
+    oil_change.save()
+    job.second, job.second_minutes = factories.Mechanic(shop=shop), 30
+    job.save()
+    assert make_day_lists(shop, NOON, TODAY) == 2
+    letter = Notice.objects.get(person=job.second)
+    assert f"- SL-04, with {mechanic}: hold the load, 30 min" in letter.text
+    assert "WARNING: Hot oil burns" in letter.text
+
+
+def test_a_hand_lent_from_outside_has_no_letter(shop, job):
+    job.mechanic = factories.LentHand(shop=shop).person
+    job.save()
+    assert make_day_lists(shop, NOON, TODAY) == 0

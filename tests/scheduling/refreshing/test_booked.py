@@ -100,3 +100,48 @@ def test_days_in_the_shop_from_the_plan(booking):
     PlannedJob.objects.all().delete()
     said(booking)
     assert not Block.objects.filter(kind=Block.Kind.IN_SHOP).exists()
+
+
+def in_shop(booking):
+    said(booking)
+    return [
+        (block.first_day - TODAY, (block.last_day or block.first_day) - TODAY, block.sentence)
+        for block in Block.objects.filter(kind=Block.Kind.IN_SHOP)
+    ]
+
+
+def days(number):
+    return timedelta(days=number)
+
+
+def test_a_visit_over_several_days_blocks_them_all(booking):
+    planned(due(booking, 4), 2)
+    PlannedJob.objects.update(last_day=TODAY + days(4), minutes=1200)
+    ((first, last, sentence),) = in_shop(booking)
+    assert (first, last) == (days(2), days(4))
+    assert sentence.endswith("for service until Fri 6 Mar, 20 h of work.")
+
+
+def test_a_visit_that_began_before_today_still_blocks(booking):
+    planned(due(booking, 4), -1)
+    PlannedJob.objects.update(last_day=TODAY + days(1))
+    assert in_shop(booking)[0][:2] == (days(-1), days(1))
+    PlannedJob.objects.update(last_day=TODAY - days(1))
+    assert in_shop(booking) == []
+
+
+def test_a_machine_that_stands_open_may_not_go_out_from_now_on(booking):
+    planned(due(booking, 4), 2)
+    PlannedWork.objects.update(begun=True)
+    ((first, last, sentence),) = in_shop(booking)
+    assert (first, last) == (days(0), days(2))
+    assert sentence.startswith("Work on it is under way in ")
+    assert sentence.endswith(" until Wed 4 Mar, 1.5 h are left.")
+
+
+def test_a_service_counts_as_done_when_a_long_visit_ends(booking):
+    """It goes out on Thursday, and the visit of Tuesday ends that day."""
+    planned(due(booking, 4), 1)
+    assert "Planned for Tue 3 Mar" in said(booking)[0]
+    PlannedJob.objects.update(last_day=TODAY + days(3))
+    assert "No shop day before it goes out" in said(booking)[0]

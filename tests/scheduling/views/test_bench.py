@@ -1,5 +1,7 @@
 """The bench page and its paper: own list for a mechanic, every list for the manager."""
 
+from datetime import date
+
 import pytest
 from django.urls import reverse
 
@@ -81,3 +83,46 @@ def test_a_day_that_is_none_gets_a_sentence(client):
 def test_a_shop_without_a_mechanic_says_so(client):
     client.force_login(factories.Person())
     assert "No mechanic is set up yet" in client.get(reverse("bench")).content.decode()
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_mechanic_may_open_the_list_of_a_hand_who_cannot_sign_in(client, page):
+    case = bench_case()
+    lent = factories.LentHand(shop=case.mechanic.shop, name="Runa Lund")
+    case.job.mechanic = lent.person
+    case.job.save()
+    client.force_login(case.mechanic)
+    asked = {"day": TODAY.isoformat(), "mechanic": lent.person.username}
+    text = client.get(reverse(page), asked).content.decode()
+    assert "Runa Lund" in text
+    assert "Q-1" in text
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_who_helps_and_who_is_helped_read_of_each_other(client, page):
+    case = bench_case()
+    helper = factories.Mechanic(shop=case.mechanic.shop, first_name="Bo")
+    case.service.second_minutes, case.service.second_for = 30, "hold the load"
+    case.service.save()
+    case.job.second, case.job.second_minutes = helper, 30
+    case.job.save()
+    for person, words in [
+        (case.mechanic, "<strong>With Bo</strong>, 30 min: hold the load"),
+        (helper, "With Jo: <strong>hold the load</strong>"),
+    ]:
+        client.force_login(person)
+        assert words in client.get(reverse(page), {"day": TODAY.isoformat()}).content.decode()
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_long_job_says_how_much_of_it_is_for_the_day(client, page):
+    case = bench_case()
+    case.job.last_day, case.job.minutes = date(2026, 3, 3), 600
+    case.job.by_day = {"2026-03-02": 480, "2026-03-03": 120}
+    case.job.save()
+    case.work.begun = True
+    case.work.save()
+    client.force_login(case.mechanic)
+    text = client.get(reverse(page), {"day": "2026-03-03"}).content.decode()
+    assert "2 h of 10 h this day, until" in text
+    assert "under way" in text

@@ -1,5 +1,7 @@
 """The job sheet at the bench: finish, part-finish, odd readings, put off, bad input."""
 
+from datetime import date
+
 import pytest
 from django.urls import reverse
 
@@ -7,6 +9,7 @@ from fleet.models import (
     Caution,
     Finding,
     Measurement,
+    Progress,
     PutOff,
     Reading,
     Role,
@@ -150,3 +153,71 @@ def test_the_desk_has_no_sheet_and_putting_off_wants_a_post(client, case):
     assert client.get(reverse("put-off", args=["Q-1"])).status_code == 405
     client.force_login(factories.Person(role=Role.DESK))
     assert client.get(address(case)).status_code == 403
+
+
+def leave(client, case, **more):
+    place = f"{reverse('leave-work', args=['Q-1'])}?day={TODAY}"
+    fields = {"form_key": "a" * 32, "done": ["s:Q-1:oil"], "worked": "40", "left": "50"}
+    return client.post(place, fields | more, follow=True).content.decode()
+
+
+def test_work_is_left_under_way_once_however_often_it_is_sent(client, case):
+    for _ in range(2):
+        assert "Q-1: under way." in leave(client, case, lies_open="drain plug out")
+    row = Progress.objects.get()
+    assert (row.work_key, row.minutes, row.minutes_left) == ("s:Q-1:oil", 40, 50)
+    assert row.done_by == row.by == case.mechanic
+    text = client.get(address(case)).content.decode()
+    assert "last in the hands of Jo: 50 min left. Lies open: drain plug out" in text
+    assert not ServiceRecord.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("given", "sentence"),
+    [
+        ({"done": []}, "Tick the work that is left under way."),
+        ({"worked": ""}, "Say how many minutes you worked on it."),
+        ({"worked": "0"}, "Write at least one minute worked"),
+        ({"worked": "an hour"}, "Write the minutes worked as a whole number."),
+        ({"left": "0"}, "If nothing is left, finish it instead."),
+        ({"left": "99999"}, "Write at most 30,000 minutes"),
+    ],
+)
+def test_what_cannot_be_left_under_way_is_refused_in_a_sentence(client, case, given, sentence):
+    assert sentence in leave(client, case, **given)
+    assert not Progress.objects.exists()
+
+
+def test_minutes_left_are_shared_over_the_work_that_is_ticked(client, case):
+    finding = factories.Finding(machine=case.machine, minutes=30)
+    leave(client, case, done=["s:Q-1:oil", f"f:{finding.pk}"], worked="90", left="45")
+    assert list(Progress.objects.order_by("pk").values_list("minutes", "minutes_left")) == [
+        (60, 30), (30, 15),
+    ]  # fmt: skip
+
+
+def test_the_work_of_a_lent_hand_is_written_in_their_name(client, case):
+    lent = factories.LentHand(
+        shop=case.mechanic.shop, first_day=date(2020, 1, 1), last_day=date(2100, 1, 1)
+    )
+    case.job.mechanic = lent.person
+    case.job.save()
+    text = client.get(address(case)).content.decode()
+    assert f'value="{lent.person.username}" selected' in text
+    client.post(address(case), filled(done_by=lent.person.username))
+    record = ServiceRecord.objects.get()
+    assert (record.done_by, record.entered_by) == (lent.person, case.mechanic)
+
+
+def test_the_sheet_says_what_takes_two(client, case):
+    case.service.second_minutes, case.service.second_for = 30, "stand at the lowering valve"
+    case.service.save()
+    text = client.get(address(case)).content.decode()
+    assert "a second person, 30 min, to stand at the lowering valve." in text
+    assert "Do not begin that part alone." in text
+
+
+def test_leaving_work_wants_a_post_and_a_mechanic(client, case):
+    assert client.get(reverse("leave-work", args=["Q-1"])).status_code == 405
+    client.force_login(factories.Person(role=Role.DESK))
+    assert client.post(reverse("leave-work", args=["Q-1"])).status_code == 403
