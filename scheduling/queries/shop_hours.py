@@ -16,7 +16,7 @@ def hours_to_work(shop: Shop, first: date, days: int) -> dict[date, float]:
 
 
 def hours_of_each(shop: Shop, first: date, days: int) -> dict[date, dict[int, float]]:
-    """Return by day the hours of every person who works on it: person -> hours; nine queries.
+    """Return by day the hours of every person who works on it: person -> hours; eleven queries.
 
     They are the hours that the plan reckons with, lent hands and spells included.
     """
