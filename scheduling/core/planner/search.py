@@ -67,6 +67,7 @@ class Search:
         self.standing = standing_plan(self.case, self.machines)
         self.best: Load = self.standing
         self.proven = 0.0
+        self.bound: Bound | None = None
         self.step = money_step(self.case, self.machines)
 
     def first_plans(self) -> None:
@@ -124,7 +125,7 @@ class Search:
     def prove(self) -> Bound:
         """Solve the linear programme over patterns as far as time allows."""
         self.say("proving how good a plan can be")
-        bound = start_bound(self.case, self.machines)
+        self.bound = bound = start_bound(self.case, self.machines)
         start_from(bound, self.best)
         good_enough = self.best.total() * (1 - max(PROOF, self.gap))
         part = self.watch.part(TIME_TO_PROVE)

@@ -17,6 +17,7 @@ from .result import Clash
 from .search import Search
 from .watch import Watch
 from .why import explain
+from .worth import Worth, worth_of
 
 SECONDS_TO_EXPLAIN = 0.003
 """Wall-clock seconds kept back for each task's reason."""
@@ -41,7 +42,10 @@ class YardJob:
 
 @dataclass(frozen=True, slots=True)
 class YardPlan:
-    """Where a yard's tasks stand and why, cost and proven bound (money), how the search ended."""
+    """Where a yard's tasks stand and why, cost and proven bound (money), how the search ended.
+
+    `worth` tells what more hours and bays would save, if the bound got that far.
+    """
 
     places: dict[str, Spot]
     why: dict[str, str]
@@ -50,6 +54,7 @@ class YardPlan:
     stopped: str
     clashes: tuple[Clash, ...] = ()
     fewest: bool = True
+    worth: Worth | None = None
 
 
 def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
@@ -80,4 +85,5 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
         stopped=search.stopped(),
         clashes=clashes,
         fewest=fewest,
+        worth=worth_of(search.bound) if search.bound and not watch.over() else None,
     )
