@@ -26,6 +26,7 @@ LEASES = {
     Errand.Kind.REFRESH: timedelta(minutes=10),
     Errand.Kind.SEND: timedelta(minutes=3),
     Errand.Kind.REPLAN: timedelta(minutes=5),
+    Errand.Kind.TRIAL: timedelta(minutes=5),
 }
 """Longer than the longest run of that kind; all shorter than the queue's visibility timeout."""
 

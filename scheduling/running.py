@@ -6,6 +6,7 @@ from datetime import datetime
 
 from fleet.models import Shop
 from scheduling.actions.replan import do_replan
+from scheduling.actions.trials import do_trial
 from scheduling.errands import TryAgain, back_off, claim, finish
 from scheduling.models import Errand, NightlyRun, PlanSearch
 from scheduling.nightly import run_night
@@ -71,6 +72,14 @@ def _replan(errand: Errand, now: datetime) -> bool:
     return finish(errand, now)
 
 
+def _trial(errand: Errand, now: datetime) -> bool:
+    """Work a trial out beside the real plan."""
+    search = _search(errand)
+    if search is not None:
+        do_trial(search, now)
+    return finish(errand, now)
+
+
 def _search(errand: Errand) -> PlanSearch | None:
     """Return what an errand is about; None where it was dropped since."""
     rows = PlanSearch.objects.select_related("shop", "trial__shop", "trial__by")
@@ -82,4 +91,5 @@ DO: dict[Errand.Kind, Callable[[Errand, datetime], bool]] = {
     Errand.Kind.REFRESH: _refresh,
     Errand.Kind.SEND: send_owed,
     Errand.Kind.REPLAN: _replan,
+    Errand.Kind.TRIAL: _trial,
 }

@@ -19,7 +19,7 @@ KEPT = timedelta(days=30)
 """How long a search that has ended stays."""
 
 Cause = PlanSearch.Cause
-KINDS = {Cause.HAND: Errand.Kind.REPLAN}
+KINDS = {Cause.HAND: Errand.Kind.REPLAN, Cause.TRIAL: Errand.Kind.TRIAL}
 
 
 @transaction.atomic

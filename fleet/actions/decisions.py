@@ -18,8 +18,12 @@ from fleet.models import (
     Release,
     ServiceRecord,
     Shop,
+    WorkEstimate,
 )
 from fleet.refusal import Refusal
+
+LONGEST_WORK = 6000
+"""Minutes; 100 hours of one piece of work are more likely a slip of the finger."""
 
 
 class ReleasedWork(TypedDict):
@@ -88,6 +92,8 @@ def lift_pin(work_key: str, *, by: Person, now: datetime) -> None:
 def lift_served(record: ServiceRecord, *, by: Person | None, now: datetime) -> None:
     """Lift the pins that this work has served, else the plan would have it done again there.
 
+    What was said of how long it takes is lifted with them: it was said of this time alone.
+
     A service serves the pins of those it covers; work done before a pin was set does not serve it.
     """
     if record.service is None:
@@ -99,13 +105,33 @@ def lift_served(record: ServiceRecord, *, by: Person | None, now: datetime) -> N
         ahead += fresh
     keys = [f"s:{record.machine.tag}:{each.code}" for each in done]
     pins = Pin.objects.filter(work_key__in=keys, lifted_at=None, at__lte=record.done_at)
-    _lift(list(pins), by, now)
+    said = WorkEstimate.objects.filter(work_key__in=keys, lifted_at=None, at__lte=record.done_at)
+    _lift([*pins, *said], by, now)
 
 
-def _lift(pins: Sequence[Pin], by: Person | None, now: datetime) -> None:
+def _lift(pins: Sequence[Pin | WorkEstimate], by: Person | None, now: datetime) -> None:
     for row in pins:
         row.lifted_at, row.lifted_by = now, by
         row.save(update_fields=["lifted_at", "lifted_by"])
+
+
+@transaction.atomic
+def estimate(
+    machine: Machine, work_key: str, minutes: int, *, reason: str, by: Person, now: datetime
+) -> WorkEstimate:
+    """Say how long this piece of work takes this time; an earlier word is lifted, and kept."""
+    if not 0 < minutes <= LONGEST_WORK:
+        raise Refusal("Say how long it takes in all, up to 100 hours.", "minutes")
+    standing = WorkEstimate.objects.filter(work_key=work_key, lifted_at=None).first()
+    if standing and standing.minutes == minutes:
+        return standing
+    if standing:
+        _lift([standing], by, now)
+    row = WorkEstimate.objects.create(
+        machine=machine, work_key=work_key, minutes=minutes, reason=reason, by=by, at=now
+    )
+    tell({machine.pk})
+    return row
 
 
 @transaction.atomic

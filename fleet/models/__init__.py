@@ -4,7 +4,7 @@ from fleet.models.book import Measurement, RecordedMeter, ServiceRecord
 from fleet.models.bookings import Booking, BookingChange, HandOver
 from fleet.models.calendar_key import CalendarKey
 from fleet.models.capacity import BayLoan, CapacitySpell
-from fleet.models.decisions import Override, Pin, PutOff, Release
+from fleet.models.decisions import Override, Pin, PutOff, Release, WorkEstimate
 from fleet.models.demo import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
 from fleet.models.findings import Finding, Hold
@@ -94,6 +94,7 @@ __all__ = [
     "StockMovement",
     "Storage",
     "Units",
+    "WorkEstimate",
     "WorkingHours",
     "Yard",
 ]

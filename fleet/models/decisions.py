@@ -70,6 +70,31 @@ class PutOff(models.Model):
         return f"{self.work_key}: {self.reason}"
 
 
+class WorkEstimate(models.Model):
+    """What a person says that one piece of work takes this time, until it is done."""
+
+    machine = models.ForeignKey(Machine, models.CASCADE, related_name="estimates")
+    work_key = models.CharField(max_length=120)
+    minutes = models.PositiveIntegerField()
+    reason = models.CharField(max_length=300, blank=True)
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    lifted_at = models.DateTimeField(null=True, blank=True)
+    lifted_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["work_key"],
+                condition=models.Q(lifted_at=None),
+                name="one_estimate_at_a_time",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.work_key}: {self.minutes} min"
+
+
 class Release(models.Model):
     """A plan published to the mechanics: which work on which day by whom, as it was then.
 

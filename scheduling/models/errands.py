@@ -19,6 +19,7 @@ class Errand(models.Model):
         REFRESH = "refresh", "machine to re-compute"
         SEND = "send", "notice to send"
         REPLAN = "replan", "shop to plan again"
+        TRIAL = "trial", "trial to work out"
 
     key = models.CharField(max_length=160, unique=True, help_text="what makes it the same errand")
     kind = models.CharField(max_length=8, choices=Kind)
@@ -54,6 +55,7 @@ class Notice(models.Model):
         MORNING = "morning", "morning summary"
         AT_RISK = "risk", "booking at risk"
         DAY_LIST = "list", "list for the day"
+        CHANGED = "changed", "published list changed"
         UNDELIVERED = "undelivered", "a notice that could not be delivered"
 
     key = models.CharField(max_length=160, unique=True, help_text="the cause and the person")

@@ -2,12 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Q
 
-from fleet.models import Alteration, Finding, Shop
+from fleet.models import Alteration, Finding, Shop, WorkEstimate
 from scheduling.covers import covered_services
 from scheduling.models import Block, DuePoint, State
 from scheduling.planning.begun import Begun, Word, begun, load_words
@@ -70,13 +70,32 @@ class _Known:
 
 
 def load_work(shop: Shop, horizon: Horizon, now: datetime, pinned: set[str]) -> list[Work]:
-    """Load the shop's work, with seven queries; pinned: keys that are planned however far off."""
+    """Load the shop's work, with eight queries; pinned: keys that are planned however far off."""
     words = load_words(shop, now)
     known = _Known(pinned, words, _slowed(shop), _limits(shop, horizon))
     services = _services(shop, horizon, known)
     alone = pinned | {work.key for work in services if work.begun}
     repairs = _repairs(shop, horizon, now, words)
-    return sorted([*_merged(services, alone), *repairs], key=lambda work: work.key)
+    said = _estimates(shop)
+    found = [_estimated(work, said) for work in (*_merged(services, alone), *repairs)]
+    return sorted(found, key=lambda work: work.key)
+
+
+def _estimates(shop: Shop) -> dict[str, tuple[int, date]]:
+    """Return how many minutes work takes this time, and the day on which that was said, by key."""
+    rows = WorkEstimate.objects.filter(machine__yard__shop=shop, lifted_at=None)
+    return {
+        key: (minutes, at.astimezone(shop.zone).date())
+        for key, minutes, at in rows.values_list("work_key", "minutes", "at")
+    }
+
+
+def _estimated(work: Work, said: dict[str, tuple[int, date]]) -> Work:
+    """Return work as long as somebody says; what is left of work begun since wins over that."""
+    minutes, day = said.get(work.key, (work.minutes, None))
+    if day is not None and work.begun is not None and work.begun.day >= day:
+        return work
+    return replace(work, minutes=minutes)
 
 
 def _services(shop: Shop, horizon: Horizon, known: _Known) -> list[Work]:

@@ -138,7 +138,8 @@ def _(change: BackLate, facts: ShopFacts) -> ShopFacts:
     if machine is None:
         return facts
     last = facts.horizon.number(change.day)
-    outs = (replace(o, last=last) if o.pk == change.booking else o for o in machine.outs)
+    rate = machine.day_rate
+    outs = (_until(o, last, rate) if o.pk == change.booking else o for o in machine.outs)
     return _with_outs(facts, machine, tuple(outs))
 
 
@@ -186,6 +187,13 @@ def _manned(facts: ShopFacts, horizon: Horizon) -> ShopFacts:
 def _days(change: Away | HandLent, horizon: Horizon) -> range:
     first, last = max(horizon.number(change.first), 0), horizon.number(change.last)
     return range(first, min(last + 1, horizon.days))
+
+
+def _until(out: Out, last: int, rate: float) -> Out:
+    """Return a booking with another last day; one without a value of its own is worth its days."""
+    by_days = out.value == rate * (out.last - out.first + 1)
+    value = rate * (last - out.first + 1) if by_days else out.value
+    return replace(out, last=last, value=value)
 
 
 def _with_stock(facts: ShopFacts, stock: Stock) -> ShopFacts:

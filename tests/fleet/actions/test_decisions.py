@@ -7,13 +7,15 @@ import pytest
 from fleet.actions.decisions import (
     Place,
     Span,
+    estimate,
     lift_pin,
+    lift_served,
     override_block,
     pin,
     publish,
     put_off,
 )
-from fleet.models import Override, Pin, PutOff, Release
+from fleet.models import Override, Pin, PutOff, Release, WorkEstimate
 from fleet.refusal import Refusal
 from tests import factories
 from tests.factories import NOON
@@ -44,6 +46,29 @@ def test_a_lifted_pin_names_who_lifted_it():
     pin(machine, "s:A:oil", Place(TUESDAY), by=person, now=NOON)
     lift_pin("s:A:oil", by=person, now=NOON)
     assert Pin.objects.get().lifted_by == person
+
+
+def test_one_estimate_of_a_piece_of_work_counts_and_those_before_it_stay_on_record():
+    machine, person = factories.Machine(), factories.Person()
+    for minutes in (90, 90, 200):
+        estimate(machine, "s:A:oil", minutes, reason="rusted", by=person, now=NOON)
+    assert WorkEstimate.objects.get(lifted_at=None).minutes == 200
+    assert WorkEstimate.objects.count() == 2
+
+
+@pytest.mark.parametrize("minutes", [0, -5, 6001])
+def test_an_estimate_that_cannot_be_is_refused(minutes):
+    with pytest.raises(Refusal, match="up to 100 hours"):
+        estimate(factories.Machine(), "k", minutes, reason="", by=factories.Person(), now=NOON)
+
+
+def test_an_estimate_is_of_this_time_alone():
+    record = factories.ServiceRecord()
+    key = f"s:{record.machine.tag}:{record.service.code}"
+    person = factories.Person()
+    estimate(record.machine, key, 200, reason="", by=person, now=NOON)
+    lift_served(record, by=person, now=NOON)
+    assert WorkEstimate.objects.get().lifted_by == person
 
 
 def test_putting_off_lifts_the_pin_of_that_day_and_twice_is_once():

@@ -2,6 +2,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from fleet.actions.decisions import estimate
 from scheduling.planning.horizon import load_horizon
 from scheduling.planning.work import due_days, interval_days, load_work
 from tests import factories as make
@@ -136,3 +137,15 @@ def test_a_repair_may_take_two_people_several_days_and_be_under_way(shop, yard):
     make.Progress(machine=finding.machine, work_key=f"f:{finding.pk}", at=NOW, minutes_left=700)
     (work,) = work_of(shop)
     assert (work.minutes, work.second, work.several_days) == (700, (30, "rigger"), True)
+
+
+def test_work_takes_as_long_as_somebody_says_until_it_is_begun_after(
+    shop, mechanic, due_in, refreshed
+):
+    machine = due_in(3)
+    key = f"s:{machine.tag}:oil"
+    refreshed()
+    estimate(machine, key, 200, reason="rusted", by=mechanic, now=NOW - timedelta(days=1))
+    assert work_of(shop)[0].minutes == 200
+    make.Progress(machine=machine, work_key=key, done_by=mechanic, minutes_left=45, at=NOW)
+    assert work_of(shop)[0].minutes == 45

@@ -1,0 +1,93 @@
+"""Work a trial out: load, change, solve beside the real plan, compare.  Nothing is written here."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from fleet.models import Shop
+from scheduling.core.planner import InstanceError, Limits, Problem, Result, compare, solve
+from scheduling.models import Plan, Trial
+from scheduling.planning.plan import CONTENT, plan_number
+from scheduling.planning.problem import ShopFacts, digest, instance, load_shop
+from scheduling.planning.telling import Telling
+from scheduling.trying.changed import changed
+from scheduling.trying.changes import Change
+from scheduling.trying.shown import Outcome, shown
+from scheduling.trying.standing import standing
+
+SECONDS = 8.0
+"""How long the search for the plan with the change goes on at most."""
+
+
+@dataclass(frozen=True)
+class Worked:
+    """What a trial came to: the facts and the plan it stands on, the plan found, what is shown."""
+
+    base: str
+    base_plan: int
+    solution: Result | None
+    shown: dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Base:
+    """A shop as it is: its facts, their digest, the planner's problem, the plan's number."""
+
+    number: int
+    facts: ShopFacts
+    marks: str
+    problem: Problem
+
+
+def base_of(shop: Shop, now: datetime) -> Base:
+    """Load a shop as it is; the number first, so that a plan written meanwhile is noticed."""
+    number = plan_number(shop)
+    facts = load_shop(shop, now)
+    made = instance(facts)
+    return Base(number, facts, digest(made, facts), Problem.from_dict(made))
+
+
+def work_out(trial: Trial, changes: list[Change], now: datetime, tell: Telling) -> Worked:
+    """Return what a trial comes to."""
+    return try_out(trial.shop, changes, now, tell)
+
+
+def try_out(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -> Worked:
+    """Return the best plan with the changes, and how it differs from the plan without them.
+
+    Where the facts have moved since the shop's plan was made, the plan without the change is
+    made anew too, so that only what the change does is shown as its doing.
+    """
+    tell.stage("loading the shop")
+    base = base_of(shop, now)
+    facts = changed(base.facts, changes)
+    try:
+        problem = Problem.from_dict(instance(facts))
+    except InstanceError as error:
+        return Worked(base.marks, base.number, None, {"fault": _fault(error)})
+    stood = standing(base.facts, base.problem)
+    before, anyway = stood, 0
+    if not Plan.objects.filter(shop=shop, facts=base.marks).exists():
+        tell.stage("the plan without the change")
+        before = solve(base.problem, _limits(), tell)
+        anyway = _differing(stood, before)
+    tell.stage("the plan with the change")
+    after = solve(problem, _limits(), tell)
+    difference = compare(base.problem, before, problem, after)
+    outcome = Outcome(changes, facts, after, difference, {}, anyway)
+    return Worked(base.marks, base.number, after, shown(outcome))
+
+
+def _limits() -> Limits:
+    # one worker: the same facts then give the same plan where the search ends by proof
+    return Limits(seconds=SECONDS, workers=1, seed=0, gap=CONTENT)
+
+
+def _differing(one: Result, other: Result) -> int:
+    """Return how many pieces of work stand elsewhere, or wait in one plan alone."""
+    before, after = one.places(), other.places()
+    return sum(before.get(task) != after.get(task) for task in {*before, *after})
+
+
+def _fault(error: InstanceError) -> str:
+    return f"This cannot be planned: {error}. Take a change out or mend it."

@@ -1,0 +1,13 @@
+"""The small planned shop of the trials' tests."""
+
+from tests.scheduling.trying.conftest import (  # noqa: F401  fixtures
+    bo,
+    due_in,
+    filter_part,
+    mechanic,
+    oil,
+    planned,
+    refreshed,
+    shop,
+    yard,
+)

@@ -1,0 +1,39 @@
+"""The plan as it stands, handed back as the planner would."""
+
+import pytest
+
+from fleet.models import Person
+from scheduling.core.planner import Problem
+from scheduling.models import Plan
+from scheduling.planning.problem import instance, load_shop
+from scheduling.trying.standing import standing
+from tests.scheduling.cases import NOW
+
+pytestmark = pytest.mark.django_db
+
+
+def stood(shop):
+    facts = load_shop(shop, NOW)
+    problem = Problem.from_dict(instance(facts))
+    return problem, standing(facts, problem)
+
+
+def test_it_costs_what_the_plan_says(planned, shop):
+    plan = Plan.objects.get()
+    _, result = stood(shop)
+    assert {term: round(money, 2) for term, money in result.cost.items()} == plan.cost
+    assert (len(result.assignments), result.deferred) == (3, ())
+    assert result.bound == plan.bound
+
+
+def test_work_whose_mechanic_is_gone_waits(planned, shop):
+    Person.objects.filter(role="mechanic").update(is_active=False)
+    _, result = stood(shop)
+    assert (result.assignments, len(result.deferred)) == ((), 3)
+
+
+def test_without_a_plan_everything_waits(planned, shop):
+    Plan.objects.all().delete()
+    problem, result = stood(shop)
+    assert set(result.deferred) == set(problem.tasks)
+    assert (result.bound, result.stopped) == (0, "")
