@@ -6,9 +6,10 @@ sentence that begins with the rule it breaks.
 
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
-HOUR_SLACK = 1e-6
+from tests.plan_visits import HOUR_SLACK, Visit, visit_alone, visits_of
 
 
 @dataclass
@@ -46,6 +47,8 @@ class Checker:
         for name in ("yards", "sites", "mechanics", "parts", "setups", "machines", "tasks"):
             setattr(self, name, {row["id"]: row for row in instance[name]})
         self.spots: dict[str, tuple[int, str]] = {}
+        self.last: dict[str, int] = {}
+        self.visits: list[Visit] = []
 
     def fault(self, rule: str, text: str) -> None:
         self.report.faults.append(f"{rule}: {text}")
@@ -74,6 +77,12 @@ class Checker:
                 self.spots[a["task"]] = (a["day"], a["mechanic"])
             else:
                 self.fault("unknown", f"{a['task']} with {a['mechanic']}")
+        known = [a for a in self.plan["assignments"] if a["task"] in self.spots]
+        self.visits = visits_of(self.instance, known)
+        self.last = {t["id"]: visit.last for visit in self.visits for t in visit.tasks}
+        for a in known:
+            if a.get("last_day", self.last[a["task"]]) != self.last[a["task"]]:
+                self.fault("last day", f"{a['task']} ends on day {self.last[a['task']]}")
 
     def stood_frozen(self, task: dict[str, Any]) -> bool:
         return bool(task["previous"]) and task["previous"]["day"] < self.frozen
@@ -85,10 +94,10 @@ class Checker:
             self.fault("skill", f"{mechanic} cannot do {name}")
         if day in self.yards[machine["yard"]]["closed_days"]:
             self.fault("closed", f"{name} on day {day}")
-        if any(b["first_day"] <= day <= b["last_day"] for b in machine["bookings"]):
-            self.fault("out", f"{name} on day {day}, when the machine is out")
-        if task["limit_day"] is not None and day > task["limit_day"]:
-            self.fault("limit", f"{name} on day {day}, after {task['limit_day']}")
+        if machine["site"] and day in (self.sites[machine["site"]].get("closed_days") or []):
+            self.fault("closed", f"{name} on day {day}, when the ranch is shut")
+        if task["limit_day"] is not None and self.last[name] > task["limit_day"]:
+            self.fault("limit", f"{name} on day {self.last[name]}, after {task['limit_day']}")
         if pin and (pin["day"] != day or (pin["mechanic"] or mechanic) != mechanic):
             self.fault("pin", f"{name} is not at its pin")
         if self.stood_frozen(task):
@@ -106,41 +115,89 @@ class Checker:
         if self.stood_frozen(task):
             self.fault("frozen", f"{task['id']} stood in the frozen days and is deferred")
 
-    def visit(self, machine: dict[str, Any], tasks: list[dict[str, Any]]) -> tuple[float, float]:
-        """Hours and set-up money of one visit."""
-        setups = [self.setups[s] for s in {s for t in tasks for s in t["setups"]}]
-        hours = machine["visit_hours"] + sum(x["hours"] for x in [*setups, *tasks])
-        return hours, sum(s["cost"] for s in setups)
-
     def share(self, hours: float) -> float:
         return 0.5 if hours <= self.weights["half_day_hours"] + HOUR_SLACK else 1.0
 
     def check_visits(self) -> None:
-        groups, crews = defaultdict(list), defaultdict(set)
-        for name, (day, mechanic) in self.spots.items():
-            groups[self.tasks[name]["machine"], day].append(self.tasks[name])
-            crews[self.tasks[name]["machine"], day].add(mechanic)
+        self.check_machines()
         hours_of, bays, trips = Counter(), Counter(), set()
-        for (key, day), tasks in groups.items():
-            machine, (mechanic, *more) = self.machines[key], sorted(crews[key, day])
-            if more:
-                self.fault("one mechanic", f"{key} on day {day}")
-            hours, setup_money = self.visit(machine, tasks)
-            hours_of[mechanic, day] += hours
-            if machine["site"]:
-                trips.add((machine["site"], day, mechanic))
-            else:
-                bays[machine["yard"], day] += self.share(hours)
-            self.report.cost["visit"] += machine["visit_cost"]
-            self.report.cost["setup"] += setup_money
-            lost = self.share(hours) * machine["day_rate"] * machine["demand"][day]
-            self.report.cost["downtime"] += lost
+        for visit in self.visits:
+            self.check_crew(visit)
+            crew = [(day, visit.mechanic, hours) for day, hours in visit.work.items()]
+            if visit.second:
+                crew.append((visit.first, visit.second, visit.second_hours))
+            for day, who, hours in crew:
+                hours_of[who, day] += hours
+                if visit.machine["site"]:
+                    trips.add((visit.machine["site"], day, who))
+            self.report.cost["visit"] += visit.machine["visit_cost"]
+            self.report.cost["setup"] += visit.setup_cost
+            self.price_stay(visit, bays)
         for site, day, mechanic in trips:
             hours_of[mechanic, day] += self.sites[site]["travel_hours"]
             self.report.cost["trip"] += self.sites[site]["trip_cost"]
         self.check_hours(hours_of)
+        self.check_bays(bays)
+
+    def check_machines(self) -> None:
+        """No machine is in two visits at once, and tasks keep their order."""
+        by_machine = defaultdict(list)
+        for visit in self.visits:
+            by_machine[visit.machine["id"]].append(visit)
+        for name, visits in by_machine.items():
+            visits.sort(key=lambda v: v.first)
+            for one, next_one in pairwise(visits):
+                if one.last >= next_one.first:
+                    self.fault("one visit", f"{name} is in two on day {next_one.first}")
+        at = {t["id"]: visit for visit in self.visits for t in visit.tasks}
+        for task in self.tasks.values():
+            self.check_order(task, at)
+
+    def check_order(self, task: dict[str, Any], at: dict[str, Visit]) -> None:
+        mine = at.get(task["id"])
+        for other in task.get("after") or []:
+            before = at.get(other)
+            if mine and not (before and (before is mine or before.last < mine.first)):
+                self.fault("after", f"{task['id']} is not after {other}")
+        for other in task.get("apart") or []:
+            if mine and at.get(other) is mine:
+                self.fault("apart", f"{task['id']} shares a visit with {other}")
+
+    def check_crew(self, visit: Visit) -> None:
+        machine = visit.machine
+        if len(visit.mechanics) > 1:
+            self.fault("one mechanic", visit.name)
+        if not visit.ended:
+            self.fault("several days", f"{visit.name} does not end, or begins on a day off")
+        for booking in machine["bookings"]:
+            if booking["first_day"] <= visit.last and booking["last_day"] >= visit.first:
+                self.fault("out", f"{visit.name} touches {booking['id']}")
+        needs = [t["second"] for t in visit.tasks if t.get("second")]
+        if not needs:
+            return
+        who = self.mechanics.get(visit.second)
+        if who is None or len(visit.seconds) > 1:
+            self.fault("second", f"{visit.name} needs one second person")
+        elif visit.second in visit.mechanics or who["yard"] != machine["yard"]:
+            self.fault("second", f"{visit.second} cannot be the second at {visit.name}")
+        elif any(need["skill"] not in who["skills"] for need in needs):
+            self.fault("second", f"{visit.second} lacks a skill at {visit.name}")
+
+    def price_stay(self, visit: Visit, bays: Counter) -> None:
+        """Downtime and bays: one day's share, or every day from the first to the last."""
+        share = self.share(visit.hours) if visit.first == visit.last else 1.0
+        for day in range(visit.first, visit.last + 1):
+            lost = share * visit.machine["day_rate"] * visit.machine["demand"][day]
+            self.report.cost["downtime"] += lost
+            if not visit.machine["site"]:
+                bays[visit.machine["yard"], day] += share
+
+    def check_bays(self, bays: Counter) -> None:
         for (yard, day), used in bays.items():
-            if used > self.yards[yard]["bays"] + HOUR_SLACK:
+            row = self.yards[yard]
+            loaned = (row.get("loaned_bays") or [0] * self.horizon)[day]
+            shut = day in row["closed_days"]
+            if not shut and used > max(0.0, row["bays"] + loaned) + HOUR_SLACK:
                 self.fault("bays", f"{used} on day {day} at {yard}")
 
     def check_hours(self, hours_of: Counter) -> None:
@@ -163,9 +220,14 @@ class Checker:
             drawn = draws[part["id"]]
             for day, _ in drawn:
                 used = sum(quantity for when, quantity in drawn if when <= day)
-                come = sum(a["quantity"] for a in part["arrivals"] if a["day"] <= day)
+                come = sum(a["quantity"] for a in part["arrivals"] if self.surely(a) <= day)
                 if used > part["on_hand"] + come + HOUR_SLACK:
                     self.fault("parts", f"{used} of {part['id']} used by day {day}")
+
+    def surely(self, arrival: dict[str, Any]) -> int:
+        """The day on which an arrival is there even if it slips."""
+        latest = arrival.get("latest_day")
+        return arrival["day"] if latest is None else max(arrival["day"], latest)
 
     def check_bookings(self) -> None:
         lost, work = set(self.plan["blocked_bookings"]), defaultdict(list)
@@ -186,19 +248,19 @@ class Checker:
     def keeps_in(self, task: dict[str, Any], booking: dict[str, Any]) -> bool:
         if not task["blocks_rental"] or booking["first_day"] <= 0:
             return False
-        late = task["id"] not in self.spots or self.spots[task["id"]][0] >= booking["first_day"]
+        late = task["id"] not in self.last or self.last[task["id"]] >= booking["first_day"]
         return late and task["due"]["p50"] < booking["last_day"] + 1
 
     def price_tasks(self) -> None:
         cost, weights = self.report.cost, self.weights
         for name, task in self.tasks.items():
             day, mechanic = self.spots.get(name, (self.horizon + weights["deferred_days"], None))
-            late, early = late_and_early(task["due"], day)
+            late, early = late_and_early(task["due"], self.last.get(name, day))
             cost["overdue"] += task["overdue_cost_per_day"] * late
             cost["waste"] += task["waste_cost_per_day"] * early
             if mechanic is None:
                 machine = self.machines[task["machine"]]
-                hours, setup_money = self.visit(machine, [task])
+                hours, setup_money = visit_alone(self.setups, machine, [task])
                 idle = machine["day_rate"] * sum(machine["demand"]) / self.horizon
                 alone = machine["visit_cost"] + setup_money + self.share(hours) * idle
                 cost["deferral"] += weights["deferred_visit_share"] * alone

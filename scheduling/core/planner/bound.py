@@ -136,14 +136,15 @@ def start_from(bound: Bound, load: Load) -> None:
     chosen: dict[tuple[int, int], list[int]] = {}
     for visits, slots in zip(load.machines, load.chosen, strict=True):
         k = machine_at.get((visits.machine.id, visits.tasks))
-        for row, day, w in slots:
+        for row, day, crew in slots:
+            w = int(visits.lead[crew])
             if k is not None:
                 chosen.setdefault((day, w), []).append(int(bound.rows.starts[k]) + row)
             done = [visits.tasks[i] for i in np.flatnonzero(visits.member[row])]
             hours = sum(t.hours for t in done) or 1.0
             for task in done:
                 t = task_at[task.id]
-                price[t] = min(price[t], visits.cost[row, day, w] * task.hours / hours)
+                price[t] = min(price[t], visits.cost[row, day, crew] * task.hours / hours)
     of_spot = bound.pricer.lanes.of_spot
     bound.master.add([bound.pricer.pattern(of_spot[s], rows) for s, rows in sorted(chosen.items())])
     first = bound.master.zero_prices(price)

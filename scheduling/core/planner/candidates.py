@@ -15,7 +15,7 @@ from .case import Flags, Floats
 from .visits import Visits
 
 Keep = list[Flags]
-"""For each machine (R, H, W): the visits worth looking at."""
+"""For each machine (R, H, C): the visits worth looking at."""
 
 
 def all_visits(machines: list[Visits]) -> Keep:
@@ -24,7 +24,7 @@ def all_visits(machines: list[Visits]) -> Keep:
 
 
 Rises = list[Floats]
-"""For each machine (R, H, W): money by which the bound rises when a visit is forced in."""
+"""For each machine (R, H, C): money by which the bound rises when a visit is forced in."""
 
 
 def rises_of(bound: Bound, machines: list[Visits]) -> Rises:
@@ -46,7 +46,7 @@ def rises_of(bound: Bound, machines: list[Visits]) -> Rises:
         k = where.get((visits.machine.id, visits.tasks))
         if k is not None:
             rows = bound.rows.of_machine(k)
-            rises[i] = np.maximum(rises[i], rise[rows.start : rows.stop])
+            rises[i] = np.maximum(rises[i], rise[rows.start : rows.stop][:, :, visits.lead])
     return rises
 
 

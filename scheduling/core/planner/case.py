@@ -102,8 +102,10 @@ def _more_than_any_plan(problem: Problem) -> float:
         machine = problem.machines[task.machine]
         apart = last + abs(task.due.p10) + abs(task.due.p90) + 2.0 * (task.due.p90 - task.due.p10)
         money += apart * (task.overdue_cost_per_day + task.waste_cost_per_day)
-        visit = machine.visit_cost + setups + machine.day_rate
-        money += (1.0 + weights.deferred_visit_share) * visit + trip + weights.change_cost
+        stay = days if task.several_days else 1
+        trips = stay + (task.second is not None)
+        visit = machine.visit_cost + setups + stay * machine.day_rate
+        money += (1.0 + weights.deferred_visit_share) * visit + trips * trip + weights.change_cost
     for machine in problem.machines.values():
         money += sum(b.value + weights.goodwill_cost for b in machine.bookings)
     for mechanic in problem.mechanics.values():
@@ -119,6 +121,7 @@ def _durations(problem: Problem) -> Iterator[float]:
         yield from set(mechanic.extra_overtime_hours)
     yield from (m.visit_hours for m in problem.machines.values())
     yield from (t.hours for t in problem.tasks.values())
+    yield from (t.second.hours for t in problem.tasks.values() if t.second is not None)
     yield from (s.hours for s in problem.setups.values())
     yield from (s.travel_hours for s in problem.sites.values())
 

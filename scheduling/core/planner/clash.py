@@ -3,8 +3,9 @@
 from itertools import groupby
 
 from .case import Case
-from .entities import Mechanic, Task
+from .entities import Mechanic, Spot, Task
 from .hard import Kept
+from .hindrance import able_seconds, hindrance
 from .load import Load
 from .problem import Problem
 from .result import Clash
@@ -62,7 +63,24 @@ def _day_reason(case: Case, load: Load, task: Task, day: int) -> str:
     present = [(w, m) for w, m in able if case.longest[day, w] > 0]
     if not present:
         return "nobody with the skill works"
+    hindered = hindrance(case.problem, _of_machine(load, task), task, day)
+    if hindered is not None:
+        return hindered
+    seconds = {m.id for m in able_seconds(case.problem, task)}
+    present += [
+        (w, m)
+        for w, m in enumerate(case.mechanics)
+        if m.id in seconds and (w, m) not in present and case.longest[day, w] > 0
+    ]
     return ", ".join(_room(case, load, day, w, m) for w, m in present)
+
+
+def _of_machine(load: Load, task: Task) -> dict[str, Spot]:
+    """Return where the other tasks of the task's machine stand."""
+    for k, visits in enumerate(load.machines):
+        if visits.machine.id == task.machine:
+            return load.places_of(k)
+    return {}
 
 
 def _room(case: Case, load: Load, day: int, w: int, mechanic: Mechanic) -> str:

@@ -1,7 +1,7 @@
 """What one machine's visits add to a constraint model, before the model ties machines together.
 
-For machine k: every task is in exactly one visit or waits; at most one visit a day; a blocking
-task that is done too late or waits loses its booking.
+For machine k: every task is in exactly one visit or waits; at most one visit a day; tasks keep
+their order; a blocking task that is done too late or waits loses its booking.
 """
 
 from collections import defaultdict
@@ -13,6 +13,7 @@ from ortools.sat.python import cp_model
 
 from .case import Flags
 from .load import Slot
+from .order import Order
 from .visits import Visits
 
 Variable = cp_model.IntVar
@@ -31,19 +32,48 @@ class MachineModel:
 
 
 def add_machine(model: cp_model.CpModel, flag: NewFlag, machine: MachineModel, keep: Flags) -> None:
-    """Add the variables and rules of one machine for the visits in `keep` (R, H, W)."""
+    """Add the variables and rules of one machine for the visits in `keep` (R, H, C)."""
     allowed = {(int(r), int(d), int(w)) for r, d, w in np.argwhere(keep)}
     by_day: dict[int, list[Variable]] = defaultdict(list)
     for slot in sorted(allowed | set(machine.chosen)):
         used = flag(slot in machine.chosen)
         machine.slots[slot] = used
         machine.money.append((used, float(machine.visits.cost[slot])))
-        by_day[slot[1]].append(used)
+        for day in range(slot[1], machine.visits.last_day(slot) + 1):
+            by_day[day].append(used)
     for used_that_day in by_day.values():
         if len(used_that_day) > 1:
             model.add_at_most_one(used_that_day)
+    if machine.visits.order is not None:
+        _add_order(model, machine, machine.visits.order)
     waits = _add_waiting(model, flag, machine)
     _add_bookings(model, flag, machine, waits)
+
+
+def _add_order(model: cp_model.CpModel, machine: MachineModel, order: Order) -> None:
+    """Let a task begin by a day only if each that must come before it has ended by then.
+
+    Visits that hold both keep the order within.
+    """
+    for i, before in enumerate(order.before):
+        for j in range(len(order.before)):
+            if before >> j & 1:
+                _add_sequence(model, machine, j, i)
+
+
+def _add_sequence(model: cp_model.CpModel, machine: MachineModel, first: int, then: int) -> None:
+    visits = machine.visits
+    ends: list[tuple[int, Variable]] = []
+    begins: list[tuple[int, Variable]] = []
+    for slot, used in machine.slots.items():
+        holds = visits.member[slot[0]]
+        if holds[first] and not holds[then]:
+            ends.append((visits.last_day(slot), used))
+        if holds[then] and not holds[first]:
+            begins.append((slot[1], used))
+    for day in sorted({day for day, _ in begins}):
+        begun = [used for start, used in begins if start <= day]
+        model.add(sum(begun) <= sum(used for end, used in ends if end < day))
 
 
 def _add_waiting(

@@ -5,7 +5,7 @@ are deferred and priced as if done `deferred_days` after the horizon.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from .case import Floats
 from .due import expected_early, expected_late, knots
 from .entities import Machine, Spot, Task
 from .problem import Problem
+from .span import Stay, lasts_days, stay_of
 
 TERMS = (
     "overdue",
@@ -30,13 +31,14 @@ TERMS = (
 """Names of the cost terms, in the order in which a plan states them."""
 
 Places = Mapping[str, Spot]
+Stays = list[tuple[Machine, Spot, list[Task], Stay]]
 
 
 def price(problem: Problem, places: Places) -> dict[str, float]:
     """Return the cost of a plan by term."""
     cost = dict.fromkeys(TERMS, 0.0)
     _price_timing(problem, places, cost)
-    work = _price_visits(problem, places, cost)
+    work = _price_visits(problem, stays_in(problem, places), cost)
     for (name, day), hours in work.items():
         mechanic = problem.mechanics[name]
         over = max(0.0, hours - mechanic.hours[day])
@@ -123,7 +125,8 @@ def days_late(problem: Problem, places: Places) -> Floats:
 def _late_and_early(problem: Problem, places: Places) -> tuple[Floats, Floats]:
     tasks = list(problem.tasks.values())
     last = problem.horizon_days + problem.weights.deferred_days
-    when = np.array([places[t.id].day if t.id in places else last for t in tasks], dtype=float)
+    done = {name: spot.day for name, spot in places.items()} | last_days_in(problem, places)
+    when = np.array([done.get(t.id, last) for t in tasks], dtype=float)
     edges = knots([t.due for t in tasks])
     # the days differ by task, so each task is its own reference: D - day against day 0
     moved = edges - when[:, None]
@@ -131,26 +134,62 @@ def _late_and_early(problem: Problem, places: Places) -> tuple[Floats, Floats]:
 
 
 def _price_visits(
-    problem: Problem, places: Places, cost: dict[str, float]
+    problem: Problem, stays: Stays, cost: dict[str, float]
 ) -> dict[tuple[str, int], float]:
     """Add visits, set-ups, downtime and trips; return the hours of each mechanic and day."""
     work: dict[tuple[str, int], float] = defaultdict(float)
     trips: set[tuple[str, str, int]] = set()
-    for (name, spot), tasks in visits_in(problem, places).items():
-        machine, day, mechanic = problem.machines[name], spot.day, spot.mechanic or ""
-        hours = visit_hours(problem, machine, tasks)
-        work[mechanic, day] += hours
+    for machine, spot, tasks, stay in stays:
+        for name, day, hours in _crew_hours(spot, tasks, stay):
+            work[name, day] += hours
+            if machine.site is not None:
+                trips.add((machine.site, name, day))
         cost["visit"] += machine.visit_cost
         cost["setup"] += sum(
             problem.setups[s].cost for s in set().union(*(t.setups for t in tasks))
         )
-        cost["downtime"] += day_share(problem, hours) * machine.day_rate * machine.demand[day]
-        if machine.site is not None:
-            trips.add((machine.site, mechanic, day))
+        cost["downtime"] += machine.day_rate * _days_down(problem, machine, tasks, stay)
     for site, mechanic, day in sorted(trips):
         work[mechanic, day] += problem.sites[site].travel_hours
         cost["trip"] += problem.sites[site].trip_cost
     return work
+
+
+def _crew_hours(spot: Spot, tasks: list[Task], stay: Stay) -> Iterator[tuple[str, int, float]]:
+    """Yield (mechanic, day, hours) of everybody at a visit."""
+    yield from ((spot.mechanic or "", day, hours) for day, hours in stay.work)
+    if spot.second is not None:
+        yield spot.second, spot.day, sum(t.second.hours for t in tasks if t.second)
+
+
+def _days_down(problem: Problem, machine: Machine, tasks: list[Task], stay: Stay) -> float:
+    """Return the days, weighted by demand, on which a visit keeps the machine from being rented."""
+    first = stay.work[0][0] if stay.work else stay.last
+    if first == stay.last:
+        return day_share(problem, visit_hours(problem, machine, tasks)) * machine.demand[first]
+    return sum(machine.demand[first : stay.last + 1])
+
+
+def stays_in(problem: Problem, places: Places) -> Stays:
+    """Return the visits of a plan, each with its machine, spot, tasks and days."""
+    stays = []
+    for (name, spot), tasks in visits_in(problem, places).items():
+        machine = problem.machines[name]
+        hours = visit_hours(problem, machine, tasks)
+        stays.append((machine, spot, tasks, stay_of(problem, machine, tasks, spot, hours)))
+    return stays
+
+
+def last_days_in(problem: Problem, places: Places) -> dict[str, int]:
+    """Return the last day of each task whose visit may go on over several days."""
+    if not any(task.several_days for task in problem.tasks.values()):
+        return {}
+    return {
+        task.id: stay.last
+        for _, _, tasks, stay in stays_in(problem, places)
+        if lasts_days(tasks)
+        for task in tasks
+    }
 
 
 def visits_in(problem: Problem, places: Places) -> dict[tuple[str, Spot], list[Task]]:

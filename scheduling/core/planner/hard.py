@@ -15,6 +15,8 @@ from .entities import Spot, Task
 from .greedy import greedy_plan
 from .load import Load
 from .model import Effort, Model
+from .order import required
+from .problem import Problem
 from .visits import Visits, machine_visits
 
 
@@ -46,19 +48,23 @@ def keep_most(case: Case, effort: Effort) -> Kept:
 def _bound_tasks(case: Case) -> list[Visits]:
     """Return the visits of the tasks that may not wait, all at no price."""
     problem = case.problem
+    bound = [name for name, task in problem.tasks.items() if not problem.may_wait(task)]
+    kept = required(problem.tasks, bound)
     by_machine: dict[str, list[Task]] = {}
     for task in problem.tasks.values():
-        if not problem.may_wait(task):
+        if task.id in kept:
             by_machine.setdefault(task.machine, []).append(task)
     return [
-        _at_no_price(machine_visits(case, problem.machines[name], tasks))
+        _at_no_price(problem, machine_visits(case, problem.machines[name], tasks))
         for name, tasks in by_machine.items()
     ]
 
 
-def _at_no_price(visits: Visits) -> Visits:
+def _at_no_price(problem: Problem, visits: Visits) -> Visits:
+    """Return the visits without prices; what only must be done before another may wait with it."""
     return replace(
         visits,
+        may_wait=np.array([problem.may_wait(t) for t in visits.tasks], dtype=bool),
         cost=np.where(np.isfinite(visits.cost), 0.0, np.inf),
         wait_cost=np.zeros_like(visits.wait_cost),
         loss=np.zeros_like(visits.loss),

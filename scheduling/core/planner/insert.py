@@ -4,7 +4,9 @@ The best visit of each set of tasks is a minimum over days and mechanics; the be
 tasks into visits and waiting tasks is then a dynamic programme over subsets; where not every
 subset is offered, the visit that saves most is put in, again and again.  Two visits of one
 machine may still meet on a day or in the last part on the shelf: the second is then planned
-anew.  A booking that two visits lose is charged twice while choosing (not in the plan's price).
+anew.  Where the tasks have an order, or a visit may last several days, the programme goes through
+the visits in the order of their days instead (`chain`), and visits do not meet.  A booking that
+two visits lose is charged twice while choosing (not in the plan's price).
 """
 
 from collections.abc import Mapping
@@ -13,8 +15,9 @@ from functools import cache
 import numpy as np
 
 from .case import Floats
+from .chain import cheapest_chain
 from .entities import Spot
-from .load import Load
+from .load import Load, Slot
 from .visits import Visits
 
 Split = tuple[tuple[tuple[int, int], ...], ...]
@@ -40,6 +43,9 @@ def replan(load: Load, k: int, noise: Floats | None = None) -> None:
     `noise` (R,) is added to the price of each row, to vary the search.
     """
     visits = load.machines[k]
+    if visits.order is not None or visits.last is not None:
+        _replan_in_order(load, k, noise)
+        return
     left, banned = (1 << len(visits.tasks)) - 1, np.zeros(load.case.days, dtype=bool)
     while left and load.case.mechanics:
         price = load.price_of_one_more(k)
@@ -53,16 +59,50 @@ def replan(load: Load, k: int, noise: Floats | None = None) -> None:
         if not rows:
             break
         for row in rows:
-            day, w = divmod(int(where[row]), len(load.case.mechanics))
+            day, crew = divmod(int(where[row]), price.shape[2])
             if banned[day] or (row != rows[0] and not _still_fits(load, visits, row, day)):
                 break
-            load.put(k, (row, day, w))
+            load.put(k, (row, day, crew))
             banned[day] = True
             left &= ~int(visits.masks[row])
         else:
             if visits.complete:
                 break  # what the whole split leaves waiting is cheapest so
     load.reprice(k)
+
+
+def _replan_in_order(load: Load, k: int, noise: Floats | None) -> None:
+    """Do as `replan` for a machine whose visits must keep an order or may last several days."""
+    visits = load.machines[k]
+    while load.waiting(k).any() and load.case.mechanics:
+        price = load.beside(k)
+        left = sum(1 << int(i) for i in np.flatnonzero(load.waiting(k)))
+        price[(visits.masks & ~left) != 0] = np.inf
+        if noise is not None:
+            price += noise[:, None, None]
+        planned = _next_visits(visits, price, left)
+        if not planned:
+            break
+        for slot in planned:
+            if slot != planned[0] and not _still_fits(load, visits, slot[0], slot[1]):
+                break
+            load.put(k, slot)
+        else:
+            break
+    load.reprice(k)
+
+
+def _next_visits(visits: Visits, price: Floats, left: int) -> list[Slot]:
+    if visits.complete:
+        return cheapest_chain(visits, price, waiting_price(visits), left)
+    flat = price.reshape(len(price), -1)
+    where = flat.argmin(axis=1)
+    best = flat[np.arange(len(where)), where]
+    slots = []
+    for row in _best_single_row(visits, best, left):
+        day, crew = divmod(int(where[row]), price.shape[2])
+        slots.append((row, day, crew))
+    return slots
 
 
 def _still_fits(load: Load, visits: Visits, row: int, day: int) -> bool:
@@ -120,13 +160,18 @@ def put_places(load: Load, k: int, places: Mapping[str, Spot]) -> None:
     visits = load.machines[k]
     names = [m.id for m in load.case.mechanics]
     groups: dict[tuple[int, int], int] = {}
+    seconds: dict[tuple[int, int], int] = {}
     for i, task in enumerate(visits.tasks):
         spot = places.get(task.id)
         if spot is not None and spot.day < load.case.days and spot.mechanic in names:
             key = (spot.day, names.index(spot.mechanic))
             groups[key] = groups.get(key, 0) | 1 << i
+            if spot.second in names:
+                seconds[key] = names.index(spot.second)
     rows = {int(mask): row for row, mask in enumerate(visits.masks)}
-    for (day, w), mask in sorted(groups.items()):
-        if mask in rows and load.fits(k, (rows[mask], day, w)):
-            load.put(k, (rows[mask], day, w))
+    for key, mask in sorted(groups.items()):
+        if mask in rows:
+            slot = load.slot_with(k, rows[mask], key, seconds.get(key, -1))
+            if slot is not None:
+                load.put(k, slot)
     load.reprice(k)

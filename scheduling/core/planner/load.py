@@ -11,10 +11,11 @@ import numpy as np
 from . import ticks
 from .case import Case, Flags, Floats, Ints
 from .entities import Spot
+from .order import Order
 from .visits import Visits
 
 Slot = tuple[int, int, int]
-"""A visit in a plan: row of the machine's visits, day, mechanic index."""
+"""A visit in a plan: row of the machine's visits, first day, crew (a mechanic's index, mostly)."""
 
 
 @dataclass(slots=True)
@@ -77,14 +78,16 @@ class Load:
         self.chosen[k] = []
 
     def _count(self, k: int, slot: Slot, sign: int) -> None:
-        visits, (row, day, w) = self.machines[k], slot
-        self.used[day, w] += sign * visits.time[row]
-        if visits.site < 0:
-            self.bays[day] += sign * visits.halves[row]
-        else:
-            trips = self.trips[visits.site, day]
-            before, trips[w] = trips[w] > 0, trips[w] + sign
-            self.used[day, w] += self.case.travel[visits.site] * (int(trips[w] > 0) - int(before))
+        visits, (row, day, _) = self.machines[k], slot
+        for at, w, time in visits.work(slot):
+            self.used[at, w] += sign * time
+            if visits.site >= 0:
+                trips = self.trips[visits.site, at]
+                before, trips[w] = trips[w] > 0, trips[w] + sign
+                more = int(trips[w] > 0) - int(before)
+                self.used[at, w] += self.case.travel[visits.site] * more
+        for at, halves in visits.bays_taken(slot):
+            self.bays[at] += sign * halves
         if len(visits.parts):
             self.drawn[visits.parts, day:] += sign * visits.need[row][:, None]
 
@@ -97,10 +100,21 @@ class Load:
         return float(self.own.sum()) + sum(self.shared_money().values())
 
     def price_of_one_more(self, k: int) -> Floats:
-        """Return (R, H, W): money that each visit of machine `k` would add, infinite if no room."""
-        visits, case = self.machines[k], self.case
+        """Return (R, H, C): money that each visit of machine `k` would add, infinite if no room."""
+        visits = self.machines[k]
         price = visits.cost + (visits.lost @ visits.loss)[:, :, None]
-        extra = np.zeros_like(self.used)
+        if visits.uses is None:
+            self._add_time(visits, price)
+        else:
+            price += visits.uses.price(self)
+        if len(visits.parts):
+            short = visits.need[:, :, None] > self.slack(visits.parts)[None] + ticks.TOLERANCE
+            price[(short & (visits.need > 0)[:, :, None]).any(axis=1)] = np.inf
+        return price
+
+    def _add_time(self, visits: Visits, price: Floats) -> None:
+        """Add to `price` the overtime and trip of one mechanic on one day; infinite if full."""
+        case, extra = self.case, np.zeros_like(self.used)
         if visits.site >= 0:
             new_trip = self.trips[visits.site] == 0
             extra = new_trip * case.travel[visits.site]
@@ -111,10 +125,28 @@ class Load:
         price[after > case.longest] = np.inf
         if visits.site < 0:
             price[visits.halves[:, None] > (case.bays - self.bays)[None]] = np.inf
-        if len(visits.parts):
-            short = visits.need[:, :, None] > self.slack(visits.parts)[None] + ticks.TOLERANCE
-            price[(short & (visits.need > 0)[:, :, None]).any(axis=1)] = np.inf
+
+    def beside(self, k: int) -> Floats:
+        """Return `price_of_one_more`, infinite too where the machine's other visits forbid it."""
+        price = self.price_of_one_more(k)
+        if self.chosen[k] or self.machines[k].order is not None:
+            price[~compatible(self.machines[k], self.chosen[k])] = np.inf
         return price
+
+    def slot_with(self, k: int, row: int, spot: tuple[int, int], second: int = -1) -> Slot | None:
+        """Return the cheapest visit of a row with room on a day with a mechanic, or None.
+
+        `second` is the second person to prefer, where the row needs one.
+        """
+        day, w = spot
+        visits = self.machines[k]
+        if any(day == other for _, other, _ in self.chosen[k]):
+            return None
+        price = self.beside(k)[row, day]
+        crews = np.flatnonzero((visits.lead == w) & np.isfinite(price)).tolist()
+        if not crews:
+            return None
+        return row, day, min(crews, key=lambda c: (visits.second[c] != second, price[c]))
 
     def waiting(self, k: int) -> Flags:
         """Return which tasks of machine `k` are not planned, (n,)."""
@@ -135,10 +167,16 @@ class Load:
         """Return where each planned task of machine `k` stands."""
         visits = self.machines[k]
         return {
-            visits.tasks[i].id: Spot(day, self.case.mechanics[w].id)
-            for row, day, w in self.chosen[k]
-            for i in np.flatnonzero(visits.member[row])
+            visits.tasks[i].id: self.spot_of(k, slot)
+            for slot in self.chosen[k]
+            for i in np.flatnonzero(visits.member[slot[0]])
         }
+
+    def spot_of(self, k: int, slot: Slot) -> Spot:
+        """Return day, mechanic and second person of a visit of machine `k`."""
+        visits, names = self.machines[k], self.case.mechanics
+        lead, second = int(visits.lead[slot[2]]), int(visits.second[slot[2]])
+        return Spot(slot[1], names[lead].id, names[second].id if second >= 0 else None)
 
     def places(self) -> dict[str, Spot]:
         """Return where each planned task stands."""
@@ -155,16 +193,49 @@ class Load:
         return {"overtime": float(over), "trip": float(trips)}
 
     def fits(self, k: int, slot: Slot) -> bool:
-        """Tell whether a visit of machine `k` has room, and no other visit of it on the day."""
-        row, day, w = slot
-        if any(day == other for _, other, _ in self.chosen[k]):
+        """Tell whether a visit of machine `k` has room and goes with its other visits."""
+        if any(slot[1] == day for _, day, _ in self.chosen[k]):
             return False
-        return bool(np.isfinite(self.price_of_one_more(k)[row, day, w]))
+        return bool(np.isfinite(self.beside(k)[slot]))
 
     def slack(self, parts: Ints) -> Floats:
         """Return how many more of each part may be drawn on a day, (len(parts), H)."""
         left = self.case.stock[parts] - self.drawn[parts]
         return np.minimum.accumulate(left[:, ::-1], axis=1)[:, ::-1]
+
+
+def compatible(visits: Visits, chosen: list[Slot]) -> Flags:
+    """Return (R, H, C): the visits of a machine that its `chosen` ones leave days and order for.
+
+    Whatever must be done before a visit has to be chosen already.
+    """
+    first = np.arange(visits.cost.shape[1])[None, :, None]
+    last = first if visits.last is None else visits.last
+    may = np.ones(visits.cost.shape, dtype=bool)
+    for slot in chosen:
+        may &= (last < slot[1]) | (first > visits.last_day(slot))
+    if visits.order is not None:
+        earliest, latest = _order_limits(visits, visits.order, chosen)
+        may &= (first > earliest[:, None, None]) & (last < latest[:, None, None])
+    return np.asarray(may)
+
+
+def _order_limits(visits: Visits, order: Order, chosen: list[Slot]) -> tuple[Ints, Ints]:
+    """Return for each row the days between which it may lie, by what comes before and after."""
+    days = visits.cost.shape[1]
+    earliest, latest = np.full(len(visits.masks), -1), np.full(len(visits.masks), days)
+    done = {int(visits.masks[slot[0]]): slot for slot in chosen}
+    for row, mask in enumerate(visits.masks.tolist()):
+        needed = order.first(mask)
+        for other, slot in done.items():
+            if other & needed:
+                earliest[row] = max(earliest[row], visits.last_day(slot))
+                needed &= ~other
+            if order.first(other) & mask:
+                latest[row] = min(latest[row], slot[1])
+        if needed:
+            earliest[row] = days
+    return earliest, latest
 
 
 def own_cost(visits: Visits, slots: list[Slot], ignored: int | None = None) -> float:

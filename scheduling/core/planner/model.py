@@ -85,10 +85,11 @@ class Model:
         trips: dict[Slot, Variable] = {}
         uses: dict[tuple[int, Slot], list[Variable]] = defaultdict(list)
         for k, machine in self.machines.items():
-            for (_, day, w), used in machine.slots.items():
-                trip = (machine.visits.site, day, w)
-                if machine.visits.site >= 0 and self.base.trips[trip] == 0:
-                    uses[k, trip].append(used)
+            for slot, used in machine.slots.items():
+                for day, w, _ in machine.visits.work(slot):
+                    trip = (machine.visits.site, day, w)
+                    if machine.visits.site >= 0 and self.base.trips[trip] == 0:
+                        uses[k, trip].append(used)
         for (_, trip), used_then in uses.items():
             if trip not in trips:
                 site, day, w = trip
@@ -99,8 +100,9 @@ class Model:
 
     def _add_hours(self) -> None:
         case = self.base.case
-        for machine, (row, day, w), used in self._used():
-            self.hours[day, w].append((used, int(machine.visits.time[row])))
+        for machine, slot, used in self._used():
+            for day, w, time in machine.visits.work(slot):
+                self.hours[day, w].append((used, time))
         for (day, w), terms in self.hours.items():
             regular, longest = int(case.regular[day, w]), int(case.longest[day, w])
             taken = int(self.base.used[day, w])
@@ -113,9 +115,9 @@ class Model:
 
     def _add_bays(self) -> None:
         bays: dict[int, Terms] = defaultdict(list)
-        for machine, (row, day, _), used in self._used():
-            if machine.visits.site < 0:
-                bays[day].append((used, int(machine.visits.halves[row])))
+        for machine, slot, used in self._used():
+            for day, halves in machine.visits.bays_taken(slot):
+                bays[day].append((used, halves))
         for day, terms in bays.items():
             self._at_most(terms, int(self.base.case.bays[day] - self.base.bays[day]))
 

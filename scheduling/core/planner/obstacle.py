@@ -3,9 +3,11 @@
 import numpy as np
 
 from . import ticks
-from .entities import Mechanic
+from .entities import Mechanic, Spot
+from .hindrance import able_seconds, hindrance
 from .load import Load
 from .rules import day_rule, mechanic_rule
+from .visits import Visits
 
 
 def obstacle(load: Load, k: int, i: int, day: int) -> str:
@@ -20,10 +22,26 @@ def obstacle(load: Load, k: int, i: int, day: int) -> str:
     if not present:
         return f"nobody works who holds the skill {task.skill}"
     return (
-        _missing_part(load, k, i, day)
+        hindrance(problem, _others(load, k, i), task, day)
+        or _missing_part(load, k, i, day)
         or _full_bays(load, k, i, day)
-        or hours_taken(load, day, present)
+        or hours_taken(load, day, present + _helpers(load, k, i, day, present))
     )
+
+
+def _others(load: Load, k: int, i: int) -> dict[str, Spot]:
+    own = load.machines[k].tasks[i].id
+    return {name: spot for name, spot in load.places_of(k).items() if name != own}
+
+
+def _helpers(load: Load, k: int, i: int, day: int, present: list[int]) -> list[int]:
+    """Return who else could be the second person that the task needs."""
+    seconds = {m.id for m in able_seconds(load.case.problem, load.machines[k].tasks[i])}
+    return [
+        w
+        for w, m in enumerate(load.case.mechanics)
+        if m.id in seconds and w not in present and load.case.longest[day, w] > 0
+    ]
 
 
 def _missing_part(load: Load, k: int, i: int, day: int) -> str | None:
@@ -34,15 +52,35 @@ def _missing_part(load: Load, k: int, i: int, day: int) -> str | None:
         if need > left + ticks.TOLERANCE:
             part = load.case.problem.parts[load.case.parts[p]]
             later = sorted(arrives for arrives, _ in part.arrivals if arrives > day)
-            return f"{part.id} arrives on day {later[0]}" if later else f"{part.id} is used up"
+            if not later:
+                return f"{part.id} is used up"
+            late = ", its late date" if later[0] in part.slipping else ""
+            return f"{part.id} arrives on day {later[0]}{late}"
     return None
 
 
 def _full_bays(load: Load, k: int, i: int, day: int) -> str | None:
     visits = load.machines[k]
     row = int(np.flatnonzero(visits.masks == 1 << i)[0])
+    if visits.uses is not None:
+        return _full_on_the_way(load, visits, (row, day))
     full = visits.site < 0 and load.bays[day] + visits.halves[row] > load.case.bays[day]
     return "the bays are full" if full else None
+
+
+def _full_on_the_way(load: Load, visits: Visits, start: tuple[int, int]) -> str | None:
+    """Return the first day on which the bays are full, if they are for every crew."""
+    free = load.case.bays - load.bays
+    first_full = []
+    for crew in np.flatnonzero(np.isfinite(visits.cost[start])).tolist():
+        full = [at for at, half in visits.bays_taken((*start, crew)) if half > free[at]]
+        if not full:
+            return None
+        first_full.append(full[0])
+    if not first_full:
+        return None
+    day = max(first_full)
+    return "the bays are full" if day == start[1] else f"the bays are full on day {day}"
 
 
 def hours_taken(load: Load, day: int, mechanics: list[int]) -> str:

@@ -9,12 +9,24 @@ from .entities import Spot
 
 @dataclass(frozen=True, slots=True)
 class Assignment:
-    """A task on its day with its mechanic, and why there."""
+    """A task on its day with its mechanic, and why there.
+
+    `second` is the second person where the task needs one; `last_day` the day on which a visit
+    that may go on over several days ends.
+    """
 
     task: str
     day: int
     mechanic: str
     why: str = ""
+    second: str | None = None
+    last_day: int | None = None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the assignment in the format ``shop-plan-1``."""
+        row = {"task": self.task, "day": self.day, "mechanic": self.mechanic, "why": self.why}
+        further = {"second": self.second, "last_day": self.last_day}
+        return row | {name: value for name, value in further.items() if value is not None}
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +82,7 @@ class Result:
         plan: dict[str, Any] = {
             "format": "shop-plan-1",
             "feasible": self.feasible,
-            "assignments": [
-                {"task": a.task, "day": a.day, "mechanic": a.mechanic, "why": a.why}
-                for a in self.assignments
-            ],
+            "assignments": [a.to_dict() for a in self.assignments],
             "deferred": list(self.deferred),
             "blocked_bookings": list(self.blocked_bookings),
             "cost": {term: round(self.cost[term], 4) for term in TERMS},

@@ -57,8 +57,9 @@ class Rounding:
             if owner is None or (tasks & done).any():
                 continue
             k, own_row = owner
-            if load.fits(k, (own_row, day, w)):
-                load.put(k, (own_row, day, w))
+            slot = load.slot_with(k, own_row, (day, w))
+            if slot is not None:
+                load.put(k, slot)
                 done |= tasks
 
 

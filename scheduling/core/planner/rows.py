@@ -62,7 +62,7 @@ def stack(case: Case, machines: list[Visits]) -> Rows:
         starts=starts,
         member=member,
         sparse_member=csr_array(member),
-        cost=np.concatenate([np.zeros(shape), *(v.cost for v in ordered)]),
+        cost=np.concatenate([np.zeros(shape), *(v.by_mechanic for v in ordered)]),
         time=np.concatenate([empty, *(v.time_low for v in ordered)]),
         halves=np.concatenate([empty, *(v.halves * (v.site < 0) for v in ordered)]),
         need=need,

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from .cost import blocked_bookings, price
+from .cost import blocked_bookings, last_days_in, price
 from .entities import Spot
 from .pool import plan_yards
 from .problem import Problem
@@ -25,12 +25,14 @@ def solve(
     plans = plan_yards(problem, limits, watch.part(1.0 - SPARE), progress)
     places = {task: spot for plan in plans for task, spot in plan.places.items()}
     why = {task: text for plan in plans for task, text in plan.why.items()}
-    cost = price(problem, places)
+    cost, more = price(problem, places), _further(problem, places)
     total = sum(cost.values())
     stops = {plan.stopped for plan in plans} or {"optimal"}
     return Result(
         assignments=tuple(
-            _assignment(task, places[task], why) for task in problem.tasks if task in places
+            Assignment(task, spot.day, spot.mechanic or "", why.get(task, ""), *more.get(task, ()))
+            for task, spot in ((task, places.get(task)) for task in problem.tasks)
+            if spot is not None
         ),
         deferred=tuple(task for task in problem.tasks if task not in places),
         blocked_bookings=tuple(blocked_bookings(problem, places)),
@@ -43,8 +45,14 @@ def solve(
     )
 
 
-def _assignment(task: str, spot: Spot, why: dict[str, str]) -> Assignment:
-    return Assignment(task, spot.day, spot.mechanic or "", why.get(task, ""))
+def _further(problem: Problem, places: dict[str, Spot]) -> dict[str, tuple[str | None, int | None]]:
+    """Return second person and last day of the tasks that have either."""
+    ends = last_days_in(problem, places)
+    return {
+        name: (spot.second if problem.tasks[name].second else None, ends.get(name))
+        for name, spot in places.items()
+        if spot.second or name in ends
+    }
 
 
 def _stopped(stops: set[str]) -> str:

@@ -6,7 +6,8 @@ shared set-ups, half or whole day of downtime, overdue and waste of each task, c
 previous plan.  What couples machines (hours, overtime, trips, bays, stock) is left to `load`.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -14,8 +15,13 @@ from . import ticks
 from .case import Case, Flags, Floats, Ints
 from .due import expected_early, expected_late, knots
 from .entities import Booking, Machine, Task
+from .entries import Inside
+from .order import Order, order_of, required
 from .rules import allowed_days, allowed_mechanics
+from .span import lasts_days
 from .subsets import ALL_SUBSETS, every_subset, likely_subsets
+from .teams import needs_teams, teams_of
+from .uses import Uses
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +31,7 @@ class Visits:
     `member` (R, n) tells the tasks of a row and `masks` (R,) the same as bits; `time` (R,) is in
     ticks and `time_low` rounds down for the bound; `halves` (R,) are half days of bay and
     downtime; `bare` (R, H) is money by day as if no rule forbade any and nobody minded a change;
-    `cost` (R, H, W) is money, infinite where a rule forbids the visit; `lost`
+    `cost` (R, H, C) is money, infinite where a rule forbids the visit; `lost`
     (R, H, J) marks the bookings that cannot go out then, worth `loss` (J,).  `parts` are indices
     into the yard's stock and `need` (R, len(parts)) quantities.  `wait_cost` (n,) prices putting
     a task off past the horizon, which loses `wait_lost` (n, J) and, unless `may_wait`, costs
@@ -51,11 +57,46 @@ class Visits:
     wait_lost: Flags
     may_wait: Flags
     resort: float
+    lead: Ints
+    second: Ints
+    order: Order | None
+    last: Ints | None
+    uses: Uses | None
 
     @property
     def complete(self) -> bool:
         """Tell whether every subset of the tasks is a row."""
         return len(self.masks) == (1 << len(self.tasks)) - 1
+
+    @property
+    def by_mechanic(self) -> Floats:
+        """Return (R, H, W): the least money of each visit with a mechanic, whoever is second."""
+        if self.uses is None:
+            return self.cost
+        best = np.full((*self.cost.shape[:2], int(self.lead.max(initial=-1)) + 1), np.inf)
+        for crew, w in enumerate(self.lead.tolist()):
+            best[:, :, w] = np.minimum(best[:, :, w], self.cost[:, :, crew])
+        return best
+
+    def work(self, slot: tuple[int, int, int]) -> list[tuple[int, int, int]]:
+        """Return (day, mechanic, ticks) of all that work at a visit: row, day, crew."""
+        if self.uses is not None:
+            return self.uses.of(slot)
+        return [(slot[1], slot[2], int(self.time[slot[0]]))]
+
+    def bays_taken(self, slot: tuple[int, int, int]) -> list[tuple[int, int]]:
+        """Return (day, half bays) that a visit takes at the yard."""
+        if self.site >= 0:
+            return []
+        return (
+            self.uses.bays_of(slot)
+            if self.uses is not None
+            else [(slot[1], int(self.halves[slot[0]]))]
+        )
+
+    def last_day(self, slot: tuple[int, int, int]) -> int:
+        """Return the last day of a visit."""
+        return slot[1] if self.last is None else int(self.last[slot])
 
 
 def visits_of(case: Case) -> list[Visits]:
@@ -76,53 +117,133 @@ def machine_visits(
     """Return the visits of `machine` for `tasks`.
 
     With `fixed_share` below 1 only that share of what a visit costs as such (its own hours and
-    money, set-ups, downtime, bay) is charged: a relaxation, used where the tasks of a machine
-    are split among several and every visit may then be charged up to 1/share times (`bound`).
+    money, set-ups, downtime, lost bookings) is charged, and no bay: a relaxation, used where the
+    tasks of a machine are split among several and every visit may then be charged up to 1/share
+    times (`bound`).  Second persons are left out of it, and work over several days takes no hours
+    and may end when it likes.
     """
     tasks = sorted(tasks, key=lambda t: (t.due.p50, t.id))
-    weights, days = case.problem.weights, case.days
-    masks = np.array(_masks(tasks), dtype=np.int64)
-    member = (masks[:, None] >> np.arange(len(tasks))) & 1 == 1
-    hours, setup_cost = _inside(case, machine, tasks, member)
-    halves = np.where(hours <= weights.half_day_hours + ticks.TOLERANCE, 1, 2)
-    work = member @ np.array([t.hours for t in tasks])
-    charged = work + fixed_share * (hours - work)
-    fixed = machine.visit_cost + setup_cost
-    downtime = halves[:, None] / 2 * machine.day_rate * np.array(machine.demand)[None, :]
-    early_late = _timing_cost(case, tasks)
-    money = member @ early_late[:, :days] + fixed_share * (fixed[:, None] + downtime)
-    cost = money[:, :, None] + np.tensordot(member, _change_cost(case, tasks), 1)
-    cost[_forbidden(case, machine, tasks, member)] = np.inf
+    weights, days, order = case.problem.weights, case.days, order_of(tasks)
+    masks = np.array(_masks(tasks, order), dtype=np.int64)
+    inside = _inside(case, machine, tasks, masks)
     bookings = tuple(b for b in machine.bookings if any(t.blocks(b) for t in tasks))
     lost = _lost(tasks, bookings, days)
     parts, need = _need(case, tasks)
     alone = np.array([np.flatnonzero(masks == 1 << i)[0] for i in range(len(tasks))])
-    mean_downtime = halves[alone] / 2 * machine.day_rate * float(np.mean(machine.demand))
-    wait = early_late[:, days] + weights.deferred_visit_share * (fixed[alone] + mean_downtime)
+    mean_downtime = inside.halves[alone] / 2 * machine.day_rate * float(np.mean(machine.demand))
+    own_visit = inside.fixed[alone] + mean_downtime
+    wait = inside.timing[:, days] + weights.deferred_visit_share * own_visit
     return Visits(
         machine=machine,
         tasks=tuple(tasks),
-        site=-1 if machine.site is None else [s.id for s in case.sites].index(machine.site),
+        site=inside.site,
         masks=masks,
-        member=member,
-        time=np.array([ticks.up(h, case.scale) for h in charged]),
-        time_low=np.array([ticks.down(h, case.scale) for h in charged]),
-        halves=halves,
-        bare=money,
-        cost=cost,
+        member=inside.member,
         bookings=bookings,
-        lost=np.tensordot(member.astype(float), lost[:, :days].astype(float), 1) > 0,
-        loss=np.array([b.value + weights.goodwill_cost for b in bookings]),
+        lost=np.tensordot(inside.member.astype(float), lost[:, :days].astype(float), 1) > 0,
+        loss=fixed_share * np.array([b.value + weights.goodwill_cost for b in bookings]),
         parts=parts,
-        need=member @ need,
+        need=inside.member @ need,
         wait_cost=wait + np.array([weights.change_cost if t.previous else 0.0 for t in tasks]),
         wait_lost=lost[:, days],
-        may_wait=np.array([case.problem.may_wait(t) for t in tasks]),
+        may_wait=_may_wait(case, tasks),
         resort=case.resort,
+        order=order,
+        **_priced(case, inside, fixed_share),
     )
 
 
-def _masks(tasks: list[Task]) -> list[int]:
+def _inside(case: Case, machine: Machine, tasks: list[Task], masks: Ints) -> Inside:
+    """Return what the rows hold, whatever their day and mechanic."""
+    member = (masks[:, None] >> np.arange(len(tasks))) & 1 == 1
+    hours, setup_cost = _hours_and_setups(case, machine, tasks, member)
+    half_day = case.problem.weights.half_day_hours
+    return Inside(
+        machine=machine,
+        tasks=tuple(tasks),
+        site=-1 if machine.site is None else [s.id for s in case.sites].index(machine.site),
+        member=member,
+        hours=hours,
+        halves=np.where(hours <= half_day + ticks.TOLERANCE, 1, 2),
+        fixed=machine.visit_cost + setup_cost,
+        timing=_timing_cost(case, tasks),
+        change=_change_cost(case, tasks),
+        forbidden=_forbidden(case, machine, tasks, member) | _disorder(tasks, masks)[:, None, None],
+    )
+
+
+def _priced(case: Case, inside: Inside, fixed_share: float) -> dict[str, Any]:
+    """Return the fields of `Visits` that depend on who comes, and for how long."""
+    if fixed_share < 1.0:
+        return _relaxed(case, inside, fixed_share)
+    if not needs_teams(inside.tasks):
+        return _one_mechanic(case, inside, inside.hours, 1.0)
+    teams = teams_of(case, inside)
+    return {
+        "time": np.array([ticks.up(h, case.scale) for h in inside.hours]),
+        "time_low": teams.first_time,
+        "halves": inside.halves,
+        **{
+            name: getattr(teams, name)
+            for name in ("bare", "cost", "lead", "second", "last", "uses")
+        },
+    }
+
+
+def _one_mechanic(
+    case: Case, inside: Inside, charged: Floats, fixed_share: float
+) -> dict[str, Any]:
+    """Return the fields of `Visits` where each takes one mechanic on one day."""
+    demand = np.array(inside.machine.demand)[None, :]
+    downtime = inside.halves[:, None] / 2 * inside.machine.day_rate * demand
+    fixed = fixed_share * (inside.fixed[:, None] + downtime)
+    money = inside.member @ inside.timing[:, : case.days] + fixed
+    cost = money[:, :, None] + np.tensordot(inside.member, inside.change, 1)
+    cost[inside.forbidden] = np.inf
+    alone = np.arange(len(case.mechanics))
+    return {
+        "time": np.array([ticks.up(h, case.scale) for h in charged]),
+        "time_low": np.array([ticks.down(h, case.scale) for h in charged]),
+        "halves": inside.halves,
+        "bare": money,
+        "cost": cost,
+        "lead": alone,
+        "second": np.full_like(alone, -1),
+        "last": None,
+        "uses": None,
+    }
+
+
+def _relaxed(case: Case, inside: Inside, fixed_share: float) -> dict[str, Any]:
+    """Return the fields of `Visits` for a part of a machine's tasks, of which visits hold more."""
+    work = inside.member @ np.array([t.hours for t in inside.tasks])
+    charged = work + fixed_share * (inside.hours - work)
+    on_machine = [t for t in case.problem.tasks.values() if t.machine == inside.machine.id]
+    if lasts_days(on_machine):
+        timing = inside.timing.copy()
+        until = timing[:, : case.days]
+        until[:] = np.minimum.accumulate(until[:, ::-1], axis=1)[:, ::-1]
+        inside, charged = replace(inside, timing=timing), np.zeros_like(charged)
+    fields = _one_mechanic(case, inside, charged, fixed_share)
+    return fields | {"halves": np.zeros_like(inside.halves)}
+
+
+def _may_wait(case: Case, tasks: list[Task]) -> Flags:
+    """Return which tasks may be put off: none that another, which may not, comes after."""
+    bound = [t.id for t in tasks if not case.problem.may_wait(t)]
+    needed = required({t.id: t for t in tasks}, bound)
+    return np.array([t.id not in needed for t in tasks], dtype=bool)
+
+
+def _disorder(tasks: list[Task], masks: Ints) -> Flags:
+    """Return the rows whose tasks may not share a visit, (R,)."""
+    order = order_of(tasks)
+    if order is None:
+        return np.zeros(len(masks), dtype=bool)
+    return np.array([not order.allows(int(mask)) for mask in masks])
+
+
+def _masks(tasks: list[Task], order: Order | None) -> list[int]:
     if len(tasks) <= ALL_SUBSETS:
         return every_subset(len(tasks))
     groups: dict[object, int] = {}
@@ -133,10 +254,11 @@ def _masks(tasks: list[Task]) -> list[int]:
             if key is not None:
                 groups[key] = groups.get(key, 0) | 1 << i
     everything = (1 << len(tasks)) - 1
-    return likely_subsets(len(tasks), [*groups.values(), everything])
+    offered = likely_subsets(len(tasks), [*groups.values(), everything])
+    return [mask for mask in offered if order is None or order.allows(mask)]
 
 
-def _inside(
+def _hours_and_setups(
     case: Case, machine: Machine, tasks: list[Task], member: Flags
 ) -> tuple[Floats, Floats]:
     """Return hours and set-up money of each row; every set-up needed counts once."""

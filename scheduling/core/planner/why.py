@@ -83,7 +83,10 @@ class Explainer:
         if rest:
             if rest not in self.rows:
                 return None
-            load.put(self.k, (self.rows[rest], slot[1], slot[2]))
+            kept = self._same_day(load, self.rows[rest], slot)
+            if kept is None:
+                return None
+            load.put(self.k, kept)
         load.reprice(self.k)
         return load
 
@@ -101,19 +104,19 @@ class Explainer:
     def _joined(self, without: Load, other: Slot, i: int) -> Load | None:
         row = self.rows.get(int(self.visits.masks[other[0]]) | 1 << i)
         was = self.load.chosen[self.k]
-        if row is None or (row, other[1], other[2]) in was:
+        if row is None or any((row, other[1]) == (r, d) for r, d, _ in was):
             return None
         load = without.copy()
         load.clear(self.k)
         for kept in without.chosen[self.k]:
             if kept != other:
                 load.put(self.k, kept)
-        return self._put(load, (row, other[1], other[2]))
+        joined = self._same_day(load, row, other)
+        return None if joined is None else self._put(load, joined)
 
     def _on_its_own(self, without: Load, slot: Slot, i: int) -> Load | None:
         row = self.rows[1 << i]
-        free = without.price_of_one_more(self.k)[row]
-        free[[day for _, day, _ in without.chosen[self.k]]] = np.inf
+        free = without.beside(self.k)[row]
         if len(self._members(slot)) == 1:
             free[slot[1], slot[2]] = np.inf
         day, w = np.unravel_index(int(free.argmin()), free.shape)
@@ -128,6 +131,11 @@ class Explainer:
         load.reprice(self.k)
         return load
 
+    def _same_day(self, load: Load, row: int, slot: Slot) -> Slot | None:
+        """Return the visit of `row` on the day of `slot` with its mechanic, if there is room."""
+        lead, second = int(self.visits.lead[slot[2]]), int(self.visits.second[slot[2]])
+        return load.slot_with(self.k, row, (slot[1], lead), second)
+
     def _members(self, slot: Slot) -> list[int]:
         return np.flatnonzero(self.visits.member[slot[0]]).tolist()
 
@@ -137,8 +145,9 @@ class Explainer:
         slots = without.chosen[self.k]
         rest = without.total() - without.own[self.k] + own_cost(visits, slots, ignored=i)
         looks = rest + visits.bare[row] + visits.lost[row] @ visits.loss
-        looks[[day for _, day, _ in self.load.chosen[self.k]]] = np.inf
-        looks[np.isfinite(without.price_of_one_more(self.k)[row]).any(axis=1)] = np.inf
+        for other in self.load.chosen[self.k]:
+            looks[other[1] : visits.last_day(other) + 1] = np.inf
+        looks[np.isfinite(without.beside(self.k)[row]).any(axis=1)] = np.inf
         day = int(looks.argmin())
         saving = self.load.total() - float(looks[day])
         if not saving >= CENT:
