@@ -8,6 +8,7 @@ result does not depend on which thread was first.
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from operator import itemgetter
 from random import Random
 
 from .candidates import Keep, Rises, within
@@ -81,7 +82,7 @@ def merged(best: Load, group: list[int], answer: Answer) -> Load:
     for k in group:
         load.clear(k)
     for k in group:
-        for slot in answer.load.chosen[k]:
+        for slot in sorted(answer.load.chosen[k], key=itemgetter(1)):
             if not load.fits(k, slot):
                 return best
             load.put(k, slot)
