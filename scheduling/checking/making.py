@@ -7,7 +7,7 @@ import numpy as np
 
 from scheduling.arrays import UseFacts
 from scheduling.core.checking import lifetime_average
-from scheduling.core.forecast import DueTasks, forecast_due
+from scheduling.core.forecast import DueTasks, due_range
 from scheduling.loading.clock import Floats, Ints
 from scheduling.models import KeptForecast
 from scheduling.refreshing.circumstances import ORIGIN
@@ -40,7 +40,7 @@ def make_forecasts(facts: UseFacts, use: KindUse, asked: Asked) -> Iterator[Kept
     ahead = np.flatnonzero((local >= 0) & (left > 0))
     local, left = local[ahead], left[ahead]
     levels = (use.levels[0], MIDDLE, use.levels[1])
-    days = forecast_due(use.lesson.model, use.outlook, DueTasks(local, left), levels)
+    days = due_range(use.lesson.model, use.outlook, DueTasks(local, left), levels)
     simple = lifetime_average(use.cleaned, local, left, ORIGIN)
     machines = facts.machines
     shown = days[:, 0] < np.nan_to_num(asked.calendar[ahead], nan=np.inf)

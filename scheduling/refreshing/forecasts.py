@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduling.arrays import Facts
-from scheduling.core.forecast import HORIZON, DueTasks, due_chance, first_of_days, forecast_due
+from scheduling.core.forecast import HORIZON, DueTasks, due_chance, due_range, first_of_days
 from scheduling.core.intervals import DuePoints
 from scheduling.loading.clock import Floats
 from scheduling.refreshing.lines import Lines
@@ -58,7 +58,7 @@ def forecast_lines(
         to_close = points.closes_life[at] - use.last_life[local]
         tasks = DueTasks(np.concatenate([local, local]), np.concatenate([left, to_close]))
         asked_for = (use.levels[0], MIDDLE, use.levels[1])
-        days = forecast_due(use.lesson.model, use.outlook, tasks, asked_for)
+        days = due_range(use.lesson.model, use.outlook, tasks, asked_for)
         chances = due_chance(use.lesson.model, use.outlook, tasks, [0])[:, 0]
         meter_days[at], chance[at] = days[: at.size], chances[: at.size]
         closes[at], overdue[at] = days[at.size :, 0], chances[at.size :]

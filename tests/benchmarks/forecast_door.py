@@ -12,7 +12,10 @@ import numpy as np
 from scheduling.core.forecast import (
     Circumstances,
     DueTasks,
+    FleetModel,
     Hires,
+    Outlook,
+    due_range,
     fit_fleet,
     forecast_due,
     look_ahead,
@@ -21,7 +24,6 @@ from scheduling.core.usage import Cleaned, Readings, Swaps, clean
 
 EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - the door's times are the yard's own, without a zone
 FIRST_DAY = date(1970, 1, 1)
-QUANTILES = (0.1, 0.5, 0.9)
 
 
 class Predictor:
@@ -31,7 +33,7 @@ class Predictor:
         self, tasks: Sequence[Any], fleet: Mapping[str, Any], origin: datetime
     ) -> np.ndarray:
         """Return days after the origin for the quantiles 0.1, 0.5, 0.9, shape (n, 3)."""
-        return self.quantile_days(tasks, fleet, origin, QUANTILES)
+        return due_range(*_question(tasks, fleet, origin))
 
     def quantile_days(
         self,
@@ -41,15 +43,22 @@ class Predictor:
         quantiles: tuple[float, ...],
     ) -> np.ndarray:
         """Return days after the origin for any quantiles, shape (n, quantiles)."""
-        machines = list(fleet.values())
-        cleaned, number = life_lines(machines)
-        about = Circumstances(_groups(machines), day_number(origin), _hires(tasks, number))
-        model = fit_fleet(cleaned, about)
-        asked = np.array([number[task.machine] for task in tasks], dtype=np.int64)
-        threshold = np.array([task.threshold for task in tasks], dtype=np.float64)
-        remaining = threshold - np.nan_to_num(cleaned.last_value)[asked]
-        outlook = look_ahead(model, cleaned, about)
-        return forecast_due(model, outlook, DueTasks(asked, remaining), quantiles)
+        return forecast_due(*_question(tasks, fleet, origin), quantiles)
+
+
+def _question(
+    tasks: Sequence[Any], fleet: Mapping[str, Any], origin: datetime
+) -> tuple[FleetModel, Outlook, DueTasks]:
+    """Learn from the fleet, and put the tasks as the core takes them."""
+    machines = list(fleet.values())
+    cleaned, number = life_lines(machines)
+    about = Circumstances(_groups(machines), day_number(origin), _hires(tasks, number))
+    model = fit_fleet(cleaned, about)
+    asked = np.array([number[task.machine] for task in tasks], dtype=np.int64)
+    threshold = np.array([task.threshold for task in tasks], dtype=np.float64)
+    remaining = threshold - np.nan_to_num(cleaned.last_value)[asked]
+    outlook = look_ahead(model, cleaned, about)
+    return model, outlook, DueTasks(asked, remaining)
 
 
 def life_lines(machines: Sequence[Any]) -> tuple[Cleaned, dict[str, int]]:

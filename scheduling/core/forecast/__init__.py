@@ -2,7 +2,7 @@
 
 from scheduling.core.forecast.circumstances import Circumstances
 from scheduling.core.forecast.clock import HORIZON
-from scheduling.core.forecast.due import DueTasks, due_at_life, due_chance, forecast_due
+from scheduling.core.forecast.due import DueTasks, due_at_life, due_chance, due_range, forecast_due
 from scheduling.core.forecast.first_of import days_of_chance, first_of, first_of_days
 from scheduling.core.forecast.hires import Hires
 from scheduling.core.forecast.model import (
@@ -29,6 +29,7 @@ __all__ = [
     "days_of_chance",
     "due_at_life",
     "due_chance",
+    "due_range",
     "first_of",
     "first_of_days",
     "fit_fleet",

@@ -16,6 +16,11 @@ from scheduling.core.usage.cleaning import Cleaned
 QUANTILES = (0.1, 0.5, 0.9)
 """The early, the middle and the late day that people are shown."""
 
+SURPRISE_DAYS = 7
+"""Days before its early day from which a service that falls due is a surprise."""
+
+SURPRISE_PART = 0.3
+"""Most that the chance of a surprise may be, as a part of the chance of the early day."""
 
 CHUNK = 5000
 """Services worked at a time: enough for whole-array speed, few enough to stay in fast memory."""
@@ -88,6 +93,34 @@ def forecast_due(
         ask = _Question(model, outlook, asked.machine[part], asked.remaining[part])
         days[part] = first_days(ask, quantiles, HORIZON)
     return days
+
+
+def due_range(
+    model: FleetModel,
+    outlook: Outlook,
+    tasks: DueTasks,
+    chances: tuple[float, float, float] = QUANTILES,
+) -> Floats:
+    """Return the early, the middle and the late day of each service, as people are shown them.
+
+    The days of the given chances; but where use is rare and comes in bursts the early chance alone
+    would let a service come weeks before its early day, so this lies no more than 7 days after the
+    day by which it is due with 0.3 of that chance (0.03 for an early chance of 0.1).
+
+    Args:
+        model: what the fleet taught.
+        outlook: how the machines stand at the origin.
+        tasks: n services of these machines.
+        chances: of the three days, rising, between 0 and 1.
+
+    Returns:
+        Whole days after the origin, shape (n, 3); infinity is beyond the horizon of 120 days.
+
+    """
+    asked = (SURPRISE_PART * chances[0], *chances)
+    days = forecast_due(model, outlook, tasks, asked)
+    days[:, 1] = np.minimum(days[:, 1], days[:, 0] + SURPRISE_DAYS)
+    return days[:, 1:]
 
 
 def due_chance(model: FleetModel, outlook: Outlook, tasks: DueTasks, days: ArrayLike) -> Floats:

@@ -29,8 +29,13 @@ LOOK_BACK = 90
 HISTORY = 240
 """Days before the origin whose hires weigh the use of the time; what is older counts as usual."""
 
-SHRINK_DAYS = 10.0
-"""Days of the fleet's share on hire mixed into each machine's."""
+SHRINK_DAYS = 45.0
+"""Days of the fleet's share on hire mixed into each machine's: hires of a quarter are few, and a
+machine that stood is let again."""
+
+LESS_LUMPY = 0.75
+"""Lumps of use in days of hire, as a part of those in calendar days: the hires themselves are most
+of the lumps, and they are known (chosen with the defaults of the law, on the same plateau)."""
 
 HONOUR = 0.92
 """η: chance that a booked day brings a day of hire."""
@@ -81,6 +86,10 @@ class Hires:
         np.add.at(edge, (self.machine, start), 1)
         np.add.at(edge, (self.machine, end), -1)
         return np.cumsum(edge, axis=1, dtype=np.int16)[:, :days] > 0
+
+    def past_share(self, origin: float) -> Floats:
+        """Return each machine's share of the last 90 days on hire, shape (m,)."""
+        return self.out(int(np.floor(origin)) - LOOK_BACK, LOOK_BACK).mean(axis=1)
 
 
 @dataclass(frozen=True)
@@ -145,9 +154,8 @@ def _yard_use(hires: Hires, intervals: UseIntervals, today: int) -> float:
 
 def hire_share(hires: Hires, habits: HireHabits, origin: float) -> Floats:
     """Return ρ, each machine's share of the last 90 days on hire, drawn to the fleet's; (m,)."""
-    today = int(np.floor(origin))
-    out = hires.out(today - LOOK_BACK, LOOK_BACK)
-    return (out.sum(axis=1) + SHRINK_DAYS * habits.share) / (LOOK_BACK + SHRINK_DAYS)
+    own = LOOK_BACK * hires.past_share(origin)
+    return (own + SHRINK_DAYS * habits.share) / (LOOK_BACK + SHRINK_DAYS)
 
 
 def hire_weights(hires: Hires, habits: HireHabits, origin: float) -> DayWeights | None:

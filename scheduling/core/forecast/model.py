@@ -7,7 +7,7 @@ import numpy as np
 
 from scheduling.core.forecast.circumstances import Circumstances
 from scheduling.core.forecast.clock import DayClock, day_clock
-from scheduling.core.forecast.hires import HireHabits, hire_habits, hire_weights
+from scheduling.core.forecast.hires import LESS_LUMPY, HireHabits, hire_habits, hire_weights
 from scheduling.core.forecast.kept import (
     habits_from_dict,
     habits_to_dict,
@@ -120,6 +120,7 @@ def look_ahead(model: FleetModel, cleaned: Cleaned, about: Circumstances) -> Out
     if about.hires is not None and weights is not None and model.by_hire is not None:
         intervals = use_intervals(cleaned, weights)
         hired = estimate_rates(model.by_hire, intervals, about.groups, about.origin)
+        hired = replace(hired, lump=LESS_LUMPY * hired.lump)
         rates = hired.or_else(rates, about.hires.covered)
     has = cleaned.last >= 0
     last = np.where(has, cleaned.last_day, about.origin)

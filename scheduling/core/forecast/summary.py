@@ -6,7 +6,6 @@ from enum import IntEnum
 import numpy as np
 
 from scheduling.core.forecast.circumstances import Circumstances
-from scheduling.core.forecast.hires import hire_share
 from scheduling.core.forecast.model import FleetModel, Outlook
 from scheduling.core.usage.arrays import Floats, Ints
 from scheduling.core.usage.cleaning import Cleaned
@@ -65,7 +64,7 @@ def summarise(
     share = np.full(cleaned.n_machines, np.nan)
     if about.hires is not None and model.habits is not None:
         kept = about.hires.covered
-        share[kept] = hire_share(about.hires, model.habits, about.origin)[kept]
+        share[kept] = about.hires.past_share(about.origin)[kept]
     days = outlook.rates.days
     evidence = np.where(days >= LEAST_OWN_DAYS, Evidence.OWN, Evidence.THIN)
     evidence = np.where(days < 1, Evidence.CLASS_ONLY, evidence)

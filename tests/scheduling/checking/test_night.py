@@ -71,8 +71,8 @@ def test_each_service_is_kept_once_a_turn(shop):
 
 
 def test_what_nobody_was_told_is_not_kept(shop):
-    # the first runs 1 h a day and has 440 h left: beyond 120 days
-    (_, passed, calendar, unread), service = fleet(shop, machines=4, interval=1000.0)
+    # the first runs 1 h a day and has 840 h left: beyond 120 days
+    (_, passed, calendar, unread), service = fleet(shop, machines=4, interval=1400.0)
     make.Interval(makeup=None, machine=passed, service=service, every=50.0)  # past already
     # 70 h left at 3 h a day, but the calendar says 8 March, 645 days after the start
     make.Interval(makeup=None, machine=calendar, service=service, every=1750.0, every_days=645)

@@ -9,10 +9,12 @@ from scheduling.core.forecast import (
     FleetModel,
     due_at_life,
     due_chance,
+    due_range,
     fit_fleet,
     forecast_due,
     look_ahead,
 )
+from scheduling.core.forecast.due import QUANTILES, SURPRISE_DAYS, SURPRISE_PART
 from scheduling.core.usage import Readings, Swaps, clean
 
 ORIGIN = 100.0
@@ -125,3 +127,37 @@ def test_readings_later_than_the_origin_count_from_the_reading():
     assert chance[0] == 0
     assert chance[1] == 0
     assert chance[2] > 0.5
+
+
+def test_early_day_leaves_little_chance_of_a_surprise():
+    """A machine that hardly runs may be taken into work: the plain early day is then too late."""
+    cleaned, about = lumpy_fleet()
+    model = fit_fleet(cleaned, about)
+    outlook = look_ahead(model, cleaned, about)
+    tasks = DueTasks(np.arange(30), np.full(30, 40.0))
+    plain, shown = forecast_due(model, outlook, tasks), due_range(model, outlook, tasks)
+    assert (shown[:, 1:] == plain[:, 1:]).all()
+    assert (shown[:, 0] <= plain[:, 0]).all()
+    earlier = np.flatnonzero(shown[:, 0] < plain[:, 0])
+    assert earlier.size
+    before = np.where(np.isfinite(shown[:, 0]), shown[:, 0], 120.0) - SURPRISE_DAYS - 1
+    sooner = np.flatnonzero(before >= 0)
+    chance = [
+        due_chance(model, outlook, DueTasks([i], [40.0]), [int(before[i])])[0, 0] for i in sooner
+    ]
+    assert max(chance) < SURPRISE_PART * QUANTILES[0]
+    # and no earlier than that asks for
+    at = int(shown[earlier[0], 0]) - SURPRISE_DAYS
+    reached = due_chance(model, outlook, DueTasks([earlier[0]], [40.0]), [at])[0, 0]
+    assert reached >= SURPRISE_PART * QUANTILES[0]
+
+
+def lumpy_fleet():
+    """Make thirty machines that run three days in a row every two months, read weekly."""
+    rng = np.random.default_rng(5)
+    machine = np.repeat(np.arange(30), 40)
+    day = np.tile(np.arange(40) * 7.0, 30)
+    use = np.where(rng.random((30, 40)) < 0.12, rng.uniform(10, 30, (30, 40)), 0.0)
+    value = np.cumsum(use, axis=1).ravel()
+    cleaned = clean(Readings(machine, day, value), Swaps.none(), 30)
+    return cleaned, Circumstances(np.zeros(30, dtype=np.int64), 280.0)

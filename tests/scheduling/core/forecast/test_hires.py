@@ -81,5 +81,5 @@ def test_share_of_one_machine_is_drawn_to_the_fleets():
     idle = Hires(hires.machine, hires.first, hires.last, np.ones(31, dtype=bool))
     habits = hire_habits(hires, seen, TODAY)
     share = hire_share(idle, habits, TODAY)
-    assert share[30] == pytest.approx(10 * habits.share / 100)
+    assert share[30] == pytest.approx(45 * habits.share / 135)
     assert share[0] == pytest.approx(0.5, abs=0.06)
