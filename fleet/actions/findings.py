@@ -22,6 +22,9 @@ class NewFinding:
     minutes: int = 60
     skill: Skill | None = None
     form_key: str | None = None
+    second_minutes: int = 0
+    second_skill: Skill | None = None
+    several_days: bool = False
 
 
 @transaction.atomic
@@ -31,6 +34,8 @@ def note_finding(new: NewFinding, *, by: Person | None, now: datetime) -> Findin
         return made
     if not new.text.strip():
         raise Refusal("Say in a few words what you saw.", "text")
+    if new.second_minutes > new.minutes:
+        raise Refusal("Help cannot take longer than the work itself.", "second_minutes")
     finding = Finding.objects.create(
         machine=new.machine,
         seen_at=now,
@@ -42,6 +47,9 @@ def note_finding(new: NewFinding, *, by: Person | None, now: datetime) -> Findin
         minutes=new.minutes,
         skill=new.skill,
         form_key=new.form_key,
+        second_minutes=new.second_minutes,
+        second_skill=new.second_skill,
+        several_days=new.several_days,
     )
     if new.gravity == Finding.Gravity.UNSAFE and by is not None:
         place_hold(new.machine, finding.text, by=by, now=now, finding=finding)

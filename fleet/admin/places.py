@@ -59,7 +59,9 @@ class YardSheet(Sheet):
 
 @admin.register(Skill, site=site)
 class SkillSheet(Sheet):
-    """A skill, by name."""
+    """A skill, by name, and whether it is one of a qualified person alone."""
+
+    list_display = ["name", "by_certificate"]
 
 
 class QualificationRows(Rows):

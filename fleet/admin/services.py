@@ -1,10 +1,17 @@
 """Sheets of services, intervals, cautions, stock, and the facts of the book."""
 
 from collections.abc import Iterable
+from typing import Any
 
 from django.contrib import admin
+from django.forms import ModelForm
+from django.http import HttpRequest
+from django.utils import timezone
 
+from fleet.access import signed_in
+from fleet.actions.deliveries import delay_delivery
 from fleet.admin.site import FactSheet, Rows, Sheet, site
+from fleet.forms.service import ServiceForm
 from fleet.models import (
     Caution,
     Delivery,
@@ -12,6 +19,7 @@ from fleet.models import (
     Limit,
     Machine,
     Part,
+    Person,
     Service,
     ServiceNeed,
     ServiceRecord,
@@ -57,11 +65,12 @@ class LimitRows(Rows):
 
 @admin.register(Service, site=site)
 class ServiceSheet(Sheet):
-    """A service: steps, cautions, parts, limits, what it covers."""
+    """A service: steps, cautions, parts, limits, what it covers, follows and keeps apart from."""
 
-    list_display = ["name", "minutes", "skill", "blocks_rental", "invented"]
+    form = ServiceForm
+    list_display = ["name", "minutes", "skill", "second_minutes", "blocks_rental", "invented"]
     search_fields = ["name", "code"]
-    filter_horizontal = ["cautions", "set_ups", "covers"]
+    filter_horizontal = ["cautions", "set_ups", "covers", "follows", "apart_from"]
     inlines = [StepRows, NeedRows, LimitRows]
 
     def machines_touched(self, obj: Service) -> Iterable[int]:
@@ -123,9 +132,33 @@ class IntervalSheet(Sheet):
 
 
 class DeliveryRows(Rows):
-    """On order."""
+    """On order; a day that moved keeps its old one on record."""
 
     model = Delivery
+    fields = [
+        "shop",
+        "quantity",
+        "ordered_on",
+        "expected_on",
+        "latest_on",
+        "said_by",
+        "received_at",
+    ]
+
+
+def _moved(form: ModelForm, by: Person) -> None:
+    """Write down the change of a delivery's days, with who gave them as the note."""
+    given = form.cleaned_data
+    delivery = Delivery.objects.get(pk=form.instance.pk)
+    if delivery.received_at is None:
+        delay_delivery(
+            delivery,
+            expected_on=given["expected_on"],
+            latest_on=given["latest_on"],
+            by=by,
+            at=timezone.now(),
+            note=given["said_by"],
+        )
 
 
 class MovementRows(Rows):
@@ -142,6 +175,16 @@ class PartSheet(Sheet):
     list_display = ["number", "name", "kind", "cost"]
     search_fields = ["number", "name"]
     inlines = [DeliveryRows, MovementRows]
+
+    def save_formset(
+        self, request: HttpRequest, form: ModelForm, formset: Any, change: bool
+    ) -> None:
+        """Save rows; days of a delivery that moved are written beside the old ones first."""
+        if formset.model is Delivery:
+            for each in formset.initial_forms:
+                if each.cleaned_data and {"expected_on", "latest_on"} & set(each.changed_data):
+                    _moved(each, signed_in(request))
+        super().save_formset(request, form, formset, change)
 
     def machines_touched(self, obj: Part) -> Iterable[int]:
         """Machines of the make-ups that it fits."""

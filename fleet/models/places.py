@@ -124,8 +124,9 @@ class ClosedDay(models.Model):
 
     shop = models.ForeignKey(Shop, models.CASCADE, related_name="closed_days")
     yard = models.ForeignKey(
-        Yard, models.CASCADE, null=True, blank=True, related_name="closed_days"
-    )
+        Yard, models.CASCADE, null=True, blank=True, related_name="closed_days",
+        help_text="empty: the whole shop; a remote yard: nobody drives there on that day",
+    )  # fmt: skip
     day = models.DateField()
     reason = models.CharField(max_length=120, blank=True)
     by = models.ForeignKey(
@@ -150,3 +151,8 @@ class ClosedDay(models.Model):
 
     def __str__(self) -> str:
         return f"{self.day} {self.reason}".strip()
+
+    def clean(self) -> None:
+        """Refuse a yard of another shop."""
+        if self.yard and self.shop_id and self.yard.shop_id != self.shop_id:
+            raise ValidationError({"yard": f"{self.yard} belongs to another shop."})

@@ -58,6 +58,15 @@ class DoneWork:
 
 
 @dataclass(frozen=True)
+class Repair:
+    """What a mechanic guesses of the work that a finding asks for."""
+
+    minutes: int = 60
+    second_minutes: int = 0
+    several_days: bool = False
+
+
+@dataclass(frozen=True)
 class FinishedJob:
     """All that one visit brought.  form_key: made with the form; sent twice is done once.
 
@@ -74,6 +83,7 @@ class FinishedJob:
     finding: str = ""
     gravity: str = Finding.Gravity.NOTE
     done_by: Person | None = None
+    repair: Repair = Repair()
 
 
 @transaction.atomic
@@ -104,6 +114,9 @@ def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRe
             gravity=job.gravity,
             seen_during=records[0] if records else None,
             form_key=f"{job.form_key}-f",
+            minutes=job.repair.minutes,
+            second_minutes=job.repair.second_minutes,
+            several_days=job.repair.several_days,
         )
         note_finding(new, by=by, now=now)
     return records

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 
+from fleet.actions.progress import LONGEST_LEFT
 from fleet.door import Answer, answers
 from fleet.models import Finding, Limit, Meter, MeterKind, Part, Person, Role
 from fleet.numerals import parse_number
@@ -15,6 +16,7 @@ from scheduling.actions.finish_job import (
     DoneWork,
     FinishedJob,
     MeterRefused,
+    Repair,
     TypedReading,
 )
 from scheduling.queries.job_sheet import JobSheet, SheetWork
@@ -60,6 +62,26 @@ class JobForm(forms.Form):
         widget=forms.RadioSelect,
         help_text="A defect is planned as work; not safe holds the machine at once.",
     )
+
+    repair_minutes = forms.IntegerField(
+        label="Minutes to put it right",
+        required=False,
+        min_value=1,
+        max_value=LONGEST_LEFT,
+        help_text="A guess, for the plan; empty: an hour.",
+        error_messages={
+            "min_value": "Write at least one minute.",
+            "max_value": "Write at most 30,000 minutes; that is 500 hours of work.",
+        },
+    )
+    repair_second = forms.IntegerField(
+        label="Of these with a second person",
+        required=False,
+        min_value=0,
+        max_value=1440,
+        error_messages={"max_value": "A day has 1,440 minutes."},
+    )
+    repair_days = forms.BooleanField(label="It may take several days", required=False)
 
     def __init__(
         self, sheet: JobSheet, data: Mapping[str, Any] | None = None, by: Person | None = None
@@ -143,6 +165,9 @@ class JobForm(forms.Form):
                 "Some of this work is no longer on the sheet, perhaps because it "
                 "is in the book already. Look at what is left and send again.",
             )
+        minutes = cleaned.get("repair_minutes") or Repair.minutes
+        if (cleaned.get("repair_second") or 0) > minutes:
+            self.add_error("repair_second", "Help cannot take longer than the work itself.")
         if not (self.done_keys or cleaned["readings"] or cleaned.get("finding")):
             self.add_error(None, "Tick what was done, or type a reading or a finding.")
         return cleaned
@@ -210,6 +235,11 @@ class JobForm(forms.Form):
             parts=self._parts() if done else [],
             finding=self.cleaned_data.get("finding", ""),
             gravity=self.cleaned_data.get("gravity") or Finding.Gravity.NOTE,
+            repair=Repair(
+                self.cleaned_data.get("repair_minutes") or Repair.minutes,
+                self.cleaned_data.get("repair_second") or 0,
+                bool(self.cleaned_data.get("repair_days")),
+            ),
             done_by=self.people.get(self.cleaned_data.get("done_by", "")),
         )
 

@@ -123,10 +123,10 @@ def _services(shop: Shop, horizon: Horizon, known: _Known) -> list[Work]:
 
 
 def _under_way(work: Work, under_way: Begun | None) -> Work:
-    """Return work with the minutes that are left of it."""
+    """Return work with the minutes that are left; what goes on once may go on again."""
     if under_way is None:
         return work
-    return replace(work, begun=under_way, minutes=under_way.minutes_left)
+    return replace(work, begun=under_way, minutes=under_way.minutes_left, several_days=True)
 
 
 def _second(row: Mapping[str, Any], prefix: str = "") -> tuple[int, str] | None:

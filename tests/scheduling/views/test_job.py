@@ -221,3 +221,18 @@ def test_leaving_work_wants_a_post_and_a_mechanic(client, case):
     assert client.get(reverse("leave-work", args=["Q-1"])).status_code == 405
     client.force_login(factories.Person(role=Role.DESK))
     assert client.post(reverse("leave-work", args=["Q-1"])).status_code == 403
+
+
+def test_a_mechanic_says_how_much_work_a_defect_is(client, case):
+    more = {"finding": "engine knocks", "gravity": "defect", "repair_minutes": "900",
+            "repair_second": "60", "repair_days": "on"}  # fmt: skip
+    client.post(address(case), filled(**more))
+    finding = Finding.objects.get()
+    assert (finding.minutes, finding.second_minutes, finding.several_days) == (900, 60, True)
+
+
+def test_help_longer_than_the_work_is_refused(client, case):
+    more = {"finding": "engine knocks", "repair_minutes": "30", "repair_second": "60"}
+    text = client.post(address(case), filled(**more)).content.decode()
+    assert "Help cannot take longer than the work itself." in text
+    assert not Finding.objects.exists()

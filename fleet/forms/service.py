@@ -1,0 +1,99 @@
+"""The form of a service's sheet: what it follows, what it keeps apart from, who helps."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+
+from fleet.circles import circle
+from fleet.models import Service
+
+LONGEST_DAY = 24 * 60
+"""Minutes."""
+
+
+class ServiceForm(forms.ModelForm):
+    """Refuses what no visit could keep: circles, help longer than the work, more than a day."""
+
+    class Meta:
+        model = Service
+        fields = [
+            "code", "name", "minutes", "skill", "second_minutes", "second_skill", "second_for",
+            "several_days", "cautions", "set_ups", "covers", "follows", "apart_from",
+            "blocks_rental", "overdue_cost_per_day", "value", "invented",
+        ]  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        """Check how the service stands to others; each fault stands at its field."""
+        given = super().clean() or {}
+        self._refuse_itself(given)
+        self._refuse_both(given)
+        self._refuse_circle(given)
+        self._refuse_odd_minutes(given)
+        return given
+
+    def _refuse_itself(self, given: dict[str, Any]) -> None:
+        for field, words in (("follows", "follow"), ("apart_from", "keep apart from")):
+            if self.instance.pk and self.instance in given.get(field, ()):
+                self.add_error(field, f"A service cannot {words} itself; take it off the list.")
+
+    def _refuse_circle(self, given: dict[str, Any]) -> None:
+        """Doing a service counts as doing those that it covers, so circles may lead over them."""
+        if not self.instance.pk or {"follows", "covers"} & set(self.errors):
+            return
+        covers = _pairs("covers")
+        covers[self.instance.pk] = {one.pk for one in given.get("covers", ())}
+        follows = _pairs("follows")
+        follows[self.instance.pk] = {one.pk for one in given.get("follows", ())}
+        done_by = {pk: _with_covering(pks, covers) for pk, pks in follows.items()}
+        if way := circle(done_by, self.instance.pk):
+            names = Service.objects.in_bulk(way)
+            said = ", which follows ".join(str(names[pk]) for pk in way)
+            self.add_error(
+                "follows", f"That is a circle: {said}. Take one of them off one of the lists."
+            )
+
+    def _refuse_both(self, given: dict[str, Any]) -> None:
+        both = set(given.get("covers", ())) & {
+            *given.get("follows", ()),
+            *given.get("apart_from", ()),
+        }
+        if both:
+            names = ", ".join(sorted(map(str, both)))
+            self.add_error(
+                "covers", f"It covers {names}, so it cannot also follow it or keep apart from it."
+            )
+
+    def _refuse_odd_minutes(self, given: dict[str, Any]) -> None:
+        minutes, second = given.get("minutes"), given.get("second_minutes")
+        if minutes and second and second > minutes:
+            self.add_error(
+                "second_minutes",
+                f"Help cannot take longer than the work itself, {minutes} minutes.",
+            )
+        if given.get("second_skill") and not second:
+            self.add_error("second_minutes", "Say how many minutes the second person is needed.")
+        if minutes and minutes > LONGEST_DAY and not given.get("several_days"):
+            self.add_error(
+                "minutes", "That is longer than a day; tick that it may go over several days."
+            )
+
+
+def _pairs(name: str) -> dict[int, set[int]]:
+    through = Service._meta.get_field(name).remote_field.through  # type: ignore[union-attr]
+    found: dict[int, set[int]] = {}
+    for one, other in through.objects.values_list("from_service_id", "to_service_id"):
+        found.setdefault(one, set()).add(other)
+    return found
+
+
+def _with_covering(pks: Iterable[int], covers: dict[int, set[int]]) -> set[int]:
+    """Return services, and those that cover any of them."""
+    found = set(pks)
+    ahead = list(found)
+    while ahead:
+        here = ahead.pop()
+        fresh = {upper for upper, lower in covers.items() if here in lower} - found
+        found |= fresh
+        ahead += fresh
+    return found
