@@ -94,8 +94,8 @@ def _visits(facts: ShopFacts, result: Result) -> list[Visit]:
 def _visit(work: list[Work], spots: list[Assignment], facts: ShopFacts) -> Visit:
     workers = {worker.username: worker for worker in facts.workers}
     mechanic, day = workers[spots[0].mechanic], spots[0].day
-    second = next(filter(None, (getattr(spot, "second", None) for spot in spots)), None)
-    last = max(getattr(spot, "last_day", None) or day for spot in spots)
+    second = next(filter(None, (spot.second for spot in spots)), None)
+    last = max(day if spot.last_day is None else spot.last_day for spot in spots)
     visit = Visit(
         work[0].machine,
         facts.horizon.date(day),

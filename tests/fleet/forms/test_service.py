@@ -4,6 +4,7 @@ import pytest
 from django.forms import model_to_dict
 
 from fleet.forms.service import ServiceForm
+from fleet.models import Service
 from tests import factories
 
 pytestmark = pytest.mark.django_db
@@ -16,7 +17,7 @@ def oil():
 
 def form(service, **given):
     fields = {key: "" if value is None else value for key, value in model_to_dict(service).items()}
-    return ServiceForm({**fields, **given}, instance=service)
+    return ServiceForm({**fields, **given}, instance=Service.objects.get(pk=service.pk))
 
 
 def test_a_service_that_keeps_to_the_rules_is_taken(oil):
