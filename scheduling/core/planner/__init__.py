@@ -18,6 +18,7 @@ from .problem import Problem
 from .progress import Progress
 from .result import Assignment, Clash, Result
 from .solve import solve
+from .tuning import Tuning
 from .watch import Limits
 
 __all__ = [
@@ -33,6 +34,7 @@ __all__ = [
     "Progress",
     "Result",
     "TaskMove",
+    "Tuning",
     "compare",
     "loads",
     "solve",

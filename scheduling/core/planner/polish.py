@@ -7,7 +7,7 @@ result does not depend on which thread was first.
 """
 
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from operator import itemgetter
 from random import Random
 
@@ -15,56 +15,52 @@ from .candidates import Keep, Rises, within
 from .load import Load
 from .model import Answer, Effort, Model
 from .ruin import related_machines
-from .watch import Watch
-
-SHARES = (0.03, 0.06, 0.12, 0.25, 0.5)
-"""Shares of the gap by which a visit may raise the bound to be offered, one drawn for each group.
-
-The whole gap would be exact; but hardly a visit of the best plans raises the bound by more than a
-small part of it, and with fewer visits a machine more machines can be planned at a time.
-"""
-
-FIRST_SIZE, LEAST_SIZE = 600.0, 60.0
-"""Visits offered to the solver for one group, at first and at least."""
-
-GROWTH, SHRINKING = 1.08, 0.85
-"""Change of that number after a group that was solved to its end, and after one that was not."""
+from .watch import Limits, Watch
 
 
 @dataclass(slots=True)
 class Polish:
-    """The setting of the search: rises, the bound (money), threads, the watch; `size` adapts."""
+    """The setting of the search: rises, the bound (money), limits, the watch.
+
+    `size` is the number of visits offered to the solver for one group; it adapts.
+    """
 
     rises: Rises
     bound: float
-    workers: int
+    limits: Limits
     watch: Watch
-    size: float = FIRST_SIZE
+    size: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.size = self.limits.tuning.first_group
 
     def once(self, best: Load, work: float, rng: Random) -> Load:
         """Free one group of machines a worker; return the plan with what got better.
 
         `work` is the deterministic time of each exact solve.
         """
-        groups = [self._group(best, rng) for _ in range(self.workers)]
+        tuning = self.limits.tuning
+        groups = [self._group(best, rng) for _ in range(self.limits.workers)]
         seeds = [rng.randrange(1 << 30) for _ in groups]
         models = [Model(best, group, keep) for group, keep in groups]
         efforts = [Effort(work, self.watch.left(), 1, seed) for seed in seeds]
-        if self.workers == 1:
+        if self.limits.workers == 1:
             answers = [models[0].solve(efforts[0])]
         else:
-            with ThreadPoolExecutor(self.workers) as threads:
+            with ThreadPoolExecutor(self.limits.workers) as threads:
                 answers = list(threads.map(Model.solve, models, efforts))
         for (group, _), answer in zip(groups, answers, strict=True):
-            self.size *= GROWTH if answer.proven else SHRINKING
+            self.size *= tuning.growth if answer.proven else tuning.shrinking
             best = merged(best, group, answer)
-        self.size = max(LEAST_SIZE, self.size)
+        self.size = max(tuning.least_group, self.size)
         return best
 
     def _group(self, best: Load, rng: Random) -> tuple[list[int], Keep]:
         """Return related machines, as many as the solver can take, and the visits it is offered."""
         gap = best.total() - self.bound
-        keep = within(self.rises, rng.choice(SHARES) * gap + 1e-6 * abs(best.total()))
+        keep = within(
+            self.rises, rng.choice(self.limits.tuning.shares) * gap + 1e-6 * abs(best.total())
+        )
         group, offered = [], 0
         for k in related_machines(best, rng, len(best.machines)):
             group.append(k)

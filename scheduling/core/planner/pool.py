@@ -8,17 +8,21 @@ solvers' threads and may hang.
 import multiprocessing
 from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from dataclasses import replace
 from functools import partial
 from multiprocessing.queues import SimpleQueue
 
 from .case import split_by_yard
 from .problem import Problem
 from .progress import PAUSE, Board, Progress, Report
-from .watch import Clock, Limits, Watch
+from .watch import Limits, Watch
 from .yardplan import YardJob, YardPlan, plan_yard
 
 LEAST_SECONDS_FOR_PROCESSES = 6.0
 """Wall-clock seconds below which starting processes takes more than it gives."""
+
+LEAST = 1e-3
+"""Seconds that a yard is given when none are left: enough for its first plan."""
 
 
 def plan_yards(
@@ -56,7 +60,10 @@ def _job(yards: list[Problem], left: list[int], limits: Limits, seconds: float) 
     tasks = sum(len(yards[i].tasks) for i in left)
     share = len(yards[left[0]].tasks) / tasks
     workers = 1 if len(yards) > 1 else limits.workers
-    return YardJob(yards[left[0]], seconds * share, workers, limits.seed + left[0], limits.gap)
+    mine = replace(
+        limits, seconds=max(LEAST, seconds * share), workers=workers, seed=limits.seed + left[0]
+    )
+    return YardJob(yards[left[0]], mine)
 
 
 def _one_by_one(
@@ -64,7 +71,10 @@ def _one_by_one(
 ) -> Iterator[tuple[int, YardPlan]]:
     for n, i in enumerate(order):
         job = _job(yards, order[n:], limits, watch.left())
-        yield i, plan_yard(job, Watch.start(limits.clock, job.seconds), partial(board.note, i))
+        yield (
+            i,
+            plan_yard(job, Watch.start(limits.clock, job.limits.seconds), partial(board.note, i)),
+        )
 
 
 def _in_processes(
@@ -79,7 +89,7 @@ def _in_processes(
             while waiting and len(running) < limits.workers:
                 seconds = watch.left() * min(limits.workers, len(waiting))
                 job = _job(yards, waiting, limits, seconds)
-                future = pool.submit(_plan_in_process, waiting[0], job, limits.clock, watch.left())
+                future = pool.submit(_plan_in_process, waiting[0], job, watch.left())
                 running[future] = waiting.pop(0)
             while not told.empty():
                 board.note(*told.get())
@@ -100,8 +110,9 @@ def _speak_into(told: "SimpleQueue[tuple[int, Report]]") -> None:
     _mouthpiece[:] = [told]
 
 
-def _plan_in_process(yard: int, job: YardJob, clock: Clock, most: float) -> YardPlan:
+def _plan_in_process(yard: int, job: YardJob, most: float) -> YardPlan:
     def tell(report: Report) -> None:
         _mouthpiece[0].put((yard, report))
 
-    return plan_yard(job, Watch.start(clock, min(job.seconds, most)), tell)
+    watch = Watch.start(job.limits.clock, min(job.limits.seconds, most))
+    return plan_yard(job, watch, tell)

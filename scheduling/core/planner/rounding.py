@@ -16,9 +16,6 @@ from .greedy import completed
 from .load import Load, Slot
 from .visits import Visits
 
-TRIES = 30
-"""Plans made with noise."""
-
 NOISE = 0.3
 """How much a pattern's share is blurred, as a fraction of a whole pattern."""
 
@@ -75,13 +72,10 @@ def _owners(bound: Bound, machines: list[Visits]) -> dict[int, tuple[int, int]]:
     return owners
 
 
-def best_rounding(
-    bound: Bound, machines: list[Visits], rng: Random, stop: Callable[[], bool]
-) -> Load:
+def best_rounding(rounding: Rounding, tries: int, rng: Random, stop: Callable[[], bool]) -> Load:
     """Return the cheapest of some plans made from the fractional solution."""
-    rounding = Rounding(bound, machines)
     best = rounding.attempt(None)
-    for _ in range(TRIES):
+    for _ in range(tries):
         if stop():
             break
         best = min(best, rounding.attempt(rng), key=Load.total)

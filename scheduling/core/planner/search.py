@@ -16,34 +16,13 @@ from .model import Effort, Model
 from .polish import Polish
 from .problem import Problem
 from .progress import Teller, silent
-from .rounding import best_rounding
+from .rounding import Rounding, best_rounding
 from .ruin import COOL, WARM, ruin_and_recreate
 from .visits import Visits, visits_of
-from .watch import Watch
+from .watch import Limits, Watch
 
 PROOF = 1e-7
 """Fraction of the cost by which a plan may exceed its bound and still be called optimal."""
-
-CALM = 0.005
-"""Fraction of the cost that a plan must save to replace a complete standing plan unproven."""
-
-ROUNDS_BEFORE, ROUNDS_AFTER = 1, 8
-"""Rounds of ruin and recreate for each machine, before the bound is proven and after it.
-
-Few before: the same time gains more once the bound's fractional solution has been rounded.
-"""
-
-TIME_TO_PROVE = 0.8
-"""Largest share of the time left that the bound may take."""
-
-WHOLE_YARD = 3000
-"""Visits up to which the whole yard is given to the exact solver."""
-
-FIRST_WORK, MORE_WORK = 0.5, 1.2
-"""Deterministic time of an exact solve at first, and its growth after each series of rounds."""
-
-ROUNDS_OF_POLISH = 10
-"""Neighbourhoods a worker between two attempts at the whole yard."""
 
 
 class Search:
@@ -52,16 +31,14 @@ class Search:
     def __init__(
         self,
         problem: Problem,
+        limits: Limits,
         watch: Watch,
-        workers: int,
-        seed: int,
-        gap: float,
         teller: Teller | None = None,
     ) -> None:
-        self.watch, self.workers, self.gap = watch, workers, gap
+        self.limits, self.watch, self.tuning = limits, watch, limits.tuning
         self.teller = teller or Teller(watch, silent)
         self.stage = "making first plans"
-        self.rng = Random(seed)
+        self.rng = Random(limits.seed)
         self.case: Case = case_of(problem)
         self.machines: list[Visits] = visits_of(self.case)
         self.standing = standing_plan(self.case, self.machines)
@@ -91,15 +68,17 @@ class Search:
 
     def _improve(self) -> None:
         self.say("trying other places")
-        warm = WARM.over(ROUNDS_BEFORE * len(self.machines))
+        warm = WARM.over(self.tuning.rounds_before * len(self.machines))
         self.offer(ruin_and_recreate(self.best, warm, self.rng, self.content))
         bound = self.prove()
         if self.content():
             return
         self.say("rounding the bound's solution")
-        self.offer(best_rounding(bound, self.machines, self.rng, self.content))
+        self.offer(
+            best_rounding(Rounding(bound, self.machines), self.tuning.tries, self.rng, self.content)
+        )
         self.say("trying other places")
-        cool = COOL.over(ROUNDS_AFTER * len(self.machines))
+        cool = COOL.over(self.tuning.rounds_after * len(self.machines))
         self.offer(ruin_and_recreate(self.best, cool, self.rng, self.content))
         self.say("improving a few machines at a time")
         self.polish(bound)
@@ -120,33 +99,33 @@ class Search:
         total = self.best.total()
         if total - self.proven <= PROOF * total:
             return "optimal"
-        return "gap" if total - self.proven <= self.gap * total else "time"
+        return "gap" if total - self.proven <= self.limits.gap * total else "time"
 
     def prove(self) -> Bound:
         """Solve the linear programme over patterns as far as time allows."""
         self.say("proving how good a plan can be")
         self.bound = bound = start_bound(self.case, self.machines)
         start_from(bound, self.best)
-        good_enough = self.best.total() * (1 - max(PROOF, self.gap))
-        part = self.watch.part(TIME_TO_PROVE)
+        good_enough = self.best.total() * (1 - max(PROOF, self.limits.gap))
+        part = self.watch.part(self.tuning.time_to_prove)
         raise_bound(bound, 1000, good_enough, lambda: self._note_from(bound) or part.over())
         self._note(bound.value)
         return bound
 
     def polish(self, bound: Bound) -> None:
         """Alternate neighbourhoods with attempts at the whole yard, with growing effort."""
-        rises, work = rises_of(bound, self.machines), FIRST_WORK
-        polish = Polish(rises, bound.value, self.workers, self.watch)
+        rises, work = rises_of(bound, self.machines), self.tuning.first_work
+        polish = Polish(rises, bound.value, self.limits, self.watch)
         while not self.content():
             room = self.best.total() - bound.value + 1e-6 * abs(bound.value)
             keep = within(rises, room)
-            if sum(int(k.sum()) for k in keep) <= WHOLE_YARD:
+            if sum(int(k.sum()) for k in keep) <= self.tuning.whole_yard:
                 self._solve_whole(keep, 10 * work)
-            for _ in range(ROUNDS_OF_POLISH):
+            for _ in range(self.tuning.series):
                 if self.content():
                     return
                 self.offer(polish.once(self.best, work, self.rng))
-            work *= MORE_WORK
+            work *= self.tuning.more_work
 
     def _note_from(self, bound: Bound) -> bool:
         """Note how far the programme's bound is, tell, and let it go on."""
@@ -180,5 +159,9 @@ class Search:
             )
         )
         anything = any(self.standing.chosen)
-        if anything and whole and self.standing.total() <= self.best.total() * (1 + CALM):
+        if (
+            anything
+            and whole
+            and self.standing.total() <= self.best.total() * (1 + self.tuning.calm)
+        ):
             self.best = self.standing

@@ -8,6 +8,8 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+from .tuning import Tuning
+
 Clock = Callable[[], float]
 
 SPARE = 0.04
@@ -19,7 +21,7 @@ class Limits:
     """Wall-clock `seconds`, `workers` (threads or processes), `seed`, and when to be content.
 
     The search stops early once the plan is proven to cost at most `gap` (a fraction) more than
-    the best possible.  `clock` is the stopwatch.
+    the best possible.  `clock` is the stopwatch, `tuning` how the search spends its time.
     """
 
     seconds: float = 10.0
@@ -27,6 +29,7 @@ class Limits:
     seed: int = 0
     gap: float = 0.0
     clock: Clock = field(default=time.monotonic, repr=False)
+    tuning: Tuning = field(default_factory=Tuning, repr=False)
 
     def __post_init__(self) -> None:
         if not self.seconds > 0:

@@ -15,7 +15,7 @@ from .problem import Problem
 from .progress import Tell, Teller, silent
 from .result import Clash
 from .search import Search
-from .watch import Watch
+from .watch import Limits, Watch
 from .why import explain
 from .worth import Worth, worth_of
 
@@ -31,13 +31,10 @@ WORK_TO_KEEP = 20.0
 
 @dataclass(frozen=True, slots=True)
 class YardJob:
-    """A problem with exactly one yard, and its share of the limits: seconds from now, threads."""
+    """A problem with exactly one yard, and its own limits: seconds from now, threads, seed."""
 
     problem: Problem
-    seconds: float
-    workers: int
-    seed: int
-    gap: float
+    limits: Limits
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,17 +59,18 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
     reserve = min(MOST_TO_EXPLAIN * watch.left(), SECONDS_TO_EXPLAIN * len(job.problem.tasks))
     inner = replace(watch, deadline=watch.deadline - reserve)
     teller = Teller(watch, tell)
-    search = Search(job.problem, inner, job.workers, job.seed, job.gap, teller)
+    search = Search(job.problem, job.limits, inner, teller)
     search.first_plans()
     clashes: tuple[Clash, ...] = ()
     fewest = True
     if search.best.unkept():
-        effort = Effort(WORK_TO_KEEP, max(0.1, 0.5 * inner.left()), job.workers, job.seed)
+        seconds = max(0.1, 0.5 * inner.left())
+        effort = Effort(WORK_TO_KEEP, seconds, job.limits.workers, job.limits.seed)
         kept = keep_most(search.case, effort)
         clashes, fewest = clashes_of(search.case, kept), kept.proven
         if kept.unkept:
             freed = job.problem.released(frozenset(kept.unkept))
-            search = Search(freed, inner, job.workers, job.seed, job.gap, teller)
+            search = Search(freed, job.limits, inner, teller)
             search.first_plans()
         search.offer(completed(placed_plan(search.case, search.machines, kept.places)))
     search.run()

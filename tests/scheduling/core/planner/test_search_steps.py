@@ -4,13 +4,14 @@ from random import Random
 
 import pytest
 
+from scheduling.core.planner import Limits
 from scheduling.core.planner.bound import raise_bound, start_bound, start_from
 from scheduling.core.planner.candidates import all_visits, rises_of, within
 from scheduling.core.planner.cost import blocked_bookings
 from scheduling.core.planner.greedy import completed, greedy_plan, settled
 from scheduling.core.planner.model import Effort, Model
 from scheduling.core.planner.polish import Polish
-from scheduling.core.planner.rounding import best_rounding
+from scheduling.core.planner.rounding import Rounding, best_rounding
 from scheduling.core.planner.ruin import WARM, related_machines, ruin_and_recreate
 from scheduling.core.planner.watch import Watch
 from tests.benchmarks.plan_instances import (
@@ -86,7 +87,7 @@ def test_related_machines_are_distinct_and_as_many_as_asked(first):
 
 
 def test_the_rounded_plan_keeps_the_rules_and_lies_above_the_bound(first, bound):
-    rounded = best_rounding(bound, first.machines, Random(2), never)
+    rounded = best_rounding(Rounding(bound, first.machines), 10, Random(2), never)
     assert_plan(rounded)
     assert bound.value <= rounded.total()
 
@@ -103,7 +104,10 @@ def test_the_exact_solver_plans_a_group_better_around_the_rest(first):
 @pytest.mark.parametrize("workers", [1, 2])
 def test_polishing_is_never_worse_and_repeats_itself(first, bound, workers):
     rises = rises_of(bound, first.machines)
-    runs = [Polish(rises, bound.value, workers, FOREVER).once(first, 0.5, Random(3)) for _ in "ab"]
+    runs = [
+        Polish(rises, bound.value, Limits(workers=workers), FOREVER).once(first, 0.5, Random(3))
+        for _ in "ab"
+    ]
     assert_plan(runs[0])
     assert runs[0].total() < first.total()
     assert runs[0].chosen == runs[1].chosen
