@@ -1,7 +1,7 @@
 """A month replayed night by night, with and without a price on changing the plan.
 
     python -m tests.benchmarks.plan_replay [--size M] [--nights 28] [--change 0,5,20] [--seed 1]
-        [--seconds 5] [--gap 0.005] [--workers 2]
+        [--trouble 1] [--seconds 5] [--gap 0.005] [--workers 2]
 
 Each night the shop of `plan_world` is planned anew with the places of the night before; then the
 day's visits are made, but for those that are put off. Told are the tasks that had a place and were
@@ -214,12 +214,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--horizon", type=int, default=HORIZON)
     parser.add_argument("--change", default="0,5,20", help="prices of a changed day")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--trouble", type=float, default=1.0, help="0: nothing put off or late")
     parser.add_argument("--seconds", type=float, default=5.0, help="wall clock for each night")
     parser.add_argument("--gap", type=float, default=0.005, help="stop a night when so close")
     parser.add_argument("--workers", type=int, default=2)
     chosen = parser.parse_args(arguments)
     limits = Limits(chosen.seconds, chosen.workers, gap=chosen.gap)
-    world = World(chosen.size, chosen.seed, chosen.nights, chosen.horizon)
+    world = World(chosen.size, chosen.seed, chosen.nights, chosen.horizon, chosen.trouble)
     prices = [float(price) for price in chosen.change.split(",")]
     say(f"{chosen.size} {chosen.seed}, {chosen.nights} nights, {len(world.tasks)} tasks\n")
     say(heading(COLUMNS))

@@ -108,12 +108,17 @@ def story_of(task: Row, horizon: int, rng: Random) -> Story:
 
 @dataclass
 class World:
-    """The truth of a shop of a size over `nights` nights, planned `horizon` days ahead."""
+    """The truth of a shop of a size over `nights` nights, planned `horizon` days ahead.
+
+    `trouble` multiplies the chances of visits put off, people away and parts late; without it only
+    due dates move, tasks come in sight and bookings are made.
+    """
 
     size: str
     seed: int
     nights: int
     horizon: int
+    trouble: float = 1.0
     whole: Row = field(init=False)
     stories: dict[str, Story] = field(init=False)
 
@@ -151,7 +156,7 @@ class World:
         days: dict[int, int] = {}
         for night in range(1, self.nights):
             rng = self.dice("away", mechanic, night)
-            if rng.random() < AWAY:
+            if rng.random() < self.trouble * AWAY:
                 days |= {
                     night + n: night for n in range(rng.randint(1, 3)) if night + n not in days
                 }
@@ -159,12 +164,12 @@ class World:
 
     def takes_place(self, machine: str, night: int) -> bool:
         """Tell whether a visit planned for a night's own day is really made."""
-        return self.dice("visit", machine, night).random() >= PUT_OFF
+        return self.dice("visit", machine, night).random() >= self.trouble * PUT_OFF
 
     def comes_on(self, part: str, n: int, day: int) -> int:
         """Return the day on which a part's n-th delivery really comes."""
         rng = self.dice("late", part, n)
-        return day + rng.randint(1, 6) if rng.random() < LATE else day
+        return day + rng.randint(1, 6) if rng.random() < self.trouble * LATE else day
 
     def seen(self, night: int, done: dict[str, int], previous: dict[str, Row]) -> Row:
         """Return the instance of a night: day 0 is that night's own day.

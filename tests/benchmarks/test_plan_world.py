@@ -109,6 +109,13 @@ def test_somebody_away_is_seen_from_the_night_it_is_heard_of(world):
     assert hours[1] == 0.0
 
 
+def test_without_trouble_nobody_is_away_and_nothing_late_or_put_off():
+    calm = World("M", 1, nights=28, horizon=28, trouble=0.0)
+    assert not any(calm.away.values())
+    assert all(calm.takes_place(m["id"], n) for m in calm.whole["machines"] for n in range(28))
+    assert {calm.comes_on(f"p{n}", 0, 5) for n in range(50)} == {5}
+
+
 def test_the_truth_is_the_same_twice(world):
     again = World("M", 1, nights=28, horizon=28)
     assert again.stories == world.stories
