@@ -1,13 +1,18 @@
-"""Load bars: minutes of work against minutes at hand, one bar a mechanic or a day.  Pure."""
+"""Load bars: minutes of work against minutes at hand, one small bar a cell of a table.  Pure.
 
-from collections.abc import Sequence
+The table carries the figures; a bar beside them is filled from its foot to the work, outlined to
+what there is, and hatched where there is more work than that, so that grey paper tells them apart.
+"""
+
 from dataclasses import dataclass
 
 from fleet.charts import svg
-from fleet.charts.chart import Chart, KeyEntry, box_sample, hatched_sample
 from fleet.saying import say_minutes
 
-ROW, WIDTH, BAR = 46.0, 344.0, 14.0
+WIDTH, HEIGHT = 36.0, 44.0
+"""Of the drawing of one bar, px."""
+GAP = 6.0
+"""Distance of the lines of its hatching, px."""
 
 
 @dataclass(frozen=True)
@@ -19,49 +24,55 @@ class Load:
     room: float
 
     @property
+    def over(self) -> float:
+        """Minutes of work beyond those at hand."""
+        return max(0.0, self.work - self.room)
+
+    @property
     def words(self) -> str:
         """Say the load: "6 h 30 min of 8 h"."""
-        over = f", {say_minutes(self.work - self.room)} over" if self.work > self.room else ""
+        over = f", {say_minutes(self.over)} over" if self.over else ""
         return f"{say_minutes(self.work)} of {say_minutes(self.room)}{over}"
 
+    @property
+    def figures(self) -> str:
+        """Say the load in hours, as short as a cell of a phone: "6.5/8"."""
+        return f"{_hours(self.work)}/{_hours(self.room)}"
 
-def draw_loads(loads: Sequence[Load], name: str = "loads", title: str = "Load") -> Chart:
-    """Draw one bar under each name: filled to the work, hatched where it is more than there is."""
-    drawing = _draw(loads, name, title)
-    return Chart(
-        wide="",
-        narrow=drawing,
-        title=title,
-        columns=("", "Work", "At hand"),
-        rows=[(x.name, say_minutes(x.work), say_minutes(x.room)) for x in loads],
-        key=[
-            KeyEntry(box_sample("c-work"), "work"),
-            KeyEntry(hatched_sample(name), "over"),
-        ],
+
+def draw_bar(load: Load, most: float) -> str:
+    """Draw one bar; most: minutes that reach its top.  Who cannot see it reads the cell."""
+    unit = (HEIGHT - 2) / most if most > 0 else 0.0
+    foot = HEIGHT - 1
+    inside = min(load.work, load.room) * unit
+    high = foot - load.room * unit
+    body = [
+        svg.line((0, foot), (WIDTH, foot), "c-axis"),
+        svg.rect(5, high, WIDTH - 10, load.room * unit, "c-open"),
+        svg.rect(5, foot - inside, WIDTH - 10, inside, "c-work"),
+    ]
+    if load.over:
+        top = foot - load.work * unit
+        body.append(svg.rect(5, top, WIDTH - 10, load.over * unit, "c-open"))
+        body.append(_hatched(top, load.over * unit))
+    drawn = "".join(body)
+    return (
+        f'<svg class="chart load-bar" aria-hidden="true" viewBox="0 0 {svg.number(WIDTH)} '
+        f'{svg.number(HEIGHT)}">{drawn}</svg>'
     )
 
 
-def _draw(loads: Sequence[Load], name: str, title: str) -> str:
-    most = max((max(x.work, x.room) for x in loads), default=1) or 1
-    body = [f"<defs>{svg.hatch(f'{name}-h')}</defs>"]
-    for rank, load in enumerate(loads):
-        top, unit = rank * ROW, (WIDTH - 2) / most
-        inside = min(load.work, load.room) * unit
-        body += [
-            svg.text((0, top + 15), load.name, "c-strong"),
-            svg.text((WIDTH, top + 15), load.words, "", "end"),
-            svg.rect(1, top + 22, load.room * unit, BAR, "c-open"),
-            svg.rect(1, top + 22, inside, BAR, "c-work"),
-            svg.rect(
-                1 + inside,
-                top + 22,
-                (load.work - load.room) * unit,
-                BAR,
-                "c-outline",
-                f' fill="url(#{name}-h)"',
-            ),
-        ]
-    words = "; ".join(f"{x.name}: {x.words}" for x in loads) or "No one works on these days."
-    return svg.picture(
-        name, (WIDTH, max(len(loads), 1) * ROW), (title, words), "".join(body), "chart-loads"
+def _hatched(top: float, height: float) -> str:
+    """Draw lines across what is over; without a pattern, so that no ids clash on a page."""
+    rows = int(height // GAP) + 1
+    return "".join(
+        svg.line((5, top + GAP * n), (WIDTH - 5, min(top + GAP * (n + 1), top + height)), "c-hatch")
+        for n in range(rows)
+        if GAP * n < height
     )
+
+
+def _hours(minutes: float) -> str:
+    """Return hours with one place; none where they are whole, or ten and more."""
+    hours = minutes / 60
+    return f"{hours:.0f}" if hours >= 9.95 else f"{hours:.1f}".removesuffix(".0")

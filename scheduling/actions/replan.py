@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from django.db import transaction
 
 from fleet.actions.decisions import Place, ReleasedWork, Span, lift_pin, pin, publish
-from fleet.models import Machine, Person, Release, Shop
+from fleet.models import Machine, Person, Pin, Release, Shop
 from fleet.queries.hands import shop_on
 from fleet.refusal import Refusal
 from scheduling import searches
@@ -20,10 +20,10 @@ SECONDS = 5.0
 
 @dataclass(frozen=True)
 class Move:
-    """Work to fix to a day, and to a mechanic if one is named."""
+    """Work of one machine to fix to a day, and to a mechanic if one is named."""
 
     machine: Machine
-    work_key: str
+    work_keys: tuple[str, ...]
     day: date
     mechanic: Person | None = None
 
@@ -36,14 +36,17 @@ def move_work(shop: Shop, move: Move, *, by: Person, now: datetime) -> PlanSearc
         raise Refusal("That day has gone by; choose today or a later one.", "day")
     if move.mechanic and shop_on(move.mechanic, move.day) != shop:
         raise Refusal(f"{move.mechanic} does not work in {shop} on that day.", "mechanic")
-    pin(move.machine, move.work_key, Place(move.day, move.mechanic), by=by, now=now)
+    for key in move.work_keys:
+        pin(move.machine, key, Place(move.day, move.mechanic), by=by, now=now)
     return searches.ask(shop, by=by, now=now)
 
 
 @transaction.atomic
-def free_work(shop: Shop, work_key: str, *, by: Person, now: datetime) -> PlanSearch:
-    """Lift a pin, and have the shop planned again."""
-    lift_pin(work_key, by=by, now=now)
+def free_work(shop: Shop, *work_keys: str, by: Person, now: datetime) -> PlanSearch:
+    """Lift the pins of work, and have the shop planned again."""
+    pins = Pin.objects.filter(machine__yard__shop=shop, work_key__in=work_keys, lifted_at=None)
+    for key in pins.values_list("work_key", flat=True):
+        lift_pin(key, by=by, now=now)
     return searches.ask(shop, by=by, now=now)
 
 

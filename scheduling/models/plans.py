@@ -1,11 +1,35 @@
 """Plans: the shop days of a horizon, with their cost and how near the best they are proven."""
 
+from dataclasses import dataclass
 from datetime import date
 
 from django.db import models
 
 from fleet.models import Finding, Machine, Person, Service, Shop
 from scheduling.models.due import DuePoint
+
+TERM_NAMES = {
+    "overdue": "Late work",
+    "waste": "Work done early",
+    "visit": "Visits",
+    "setup": "Set-ups",
+    "downtime": "Machines not for hire",
+    "trip": "Trips to remote yards",
+    "overtime": "Overtime",
+    "blocked_booking": "Bookings lost",
+    "change": "Changes of the plan",
+    "deferral": "Work put beyond the plan",
+}
+"""Terms of the cost as people call them."""
+
+
+@dataclass(frozen=True)
+class CostLine:
+    """One term of a plan's cost: its name, money, and what it is for, in words."""
+
+    name: str
+    money: float
+    words: str
 
 
 class Plan(models.Model):
@@ -17,6 +41,10 @@ class Plan(models.Model):
     first_day = models.DateField()
     days = models.PositiveSmallIntegerField()
     cost = models.JSONField(default=dict, help_text="term -> money")
+    cost_words = models.JSONField(default=dict, blank=True, help_text="term -> what it is for")
+    weeks = models.JSONField(
+        default=list, blank=True, help_text="what is scarce in each week and worth, in sentences"
+    )
     total = models.FloatField(default=0)
     bound = models.FloatField(default=0, help_text="no plan can cost less")
     gap = models.FloatField(default=0, help_text="(total - bound) / total")
@@ -28,6 +56,23 @@ class Plan(models.Model):
 
     def __str__(self) -> str:
         return f"{self.shop} from {self.first_day}"
+
+    @property
+    def could_save(self) -> float:
+        """Money that the best possible plan could save at most."""
+        return max(0.0, self.total - self.bound)
+
+    @property
+    def cost_lines(self) -> list[CostLine]:
+        """What the plan costs by term, the dearest first; terms without money are left out."""
+        lines = [
+            CostLine(
+                TERM_NAMES.get(term, term.replace("_", " ")), money, self.cost_words.get(term, "")
+            )
+            for term, money in self.cost.items()
+            if money >= 0.005
+        ]
+        return sorted(lines, key=lambda line: -line.money)
 
 
 class PlannedJob(models.Model):
@@ -91,6 +136,9 @@ class PlannedWork(models.Model):
         max_length=300, blank=True, help_text="why its pin, limit or frozen place cannot be kept"
     )
     why = models.CharField(max_length=500, blank=True, help_text="why on that day")
+    gives = models.JSONField(
+        default=list, blank=True, help_text="what would have to give for another day, in sentences"
+    )
 
     class Meta:
         ordering = ["position", "pk"]

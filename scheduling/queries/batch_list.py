@@ -1,6 +1,6 @@
 """A mechanic's shop day as they work it: which machines, in which order, what for."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -33,7 +33,7 @@ class ListedJob:
     """
 
     job: PlannedJob
-    work: list[ListedWork]
+    work: Sequence[ListedWork]
     day: date
 
     @property

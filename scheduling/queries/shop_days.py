@@ -5,34 +5,39 @@ from datetime import date, timedelta
 
 from django.db.models import Q
 
-from fleet.models import ClosedDay, Person, Release, Shop
+from fleet.models import Person, Pin, Release, Role, Shop
 from fleet.queries.hands import workers_at
 from scheduling.models import Plan, PlannedJob, PlannedWork
-from scheduling.queries.batch_list import ListedJob, jobs_with_work, listed
-from scheduling.queries.shop_hours import hours_of_each
+from scheduling.planning.horizon import Horizon, load_days
+from scheduling.planning.workers import load_workers
+from scheduling.queries.batch_list import done_work, jobs_with_work
+from scheduling.queries.plan_loads import PlanLoads, plan_loads, with_skills
+from scheduling.queries.shown_work import ShownJob, ShownWork
 
 
 @dataclass(frozen=True)
 class MechanicDay:
     """One mechanic on one day: jobs in order, minutes of work, minutes at hand.
 
-    helping: minutes as the second person at jobs of others.
+    helps: jobs of others for which a second person is needed.  The minutes are those of all of
+    them, with the ways to remote yards.
     """
 
     mechanic: Person
-    jobs: list[ListedJob]
+    jobs: list[ShownJob]
     room: float
-    helping: int = 0
-
-    @property
-    def work(self) -> int:
-        """Planned minutes, help to others included."""
-        return self.helping + sum(each.minutes for each in self.jobs)
+    work: float
+    helps: list[PlannedJob] = field(default_factory=list)
 
     @property
     def over(self) -> float:
         """Planned minutes beyond those at hand."""
         return max(0.0, self.work - self.room)
+
+    @property
+    def busy(self) -> bool:
+        """Whether there is anything to do."""
+        return bool(self.jobs or self.helps)
 
 
 @dataclass(frozen=True)
@@ -49,6 +54,11 @@ class ShopDay:
         """How many machines come in."""
         return sum(len(each.jobs) for each in self.mechanics)
 
+    @property
+    def busy(self) -> bool:
+        """Whether anybody has anything to do."""
+        return any(each.busy for each in self.mechanics)
+
 
 @dataclass(frozen=True)
 class ShopDays:
@@ -60,11 +70,27 @@ class ShopDays:
     mechanics: list[Person]
     beyond: list[PlannedWork] = field(default_factory=list)
     release: Release | None = None
+    loads: PlanLoads | None = None
+    hands: set[int] = field(default_factory=set)
 
     @property
     def jobs(self) -> int:
         """Machines that come in on these days."""
         return sum(day.jobs for day in self.days)
+
+    @property
+    def takers(self) -> list[Person]:
+        """Mechanics of the shop and hands lent to it on these days: whom work is pinned to."""
+        return [
+            one
+            for one in self.mechanics
+            if (one.role, one.shop_id) == (Role.MECHANIC, self.shop.pk) or one.pk in self.hands
+        ]
+
+    @property
+    def taker_names(self) -> set[str]:
+        """Their user names."""
+        return {one.username for one in self.takers}
 
     @property
     def open_days(self) -> list[ShopDay]:
@@ -75,63 +101,82 @@ class ShopDays:
 def shop_days(shop: Shop, first: date, days: int) -> ShopDays:
     """Return the plan from a day on; the number of queries is fixed."""
     last = first + timedelta(days=days - 1)
-    rows = jobs_with_work().filter(plan__shop=shop, day__lte=last)
-    jobs = listed(rows.filter(Q(day__gte=first) | Q(last_day__gte=first)))
+    shown = Q(day__range=(first, last)) | Q(day__lt=first, last_day__gte=first)
+    jobs = list(with_skills(jobs_with_work().filter(shown, plan__shop=shop)))
+    horizon = load_days(shop, first, days)
+    workers = load_workers(shop, horizon)
+    people = _people(shop, jobs, [first, last])
     release = shop.releases.select_related("by").first()
-    hours = hours_of_each(shop, first, days)
-    people = _mechanics(shop, [one.job for one in jobs], hours)
-    closed = dict(
-        ClosedDay.objects.filter(shop=shop, yard=None, day__range=(first, last)).values_list(
-            "day", "reason"
-        )
-    )
+    listed = _shown_jobs(shop, jobs)
+    loads = plan_loads(jobs, workers, horizon, people)
     return ShopDays(
         shop,
         Plan.objects.filter(shop=shop).first(),
         [
             ShopDay(
                 day,
-                _mechanic_days(day, people, hours[day], jobs),
-                "" if hours[day] else closed.get(day, "nobody works"),
+                _mechanic_days(number, people, loads, listed),
+                "" if loads.everybody.cells[number].load.room else _closed(horizon, number),
                 release is not None and release.first_day <= day <= release.last_day,
             )
-            for day in hours
+            for number, day in enumerate(loads.days)
         ],
         people,
         list(_beyond(shop)),
         release,
+        loads,
+        {worker.pk for worker in workers if any(worker.hours)},
     )
 
 
-def _mechanics(
-    shop: Shop, jobs: list[PlannedJob], hours: dict[date, dict[int, float]]
-) -> list[Person]:
+def _closed(horizon: Horizon, number: int) -> str:
+    """Say why nobody works on a day."""
+    why = horizon.closed_why.get(number, "")
+    return why if why and why != "shut" else "nobody works"
+
+
+def _people(shop: Shop, jobs: list[PlannedJob], days: list[date]) -> list[Person]:
     """Mechanics of the shop, hands lent to it on these days, and whoever else has a job."""
-    here = workers_at(shop, min(hours), max(hours))
-    people = {one.pk: one for one in here}
+    people = {one.pk: one for one in workers_at(shop, days[0], days[-1])}
     people |= {job.mechanic_id: job.mechanic for job in jobs}
     people |= {job.second.pk: job.second for job in jobs if job.second}
     return sorted(people.values(), key=str)
 
 
-def _mechanic_days(
-    day: date, people: list[Person], hours: dict[int, float], jobs: list[ListedJob]
-) -> list[MechanicDay]:
-    here = [replace(one, day=day) for one in jobs if one.job.day <= day <= one.job.ends]
-    rows = [
-        MechanicDay(
-            person,
-            [one for one in here if one.job.mechanic_id == person.pk],
-            60 * hours.get(person.pk, 0.0),
-            sum(
-                one.job.second_minutes
-                for one in here
-                if (one.job.day, one.job.second_id) == (day, person.pk)
-            ),
+def _shown_jobs(shop: Shop, jobs: list[PlannedJob]) -> list[ShownJob]:
+    """Return jobs whose work knows whether it is done, and its pin."""
+    done = done_work([work for job in jobs for work in job.work.all()], jobs)
+    pins = {
+        pin.work_key: pin
+        for pin in Pin.objects.filter(machine__yard__shop=shop, lifted_at=None).select_related(
+            "mechanic"
         )
-        for person in people
+    }
+    return [
+        ShownJob(
+            job,
+            [
+                ShownWork(work, work.pk in done, pins.get(work.work_key), job)
+                for work in job.work.all()
+            ],
+            job.day,
+        )
+        for job in jobs
     ]
-    return [row for row in rows if row.room or row.work]
+
+
+def _mechanic_days(
+    number: int, people: list[Person], loads: PlanLoads, listed: list[ShownJob]
+) -> list[MechanicDay]:
+    day = loads.days[number]
+    here = [replace(one, day=day) for one in listed if one.job.day <= day <= one.job.ends]
+    rows = []
+    for person, row in zip(people, loads.mechanics, strict=True):
+        load = row.cells[number].load
+        mine = [one for one in here if one.job.mechanic_id == person.pk]
+        helps = [x.job for x in here if (x.job.second_id, x.job.day) == (person.pk, day)]
+        rows.append(MechanicDay(person, mine, load.room, load.work, helps))
+    return [row for row in rows if row.room or row.busy]
 
 
 def _beyond(shop: Shop) -> list[PlannedWork]:

@@ -11,7 +11,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from fleet.access import roles, signed_in
-from fleet.charts.loads import Load, draw_loads
 from fleet.models import Role, Shop
 from fleet.queries.mine import day_of, shops_of
 from fleet.refusal import Refusal
@@ -19,7 +18,7 @@ from fleet.saying import counted
 from scheduling.actions.replan import free_work, move_work, publish_days
 from scheduling.forms.shop_days import MoveForm, PublishForm
 from scheduling.models import PlanSearch
-from scheduling.queries.shop_days import ShopDays, shop_days
+from scheduling.queries.shop_days import shop_days
 from scheduling.views.bench import asked_day
 from scheduling.views.progress import to_progress
 
@@ -50,24 +49,10 @@ def plan(request: HttpRequest) -> HttpResponse:
         "before": first - timedelta(days=7),
         "after": first + timedelta(days=7),
         "shown": shown,
-        "loads": _loads(shown) if shown else None,
         "may_change": person.manages,
         "publish": PublishForm(),
     }
     return render(request, "scheduling/shop_days.html", context)
-
-
-def _loads(shown: ShopDays) -> object:
-    """Draw one bar a day: minutes of work against minutes at hand."""
-    bars = [
-        Load(
-            f"{day.day:%a} {day.day.day} {day.day:%b}",
-            sum(one.work for one in day.mechanics),
-            sum(one.room for one in day.mechanics),
-        )
-        for day in shown.open_days
-    ]
-    return draw_loads(bars, title="Work against hours at hand, by day")
 
 
 def _change(
@@ -94,10 +79,10 @@ def _change(
 @roles()
 @require_POST
 def move(request: HttpRequest) -> HttpResponse:
-    """Pin one piece of work to a day, and plan the rest around it."""
+    """Pin work of one machine to a day, and plan the rest around it."""
 
     def do(shop: Shop, now: datetime) -> PlanSearch:
-        form = MoveForm(shop, request.POST)
+        form = MoveForm(shop, now.astimezone(shop.zone).date(), request.POST)
         if not form.is_valid():
             raise Refusal(" ".join(str(error[0]) for error in form.errors.values()))
         return move_work(shop, form.move(), by=signed_in(request), now=now)
@@ -111,8 +96,8 @@ def free(request: HttpRequest) -> HttpResponse:
     """Lift a pin, and plan again."""
 
     def do(shop: Shop, now: datetime) -> PlanSearch:
-        key = request.POST.get("work_key", "")
-        return free_work(shop, key, by=signed_in(request), now=now)
+        keys = request.POST.getlist("work_key")
+        return free_work(shop, *keys, by=signed_in(request), now=now)
 
     return _change(request, do)
 

@@ -1,22 +1,53 @@
 """Load bars."""
 
-from fleet.charts import Load, draw_loads
+import xml.etree.ElementTree as ET
+
+import pytest
+
+from fleet.charts import Load, draw_bar
 
 
-def test_a_load_is_said_with_what_is_over():
-    assert Load("Ana", 390, 480).words == "6 h 30 min of 8 h"
-    assert Load("Ana", 560, 480).words == "9 h 20 min of 8 h, 1 h 20 min over"
+@pytest.mark.parametrize(
+    ("work", "words", "figures"),
+    [
+        (390, "6 h 30 min of 8 h", "6.5/8"),
+        (560, "9 h 20 min of 8 h, 1 h 20 min over", "9.3/8"),
+        (0, "0 min of 8 h", "0/8"),
+    ],
+)
+def test_load_is_said_in_words_and_in_figures(work, words, figures):
+    load = Load("Ana", work, 480)
+    assert (load.words, load.figures) == (words, figures)
 
 
-def test_what_is_over_is_hatched_and_what_is_free_is_open():
-    drawing = draw_loads([Load("Ana", 390, 480)]).narrow
-    assert "url(#loads-h)" not in drawing.replace("<defs>", "").split("</defs>")[1]
-    assert "url(#loads-h)" in draw_loads([Load("Ana", 560, 480)]).narrow.split("</defs>")[1]
+def bars(load, most=600):
+    """Heights of the rectangles by kind, and how many lines of hatching there are."""
+    root = ET.fromstring(draw_bar(load, most))
+    heights = {}
+    for rect in root.iter("rect"):
+        heights.setdefault(rect.get("class"), []).append(float(rect.get("height")))
+    return heights, sum(line.get("class") == "c-hatch" for line in root.iter("line"))
 
 
-def test_names_are_escaped():
-    assert "&lt;Ana&gt;" in draw_loads([Load("<Ana>", 1, 1)]).narrow
+def test_bar_is_as_high_as_there_are_hours_and_filled_to_the_work():
+    heights, hatched = bars(Load("Ana", 300, 600))
+    assert heights == {"c-open": [42.0], "c-work": [21.0]}
+    assert hatched == 0
 
 
-def test_two_charts_of_a_page_may_have_names_of_their_own():
-    assert 'id="monday-h"' in draw_loads([], "monday").narrow
+def test_what_is_over_is_hatched():
+    heights, hatched = bars(Load("Ana", 600, 300))
+    assert heights == {"c-open": [21.0, 21.0], "c-work": [21.0]}
+    assert hatched == 4
+
+
+def test_hours_without_work_are_open_and_no_hours_draw_nothing():
+    assert bars(Load("Ana", 0, 600))[0] == {"c-open": [42.0]}
+    assert bars(Load("Ana", 0, 0), most=0)[0] == {}
+
+
+def test_bar_is_hidden_from_who_reads_the_figures_and_is_not_styled_inline():
+    drawn = draw_bar(Load("Ana", 390, 480), 480)
+    assert 'aria-hidden="true"' in drawn
+    assert "style=" not in drawn
+    assert " id=" not in drawn

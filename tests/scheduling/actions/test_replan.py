@@ -37,7 +37,7 @@ def planned(monkeypatch):
 
 
 def moved(case, day=TODAY, **more):
-    move = Move(case.machine, "s:Q-1:oil", day, **more)
+    move = Move(case.machine, ("s:Q-1:oil",), day, **more)
     return move_work(case.mechanic.shop, move, by=case.manager, now=NOON)
 
 
@@ -81,6 +81,21 @@ def test_freeing_lifts_the_pin_and_asks_too(case):
     free_work(case.mechanic.shop, "s:Q-1:oil", by=case.manager, now=NOON)
     assert not Pin.objects.filter(lifted_at=None).exists()
     assert PlanSearch.objects.count() == 2
+
+
+def test_several_pieces_of_a_machine_move_together_with_one_search(case):
+    move = Move(case.machine, ("s:Q-1:oil", "s:Q-1:grease"), TODAY)
+    move_work(case.mechanic.shop, move, by=case.manager, now=NOON)
+    assert set(Pin.objects.values_list("work_key", flat=True)) == set(move.work_keys)
+    free_work(case.mechanic.shop, *move.work_keys, by=case.manager, now=NOON)
+    assert not Pin.objects.filter(lifted_at=None).exists()
+    assert PlanSearch.objects.count() == 2
+
+
+def test_pins_of_another_shop_are_not_lifted(case):
+    moved(case)
+    free_work(factories.Shop(), "s:Q-1:oil", by=case.manager, now=NOON)
+    assert Pin.objects.filter(lifted_at=None).exists()
 
 
 def test_a_plan_that_stands_says_so():
