@@ -7,6 +7,8 @@ pieces from which tests build the textbook cases, where every cost that is not n
 from random import Random
 from typing import Any
 
+from tests.benchmarks.plan_additions import sprinkle
+
 Row = dict[str, Any]
 
 WEIGHTS = {
@@ -72,6 +74,11 @@ def plain_task(name: str, machine: str, hours: float, due: float, **fields: Any)
     row |= {"limit_day": None, "overdue_cost_per_day": 0.0, "waste_cost_per_day": 0.0}
     row |= {"parts": [], "setups": [], "blocks_rental": False, "previous": None, "pin": None}
     return row | fields
+
+
+def sprinkled(machines: int, mechanics: int, days: int, seed: int, load: float = 0.7) -> Row:
+    """One yard with some of every addition to the format (`plan_additions`)."""
+    return sprinkle(yard(machines, mechanics, days, seed, load), seed)
 
 
 def yard(machines: int, mechanics: int, days: int, seed: int, load: float = 0.9) -> Row:
