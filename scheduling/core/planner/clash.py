@@ -3,10 +3,11 @@
 from itertools import groupby
 
 from .case import Case
-from .entities import Mechanic, Spot, Task
+from .entities import Mechanic, Task
 from .hard import Kept
 from .hindrance import able_seconds, hindrance
 from .load import Load
+from .obstacle import full_bays, missing_part
 from .problem import Problem
 from .result import Clash
 from .rules import day_rule, fixed_spot, mechanic_rule
@@ -63,9 +64,9 @@ def _day_reason(case: Case, load: Load, task: Task, day: int) -> str:
     present = [(w, m) for w, m in able if case.longest[day, w] > 0]
     if not present:
         return "nobody with the skill works"
-    hindered = hindrance(case.problem, _of_machine(load, task), task, day)
-    if hindered is not None:
-        return hindered
+    no_room = _no_room(case, load, task, day)
+    if no_room is not None:
+        return no_room
     seconds = {m.id for m in able_seconds(case.problem, task)}
     present += [
         (w, m)
@@ -75,12 +76,18 @@ def _day_reason(case: Case, load: Load, task: Task, day: int) -> str:
     return ", ".join(_room(case, load, day, w, m) for w, m in present)
 
 
-def _of_machine(load: Load, task: Task) -> dict[str, Spot]:
-    """Return where the other tasks of the task's machine stand."""
+def _no_room(case: Case, load: Load, task: Task, day: int) -> str | None:
+    """Return what stands in the way beside full hours: order, people, parts or bays."""
     for k, visits in enumerate(load.machines):
-        if visits.machine.id == task.machine:
-            return load.places_of(k)
-    return {}
+        if task in visits.tasks:
+            others = {name: spot for name, spot in load.places_of(k).items() if name != task.id}
+            i = visits.tasks.index(task)
+            return (
+                hindrance(case.problem, others, task, day)
+                or missing_part(load, k, i, day)
+                or full_bays(load, k, i, day)
+            )
+    return None
 
 
 def _room(case: Case, load: Load, day: int, w: int, mechanic: Mechanic) -> str:

@@ -34,15 +34,19 @@ def _out_of_order(problem: Problem, places: Mapping[str, Spot], task: Task, day:
     return None
 
 
-def able_seconds(problem: Problem, task: Task) -> list[Mechanic]:
-    """Return who may be the second person of a task, each beside at least one other mechanic."""
+def able_seconds(problem: Problem, task: Task, day: int | None = None) -> list[Mechanic]:
+    """Return who may be the second person of a task, each beside at least one other mechanic.
+
+    With `day` only those who work then count.
+    """
     if task.second is None:
         return []
     yard = problem.machines[task.machine].yard
-    leads = [m for m in problem.mechanics.values() if mechanic_rule(problem, task, m) is None]
+    crew = [m for m in problem.mechanics.values() if day is None or m.hours[day] > 0]
+    leads = [m for m in crew if mechanic_rule(problem, task, m) is None]
     return [
         m
-        for m in problem.mechanics.values()
+        for m in crew
         if m.yard == yard and task.second.skill in m.skills and any(w.id != m.id for w in leads)
     ]
 
@@ -50,10 +54,9 @@ def able_seconds(problem: Problem, task: Task) -> list[Mechanic]:
 def _no_second(problem: Problem, task: Task, day: int) -> str | None:
     if task.second is None:
         return None
-    seconds = able_seconds(problem, task)
-    if not seconds:
+    if not able_seconds(problem, task):
         return f"nobody else holds the skill {task.second.skill} to be the second person"
-    if not any(m.hours[day] > 0 for m in seconds):
+    if not able_seconds(problem, task, day):
         return f"nobody else works who holds the skill {task.second.skill} as second person"
     return None
 

@@ -23,8 +23,8 @@ def obstacle(load: Load, k: int, i: int, day: int) -> str:
         return f"nobody works who holds the skill {task.skill}"
     return (
         hindrance(problem, _others(load, k, i), task, day)
-        or _missing_part(load, k, i, day)
-        or _full_bays(load, k, i, day)
+        or missing_part(load, k, i, day)
+        or full_bays(load, k, i, day)
         or hours_taken(load, day, present + _helpers(load, k, i, day, present))
     )
 
@@ -44,7 +44,8 @@ def _helpers(load: Load, k: int, i: int, day: int, present: list[int]) -> list[i
     ]
 
 
-def _missing_part(load: Load, k: int, i: int, day: int) -> str | None:
+def missing_part(load: Load, k: int, i: int, day: int) -> str | None:
+    """Return in words which part is not there for task `i` of machine `k` on `day`, or None."""
     visits = load.machines[k]
     slack = load.slack(visits.parts)[:, day]
     row = int(np.flatnonzero(visits.masks == 1 << i)[0])
@@ -59,13 +60,19 @@ def _missing_part(load: Load, k: int, i: int, day: int) -> str | None:
     return None
 
 
-def _full_bays(load: Load, k: int, i: int, day: int) -> str | None:
+def full_bays(load: Load, k: int, i: int, day: int) -> str | None:
+    """Return in words that there is no bay for task `i` of machine `k` on `day`, or None."""
     visits = load.machines[k]
     row = int(np.flatnonzero(visits.masks == 1 << i)[0])
     if visits.uses is not None:
         return _full_on_the_way(load, visits, (row, day))
     full = visits.site < 0 and load.bays[day] + visits.halves[row] > load.case.bays[day]
-    return "the bays are full" if full else None
+    return full_words(load, day) if full else None
+
+
+def full_words(load: Load, day: int) -> str:
+    """Return in words that no bay is free on a day."""
+    return "the bays are full" if load.case.bays[day] else "there is no bay"
 
 
 def _full_on_the_way(load: Load, visits: Visits, start: tuple[int, int]) -> str | None:
@@ -80,7 +87,8 @@ def _full_on_the_way(load: Load, visits: Visits, start: tuple[int, int]) -> str 
     if not first_full:
         return None
     day = max(first_full)
-    return "the bays are full" if day == start[1] else f"the bays are full on day {day}"
+    words = full_words(load, day)
+    return words if day == start[1] else f"{words} on day {day}"
 
 
 def hours_taken(load: Load, day: int, mechanics: list[int]) -> str:
