@@ -251,6 +251,16 @@ def limit_without_a_mechanic():
     return shop(tasks=[due("t", limit_day=5)], mechanics=[])
 
 
+def limit_without_bays():
+    return shop(tasks=[due("t", limit_day=5)], yards=[plain_yard(bays=0)])
+
+
+def limit_before_the_part():
+    part = {"id": "p", "yard": "y", "on_hand": 0, "arrivals": [{"day": 7, "quantity": 1}]}
+    task = due("t", limit_day=5, parts=[{"part": "p", "quantity": 1}])
+    return shop(tasks=[task], parts=[part])
+
+
 def pin_on_a_closed_day():
     pin = {"day": 3, "mechanic": None}
     return shop(tasks=[due("t", pin=pin)], yards=[plain_yard(closed=(3,))])
@@ -277,6 +287,8 @@ CLASHING = [
     (limit_while_the_machine_is_out, 1, "booked 0 to 5 (b)"),
     (limit_long_past, 1, "no day is left before the limit"),
     (limit_without_a_mechanic, 1, "skill general"),
+    (limit_without_bays, 1, "bays are full"),
+    (limit_before_the_part, 1, "p arrives on day 7"),
     (pin_on_a_closed_day, 1, "yard y is closed"),
     (pins_of_one_machine_with_two_mechanics, 1, "pin on day 3"),
     (pins_that_fill_the_day_twice, 1, "pin on day 3"),

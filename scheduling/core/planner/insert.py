@@ -88,7 +88,8 @@ def _replan_in_order(load: Load, k: int, noise: Floats | None) -> None:
                 break
             load.put(k, slot)
         else:
-            break
+            if visits.complete:
+                break
     load.reprice(k)
 
 

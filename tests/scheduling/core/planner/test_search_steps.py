@@ -139,8 +139,9 @@ def test_visits_that_cannot_improve_are_dropped_and_no_others(seed):
     assert answer.load.total() == pytest.approx(best)
 
 
+@pytest.mark.parametrize("after", [[], ["t0"]], ids=["any order", "order"])
 @pytest.mark.parametrize("tasks", [6, 7, 12])
-def test_a_machine_with_many_tasks_is_planned_visit_by_visit(tasks):
+def test_a_machine_with_many_tasks_is_planned_visit_by_visit(tasks, after):
     """A full day holds two of them; beyond six not every set is offered, yet all are planned."""
     days = tasks
     rates = {"overdue_cost_per_day": 9.0, "waste_cost_per_day": 1.0}
@@ -151,6 +152,7 @@ def test_a_machine_with_many_tasks_is_planned_visit_by_visit(tasks):
         machines=[plain_machine("m", days, visit_cost=30.0)],
         tasks=[plain_task(f"t{n}", "m", 4.0, n / 2, **rates) for n in range(tasks)],
     )
+    case["tasks"][1]["after"] = after
     load = greedy_plan(*yard_case(case))
     assert len(load.places()) == tasks
     assert len(load.chosen[0]) <= tasks // 2 + 1
