@@ -18,6 +18,7 @@ from scheduling.views import (
     planned_done,
     progress,
     shop_days,
+    trials,
     yard,
 )
 
@@ -35,6 +36,7 @@ urlpatterns: list[URLPattern] = [
     *shop_days.paths,
     *planned_done.paths,
     *progress.paths,
+    *trials.paths,
     *calendar.paths,
     *notices.paths,
     *healthz.paths,

@@ -24,7 +24,7 @@ class Outcome:
     """What a trial came to: facts with the change, the plan found, and how it differs.
 
     whys: why each piece of work moves, where that is known; anyway: pieces of work that would
-    move without the change too, since the facts have moved.
+    stand elsewhere without the change too; left_open: money that the best plans might still save.
     """
 
     changes: list[Change]
@@ -33,6 +33,7 @@ class Outcome:
     difference: Difference
     whys: dict[str, str]
     anyway: int = 0
+    left_open: float = 0.0
 
 
 def shown(outcome: Outcome) -> dict[str, Any]:
@@ -79,7 +80,16 @@ def _sentence(outcome: Outcome) -> str:
     )
     size = say_money(abs(difference.total.by), settings.CURRENCY)
     money = say_money_change(difference.total.by, size)
-    return f"With {with_}, {what}; {money}{_days_late(difference.overdue_days.by)}."
+    late, left = _days_late(difference.overdue_days.by), _left_open(outcome)
+    return f"With {with_}, {what}; {money}{late}{left}."
+
+
+def _left_open(outcome: Outcome) -> str:
+    """Say where the money differs by less than what the searches leave to be found."""
+    by = abs(outcome.difference.total.by)
+    if not CENT <= by <= outcome.left_open:
+        return ""
+    return f" (the search leaves {say_money(outcome.left_open, settings.CURRENCY)} open)"
 
 
 def _days_late(by: float) -> str:
