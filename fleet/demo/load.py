@@ -15,7 +15,8 @@ from fleet.demo.roster import MACHINES_A_SHOP, Unit, roster
 from fleet.demo.scenario import Scenario, scenario
 from fleet.demo.stories import tell
 from fleet.demo.typed import Desk, fill_sheet
-from fleet.demo.write_findings import write_findings, write_hold, write_measurements
+from fleet.demo.write_capacity import write_capacity
+from fleet.demo.write_findings import write_calls, write_findings, write_hold, write_measurements
 from fleet.demo.write_lists import DAYS_KEPT, Told, write_lists
 from fleet.demo.write_machines import Shelf, write_machines
 from fleet.demo.write_makeups import write_make_ups, write_parts
@@ -78,6 +79,8 @@ def _write_shelf(told: Scenario, units: Sequence[Unit], world: World, today: dat
         machines = sum(unit.shop == copy for unit in units)
         places[copy] = write_place(told, copy, machines, span)
     write_seasons(told, places)
+    for place in places.values():
+        write_capacity(told, place, today)
     clock = Clock(places[0].shop.zone)
     shelf = Shelf(make_ups, services, places, clock, today, told["rules"])
     for copy, place in places.items():
@@ -119,6 +122,7 @@ def _write_batch(
         write_measurements(scribe, ledger, records, limits)
         write_findings(scribe, ledger, records, told["findings"])
         write_hold(scribe)
+        write_calls(scribe)
     return ledger.write()
 
 

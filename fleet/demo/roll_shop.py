@@ -6,6 +6,7 @@ from django.db.models import F
 
 from fleet.demo.days import Clock
 from fleet.demo.scenario import Scenario
+from fleet.demo.write_capacity import roll_capacity
 from fleet.demo.write_findings import LONGEST_WAIT
 from fleet.demo.write_places import Place, write_absence, write_closed_days
 from fleet.models import Absence, Delivery, Finding, StockMovement
@@ -16,16 +17,18 @@ def roll_shop(told: Scenario, place: Place, today: date, clock: Clock) -> None:
     write_closed_days(told, place.shop, today, today + timedelta(days=400))
     if not Absence.objects.filter(person__shop=place.shop, last_day__gte=today).exists():
         write_absence(told, place.mechanics, today)
+    roll_capacity(told, place, today)
     _receive(place, today, clock)
     _mend(place, today, clock)
 
 
 def _receive(place: Place, today: date, clock: Clock) -> None:
     """What was on order has come, went into machines, and is ordered again."""
-    came = list(Delivery.objects.filter(shop=place.shop, received_at=None, expected_on__lt=today))
+    waited = Delivery.objects.filter(shop=place.shop, received_at=None, expected_on__lt=today)
+    came = [delivery for delivery in waited if delivery.counted_from < today]
     moves = []
     for delivery in came:
-        delivery.received_at = clock.at(delivery.expected_on.toordinal(), 10 * 60)
+        delivery.received_at = clock.at(delivery.counted_from.toordinal(), 10 * 60)
         for quantity, reason in (
             (delivery.quantity, StockMovement.Reason.RECEIVED),
             (-delivery.quantity, StockMovement.Reason.USED),

@@ -11,6 +11,8 @@ from fleet.demo.roster import Unit
 
 NEGLECTED_DAYS = 130
 """Days since a neglected machine was last in the shop."""
+SHOP_DAYS, SHOP_DAYS_AHEAD = 6, 14
+"""Days for which a machine that is taken apart has been in the shop, and will be."""
 SALE_DAYS = 60
 """Days since the farm sale at which the machine without papers was bought."""
 
@@ -102,6 +104,10 @@ def tell(rng: np.random.Generator, unit: Unit, world: World) -> History:
             history = with_hires(
                 history, lambda h: h.last < world.today - 7 or h.first > world.today + 1
             )
+        case "overhaul":
+            # In the shop for some days, and there for a while yet.
+            last, first = world.today - SHOP_DAYS, world.today + SHOP_DAYS_AHEAD
+            history = with_hires(history, lambda h: h.last < last or h.first > first)
         case "stored":
             first = world.today + unit.stories[0]["from_in_days"]
             last = first + unit.stories[0]["days"]

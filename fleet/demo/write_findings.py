@@ -11,12 +11,15 @@ from fleet.demo.ledger import Ledger
 from fleet.demo.looks import Look
 from fleet.demo.scenario import scenario
 from fleet.demo.write_use import Scribe
-from fleet.models import Finding, Hold, Limit, Measurement, ServiceRecord
+from fleet.models import Finding, Hold, Limit, Measurement, Progress, ServiceRecord
 
 FOUND_SHARE = 0.07
 """Share of services at which something is found."""
 LONGEST_WAIT = 40
 """Days within which a finding is settled."""
+SEEN_DAYS = 5
+"""Days since the defects of a story were seen."""
+SATURDAY = 5
 
 
 def _good_value(rng: np.random.Generator, limit: Limit, usual: float | None) -> float:
@@ -92,6 +95,41 @@ def write_findings(
                 settled_note="mended" if settled and gravity != "note" else "",
             )
         )
+
+
+def write_calls(scribe: Scribe) -> None:
+    """Defects that call for a service, and the work on one that is under way."""
+    for told in scribe.history.unit.stories:
+        for code, text in told.get("calls", ()):
+            Finding.objects.create(
+                machine=scribe.machine,
+                seen_at=scribe.shelf.clock.at(scribe.shelf.today.toordinal() - SEEN_DAYS, 9 * 60),
+                seen_by=scribe.place.mechanics[0],
+                text=text,
+                gravity=Finding.Gravity.DEFECT,
+                calls_for=scribe.shelf.services[code],
+            )
+            if "begun" in told:
+                _write_begun(scribe, code, told["begun"])
+
+
+def _write_begun(scribe: Scribe, code: str, begun: dict[str, Any]) -> None:
+    """The last word of work under way, said at the end of the working day before today."""
+    day = scribe.shelf.today - timedelta(days=1)
+    while day.weekday() >= SATURDAY:
+        day -= timedelta(days=1)
+    named = (m for m in scribe.place.mechanics if m.username.startswith(begun["mechanic"]))
+    by = next(named, scribe.place.mechanics[0])
+    Progress.objects.create(
+        machine=scribe.machine,
+        work_key=f"s:{scribe.machine.tag}:{code}",
+        done_by=by,
+        by=by,
+        at=scribe.shelf.clock.at(day.toordinal(), 14 * 60 + 45),
+        minutes=begun["minutes"],
+        minutes_left=begun["left"],
+        note=begun["note"],
+    )
 
 
 def write_hold(scribe: Scribe) -> None:

@@ -39,6 +39,9 @@ def _write_service(entry: dict[str, Any], skills: dict[str, Skill]) -> Service:
         overdue_cost_per_day=entry["overdue_cost_per_day"],
         value=entry["value"],
         invented=True,
+        second_minutes=entry.get("second_minutes", 0),
+        second_for=entry.get("second_for", ""),
+        several_days=entry.get("several_days", False),
     )
     ServiceStep.objects.bulk_create(
         ServiceStep(service=service, position=n, text=text, tool=tool)
@@ -55,7 +58,9 @@ def write_services(scenario: Scenario) -> dict[str, Service]:
     """All services with their steps, needs, limits, set-ups and cautions."""
     facts = scenario.procedures
     cautions = write_cautions(scenario)
+    certified = facts["by_certificate"]
     skills = {name: Skill.objects.get_or_create(name=name)[0] for name in facts["skills"]}
+    Skill.objects.filter(name__in=certified).update(by_certificate=True)
     set_ups = {s["name"]: SetUp.objects.create(**s) for s in facts["set_ups"]}
     services = {entry["code"]: _write_service(entry, skills) for entry in facts["services"]}
     for entry in facts["services"]:
@@ -63,6 +68,8 @@ def write_services(scenario: Scenario) -> dict[str, Service]:
         service.cautions.set(cautions[code] for code in entry["cautions"])
         service.set_ups.set(set_ups[name] for name in entry["set_ups"])
         service.covers.set(services[code] for code in entry["covers"])
+        service.follows.set(services[code] for code in entry.get("follows", ()))
+        service.apart_from.add(*(services[code] for code in entry.get("apart_from", ())))
         Limit.objects.bulk_create(
             Limit(
                 service=service,

@@ -1,6 +1,7 @@
 """What lies on the shop's shelf and what is on order; some of it is short on purpose."""
 
-from datetime import timedelta
+from datetime import date, timedelta
+from typing import Any
 
 from fleet.demo.scenario import Scenario
 from fleet.demo.write_machines import Shelf
@@ -9,6 +10,12 @@ from fleet.models import Delivery, Part, StockMovement
 
 COUNTED_DAYS = 5
 """Days since the shelf was last counted."""
+
+
+def _latest(part: dict[str, Any], shelf: Shelf) -> date | None:
+    """The late day of a delivery whose day can slip."""
+    days = part.get("latest_in_days")
+    return None if days is None else shelf.today + timedelta(days=days)
 
 
 def write_stock(
@@ -34,6 +41,8 @@ def write_stock(
             quantity=p["delivery"][0] * times,
             ordered_on=shelf.today - timedelta(days=3),
             expected_on=shelf.today + timedelta(days=p["delivery"][1]),
+            latest_on=_latest(p, shelf),
+            said_by=p.get("said_by", ""),
         )
         for p in scenario["parts"]
         if "delivery" in p

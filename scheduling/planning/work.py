@@ -126,7 +126,9 @@ def _under_way(work: Work, under_way: Begun | None) -> Work:
     """Return work with the minutes that are left; what goes on once may go on again."""
     if under_way is None:
         return work
-    return replace(work, begun=under_way, minutes=under_way.minutes_left, several_days=True)
+    left = under_way.minutes_left
+    second = work.second and (min(work.second[0], left), work.second[1])
+    return replace(work, begun=under_way, minutes=left, second=second, several_days=True)
 
 
 def _second(row: Mapping[str, Any], prefix: str = "") -> tuple[int, str] | None:

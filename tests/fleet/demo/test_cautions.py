@@ -94,3 +94,14 @@ def test_hydraulic_work_warns_of_the_jet():
     hydraulic = [code for code, s in SERVICES.items() if "hydraulic oil" in s["needs"]]
     assert hydraulic
     assert all("card, never a hand" in shown(code) for code in hydraulic)
+
+
+def test_a_hoist_and_brakes_on_trial_warn_of_what_they_do():
+    assert "nobody under it" in shown("engine-overhaul")
+    assert "pump them before you move" in shown("road-test")
+
+
+def test_work_for_two_says_what_the_second_does():
+    two = [service for service in SERVICES.values() if service.get("second_minutes")]
+    assert len(two) >= 3
+    assert all(service["second_for"] for service in two)
