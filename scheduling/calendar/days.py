@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
 
+from django.db.models import Q
+
 from fleet.models import Person, Shop
 from fleet.saying import counted, say_minutes
 from scheduling.models import Plan, PlannedJob
@@ -13,7 +15,7 @@ from scheduling.models import Plan, PlannedJob
 
 @dataclass(frozen=True)
 class MechanicDay:
-    """One mechanic's shop day: its jobs in order, each as a line; minutes of all of them."""
+    """One mechanic's shop day: its jobs in order, each as a line; minutes of all; which shop."""
 
     mechanic: Person
     day: date
@@ -21,6 +23,7 @@ class MechanicDay:
     lines: tuple[str, ...]
     minutes: int
     published: bool
+    place: str = ""
 
     @property
     def summary(self) -> str:
@@ -31,7 +34,7 @@ class MechanicDay:
     @property
     def digest(self) -> str:
         """Return a digest of what is said, to tell a revision from a repetition."""
-        said = [self.lines, self.minutes, self.published, str(self.mechanic)]
+        said = [self.lines, self.minutes, self.published, str(self.mechanic), self.place]
         return sha256(json.dumps(said).encode()).hexdigest()
 
 
@@ -44,7 +47,9 @@ def mechanic_days(shop: Shop) -> list[MechanicDay]:
     span = (release.first_day, release.last_day) if release else (date.max, date.min)
     jobs = (
         PlannedJob.objects.filter(plan=plan)
-        .select_related("mechanic", "second", "machine__yard", "machine__makeup__machine_class")
+        .select_related(
+            "plan__shop", "mechanic", "second", "machine__yard", "machine__makeup__machine_class"
+        )
         .prefetch_related("work__service", "work__finding")
         .order_by("day", "position", "pk")
     )
@@ -61,6 +66,14 @@ def mechanic_days(shop: Shop) -> list[MechanicDay]:
     ]
 
 
+def days_of(person: Person) -> list[MechanicDay]:
+    """Return one person's days, in their own shop and wherever they are lent to."""
+    busy = Q(plan__jobs__mechanic=person) | Q(plan__jobs__second=person)
+    shops = Shop.objects.filter(busy).distinct().order_by("pk")
+    days = [day for shop in shops for day in mechanic_days(shop) if day.mechanic.pk == person.pk]
+    return sorted(days, key=lambda each: each.day)
+
+
 def _day(day: date, jobs: Sequence[tuple[PlannedJob, int, bool]], published: bool) -> MechanicDay:
     job, _, helps = jobs[0]
     return MechanicDay(
@@ -70,6 +83,7 @@ def _day(day: date, jobs: Sequence[tuple[PlannedJob, int, bool]], published: boo
         lines=tuple(_lines(jobs, day)),
         minutes=sum(minutes for _, minutes, _ in jobs),
         published=published,
+        place=job.plan.shop.name,
     )
 
 

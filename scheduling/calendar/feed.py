@@ -28,13 +28,12 @@ MANUAL_FIRST = "The machine's own manual, local codes and licensed practice come
 
 @dataclass(frozen=True)
 class Feed:
-    """What a calendar is called, where its days are looked at, and what stands for no revision.
+    """What a calendar is called, where its days are looked at, and when its plan was made.
 
     page: address of a mechanic's day, with {name} and {day}; made_at: when the plan was made.
     """
 
     name: str
-    place: str
     page: str
     made_at: datetime
     with_names: bool = False
@@ -77,7 +76,7 @@ def _event(each: MechanicDay, revised: Revision, feed: Feed) -> Event:
     event.add("dtend", each.day + timedelta(days=1))
     event.add("summary", f"{who}{each.summary}")
     event.add("description", "\n".join([*each.lines, MANUAL_FIRST]))
-    event.add("location", feed.place)
+    event.add("location", each.place)
     page = feed.page.format(name=each.mechanic.username, day=each.day.isoformat())
     event.add("url", page)
     event.add("status", "CONFIRMED" if each.published else "TENTATIVE")

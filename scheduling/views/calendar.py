@@ -16,7 +16,7 @@ from fleet.actions.calendar_key import calendar_key, close_calendar, new_calenda
 from fleet.models import Person, Role, Shop
 from fleet.queries.calendar_key import holder_of, token_of
 from fleet.queries.mine import day_of, shops_of
-from scheduling.calendar.days import mechanic_days
+from scheduling.calendar.days import MechanicDay, days_of, mechanic_days
 from scheduling.calendar.feed import Feed, calendar_bytes
 from scheduling.calendar.revisions import revisions
 from scheduling.models import Plan
@@ -71,7 +71,7 @@ def shop_feed(request: HttpRequest, token: str, shop: int) -> HttpResponse:
     found = shops_of(_reader(token)).filter(pk=shop).first()
     if found is None:
         raise Http404
-    return _answer(found, None)
+    return _answer(found, mechanic_days(found))
 
 
 @login_not_required
@@ -84,26 +84,22 @@ def mechanic_feed(request: HttpRequest, token: str, username: str) -> HttpRespon
     person = people.select_related("shop").first()
     if person is None or not (reader.manages or person.pk == reader.pk):
         raise Http404
-    return _answer(person.shop, person)
+    return _answer(person, days_of(person))
 
 
-def _answer(shop: Shop | None, only: Person | None) -> HttpResponse:
-    if shop is None:
-        raise Http404
+def _answer(whose: Shop | Person, days: list[MechanicDay]) -> HttpResponse:
+    shop = whose if isinstance(whose, Shop) else whose.shop
     plan = Plan.objects.filter(shop=shop).first()
-    days = [day for day in mechanic_days(shop) if only is None or day.mechanic.pk == only.pk]
     feed = Feed(
-        name=f"Shop days of {only or shop}",
-        place=shop.name,
+        name=f"Shop days of {whose}",
         page=settings.BASE_URL + reverse("bench") + "?day={day}&mechanic={name}",
         made_at=plan.made_at if plan else timezone.now(),
-        with_names=only is None,
+        with_names=isinstance(whose, Shop),
     )
     answer = HttpResponse(
         calendar_bytes(days, revisions(days), feed), content_type="text/calendar; charset=utf-8"
     )
-    name = quote(f"shop-days-{only.username if only else shop.name}.ics")
-    answer["Content-Disposition"] = f"inline; filename*=UTF-8''{name}"
+    answer["Content-Disposition"] = f"inline; filename*=UTF-8''{quote(f'shop-days-{whose}.ics')}"
     answer["Cache-Control"] = "private, max-age=600"
     answer["X-Robots-Tag"] = "noindex"
     return answer

@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 
 from fleet.models import Release
-from scheduling.calendar.days import mechanic_days
-from scheduling.models import PlannedJob
+from scheduling.calendar.days import days_of, mechanic_days
+from scheduling.models import Plan, PlannedJob
 from tests import factories
 from tests.factories import NOON, TODAY
 from tests.scheduling.bench_data import bench_case
@@ -58,6 +58,23 @@ def test_second_person_has_the_day_too(case):
     days = {each.mechanic: each for each in mechanic_days(case.mechanic.shop)}
     assert days[helper].minutes == 30
     assert ", with Jo; 30 min" in days[helper].lines[0]
+
+
+def test_hand_lent_to_another_shop_has_the_days_of_both(case):
+    other = bench_case_elsewhere(case)
+    assert [each.place for each in days_of(case.mechanic)] == [str(case.mechanic.shop), str(other)]
+    assert len(mechanic_days(other)) == 1
+
+
+def bench_case_elsewhere(case):
+    """Plan a job of the same mechanic in another shop, for tomorrow."""
+    shop = factories.Shop()
+    plan = Plan.objects.create(shop=shop, made_at=NOON, first_day=TODAY, days=28)
+    PlannedJob.objects.create(
+        plan=plan, machine=factories.Machine(yard__shop=shop), day=TODAY + timedelta(days=1),
+        mechanic=case.mechanic, minutes=30,
+    )  # fmt: skip
+    return shop
 
 
 def test_digest_changes_with_what_is_said_and_not_otherwise(case):

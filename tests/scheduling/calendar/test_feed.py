@@ -24,14 +24,12 @@ LINES = (
 def day(**changes):
     fields = {
         "mechanic": JO, "day": DAY, "tags": ("Q-1", "SS-2"), "lines": LINES, "minutes": 135,
-        "published": True,
+        "published": True, "place": "Cold Fork; shop, north",
     }  # fmt: skip
     return MechanicDay(**{**fields, **changes})
 
 
-FEED = Feed(
-    "Shop days of Jo", "Cold Fork; shop, north", "https://x.test/b?day={day}&m={name}", MADE
-)
+FEED = Feed("Shop days of Jo", "https://x.test/b?day={day}&m={name}", MADE)
 KNOWN = {(7, DAY): Revision(4711, REVISED)}
 
 
@@ -119,7 +117,7 @@ def test_what_is_not_published_is_tentative(published, status):
 def test_summary_names_the_mechanic_in_the_shops_calendar_alone():
     said = "2 machines, 2 h 15 min: Q-1, SS-2"
     assert event()["summary"] == said
-    whole = Feed("Shop", "Shop", "{name}{day}", MADE, with_names=True)
+    whole = Feed("Shop", "{name}{day}", MADE, with_names=True)
     assert event(about=whole)["summary"] == f"Jo Brook: {said}"
 
 
