@@ -11,6 +11,8 @@ from fleet.saying import say_minutes
 
 WIDTH, HEIGHT = 36.0, 44.0
 """Of the drawing of one bar, px."""
+LEAST_OVER = 3.0
+"""Minutes: the twentieth of an hour, below which both figures of a cell read the same."""
 GAP = 6.0
 """Distance of the lines of its hatching, px."""
 
@@ -25,8 +27,9 @@ class Load:
 
     @property
     def over(self) -> float:
-        """Minutes of work beyond those at hand."""
-        return max(0.0, self.work - self.room)
+        """Minutes of work beyond those at hand; what the figures cannot show is none."""
+        over = self.work - self.room
+        return over if over >= LEAST_OVER else 0.0
 
     @property
     def words(self) -> str:

@@ -93,10 +93,13 @@
     if (event.button) return;
     const card = grip.closest("[data-job]");
     const start = { x: event.clientX, y: event.clientY };
+    let begun = false;
     grip.setPointerCapture(event.pointerId);
     const move = (at) => {
+      if (begun && !carried) return; // given up by Escape; the finger is still down
       if (!carried) {
         if (Math.hypot(at.clientX - start.x, at.clientY - start.y) < FIRST_STEP) return;
+        begun = true;
         lift(card);
         carried.ghost = document.createElement("div");
         carried.ghost.className = "carried-tag";
@@ -112,9 +115,10 @@
       grip.removeEventListener("pointermove", move);
       grip.removeEventListener("pointerup", end);
       grip.removeEventListener("pointercancel", end);
-      if (!carried) return;
+      if (!begun) return;
       grip.dataset.dragged = "yes"; // the click that follows is no key press
       setTimeout(() => { delete grip.dataset.dragged; }, 0);
+      if (!carried) return;
       if (at.type === "pointerup") drop(); else cancel();
     };
     grip.addEventListener("pointermove", move);

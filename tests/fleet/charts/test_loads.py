@@ -13,6 +13,8 @@ from fleet.charts import Load, draw_bar
         (390, "6 h 30 min of 8 h", "6.5/8"),
         (560, "9 h 20 min of 8 h, 1 h 20 min over", "9.3/8"),
         (0, "0 min of 8 h", "0/8"),
+        (482, "8 h 2 min of 8 h", "8/8"),
+        (660, "11 h of 8 h, 3 h over", "11/8"),
     ],
 )
 def test_load_is_said_in_words_and_in_figures(work, words, figures):

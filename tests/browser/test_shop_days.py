@@ -1,0 +1,236 @@
+"""Shop days in a browser: readable by all, and a job moved by mouse, finger, keys and buttons."""
+
+from datetime import datetime, time, timedelta
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
+from django.utils import timezone
+from playwright.sync_api import expect
+
+from fleet.actions.calendar_key import calendar_key
+from fleet.actions.keep_day import DayList, keep_day
+from fleet.models import KeptWork, Pin
+from scheduling.models import Errand, Plan, PlannedJob
+from scheduling.running import run_errand
+from tests import factories
+from tests.browser.conftest import DESKTOP, PHONE
+from tests.browser.test_look import RULES, SCREEN_NAMES, SCREENS
+from tests.scheduling.bench_data import bench_case
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+@pytest.fixture
+def case():
+    """One quad's oil change, planned for the first day from today on which the shop works."""
+    today = timezone.now().date()
+    day = next(d for n in range(3) if (d := today + timedelta(days=n)).weekday() < 5)
+    case = bench_case(day)
+    Plan.objects.update(
+        first_day=today, total=152, bound=140, gap=0.08, cost={"visit": 32, "overdue": 120}
+    )
+    factories.Mechanic(shop=case.mechanic.shop, first_name="Bo")
+    Pin.objects.create(
+        machine=case.machine, work_key="s:Q-1:oil", day=day, by=case.manager, at=timezone.now()
+    )
+    calendar_key(case.manager, now=timezone.now())
+    keep_lists(case, today)
+    return case
+
+
+def keep_lists(case, today):
+    """Keep the lists of three days gone by: one piece was done that day, one late, one not."""
+    zone = case.mechanic.shop.zone
+    for back, done in ((40, 40), (37, 35), (1, None)):
+        day = today - timedelta(days=back)
+        morning = datetime.combine(day, time(2), zone)
+        row = KeptWork(
+            machine=case.machine, work_key="s:Q-1:oil", title="Engine oil and filter",
+            service=case.service, mechanic=case.mechanic, minutes=60,
+        )  # fmt: skip
+        keep_day(case.mechanic.shop, DayList(day, 90, 480, [row]), now=morning)
+        if done is not None:
+            at = datetime.combine(today - timedelta(days=done), time(10), zone)
+            factories.ServiceRecord(machine=case.machine, service=case.service, done_at=at)
+
+
+PAGES = {
+    "shop days": lambda: reverse("shop-days"),
+    "planned and done": lambda: reverse("planned-done"),
+    "calendar": lambda: reverse("calendar"),
+}
+
+
+@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize(("size", "dark"), SCREENS, ids=SCREEN_NAMES)
+def test_pages_meet_wcag_22_aa_as_far_as_a_machine_can_tell(open_page, case, name, size, dark):
+    page = open_page(case.manager, PAGES[name](), size, dark)
+    for fold in page.query_selector_all("details.fold:visible"):
+        fold.evaluate("fold => { fold.open = true }")
+    found = Axe().run(page, options=RULES).response["violations"]
+    assert [(v["id"], [n["target"] for n in v["nodes"]]) for v in found] == []
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_nothing_is_cut_off_on_a_phone_and_the_browser_has_no_complaint(open_page, case, name):
+    page = open_page(case.manager, PAGES[name](), PHONE)
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0]
+    assert page.complaints == []
+
+
+def test_what_is_pressed_on_a_job_fits_a_glove(open_page, case):
+    page = open_page(case.manager, reverse("shop-days"), PHONE)
+    pressed = page.locator(".job-card button:visible, .job-card summary:visible")
+    boxes = [pressed.nth(n).bounding_box() for n in range(pressed.count())]
+    assert len(boxes) >= 5
+    assert all(box["height"] >= 48 and box["width"] >= 48 for box in boxes)
+
+
+def another_cell(page, case):
+    """The first cell of the grid that is another day of Bo's."""
+    at = case.job.day.isoformat()
+    return page.locator(f"td[data-drop]:not([data-day='{at}'])[data-says$='with Bo']").first
+
+
+def middle(box):
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def planned_again(page):
+    """Do what the worker would do, and follow the page back."""
+    page.wait_for_url("**/planning/**")
+    assert run_errand(Errand.objects.get(kind=Errand.Kind.REPLAN).pk, timezone.now())
+    page.wait_for_url("**/shop-days/")
+
+
+def pinned(cell_day):
+    pin = Pin.objects.get(lifted_at=None)
+    return pin.day.isoformat() == cell_day and pin.mechanic.first_name == "Bo"
+
+
+def drag(page, case, *, drop=True):
+    """Carry the job by its grip to another cell, as the board shows it once it is lifted."""
+    grip = page.locator("[data-grip]")
+    grip.scroll_into_view_if_needed()
+    x, y = middle(grip.bounding_box())
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 20, y + 20, steps=3)
+    cell = another_cell(page, case)
+    x, y = middle(cell.bounding_box())
+    page.mouse.move(x, y, steps=4)
+    expect(cell).to_have_class("drop-here")
+    day = cell.get_attribute("data-day")
+    if drop:
+        page.mouse.up()
+    return day
+
+
+@pytest.mark.parametrize("size", [DESKTOP, PHONE])
+def test_a_job_dragged_to_a_day_is_pinned_there_and_found_again(open_page, case, size):
+    page = open_page(case.manager, reverse("shop-days"), size)
+    day = drag(page, case)
+    planned_again(page)
+    assert pinned(day)
+    expect(page.locator("[data-said]")).to_contain_text("Q-1 now stands on")
+    assert page.evaluate("document.activeElement.dataset.job") == "Q-1"
+    assert page.complaints == []
+
+
+def test_escape_in_the_middle_of_a_drag_leaves_the_job_where_it_is(open_page, case):
+    page = open_page(case.manager, reverse("shop-days"))
+    drag(page, case, drop=False)
+    page.keyboard.press("Escape")
+    page.mouse.up()
+    expect(page.locator("[data-said]")).to_have_text("Q-1 stays where it was.")
+    expect(page.locator("body")).not_to_have_class("carrying")
+    assert Pin.objects.get().mechanic is None
+
+
+def test_dropped_beside_the_board_it_stays(open_page, case):
+    page = open_page(case.manager, reverse("shop-days"))
+    drag(page, case, drop=False)
+    page.mouse.move(3, 3)
+    page.mouse.up()
+    expect(page.locator("[data-said]")).to_have_text("Q-1 stays where it was.")
+    assert not Errand.objects.filter(kind=Errand.Kind.REPLAN).exists()
+
+
+def test_a_finger_drags_too(open_page, case):
+    """Pointer events of kind touch, as a phone sends them."""
+    page = open_page(case.manager, reverse("shop-days"), PHONE)
+    session = page.context.new_cdp_session(page)
+    grip = page.locator("[data-grip]")
+    grip.scroll_into_view_if_needed()
+
+    def touch(kind, at=None):
+        points = [{"x": at[0], "y": at[1]}] if at else []
+        session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    x, y = middle(grip.bounding_box())
+    touch("touchStart", (x, y))
+    touch("touchMove", (x + 15, y + 15))
+    touch("touchMove", (x + 25, y + 25))
+    cell = another_cell(page, case)
+    touch("touchMove", middle(cell.bounding_box()))
+    day = cell.get_attribute("data-day")
+    expect(cell).to_have_class("drop-here")
+    touch("touchEnd")
+    page.wait_for_url("**/planning/**")
+    assert pinned(day)
+
+
+def test_the_keyboard_moves_a_job_over_the_board(open_page, case):
+    page = open_page(case.manager, reverse("shop-days"))
+    page.locator("[data-grip]").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-said]")).to_contain_text("Arrow keys choose a day")
+    page.keyboard.press("ArrowUp")  # Bo stands above Jo
+    page.keyboard.press("ArrowRight")
+    chosen = page.locator(".drop-here")
+    day = chosen.get_attribute("data-day")
+    expect(page.locator("[data-said]")).to_contain_text(chosen.get_attribute("data-says"))
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/planning/**")
+    assert pinned(day)
+
+
+def test_escape_on_the_board_gives_the_keyboard_back(open_page, case):
+    page = open_page(case.manager, reverse("shop-days"))
+    page.locator("[data-grip]").focus()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Escape")
+    assert page.evaluate("document.activeElement.hasAttribute('data-grip')")
+    assert Pin.objects.get().mechanic is None
+
+
+def test_a_step_by_button_comes_back_to_the_job(open_page, case):
+    page = open_page(case.manager, reverse("shop-days"))
+    page.get_by_role("button", name="Q-1: a day later").click()
+    planned_again(page)
+    assert Pin.objects.get(lifted_at=None).day > case.job.day
+    expect(page.locator("[data-said]")).to_contain_text("Q-1 now stands on")
+
+
+def test_a_mechanic_sees_no_grip(open_page, case):
+    page = open_page(case.mechanic, reverse("shop-days"))
+    assert page.locator("[data-grip]").count() == 0
+    assert PlannedJob.objects.exists()
+
+
+def test_loads_and_figures_stand_on_paper(open_page, case):
+    page = open_page(case.manager, reverse("shop-days"))
+    page.emulate_media(media="print")
+    assert page.is_visible(".load-grid")
+    assert not page.is_visible(".job-move")
+    assert not page.is_visible("[data-grip]")
+    assert page.pdf(format="Letter").startswith(b"%PDF")
+
+
+def test_figures_of_a_month_stand_on_paper_without_the_choices(open_page, case):
+    page = open_page(case.manager, reverse("planned-done"))
+    page.emulate_media(media="print")
+    assert not page.is_visible("form.filters")
+    assert page.is_visible("#entries table")
+    assert page.pdf(format="A4").startswith(b"%PDF")
