@@ -11,18 +11,25 @@ from dataclasses import dataclass, field
 from operator import itemgetter
 from random import Random
 
+import numpy as np
+
 from .candidates import Keep, Rises, within
+from .case import Floats
 from .load import Load
 from .model import Answer, Effort, Model
 from .ruin import related_machines
 from .watch import Limits, Watch
+
+EXACT = 1e-6
+"""Fraction of the cost that is added to the gap against rounding errors."""
 
 
 @dataclass(slots=True)
 class Polish:
     """The setting of the search: rises, the bound (money), limits, the watch.
 
-    `size` is the number of visits offered to the solver for one group; it adapts.
+    `size` is the number of visits offered to the solver for one group; it adapts.  `sorted` are
+    the rises of all visits.
     """
 
     rises: Rises
@@ -30,9 +37,13 @@ class Polish:
     limits: Limits
     watch: Watch
     size: float = field(init=False)
+    sorted: Floats = field(init=False)
 
     def __post_init__(self) -> None:
         self.size = self.limits.tuning.first_group
+        self.sorted = np.sort(
+            np.concatenate([np.zeros(0), *(r[np.isfinite(r)] for r in self.rises)])
+        )
 
     def once(self, best: Load, work: float, rng: Random) -> Load:
         """Free one group of machines a worker; return the plan with what got better.
@@ -57,17 +68,32 @@ class Polish:
 
     def _group(self, best: Load, rng: Random) -> tuple[list[int], Keep]:
         """Return related machines, as many as the solver can take, and the visits it is offered."""
-        gap = best.total() - self.bound
-        keep = within(
-            self.rises, rng.choice(self.limits.tuning.shares) * gap + 1e-6 * abs(best.total())
-        )
+        count = len(best.machines)
+        keep = within(self.rises, self._room(best, rng))
+        painful = rng.random() < self.limits.tuning.at_pain
+        seed = rng.choices(range(count), self._pains(best))[0] if painful else None
         group, offered = [], 0
-        for k in related_machines(best, rng, len(best.machines)):
+        for k in related_machines(best, rng, count, seed):
             group.append(k)
             offered += int(keep[k].sum())
             if offered >= self.size:
                 break
         return sorted(group), keep
+
+    def _room(self, best: Load, rng: Random) -> float:
+        """Return the money by which a visit may raise the bound to be offered."""
+        wanted = int(rng.choice(self.limits.tuning.visits) * len(best.machines))
+        gap = best.total() - self.bound + EXACT * abs(best.total())
+        return min(gap, self.sorted[wanted]) if wanted < len(self.sorted) else gap
+
+    def _pains(self, best: Load) -> list[float]:
+        """Return for each machine by how much its visits raise the bound."""
+        least = max(EXACT, EXACT * abs(best.total()))
+        gap = best.total() - self.bound + least
+        return [
+            least + sum(min(gap, float(rise[slot])) for slot in slots)
+            for rise, slots in zip(self.rises, best.chosen, strict=True)
+        ]
 
 
 def merged(best: Load, group: list[int], answer: Answer) -> Load:

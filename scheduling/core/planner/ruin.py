@@ -69,10 +69,13 @@ def ruin_and_recreate(start: Load, cooling: Cooling, rng: Random, stop: Callable
     return best
 
 
-def related_machines(load: Load, rng: Random, size: int) -> list[int]:
-    """Return `size` machines whose visits stand near a random machine's, waiting ones included."""
+def related_machines(load: Load, rng: Random, size: int, seed: int | None = None) -> list[int]:
+    """Return `size` machines whose visits stand near one's, waiting ones included, nearest first.
+
+    That one is `seed`, or else a random machine.
+    """
     count = len(load.machines)
-    seed = rng.randrange(count)
+    seed = rng.randrange(count) if seed is None else seed
     centre = rng.choice(_days(load, seed))
     distance = [
         (min(abs(day - centre) for day in _days(load, k)) + 3.0 * rng.random(), k)

@@ -19,10 +19,12 @@ class Tuning:
     `whole_yard`: visits up to which the whole yard is given to the exact solver.
     `first_work`, `more_work`: deterministic time of an exact solve at first, and its growth after
     each series of `series` solves a worker.
-    `shares`: shares of the gap by which a visit may raise the bound to be offered to the solver,
-    one drawn for each group.  The whole gap would be exact; but hardly a visit of the best plans
-    raises the bound by more than a small part of it, and with fewer visits a machine more machines
-    can be planned at a time.
+    `visits`: visits a machine, on average over the yard, that are offered to the solver: those that
+    raise the bound least; one number drawn for each group.  All that do not raise it beyond the
+    best plan would be exact; but the best plans hold hardly one that raises it much, and with
+    fewer visits a machine more machines can be planned at a time.
+    `at_pain`: share of the groups that start at a machine drawn by how much its visits raise the
+    bound.
     `first_group`, `least_group`: visits offered for one group, at first and at least.
     `growth`, `shrinking`: change of that number after a group that was solved to its end, and
     after one that was not.
@@ -37,8 +39,9 @@ class Tuning:
     first_work: float = 0.5
     more_work: float = 1.2
     series: int = 10
-    shares: tuple[float, ...] = (0.03, 0.06, 0.12, 0.25, 0.5)
-    first_group: float = 600.0
+    visits: tuple[float, ...] = (6, 12, 25, 50, 100)
+    at_pain: float = 0.5
+    first_group: float = 400.0
     least_group: float = 60.0
     growth: float = 1.08
     shrinking: float = 0.85
@@ -62,7 +65,8 @@ RANGES: dict[str, tuple[float, float]] = {
     "first_work": (1e-3, 1e6),
     "more_work": (1, 10),
     "series": (1, 1e6),
-    "shares": (0, 1),
+    "visits": (1, 1e6),
+    "at_pain": (0, 1),
     "first_group": (1, 1e9),
     "least_group": (1, 1e9),
     "growth": (1, 10),

@@ -84,6 +84,7 @@ def test_related_machines_are_distinct_and_as_many_as_asked(first):
     for size in (1, 5, 12):
         found = related_machines(first, Random(size), size)
         assert len(set(found)) == len(found) == min(size, len(first.machines))
+        assert related_machines(first, Random(size), size, seed=7)[0] == 7
 
 
 def test_the_rounded_plan_keeps_the_rules_and_lies_above_the_bound(first, bound):

@@ -18,8 +18,8 @@ from tests.scheduling.core.planner.cases import plan
         {"first_work": 0.0},
         {"more_work": float("nan")},
         {"series": 0},
-        {"shares": ()},  # nothing to draw from
-        {"shares": (0.1, 1.2)},
+        {"visits": ()},  # nothing to draw from
+        {"visits": (6, 0)},
         {"growth": 0.9},
         {"shrinking": 0.0},
     ],
@@ -34,7 +34,9 @@ def test_every_constant_has_a_range():
 
 
 def test_another_tuning_finds_the_same_optimum():
-    other = Tuning(rounds_before=0, rounds_after=0, tries=0, first_group=20.0, shares=(1.0,))
+    other = Tuning(
+        rounds_before=0, rounds_after=0, tries=0, first_group=20.0, visits=(1e6,), at_pain=0.0
+    )
     case = small(5, machines=5)
     first, second = plan(case), plan(case, tuning=other)
     assert first.stopped == second.stopped == "optimal"
