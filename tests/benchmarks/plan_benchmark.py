@@ -16,6 +16,7 @@ import sys
 import tempfile
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from tests.benchmarks.plan_contest import OURS, SIMPLE_WAYS, Outcome, Run, beaten_bounds, compete
@@ -38,6 +39,7 @@ PLAIN_UP_TO = 600
 OVER_TIME = 1.1
 """Share of the time given beyond which a run is marked; starting and ending Python counts."""
 
+GREEDY = "greedy grouping"
 QUICK = ("S", "M", "skills")
 COLUMNS = (
     "instance",
@@ -50,6 +52,16 @@ COLUMNS = (
     "MB",
     "tasks",
     "remarks",
+)
+SUMMARY = (
+    "size",
+    "s given",
+    "runs",
+    "median gap %",
+    "worst gap %",
+    "least saved on greedy %",
+    "most s",
+    "most MB",
 )
 
 
@@ -116,7 +128,8 @@ def line(name: str, tasks: int, outcome: Outcome) -> str:
 def _remarks(outcome: Outcome) -> str:
     if outcome.wrong:
         return f"{len(outcome.wrong)} wrong: {outcome.wrong[0]}".replace("|", "/")
-    late = outcome.seconds > OVER_TIME * outcome.run.seconds
+    timed = outcome.run.way in (OURS, "plain model")
+    late = timed and outcome.seconds > OVER_TIME * outcome.run.seconds
     words = ("proven best" * (outcome.stopped == "optimal"), "over time" * late)
     return ", ".join(word for word in words if word)
 
@@ -126,17 +139,39 @@ def heading(cells: Sequence[str]) -> str:
     return "| " + " | ".join(cells) + " |\n|" + " --- |" * len(cells)
 
 
-def summary(gaps: dict[tuple[str, float], list[Outcome]]) -> Iterator[str]:
-    """Yield median and worst gap, time and memory of ours, by size and seconds given."""
-    yield heading(("size", "s given", "runs", "median gap %", "worst gap %", "worst s", "worst MB"))
-    for (size, seconds), outcomes in gaps.items():
-        found = [100 * (1.0 if o.gap is None else o.gap) for o in outcomes]
+@dataclass(frozen=True)
+class Entry:
+    """A run of ours, and what greedy grouping cost on the same instance (None where not asked)."""
+
+    outcome: Outcome
+    greedy: float | None
+
+    @property
+    def gap(self) -> float:
+        """Return the gap in per cent, 100 without a plan."""
+        return 100 * (1.0 if self.outcome.gap is None else self.outcome.gap)
+
+    @property
+    def saved(self) -> float | None:
+        """Return by how many per cent ours is cheaper than greedy grouping."""
+        if not self.greedy or self.outcome.total is None:
+            return None
+        return 100 * (1 - self.outcome.total / self.greedy)
+
+
+def summary(ours: dict[tuple[str, float], list[Entry]]) -> Iterator[str]:
+    """Yield gap, saving, time and memory of ours, by size and seconds given."""
+    yield heading(SUMMARY)
+    for (size, seconds), entries in ours.items():
+        gaps, outcomes = [e.gap for e in entries], [e.outcome for e in entries]
+        saved = [e.saved for e in entries if e.saved is not None]
         cells = (
             size,
             f"{seconds:g}",
-            str(len(outcomes)),
-            f"{statistics.median(found):.2f}",
-            f"{max(found):.2f}",
+            str(len(entries)),
+            f"{statistics.median(gaps):.2f}",
+            f"{max(gaps):.2f}",
+            f"{min(saved):.1f}" if saved else "",
             f"{max(o.seconds for o in outcomes):.1f}",
             f"{max(o.memory for o in outcomes) / 1e6:.0f}",
         )
@@ -151,7 +186,7 @@ def say(text: str) -> None:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Compete, judge, print; return the exit status."""
     chosen = options(arguments)
-    ours: dict[tuple[str, float], list[Outcome]] = defaultdict(list)
+    ours: dict[tuple[str, float], list[Entry]] = defaultdict(list)
     failures: list[str] = []
     say(f"{os.cpu_count()} cores, {platform.machine()}, Python {platform.python_version()}\n")
     say(heading(COLUMNS))
@@ -164,8 +199,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
                     outcomes.append(compete(case, run, Path(folder)))
                     say(line(f"{size} {seed}", tasks, outcomes[-1]))
                 mine = [o for o in outcomes if o.run.way == OURS]
+                greedy = next((o.total for o in outcomes if o.run.way == GREEDY), None)
                 for outcome in mine:
-                    ours[size, outcome.run.seconds].append(outcome)
+                    ours[size, outcome.run.seconds].append(Entry(outcome, greedy))
                 wrong = [w for o in mine for w in o.wrong] + beaten_bounds(outcomes)
                 failures += [f"{size} {seed}: {text}" for text in wrong]
     say("\n" + "\n".join(summary(ours)))
