@@ -9,6 +9,9 @@ from scheduling.planning.work import Work
 LONGEST = 300
 """Letters of a sentence that stands beside the work."""
 
+WAYS_OUT = 2
+"""Ways out named for what cannot be kept, the cheapest first."""
+
 
 def cannot_keep(result: Result, facts: ShopFacts) -> list[str]:
     """Say of each machine which limits, pins and frozen places cannot be kept, and why."""
@@ -29,7 +32,8 @@ def unkept(result: Result, facts: ShopFacts) -> dict[str, str]:
     say = translator(facts).say
     found: dict[str, list[str]] = {}
     for clash in result.clashes:
-        said = f"{say(clash.limit)} cannot be kept; {say(clash.reason)}."
+        ways = "".join(f"; {say(give.words())}" for give in clash.gives[:WAYS_OUT])
+        said = f"{say(clash.limit)} cannot be kept; {say(clash.reason)}{ways}."
         found.setdefault(clash.task, []).append(said)
     for key in result.deferred:
         if by_key[key].past_limit:

@@ -31,8 +31,8 @@ def why_there(work: Work, text: str, facts: ShopFacts) -> str:
     return " ".join(parts)[:LONGEST]
 
 
-def why_not(work: Work, facts: ShopFacts) -> str:
-    """Say why work is put beyond the horizon."""
+def why_not(work: Work, facts: ShopFacts, text: str = "") -> str:
+    """Say why work is put beyond the horizon; text: what the planner says, in words."""
     later = facts.decided.later.get(work.key)
     if later:
         return f"Pinned to {short_date(later, facts.horizon.first)}, beyond this plan."
@@ -40,8 +40,10 @@ def why_not(work: Work, facts: ShopFacts) -> str:
     if reason:
         return reason[:LONGEST]
     if work.due[1] >= facts.horizon.days:
-        return "Not due within this plan, and doing it sooner would save nothing."
-    return "No room for it: the hours, bays and days go to work that would cost more to leave."
+        said = "Not due within this plan, and doing it sooner would save nothing."
+    else:
+        said = "No room for it: the hours, bays and days go to work that would cost more to leave."
+    return f"{said} {text}".strip()[:LONGEST]
 
 
 def hindrance(work: Work, facts: ShopFacts) -> str:

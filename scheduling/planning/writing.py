@@ -165,12 +165,15 @@ def _work_rows(
     position = {work.key: at for visit in visits for at, work in enumerate(visit.work, start=1)}
     say = translator(facts).say
     said = {spot.task: say(spot.why) for spot in result.assignments}
+    waits = {key: say(text) for key, text in result.deferred_why.items()}
     broken = unkept(result, facts)
     return {
         (plan.pk, work.key): (
             job_of.get(work.key), work.machine, work.service, work.finding, work.due_point,
             work.minutes, work.key in facts.decided.pinned,
-            why_there(work, said[work.key], facts) if work.key in said else why_not(work, facts),
+            why_there(work, said[work.key], facts)
+            if work.key in said
+            else why_not(work, facts, waits.get(work.key, "")),
             broken.get(work.key, "")[:LONGEST], position.get(work.key, 0), work.begun is not None,
         )
         for work in facts.work

@@ -14,28 +14,41 @@ solution is rounded into plans (`rounding`); an exact solver then improves parts
 from .difference import Change, Difference, TaskMove, compare
 from .entities import InstanceError
 from .loads import Bar, Loads, loads
+from .mend import Mend, mend
+from .moves import Move
 from .problem import Problem
 from .progress import Progress
+from .reason import Give, Reason
 from .result import Assignment, Clash, Result
 from .solve import solve
+from .telling import TermLine
 from .tuning import Tuning
 from .watch import Limits
+from .week import Bottleneck, Supply
 
 __all__ = [
     "Assignment",
     "Bar",
+    "Bottleneck",
     "Change",
     "Clash",
     "Difference",
+    "Give",
     "InstanceError",
     "Limits",
     "Loads",
+    "Mend",
+    "Move",
     "Problem",
     "Progress",
+    "Reason",
     "Result",
+    "Supply",
     "TaskMove",
+    "TermLine",
     "Tuning",
     "compare",
     "loads",
+    "mend",
     "solve",
 ]

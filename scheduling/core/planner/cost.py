@@ -122,6 +122,16 @@ def days_late(problem: Problem, places: Places) -> Floats:
     return _late_and_early(problem, places)[0]
 
 
+def days_early(problem: Problem, places: Places) -> Floats:
+    """Return the expected days early of each task, (T,)."""
+    return _late_and_early(problem, places)[1]
+
+
+def hours_worked(problem: Problem, places: Places) -> dict[tuple[str, int], float]:
+    """Return the hours of each mechanic on each day of a plan, travel included."""
+    return _price_visits(problem, stays_in(problem, places), dict.fromkeys(TERMS, 0.0))
+
+
 def _late_and_early(problem: Problem, places: Places) -> tuple[Floats, Floats]:
     tasks = list(problem.tasks.values())
     last = problem.horizon_days + problem.weights.deferred_days
@@ -164,10 +174,17 @@ def _crew_hours(spot: Spot, tasks: list[Task], stay: Stay) -> Iterator[tuple[str
 
 def _days_down(problem: Problem, machine: Machine, tasks: list[Task], stay: Stay) -> float:
     """Return the days, weighted by demand, on which a visit keeps the machine from being rented."""
+    return sum(s * machine.demand[day] for day, s in days_taken(problem, machine, tasks, stay))
+
+
+def days_taken(
+    problem: Problem, machine: Machine, tasks: list[Task], stay: Stay
+) -> list[tuple[int, float]]:
+    """Return the days that a visit takes of its machine, each with the share of it."""
     first = stay.work[0][0] if stay.work else stay.last
     if first == stay.last:
-        return day_share(problem, visit_hours(problem, machine, tasks)) * machine.demand[first]
-    return sum(machine.demand[first : stay.last + 1])
+        return [(first, day_share(problem, visit_hours(problem, machine, tasks)))]
+    return [(day, 1.0) for day in range(first, stay.last + 1)]
 
 
 def stays_in(problem: Problem, places: Places) -> Stays:

@@ -38,11 +38,35 @@ def keep_most(case: Case, effort: Effort) -> Kept:
     load = greedy_plan(free, _bound_tasks(free))
     proven = not load.unkept()
     if not proven:
+        load = _each_may_give_way(load)
         answer = Model(load, list(range(len(load.machines))), all_visits(load.machines)).solve(
             effort
         )
         load, proven = answer.load or load, answer.proven
-    return Kept(load, load.places(), tuple(load.unkept()), proven)
+    return Kept(load, load.places(), tuple(_left_over(load)), proven)
+
+
+def _each_may_give_way(load: Load) -> Load:
+    """Return the plan with waiting at the price of one a task, for the planned ones too.
+
+    The model keeps a planned task that may not wait; here one may have to give way to two others.
+    """
+    freed = load.copy()
+    freed.machines = [
+        replace(v, wait_cost=np.ones(len(v.tasks)), may_wait=np.ones(len(v.tasks), dtype=bool))
+        for v in load.machines
+    ]
+    for k in range(len(freed.machines)):
+        freed.reprice(k)
+    return freed
+
+
+def _left_over(load: Load) -> list[str]:
+    return [
+        visits.tasks[i].id
+        for k, visits in enumerate(load.machines)
+        for i in np.flatnonzero(load.waiting(k))
+    ]
 
 
 def _bound_tasks(case: Case) -> list[Visits]:

@@ -1,16 +1,16 @@
 """How full a plan makes each mechanic, each skill and each yard's bays, by day or week.
 
 A visit's hours are its own, each set-up once, and its tasks'; travel to a ranch counts once a
-mechanic and day.  What belongs to no task alone (visit, set-ups, travel) is shared among the tasks
-of the visit, or of the trip, in proportion to their hours, so the skills' hours add up to the
-mechanics'.  Hours are decimal; lists have one number a day (H) or a week.
+mechanic and day; a second person's hours count for the skill that is asked of them.  What belongs
+to no task alone (visit, set-ups, travel) is shared among the tasks of the visit, or of the trip, in
+proportion to their hours, so the skills' hours add up to the mechanics'.  Hours are decimal; lists
+have one number a day (H) or a week.
 """
 
 from collections import defaultdict
 from dataclasses import dataclass, field
 
-from .cost import Places, day_share, visit_hours, visits_in
-from .entities import Task
+from .cost import Places, days_taken, stays_in
 from .problem import Problem
 from .result import Result
 
@@ -57,6 +57,10 @@ def by_week(days: tuple[float, ...]) -> tuple[float, ...]:
     return tuple(sum(days[start : start + WEEK]) for start in range(0, len(days), WEEK))
 
 
+Shares = list[tuple[str, float]]
+"""Skills with their weights (hours)."""
+
+
 @dataclass(slots=True)
 class _Used:
     """Hours by mechanic and by skill, and bay-days by yard, each a list of H numbers."""
@@ -70,18 +74,23 @@ class _Used:
         for name in ("mechanics", "skills", "bays"):
             setattr(self, name, defaultdict(lambda: [0.0] * self.days))
 
-    def add(self, mechanic: str, day: int, hours: float, tasks: list[Task]) -> None:
-        """Count hours of a mechanic and share them among the tasks' skills."""
+    def add(self, who: tuple[str, int], hours: float, parts: Shares) -> None:
+        """Count the hours of a mechanic on a day and share them among skills by weight."""
+        mechanic, day = who
         self.mechanics[mechanic][day] += hours
-        work = sum(task.hours for task in tasks)
-        for task in tasks:
-            share = task.hours / work if work > 0 else 1.0 / len(tasks)
-            self.skills[task.skill][day] += hours * share
+        work = sum(weight for _, weight in parts)
+        for skill, weight in parts:
+            self.skills[skill][day] += hours * (weight / work if work > 0 else 1.0 / len(parts))
 
 
 def loads(problem: Problem, result: Result) -> Loads:
     """Return how full a plan makes mechanics, skills and bays, day by day."""
-    used = _used(problem, result.places())
+    return loads_of(problem, result.places())
+
+
+def loads_of(problem: Problem, places: Places) -> Loads:
+    """Return how full a plan, given by its places, makes mechanics, skills and bays by day."""
+    used = _used(problem, places)
     crew = problem.mechanics.values()
     skills = sorted({s for m in crew for s in m.skills} | {t.skill for t in problem.tasks.values()})
     hours = {m.id: open_hours(problem, m.id) for m in crew}
@@ -117,21 +126,32 @@ def open_hours(problem: Problem, mechanic: str, overtime: bool = False) -> list[
 
 def open_bays(problem: Problem, yard: str) -> list[float]:
     """Return the yard's bay-days on each day, 0 where it is shut, (H,)."""
-    where = problem.yards[yard]
-    return [0.0 if d in where.closed_days else where.bays for d in range(problem.horizon_days)]
+    where, days = problem.yards[yard], range(problem.horizon_days)
+    return [0.0 if day in where.closed_days else where.bays_on(day) for day in days]
 
 
 def _used(problem: Problem, places: Places) -> _Used:
     used = _Used(problem.horizon_days)
-    trips: dict[tuple[str, str, int], list[Task]] = defaultdict(list)
-    for (name, spot), tasks in visits_in(problem, places).items():
-        machine, mechanic = problem.machines[name], spot.mechanic or ""
-        hours = visit_hours(problem, machine, tasks)
-        used.add(mechanic, spot.day, hours, tasks)
+    trips: dict[tuple[str, str, int], Shares] = defaultdict(list)
+    for machine, spot, tasks, stay in stays_in(problem, places):
+        own = [(task.skill, task.hours) for task in tasks]
+        crew = [((spot.mechanic or "", day), hours, own) for day, hours in stay.work]
+        if spot.second is not None:
+            beside = [(t.second.skill, t.second.hours) for t in tasks if t.second]
+            crew.append(((spot.second, spot.day), sum(h for _, h in beside), beside))
+        for who, hours, parts in crew:
+            used.add(who, hours, parts)
+            if machine.site is not None:
+                trips[machine.site, *who] += parts
         if machine.site is None:
-            used.bays[machine.yard][spot.day] += day_share(problem, hours)
-        else:
-            trips[machine.site, mechanic, spot.day] += tasks
-    for (site, mechanic, day), tasks in trips.items():
-        used.add(mechanic, day, problem.sites[site].travel_hours, tasks)
+            _use_bays(problem, used, machine.yard, days_taken(problem, machine, tasks, stay))
+    for (site, mechanic, day), parts in trips.items():
+        used.add((mechanic, day), problem.sites[site].travel_hours, parts)
     return used
+
+
+def _use_bays(problem: Problem, used: _Used, yard: str, taken: list[tuple[int, float]]) -> None:
+    """Count the bay of a visit on each day; on closed days nobody needs it."""
+    for day, share in taken:
+        if day not in problem.yards[yard].closed_days:
+            used.bays[yard][day] += share

@@ -3,7 +3,7 @@
 import numpy as np
 
 from . import ticks
-from .entities import Mechanic, Spot
+from .entities import Mechanic, Spot, Task
 from .hindrance import able_seconds, hindrance
 from .load import Load
 from .rules import day_rule, mechanic_rule
@@ -17,8 +17,7 @@ def obstacle(load: Load, k: int, i: int, day: int) -> str:
     rule = day_rule(problem, visits.machine, task, day)
     if rule is not None:
         return rule
-    able = [w for w, m in enumerate(load.case.mechanics) if mechanic_rule(problem, task, m) is None]
-    present = [w for w in able if load.case.longest[day, w] > 0]
+    present = able_and_present(load, task, day)
     if not present:
         return f"nobody works who holds the skill {task.skill}"
     return (
@@ -27,6 +26,51 @@ def obstacle(load: Load, k: int, i: int, day: int) -> str:
         or full_bays(load, k, i, day)
         or hours_taken(load, day, present + _helpers(load, k, i, day, present))
     )
+
+
+def obstacle_with(load: Load, k: int, i: int, spot: Spot) -> str:
+    """Return in words what forbids a visit for task `i` of machine `k` alone at `spot`."""
+    visits, problem, day = load.machines[k], load.case.problem, spot.day
+    names = [m.id for m in load.case.mechanics]
+    if day >= load.case.days:
+        return f"the plan ends on day {load.case.days - 1}"
+    if spot.mechanic not in names:
+        return f"{spot.mechanic} is not there any more"
+    w = names.index(spot.mechanic)
+    task, mechanic = visits.tasks[i], load.case.mechanics[w]
+    rule = day_rule(problem, visits.machine, task, day) or mechanic_rule(problem, task, mechanic)
+    if rule is not None:
+        return rule
+    if load.case.longest[day, w] == 0:
+        return f"{mechanic.id} does not work on day {day}"
+    return (
+        hindrance(problem, _others(load, k, i), task, day)
+        or missing_part(load, k, i, day)
+        or full_bays(load, k, i, day)
+        or hours_taken(load, day, [w, *_helpers(load, k, i, day, [w])])
+    )
+
+
+def able_and_present(load: Load, task: Task, day: int) -> list[int]:
+    """Return the mechanics who may do the task by rule and work on the day."""
+    problem, crew = load.case.problem, enumerate(load.case.mechanics)
+    return [
+        w
+        for w, m in crew
+        if load.case.longest[day, w] > 0 and mechanic_rule(problem, task, m) is None
+    ]
+
+
+def short_of_hours(load: Load, k: int, i: int, day: int) -> list[int]:
+    """Return the mechanics whose hours alone keep the task off the day; none if something else."""
+    problem, visits, task = load.case.problem, load.machines[k], load.machines[k].tasks[i]
+    if day_rule(problem, visits.machine, task, day) is not None:
+        return []
+    if hindrance(problem, _others(load, k, i), task, day) is not None:
+        return []
+    if missing_part(load, k, i, day) or full_bays(load, k, i, day):
+        return []
+    return able_and_present(load, task, day)
 
 
 def _others(load: Load, k: int, i: int) -> dict[str, Spot]:

@@ -1,14 +1,18 @@
 """The planner's one entry: a problem and limits in, a plan with its price and bound out."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from .cost import blocked_bookings, last_days_in, price
 from .entities import Spot
 from .pool import plan_yards
 from .problem import Problem
 from .progress import Progress
+from .reason import Reason
 from .result import Assignment, Result
+from .telling import term_lines
 from .watch import SPARE, Limits, Watch
+from .why import TOO_LATE
 
 
 def solve(
@@ -24,16 +28,12 @@ def solve(
     watch = Watch.start(limits.clock, limits.seconds)
     plans = plan_yards(problem, limits, watch.part(1.0 - SPARE), progress)
     places = {task: spot for plan in plans for task, spot in plan.places.items()}
-    why = {task: text for plan in plans for task, text in plan.why.items()}
-    cost, more = price(problem, places), _further(problem, places)
+    reasons = {task: reason for plan in plans for task, reason in plan.reasons.items()}
+    cost = price(problem, places)
     total = sum(cost.values())
     stops = {plan.stopped for plan in plans} or {"optimal"}
     return Result(
-        assignments=tuple(
-            Assignment(task, spot.day, spot.mechanic or "", why.get(task, ""), *more.get(task, ()))
-            for task, spot in ((task, places.get(task)) for task in problem.tasks)
-            if spot is not None
-        ),
+        assignments=assignments(problem, places, reasons),
         deferred=tuple(task for task in problem.tasks if task not in places),
         blocked_bookings=tuple(blocked_bookings(problem, places)),
         cost=cost,
@@ -42,17 +42,25 @@ def solve(
         stopped=_stopped(stops),
         clashes=tuple(clash for plan in plans for clash in plan.clashes),
         fewest=all(plan.fewest for plan in plans),
+        deferred_reasons={t: r for t, r in reasons.items() if t not in places},
+        terms=term_lines(problem, places, cost),
+        weeks=tuple(week for plan in plans for week in plan.weeks),
     )
 
 
-def _further(problem: Problem, places: dict[str, Spot]) -> dict[str, tuple[str | None, int | None]]:
-    """Return second person and last day of the tasks that have either."""
-    ends = last_days_in(problem, places)
-    return {
-        name: (spot.second if problem.tasks[name].second else None, ends.get(name))
-        for name, spot in places.items()
-        if spot.second or name in ends
-    }
+def assignments(
+    problem: Problem, places: dict[str, Spot], reasons: Mapping[str, Reason]
+) -> tuple[Assignment, ...]:
+    """Return where the planned tasks stand, each with its reason in words, or why it has none."""
+    ends, found = last_days_in(problem, places), []
+    for task in problem.tasks.values():
+        spot, reason = places.get(task.id), reasons.get(task.id)
+        if spot is not None:
+            why = TOO_LATE if reason is None else reason.sentence()
+            second = spot.second if task.second else None
+            placed = Assignment(task.id, spot.day, spot.mechanic or "", why, second)
+            found.append(replace(placed, last_day=ends.get(task.id), reason=reason))
+    return tuple(found)
 
 
 def _stopped(stops: set[str]) -> str:

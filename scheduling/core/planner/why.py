@@ -5,143 +5,164 @@ saves, term by term, and a day that looks cheaper shows the first rule or the ro
 it.  Days are numbers; whoever shows the sentence on a page may build it anew from `Reason`.
 """
 
+from collections.abc import Collection
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
+from .case import Floats
 from .cost import price
+from .due import expected_early, expected_late, knots
+from .giving import ways_out
+from .inserting import Inserting, members
 from .load import Load, Slot, own_cost
-from .obstacle import obstacle
+from .obstacle import obstacle, short_of_hours
 from .problem import Problem
 from .reason import CENT, Reason
 from .rules import fixed_spot
 from .visits import Visits
 from .watch import Watch
+from .worth import Worth
 
 TOO_LATE = "The other places were not priced: the time was up."
 
+VISIT_TERMS = ("visit", "setup", "downtime", "trip", "overtime")
+"""Terms that a visit causes as such."""
 
-def explain(load: Load, watch: Watch) -> dict[str, str]:
-    """Return a sentence for each planned task; a plain one for those left when time is over."""
-    sentences: dict[str, str] = {}
-    for k, slots in enumerate(load.chosen):
-        if slots and watch.over():
-            planned = np.flatnonzero(~load.waiting(k))
-            sentences |= {load.machines[k].tasks[i].id: TOO_LATE for i in planned}
-            continue
-        explainer = Explainer(load, k)
-        for slot in slots:
-            for i in np.flatnonzero(load.machines[k].member[slot[0]]):
-                sentences[load.machines[k].tasks[i].id] = explainer.reason(slot, int(i)).sentence()
-    return sentences
+Values = dict[str, Any]
+"""Fields of a reason."""
+
+
+def explain(
+    load: Load, watch: Watch, worth: Worth | None = None, first: Collection[str] = ()
+) -> dict[str, Reason]:
+    """Return a reason for each task as far as time allows.
+
+    Machines with a task in `first` come first, and planned tasks before those that wait.
+    """
+    reasons: dict[str, Reason] = {}
+    wanted = [k for k, v in enumerate(load.machines) if any(t.id in first for t in v.tasks)]
+    rest = [k for k in range(len(load.machines)) if k not in wanted]
+    for machines, wait in ((wanted, False), (wanted, True), (rest, False), (rest, True)):
+        for k in machines:
+            if watch.over():
+                return reasons
+            reasons |= _reasons(load, k, worth, wait)
+    return reasons
+
+
+def _reasons(load: Load, k: int, worth: Worth | None, wait: bool) -> dict[str, Reason]:
+    waiting = load.waiting(k)
+    if not (waiting if wait else ~waiting).any():
+        return {}
+    explainer = Explainer(load, k, worth)
+    found = explainer.waiting() if wait else explainer.planned()
+    return {load.machines[k].tasks[i].id: reason for i, reason in found.items()}
 
 
 class Explainer:
     """Prices other places for the tasks of one machine of a plan."""
 
-    def __init__(self, load: Load, k: int) -> None:
-        self.load, self.k = load, k
+    def __init__(self, load: Load, k: int, worth: Worth | None = None) -> None:
+        self.load, self.k, self.worth = load, k, worth
         self.visits: Visits = load.machines[k]
-        self.rows = {int(mask): row for row, mask in enumerate(self.visits.masks)}
+        self.inserting = Inserting(self.visits, k)
         problem = load.case.problem
         tasks = {t.id: problem.tasks[t.id] for t in self.visits.tasks}
         machine = self.visits.machine
         self.alone: Problem = replace(problem, machines={machine.id: machine}, tasks=tasks)
+        self.now = self._terms(load)
+        self.total = load.total()
+
+    def planned(self) -> dict[int, Reason]:
+        """Return a reason for each planned task of the machine."""
+        return {
+            i: self.reason(slot, i)
+            for slot in self.load.chosen[self.k]
+            for i in members(self.visits, slot)
+        }
+
+    def waiting(self) -> dict[int, Reason]:
+        """Return a reason for each task of the machine that waits."""
+        return {int(i): self._waits(int(i)) for i in np.flatnonzero(self.load.waiting(self.k))}
 
     def reason(self, slot: Slot, i: int) -> Reason:
         """Return why task `i` stands in the visit `slot`."""
         task = self.visits.tasks[i]
-        together = tuple(self.visits.tasks[j].id for j in self._members(slot) if j != i)
+        together = tuple(self.visits.tasks[j].id for j in members(self.visits, slot) if j != i)
+        timing = self._timing(i, self.visits.last_day(slot))
         fixed = fixed_spot(self.load.case.problem, task)
         if fixed is not None:
             held = self.load.case.problem.held(task)
             kind = "it stood in the frozen days" if held else "it is pinned here"
-            return Reason(fixed=kind, together=together)
-        without = self._without(slot, i)
+            return Reason(fixed=kind, together=together, **timing)
+        without = self.inserting.without(self.load, slot, i)
         if without is None:
-            return Reason(together=together)
-        best = self._cheapest_other(without, slot, i)
-        more = _difference(self._terms(best), self._terms(self.load)) if best else ()
-        day, saving, rule = self._barred(without, slot, i)
-        return Reason(
-            other=best.places_of(self.k)[task.id] if best else None,
-            more=more,
-            barred_day=day,
-            barred_saving=saving,
-            barred_by=rule,
-            together=together,
+            return Reason(together=together, **timing)
+        return self._compared(without, slot, i, Reason(together=together, **timing))
+
+    def _compared(self, without: Load, slot: Slot, i: int, reason: Reason) -> Reason:
+        """Return the reason with the other places for task `i`, which is taken out of `without`."""
+        free = self.inserting.free(without, i)
+        if not reason.together:
+            free[slot[1], self.visits.lead == self.visits.lead[slot[2]]] = np.inf
+        alone = self.inserting.on_its_own(without, free, i)
+        joined = self.inserting.joined(without, i, self.load.chosen[self.k])
+        options = [load for load in (alone, *joined) if load is not None]
+        best = min(options, key=Load.total) if options else None
+        apart = _difference(self._terms(alone), self.now) if alone and reason.together else ()
+        return replace(
+            reason,
+            other=best.places_of(self.k)[self.visits.tasks[i].id] if best else None,
+            more=_difference(self._terms(best), self.now) if best else (),
+            visit_saved=sum(money for term, money in apart if term in VISIT_TERMS),
+            **self._sooner(without, free, i, slot[1]),
+            **self._barred(without, i),
         )
 
-    def _without(self, slot: Slot, i: int) -> Load | None:
-        """Return the plan with task `i` taken out of its visit, or None if the rest cannot be."""
-        rest = int(self.visits.masks[slot[0]]) & ~(1 << i)
-        load = self.load.copy()
-        load.clear(self.k)
-        for other in self.load.chosen[self.k]:
-            if other != slot:
-                load.put(self.k, other)
-        if rest:
-            if rest not in self.rows:
-                return None
-            kept = self._same_day(load, self.rows[rest], slot)
-            if kept is None:
-                return None
-            load.put(self.k, kept)
-        load.reprice(self.k)
-        return load
+    def _waits(self, i: int) -> Reason:
+        """Return why task `i` waits: the cheapest free place, and what would have to give."""
+        free = self.inserting.free(self.load, i)
+        options = [
+            self.inserting.on_its_own(self.load, free, i),
+            *self.inserting.joined(self.load, i, ()),
+        ]
+        found = [load for load in options if load is not None]
+        best = min(found, key=Load.total) if found else None
+        more = best.total() - self.total if best else np.inf
+        return Reason(
+            waits=True,
+            other=best.places_of(self.k)[self.visits.tasks[i].id] if best else None,
+            more=_difference(self._terms(best), self.now) if best else (),
+            gives=ways_out(self.load, self.k, i, float(more)),
+        )
+
+    def _timing(self, i: int, day: int) -> Values:
+        """Return how early and late the task is expected to be on the day, and what early costs."""
+        task = self.visits.tasks[i]
+        edges = knots([task.due])
+        early = float(expected_early(edges, [day])[0, 0])
+        late = float(expected_late(edges, [day])[0, 0])
+        money = task.waste_cost_per_day * early
+        return {"early_days": early, "early_money": money, "late_days": late}
 
     def _terms(self, load: Load) -> dict[str, float]:
         """Return the money of this machine by term, with all overtime and trips of the yard."""
         return price(self.alone, load.places_of(self.k)) | load.shared_money()
 
-    def _cheapest_other(self, without: Load, slot: Slot, i: int) -> Load | None:
-        """Return the best plan with task `i` elsewhere: a visit of its own or another visit."""
-        options = [self._joined(without, other, i) for other in without.chosen[self.k]]
-        options.append(self._on_its_own(without, slot, i))
-        found = [o for o in options if o is not None]
-        return min(found, key=Load.total) if found else None
+    def _sooner(self, without: Load, free: Floats, i: int, day: int) -> Values:
+        """Return the cheapest free place before the day, and what it would cost more."""
+        earlier = np.where(np.arange(len(free))[:, None] < day, free, np.inf)
+        found = self.inserting.on_its_own(without, earlier, i)
+        if found is None:
+            return {}
+        spot = found.places_of(self.k)[self.visits.tasks[i].id]
+        return {"sooner": spot, "sooner_more": found.total() - self.total}
 
-    def _joined(self, without: Load, other: Slot, i: int) -> Load | None:
-        row = self.rows.get(int(self.visits.masks[other[0]]) | 1 << i)
-        was = self.load.chosen[self.k]
-        if row is None or any((row, other[1]) == (r, d) for r, d, _ in was):
-            return None
-        load = without.copy()
-        load.clear(self.k)
-        for kept in without.chosen[self.k]:
-            if kept != other:
-                load.put(self.k, kept)
-        joined = self._same_day(load, row, other)
-        return None if joined is None else self._put(load, joined)
-
-    def _on_its_own(self, without: Load, slot: Slot, i: int) -> Load | None:
-        row = self.rows[1 << i]
-        free = without.beside(self.k)[row]
-        if len(self._members(slot)) == 1:
-            free[slot[1], slot[2]] = np.inf
-        day, w = np.unravel_index(int(free.argmin()), free.shape)
-        if not np.isfinite(free[day, w]):
-            return None
-        return self._put(without.copy(), (row, int(day), int(w)))
-
-    def _put(self, load: Load, slot: Slot) -> Load | None:
-        if not load.fits(self.k, slot):
-            return None
-        load.put(self.k, slot)
-        load.reprice(self.k)
-        return load
-
-    def _same_day(self, load: Load, row: int, slot: Slot) -> Slot | None:
-        """Return the visit of `row` on the day of `slot` with its mechanic, if there is room."""
-        lead, second = int(self.visits.lead[slot[2]]), int(self.visits.second[slot[2]])
-        return load.slot_with(self.k, row, (slot[1], lead), second)
-
-    def _members(self, slot: Slot) -> list[int]:
-        return np.flatnonzero(self.visits.member[slot[0]]).tolist()
-
-    def _barred(self, without: Load, slot: Slot, i: int) -> tuple[int | None, float, str]:
+    def _barred(self, without: Load, i: int) -> Values:
         """Return the day that looks cheapest though it is forbidden, its saving and the rule."""
-        visits, row = self.visits, self.rows[1 << i]
+        visits, row = self.visits, self.inserting.rows[1 << i]
         slots = without.chosen[self.k]
         rest = without.total() - without.own[self.k] + own_cost(visits, slots, ignored=i)
         looks = rest + visits.bare[row] + visits.lost[row] @ visits.loss
@@ -149,10 +170,22 @@ class Explainer:
             looks[other[1] : visits.last_day(other) + 1] = np.inf
         looks[np.isfinite(without.beside(self.k)[row]).any(axis=1)] = np.inf
         day = int(looks.argmin())
-        saving = self.load.total() - float(looks[day])
+        saving = self.total - float(looks[day])
         if not saving >= CENT:
-            return None, 0.0, ""
-        return day, saving, obstacle(without, self.k, i, day)
+            return {}
+        return {
+            "barred_day": day,
+            "barred_saving": saving,
+            "barred_by": obstacle(without, self.k, i, day),
+            "hour_worth": self._hour_worth(without, i, day),
+        }
+
+    def _hour_worth(self, without: Load, i: int, day: int) -> float | None:
+        """Return the money for which the cheapest hour is to be had that keeps the task away."""
+        short = short_of_hours(without, self.k, i, day)
+        if self.worth is None or not short:
+            return None
+        return float(self.worth.hour[day, short].min())
 
 
 def _difference(other: dict[str, float], now: dict[str, float]) -> tuple[tuple[str, float], ...]:

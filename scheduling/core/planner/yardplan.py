@@ -6,16 +6,20 @@ planned without them, and each is reported as a clash.
 
 from dataclasses import dataclass, replace
 
+from .bottleneck import bottlenecks
 from .clash import clashes_of
 from .entities import Spot
 from .greedy import completed, placed_plan
 from .hard import keep_most
+from .keeping import with_ways_out
 from .model import Effort
 from .problem import Problem
 from .progress import Tell, Teller, silent
+from .reason import Reason
 from .result import Clash
 from .search import Search
 from .watch import Limits, Watch
+from .week import Bottleneck
 from .why import explain
 from .worth import Worth, worth_of
 
@@ -39,19 +43,21 @@ class YardJob:
 
 @dataclass(frozen=True, slots=True)
 class YardPlan:
-    """Where a yard's tasks stand and why, cost and proven bound (money), how the search ended.
+    """Where a yard's tasks stand, why, or why they wait; its money; how the search ended.
 
-    `worth` tells what more hours and bays would save, if the bound got that far.
+    `cost` and the proven `bound` are money; `worth` tells what more hours and bays would save, if
+    the bound got that far, and `weeks` what each week is short of.
     """
 
     places: dict[str, Spot]
-    why: dict[str, str]
+    reasons: dict[str, Reason]
     cost: float
     bound: float
     stopped: str
     clashes: tuple[Clash, ...] = ()
     fewest: bool = True
     worth: Worth | None = None
+    weeks: tuple[Bottleneck, ...] = ()
 
 
 def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
@@ -75,13 +81,17 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
         search.offer(completed(placed_plan(search.case, search.machines, kept.places)))
     search.run()
     search.say("stating the reasons")
+    late = Watch.start(watch.clock, max(reserve, watch.left()))
+    worth = worth_of(search.bound) if search.bound and not watch.over() else None
+    places = search.best.places()
     return YardPlan(
-        places=search.best.places(),
-        why=explain(search.best, Watch.start(watch.clock, max(reserve, watch.left()))),
+        places=places,
+        reasons=explain(search.best, late, worth),
         cost=search.best.total(),
         bound=max(0.0, search.proven),
         stopped=search.stopped(),
-        clashes=clashes,
+        clashes=with_ways_out(search.best, job.problem, clashes, late),
         fewest=fewest,
-        worth=worth_of(search.bound) if search.bound and not watch.over() else None,
+        worth=worth,
+        weeks=bottlenecks(job.problem, places, worth),
     )

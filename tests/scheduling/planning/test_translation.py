@@ -22,6 +22,17 @@ NAMES = {"s:Q-01:oil": "Oil change", "s:Q-01:oil-big": "Big oil change", "ada": 
         ("limit_day 2", "its limit Wed 4 Mar"),
         ("oil filter #12 arrives on day 7", "oil filter arrives on Mon 9 Mar"),
         ("one visit with s:Q-01:oil-big, s:Q-01:oil", "one visit with Big oil change, Oil change"),
+        ("if the booking of days 4 to 6 began 1 day later it could be done on day 4 with ada",
+         "if the booking of Fri 6 Mar to Sun 8 Mar began 1 day later it could be done on "
+         "Fri 6 Mar with Ada Brook"),
+        ("with 1.50 h more of ada on day 3 it could be done on day 3 with ada for 66.00 more",
+         "with 1.50 h more of Ada Brook on Thu 5 Mar it could be done on Thu 5 Mar with Ada Brook "
+         "for 66.00 more"),
+        ("if s:Q-01:oil gave way it could be done on day 2 with ada at the same cost",
+         "if Oil change gave way it could be done on Wed 4 Mar with Ada Brook at the same cost"),
+        ("with oil filter #12 3 days sooner", "with oil filter 3 days sooner"),
+        ("with its limit 2 days later", "with its limit 2 days later"),
+        ("uses up 4.0 days of its interval early", "uses up 4.0 days of its interval early"),
         ("adage and nomad stay", "adage and nomad stay"),
         ("a holiday of 3 days", "a holiday of 3 days"),
     ],

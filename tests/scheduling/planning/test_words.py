@@ -49,6 +49,14 @@ def test_why_work_waits(work, found, sentence):
     assert why_not(work, found).startswith(sentence)
 
 
+def test_why_work_waits_says_what_the_planner_found():
+    text = "No place is free for it in this plan."
+    assert why_not(OIL, FACTS, text).endswith(f"more to leave. {text}")
+    nobody = facts(workers=[])
+    assert text not in why_not(OIL, nobody, text)  # what makes it impossible says it all
+    assert len(why_not(OIL, FACTS, "x" * 900)) == 500
+
+
 def test_why_work_stands_there():
     put_off = {OIL.key: (date(2026, 2, 27), "no filter")}
     found = facts(decided=Decided({}, {}, {}, put_off))

@@ -94,3 +94,12 @@ def test_frozen_days_keep_what_stood_there_and_take_nothing_new():
     assert check(again, result.to_dict()).faults == []
     assert {a.task for a in result.assignments if a.day < 3} == frozen
     assert frozen
+
+
+def test_one_planned_limit_gives_way_to_two_others():
+    """Eight hours for either one task of 8 h, which is the most urgent, or two of 4 h."""
+    (long,) = limited(1, hours=8.0, limit=0)
+    short = [t | {"limit_day": 0} for t in limited(3)[1:]]
+    result = plan(one_mechanic(3, 8.0, [long | {"due": {"p10": -5, "p50": -5, "p90": -5}}, *short]))
+    assert [clash.task for clash in result.clashes] == ["t0"]
+    assert result.fewest

@@ -39,6 +39,6 @@ def test_a_clash_makes_the_plan_unfeasible_and_is_written():
     broken = result(clashes=(Clash("t", "limit_day 1", "day 0: closed"),), fewest=False)
     assert not broken.feasible
     assert broken.to_dict()["clashes"] == [
-        {"task": "t", "limit": "limit_day 1", "reason": "day 0: closed"}
+        {"task": "t", "limit": "limit_day 1", "reason": "day 0: closed", "ways_out": []}
     ]
     assert broken.to_dict()["fewest_proven"] is False

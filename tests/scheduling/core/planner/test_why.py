@@ -3,7 +3,8 @@ import pytest
 from scheduling.core.planner.cost import price
 from scheduling.core.planner.entities import Spot
 from scheduling.core.planner.greedy import greedy_plan
-from scheduling.core.planner.reason import Reason
+from scheduling.core.planner.reason import Give, Reason
+from scheduling.core.planner.solve import assignments
 from scheduling.core.planner.watch import Watch
 from scheduling.core.planner.why import TOO_LATE, Explainer, explain
 from tests.benchmarks.plan_instances import (
@@ -90,12 +91,79 @@ def test_a_part_on_its_way_is_named():
     assert "but p arrives on day 6" in place.why
 
 
-def test_tasks_of_one_visit_name_each_other_and_a_late_watch_says_so():
+def test_tasks_of_one_visit_name_each_other_and_a_late_watch_leaves_reasons_out():
     load = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
-    sentences = explain(load, Watch(lambda: 0.0, 0.0, 1.0))
-    assert any("one visit with" in text for text in sentences.values())
-    assert set(sentences) == set(load.places())
-    assert set(explain(load, Watch(lambda: 2.0, 0.0, 1.0)).values()) == {TOO_LATE}
+    reasons = explain(load, Watch(lambda: 0.0, 0.0, 1.0))
+    assert any("one visit with" in reason.sentence() for reason in reasons.values())
+    assert set(reasons) == set(load.case.problem.tasks)
+    assert {t for t, reason in reasons.items() if not reason.waits} == set(load.places())
+    assert explain(load, Watch(lambda: 2.0, 0.0, 1.0)) == {}
+    assert {a.why for a in assignments(load.case.problem, load.places(), {})} == {TOO_LATE}
+
+
+def test_the_tasks_asked_for_first_are_explained_first():
+    load = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
+    *_, last = load.places()
+    times = iter([0.0, 2.0])
+    reasons = explain(load, Watch(lambda: next(times), 0.0, 1.0), first={last})
+    assert last in reasons
+    assert len({load.case.problem.tasks[name].machine for name in reasons}) == 1
+
+
+def test_a_task_pulled_forward_says_what_that_saves_and_wastes():
+    """Two tasks due four days apart: one visit (50) against four days of interval at 2."""
+    days = 10
+    rates = {"overdue_cost_per_day": 100.0, "waste_cost_per_day": 2.0}
+    case = instance(
+        days,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [8.0] * days)],
+        machines=[plain_machine("m", days, visit_cost=50.0)],
+        tasks=[plain_task("t", "m", 1.0, 2.0, **rates), plain_task("u", "m", 1.0, 6.0, **rates)],
+    )
+    place = plan(case | {"weights": free_weights()}).assignments[1]
+    assert (place.task, place.day) == ("u", 2)
+    assert place.reason.visit_saved == pytest.approx(50.0)
+    assert place.reason.early_days == pytest.approx(4.0)
+    assert place.reason.early_money == pytest.approx(8.0)
+    words = "one visit with t saves another one (50.00) and uses up 4.0 days of its interval early"
+    assert words in place.why
+
+
+def test_late_work_says_what_sooner_would_cost():
+    """The shop does it on day 1, for overtime on day 0 costs more than a day late."""
+    overtime = {"overtime_limit_hours": 2.0, "overtime_cost_per_hour": 40.0}
+    case = instance(
+        4,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [4.0, 8.0, 8.0, 8.0], **overtime)],
+        machines=[plain_machine("m", 4)],
+        tasks=[plain_task("t", "m", 6.0, 0.0, overdue_cost_per_day=10.0)],
+    )
+    (place,) = plan(case | {"weights": free_weights()}).assignments
+    assert place.day == 1
+    assert place.reason.late_days == pytest.approx(1.0)
+    assert place.reason.sooner == Spot(0, "w")
+    assert place.reason.sooner_more == pytest.approx(70.0)  # 80 of overtime less 10 of a day late
+    assert "sooner, day 0 with w, would cost 70.00 more" in place.why
+
+
+def test_a_full_day_tells_what_an_hour_of_it_is_worth():
+    """Both want day 2, where 4 h are one task's; the other goes a day early at a cost of 7."""
+    days = 5
+    rates = {"overdue_cost_per_day": 50.0, "waste_cost_per_day": 7.0}
+    case = instance(
+        days,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [4.0] * days)],
+        machines=[plain_machine("m", days), plain_machine("n", days)],
+        tasks=[plain_task("t", "m", 4.0, 2.0, **rates), plain_task("u", "n", 4.0, 2.0, **rates)],
+    )
+    result = plan(case | {"weights": free_weights()})
+    early = next(a for a in result.assignments if a.day == 1)
+    assert early.reason.barred_day == 2
+    assert early.reason.barred_saving == pytest.approx(7.0)
+    assert early.reason.hour_worth is not None
 
 
 @pytest.mark.parametrize(
@@ -104,6 +172,16 @@ def test_tasks_of_one_visit_name_each_other_and_a_late_watch_says_so():
         (Reason(fixed="it is pinned here"), "It is pinned here."),
         (Reason(), "No other place is free for it alone."),
         (Reason(other=Spot(3, "w")), "Day 3 with w would cost the same."),
+        (
+            Reason(waits=True, other=Spot(3, "w"), more=(("visit", 30.0),)),
+            "The cheapest free place, day 3 with w, would cost 30.00 more than putting it off "
+            "(visit +30.00).",
+        ),
+        (
+            Reason(waits=True, gives=(Give("swap", Spot(3, "w"), 0.0, "a, b", -2.0),)),
+            "No place is free for it in this plan; if a, b gave way it could be done on day 3 "
+            "with w for 2.00 less.",
+        ),
         (
             Reason(other=Spot(3, "w"), more=(("trip", 50.0), ("waste", -2.0)), together=("a", "b")),
             "The cheapest other place, day 3 with w, would cost 48.00 more "

@@ -1,10 +1,20 @@
-"""What an hour or a bay is worth, against cases in which it can be seen by eye or by solving."""
+"""What an hour or a bay is worth, against cases in which it can be seen by eye or by solving.
+
+The worth comes from a relaxation.  So what is really gained is at most the worth plus what the
+plan may be dearer than its bound.
+"""
+
+import copy
+import time
 
 import numpy as np
 import pytest
 
+from scheduling.core.planner import Limits, Problem
 from scheduling.core.planner.bound import raise_bound, start_bound, start_from
 from scheduling.core.planner.greedy import greedy_plan
+from scheduling.core.planner.search import Search
+from scheduling.core.planner.watch import Watch
 from scheduling.core.planner.worth import worth_of
 from tests.benchmarks.plan_instances import (
     free_weights,
@@ -13,9 +23,10 @@ from tests.benchmarks.plan_instances import (
     plain_mechanic,
     plain_task,
     plain_yard,
+    small,
     yard,
 )
-from tests.scheduling.core.planner.cases import yard_case
+from tests.scheduling.core.planner.cases import proven, yard_case
 
 
 def bound_of(case):
@@ -74,3 +85,45 @@ def test_no_hour_is_worth_less_than_nothing_or_more_than_it_saves():
         mechanic["hours"] = [h + 1.0 if h else 0.0 for h in mechanic["hours"]]
     saved = bound.value - bound_of(longer).value
     assert 0 < saved <= found.hour.sum() + 1e-6
+
+
+def proven_search(case):
+    watch = Watch.start(time.process_time, 30.0)
+    search = Search(Problem.from_dict(case), Limits(), watch)
+    search.first_plans()
+    search.run()
+    assert search.stopped() == "optimal"
+    return search, worth_of(search.bound)
+
+
+def with_an_hour(case, day, w):
+    more = copy.deepcopy(case)
+    more["mechanics"][w]["hours"][day] += 1.0
+    return more
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_an_hour_more_gains_at_most_its_worth_and_what_the_bound_leaves_open(seed):
+    case = small(seed)
+    search, worth = proven_search(case)
+    total = search.best.total()
+    open_money = total - search.bound.value
+    for day in range(case["horizon_days"]):
+        for w in range(len(case["mechanics"])):
+            gain = total - proven(with_an_hour(case, day, w))
+            assert gain <= worth.hour[day, w] + open_money + 1e-6
+            assert gain >= -1e-6
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_bay_more_gains_at_most_its_worth_and_what_the_bound_leaves_open(seed):
+    case = small(seed) | {"yards": [{"id": "y", "bays": 0.5, "closed_days": []}]}
+    search, worth = proven_search(case)
+    for day in range(case["horizon_days"]):
+        eased = copy.deepcopy(case)
+        loaned = [0] * case["horizon_days"]
+        loaned[day] = 1
+        eased["yards"][0]["loaned_bays"] = loaned
+        gain = search.best.total() - proven(eased)
+        most = worth.bay[day] + search.best.total() - search.bound.value
+        assert gain <= most + 1e-6

@@ -1,0 +1,92 @@
+"""What each week is short of: which skill, mechanic or bay, and what a little more is worth.
+
+Weeks are days 0 to 6, 7 to 13 and so on.  A mechanic's worth is that of an hour more on the best
+day of the week; a skill's is the mean of those who hold it, on the best day; a bay's is that of
+half a bay-day (`worth`).  They are worths by the prices of the bound, not promises: the plan with
+the hour saves at most that much beyond what it may be dearer than the bound already.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from .case import Floats
+from .cost import Places
+from .loads import WEEK, Bar, Loads, loads_of
+from .problem import Problem
+from .reason import CENT
+from .week import Bottleneck, Supply
+from .worth import HALVES, Worth
+
+FULL = 0.9
+"""Share of the hours or bays in use from which something is called full."""
+
+
+def bottlenecks(problem: Problem, places: Places, worth: Worth | None) -> tuple[Bottleneck, ...]:
+    """Return the bottleneck of each week of a problem with exactly one yard."""
+    full = loads_of(problem, places)
+    (yard,) = problem.yards
+    weeks = []
+    for first in range(0, problem.horizon_days, WEEK):
+        last = min(first + WEEK, problem.horizon_days) - 1
+        rows = list(_rows(problem, full, worth, slice(first, last + 1)))
+        scarce = _scarce(rows)
+        others = tuple(row for row in rows if row is not scarce)
+        weeks.append(Bottleneck(yard, first // WEEK, first, last, scarce, others))
+    return tuple(weeks)
+
+
+def _rows(problem: Problem, full: Loads, worth: Worth | None, week: slice) -> Iterator[Supply]:
+    """Yield bays, skills and mechanics of a week, each with its worth."""
+    crew = list(problem.mechanics.values())
+    for name, bar in full.bays.items():
+        yield _row("bay", name, bar, week, None if worth is None else worth.bay / HALVES)
+    for name, bar in full.skills.items():
+        holders = [w for w, m in enumerate(crew) if name in m.skills]
+        yield _row("skill", name, bar, week, _mean_worth(problem, worth, holders))
+    for w, mechanic in enumerate(crew):
+        hours = None if worth is None else worth.hour[:, w]
+        yield _row("mechanic", mechanic.id, full.mechanics[mechanic.id], week, hours)
+
+
+def _mean_worth(problem: Problem, worth: Worth | None, holders: list[int]) -> Floats | None:
+    """Return the mean worth of an hour of those of the `holders` who work, by day (H,)."""
+    if worth is None:
+        return None
+    hours = [m.hours for m in problem.mechanics.values()]
+    there = np.array(hours).reshape(len(hours), problem.horizon_days)[holders] > 0
+    total = np.where(there, worth.hour[:, holders].T, 0.0).sum(axis=0)
+    return np.asarray(total / np.maximum(1, there.sum(axis=0)))
+
+
+def _row(kind: str, name: str, bar: Bar, week: slice, worth: Floats | None) -> Supply:
+    used, available = sum(bar.used[week]), sum(bar.available[week])
+    if worth is None:
+        return Supply(kind, name, used, available)
+    day = week.start + int(worth[week].argmax())
+    return Supply(kind, name, used, available, float(worth[day]), day)
+
+
+def _scarce(rows: list[Supply]) -> Supply | None:
+    """Return the row worth most.
+
+    Of equals it is a bay, else the skill that most people hold, else the mechanic whose skills
+    they all are.
+    """
+    known = [row for row in rows if row.worth is not None]
+    if not known:
+        return _fullest(rows)
+    most = max(row.worth or 0.0 for row in known)
+    if most < CENT:
+        return None
+    best = [row for row in known if (row.worth or 0.0) > most - CENT]
+    skills = [row for row in best if row.kind == "skill"]
+    widest = max((row.available for row in skills), default=0.0)
+    if best[0].kind == "bay" or sum(row.available == widest for row in skills) == 1:
+        return next(row for row in best if row.kind == "bay" or row.available == widest)
+    return best[-1]
+
+
+def _fullest(rows: list[Supply]) -> Supply | None:
+    full = [r for r in rows if r.kind != "skill" and r.used > FULL * r.available > 0]
+    return max(full, key=lambda r: r.used / r.available, default=None)
