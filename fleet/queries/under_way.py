@@ -5,7 +5,10 @@ from collections.abc import Iterable
 from fleet.models import Progress
 
 
-def last_words(work_keys: Iterable[str]) -> dict[str, Progress]:
-    """Return what was said last of each piece of work, by its key; one query."""
+def words_of(work_keys: Iterable[str]) -> dict[str, list[Progress]]:
+    """Return all that was said of each piece of work, the oldest first, by its key; one query."""
     rows = Progress.objects.filter(work_key__in=list(work_keys)).select_related("done_by")
-    return {row.work_key: row for row in rows.order_by("at", "pk")}
+    found: dict[str, list[Progress]] = {}
+    for row in rows.order_by("at", "pk"):
+        found.setdefault(row.work_key, []).append(row)
+    return found

@@ -22,6 +22,7 @@ from fleet.models import (
     Skill,
     Source,
 )
+from scheduling.covers import covered_services
 
 
 @dataclass(frozen=True)
@@ -43,12 +44,16 @@ class MeterRefused(ReadingRefused):
 
 @dataclass(frozen=True)
 class DoneWork:
-    """One piece of work that was done: a service, or the repair of a finding."""
+    """One piece of work that was done: a service, or the repair of a finding.
+
+    minutes_before: worked on it on earlier days, before it was left under way.
+    """
 
     service: Service | None = None
     finding: Finding | None = None
     planned_minutes: int = 60
     measured: Sequence[tuple[Limit, float]] = ()
+    minutes_before: int = 0
 
     @property
     def skill(self) -> Skill | None:
@@ -93,7 +98,7 @@ def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRe
     0. an inspection by somebody who does not hold its certificate that day is refused;
     1. readings, so that an odd one is asked about before anything else is written;
     2. book entries, each with the readings, the first with the parts;
-    3. findings: repaired ones settled, a new one noted.
+    3. findings: repaired ones settled, and those that called for what was done; a new one noted.
     """
     day = now.astimezone(job.machine.yard.shop.zone).date()
     skills = [skill for work in job.done if (skill := work.skill)]
@@ -105,8 +110,8 @@ def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRe
         for position in range(len(job.done))
     ]
     for work in job.done:
-        if work.finding:
-            settle_finding(work.finding, note=job.note[:200] or "repaired", by=by, now=now)
+        for finding in _answered(job.machine, work, now):
+            settle_finding(finding, note=job.note[:200] or "repaired", by=by, now=now)
     if job.finding.strip():
         new = NewFinding(
             machine=job.machine,
@@ -120,6 +125,14 @@ def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRe
         )
         note_finding(new, by=by, now=now)
     return records
+
+
+def _answered(machine: Machine, work: DoneWork, now: datetime) -> list[Finding]:
+    """Return the findings that work answers: the one repaired, or those that called for it."""
+    if work.service is None:
+        return [work.finding] if work.finding else []
+    done = {work.service.pk} | covered_services().get(work.service.pk, set())
+    return list(machine.findings.filter(settled_at=None, seen_at__lte=now, calls_for__in=done))
 
 
 def _read(job: FinishedJob, typed: TypedReading, by: Person, now: datetime) -> Reading:
@@ -161,7 +174,7 @@ def _work(
         service=done.service,
         done_at=now,
         done_by=job.done_by or by,
-        minutes=shares[position],
+        minutes=(shares[position] or 0) + done.minutes_before or None,
         note=note,
         readings=readings,
         measured=done.measured,

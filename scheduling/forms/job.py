@@ -222,6 +222,7 @@ class JobForm(forms.Form):
                     for limit in one.limits
                     if (value := measured[limit.pk]) is not None
                 ],
+                one.minutes_before,
             )
             for one in work
         ]

@@ -153,7 +153,7 @@ def batch_list(mechanic: Person, day: date) -> BatchList:
     return BatchList(
         mechanic,
         day,
-        _under_way_first([job for job in jobs if job.job.mechanic_id == mechanic.pk]),
+        _under_way_first([job for job in jobs if job.job.mechanic_id == mechanic.pk], day),
         _published(shop, day),
         list(_written(mechanic, shop, day)),
         [job for job in jobs if job.job.mechanic_id != mechanic.pk],
@@ -161,9 +161,13 @@ def batch_list(mechanic: Person, day: date) -> BatchList:
     )
 
 
-def _under_way_first(jobs: list[ListedJob]) -> list[ListedJob]:
-    """Put what stands open in a bay before what has not begun; else the plan's order."""
-    return sorted(jobs, key=lambda one: not (one.begun or one.job.day < one.day))
+def _under_way_first(jobs: list[ListedJob], day: date) -> list[ListedJob]:
+    """Put what stands open in a bay before what has not begun; else the plan's order.
+
+    A long job is left out on days on which nobody works on it, as when the shop is shut.
+    """
+    here = (job for job in jobs if day in job.job.minutes_by_day())
+    return sorted(here, key=lambda one: not (one.begun or one.job.day < one.day))
 
 
 def next_day(mechanic: Person, day: date) -> date | None:

@@ -24,7 +24,7 @@ from fleet.models.services import ServiceNeed
 from fleet.quantities import show_use
 from fleet.queries.hands import workers_at
 from fleet.queries.readings import last_readings
-from fleet.queries.under_way import last_words
+from fleet.queries.under_way import words_of
 from fleet.saying import short_date
 from scheduling.models import DuePoint, PlannedWork, State
 from scheduling.queries.needs import Need, add_up
@@ -40,7 +40,8 @@ PAST_FINDINGS = 8
 class SheetWork:
     """One piece of work on the sheet: a service or a repair, planned for the day or offered.
 
-    minutes: those that are left, of work under way; laid_down: what was said of it last.
+    minutes: those that are left, of work under way; laid_down: what was said of it last;
+    minutes_before: worked on it on earlier days.
     """
 
     work_key: str
@@ -51,6 +52,7 @@ class SheetWork:
     planned: PlannedWork | None
     minutes: int
     laid_down: Progress | None = None
+    minutes_before: int = 0
 
     @property
     def title(self) -> str:
@@ -194,16 +196,21 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
 
 
 def _with_words(work: list[SheetWork]) -> list[SheetWork]:
-    """Return work with what was said of it last, where it is under way."""
-    words = last_words([one.work_key for one in work])
-    found = []
-    for one in work:
-        word = words.get(one.work_key)
-        if word is None or _done_since(one, word):
-            found.append(one)
-        else:
-            found.append(replace(one, laid_down=word, minutes=word.minutes_left))
-    return found
+    """Return work with what was said of it since it was last done, where it is under way."""
+    words = words_of([one.work_key for one in work])
+    return [
+        _under_way(
+            one, [word for word in words.get(one.work_key, ()) if not _done_since(one, word)]
+        )
+        for one in work
+    ]
+
+
+def _under_way(work: SheetWork, said: Sequence[Progress]) -> SheetWork:
+    if not said:
+        return work
+    done = sum(word.minutes for word in said)
+    return replace(work, laid_down=said[-1], minutes=said[-1].minutes_left, minutes_before=done)
 
 
 def _done_since(work: SheetWork, word: Progress) -> bool:
@@ -237,7 +244,10 @@ def _offered(machine: Machine) -> list[SheetWork]:
     points = DuePoint.objects.filter(machine=machine, state__in=NEARLY).prefetch_related(
         Prefetch("service", _services())
     )
-    defects = machine.findings.filter(~Q(gravity=Finding.Gravity.NOTE), settled_at=None)
+    # A finding that calls for a service is offered as that service, and settled with it.
+    defects = machine.findings.filter(
+        ~Q(gravity=Finding.Gravity.NOTE), settled_at=None, calls_for=None
+    )
     return [
         *(
             SheetWork(

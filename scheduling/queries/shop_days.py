@@ -169,7 +169,7 @@ def _mechanic_days(
     number: int, people: list[Person], loads: PlanLoads, listed: list[ShownJob]
 ) -> list[MechanicDay]:
     day = loads.days[number]
-    here = [replace(one, day=day) for one in listed if one.job.day <= day <= one.job.ends]
+    here = [replace(one, day=day) for one in listed if day in one.job.minutes_by_day()]
     rows = []
     for person, row in zip(people, loads.mechanics, strict=True):
         load = row.cells[number].load

@@ -92,3 +92,22 @@ def test_an_inspection_is_finished_by_a_qualified_person_alone(case):
     lent = factories.LentHand(shop=case.mechanic.shop, skilled=[skill])
     (record,) = finish_job(job(case, done_by=lent.person), by=case.mechanic, now=NOON)
     assert (record.done_by, record.entered_by) == (lent.person, case.mechanic)
+
+
+def test_a_finding_that_called_for_a_service_is_settled_with_it(case):
+    small = factories.Service()
+    case.service.covers.add(small)
+    called = factories.Finding(machine=case.machine, calls_for=small)
+    other = factories.Finding(machine=case.machine, calls_for=factories.Service())
+    finish_job(job(case, note="new oil"), by=case.mechanic, now=NOON)
+    called.refresh_from_db()
+    other.refresh_from_db()
+    assert (called.settled_by, called.settled_note) == (case.mechanic, "new oil")
+    assert other.settled_at is None
+
+
+@pytest.mark.parametrize(("typed", "written"), [(60, 300), (None, 240)])
+def test_minutes_of_earlier_days_are_written_too(case, typed, written):
+    done = [DoneWork(case.service, planned_minutes=60, minutes_before=240)]
+    (record,) = finish_job(job(case, done=done, minutes=typed), by=case.mechanic, now=NOON)
+    assert record.minutes == written

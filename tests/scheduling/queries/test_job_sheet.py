@@ -1,12 +1,14 @@
 """The job sheet: planned work first, what is nearly due beside it, and what bites."""
 
+from datetime import timedelta
+
 import pytest
 
 from fleet.models import Alteration, Caution, Finding, Limit, Machine
 from scheduling.models import DuePoint, PlannedWork, State
 from scheduling.queries.job_sheet import job_sheet
 from tests import factories
-from tests.factories import TODAY
+from tests.factories import NOON, TODAY
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -69,3 +71,26 @@ def test_done_work_leaves_the_sheet():
     case = bench_case()
     DuePoint.objects.update(last_done_on=TODAY, state=State.CLEAR)
     assert sheet(case).work == []
+
+
+def test_work_under_way_shows_what_is_left_and_what_was_worked():
+    case = bench_case()
+    for hours, left in [(30, 90), (6, 40)]:
+        factories.Progress(
+            machine=case.machine, work_key="s:Q-1:oil", at=NOON - timedelta(hours=hours),
+            minutes=20, minutes_left=left,
+        )  # fmt: skip
+    (work,) = job_sheet(Machine.objects.all(), "Q-1", TODAY).planned
+    assert (work.minutes, work.minutes_before, work.laid_down.minutes_left) == (40, 40, 40)
+    case.work.due_point.last_done_on = TODAY - timedelta(days=1)
+    case.work.due_point.save()  # done after the first word, and begun anew since
+    (work,) = job_sheet(Machine.objects.all(), "Q-1", TODAY).planned
+    assert (work.minutes, work.minutes_before) == (40, 20)
+
+
+def test_a_finding_that_calls_for_a_service_is_offered_as_that_service_alone():
+    case = bench_case()
+    factories.Finding(machine=case.machine, calls_for=factories.Service())
+    plain = factories.Finding(machine=case.machine)
+    sheet = job_sheet(Machine.objects.all(), "Q-1", TODAY)
+    assert [work.finding for work in sheet.offered if work.finding] == [plain]

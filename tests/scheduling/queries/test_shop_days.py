@@ -61,3 +61,13 @@ def test_the_number_of_queries_does_not_grow(django_assert_num_queries):
         consequences.PlannedWork(job=job, service=case.service)
     with django_assert_num_queries(27):
         shop_days(case.mechanic.shop, TODAY, 8)
+
+
+def test_a_long_job_stands_on_no_day_on_which_the_shop_is_shut():
+    case = bench_case()
+    wednesday = TODAY + timedelta(days=2)
+    case.job.last_day, case.job.minutes = wednesday, 600
+    case.job.by_day = {TODAY.isoformat(): 480, wednesday.isoformat(): 120}
+    case.job.save()
+    shown = shop_days(case.mechanic.shop, TODAY, 3)
+    assert [sum(len(one.jobs) for one in day.mechanics) for day in shown.days] == [1, 0, 1]
