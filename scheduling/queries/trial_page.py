@@ -21,13 +21,16 @@ class Place:
 
 @dataclass(frozen=True)
 class MovedWork:
-    """Work of one machine that moves together; None: it waits.  whys: each reason once."""
+    """Work of one machine that moves together; None: it waits.
+
+    whys: each reason once, as its first sentence and what follows it.
+    """
 
     tag: str
     title: str
     before: Place | None
     after: Place | None
-    whys: list[str]
+    whys: list[tuple[str, str]]
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,7 @@ def _said(row: Any, today: date) -> str:
     try:
         said = say_change(read(row), today)
     except ValueError:
-        return "a change that this version cannot read"
+        return "A change that this version cannot read"
     return said[:1].upper() + said[1:]
 
 
@@ -99,10 +102,15 @@ def _moved(rows: list[dict[str, Any]]) -> list[MovedWork]:
             joined([row["title"] for row in group]),
             before,
             after,
-            list(dict.fromkeys(row["why"] for row in group if row["why"])),
+            list({first: (first, more) for first, more in map(_why, group) if first}.values()),
         )
         for (tag, before, after), group in together.items()
     ]
+
+
+def _why(row: dict[str, Any]) -> tuple[str, str]:
+    first, _, more = row["why"].partition(". ")
+    return (f"{first}." if more else first), more
 
 
 def _place(row: dict[str, str] | None) -> Place | None:

@@ -1,58 +1,31 @@
 """Work a trial out: load, change, solve beside the real plan, compare.  Nothing is written here."""
 
-from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from fleet.models import Shop
 from scheduling.core.planner import InstanceError, Limits, Problem, Result, compare, solve
 from scheduling.models import Plan, Trial
-from scheduling.planning.plan import CONTENT, plan_number
-from scheduling.planning.problem import ShopFacts, digest, instance, load_shop
+from scheduling.planning.plan import CONTENT
+from scheduling.planning.problem import instance
 from scheduling.planning.telling import Telling
 from scheduling.trying.changed import changed
 from scheduling.trying.changes import Change
+from scheduling.trying.mending import mend_plan
 from scheduling.trying.shown import Outcome, shown
 from scheduling.trying.standing import standing
+from scheduling.trying.worked import Worked, base_of, fault_of
 
 SECONDS = 10.0
 """How long the search for the plan with the change goes on at most."""
-
 
 CENT = 0.005
 """Money below which two plans cost the same."""
 
 
-@dataclass(frozen=True)
-class Worked:
-    """What a trial came to: the facts and the plan it stands on, the plan found, what is shown."""
-
-    base: str
-    base_plan: int
-    solution: Result | None
-    shown: dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Base:
-    """A shop as it is: its facts, their digest, the planner's problem, the plan's number."""
-
-    number: int
-    facts: ShopFacts
-    marks: str
-    problem: Problem
-
-
-def base_of(shop: Shop, now: datetime) -> Base:
-    """Load a shop as it is; the number first, so that a plan written meanwhile is noticed."""
-    number = plan_number(shop)
-    facts = load_shop(shop, now)
-    made = instance(facts)
-    return Base(number, facts, digest(made, facts), Problem.from_dict(made))
-
-
 def work_out(trial: Trial, changes: list[Change], now: datetime, tell: Telling) -> Worked:
-    """Return what a trial comes to."""
+    """Return what a trial comes to: the best plan with the changes, or the fewest moves."""
+    if trial.kind == Trial.Kind.MEND:
+        return mend_plan(trial.shop, changes, now, tell)
     return try_out(trial.shop, changes, now, tell)
 
 
@@ -69,7 +42,7 @@ def try_out(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -> 
     try:
         problem = Problem.from_dict(instance(facts))
     except InstanceError as error:
-        return Worked(base.marks, base.number, None, {"fault": _fault(error)})
+        return Worked(base.marks, base.number, None, {"fault": fault_of(error)})
     stood = standing(base.facts, base.problem)
     before, anyway = stood, 0
     plan = Plan.objects.filter(shop=shop, facts=base.marks).first()
@@ -96,7 +69,3 @@ def _differing(one: Result, other: Result) -> int:
     """Return how many pieces of work stand elsewhere, or wait in one plan alone."""
     before, after = one.places(), other.places()
     return sum(before.get(task) != after.get(task) for task in {*before, *after})
-
-
-def _fault(error: InstanceError) -> str:
-    return f"This cannot be planned: {error}. Take a change out or mend it."

@@ -5,7 +5,8 @@ import pytest
 from scheduling.models import Plan, PlannedWork
 from scheduling.planning.telling import Telling
 from scheduling.trying.changes import Away, Booked, DayClosed, PartGone
-from scheduling.trying.working import base_of, try_out
+from scheduling.trying.worked import base_of
+from scheduling.trying.working import try_out
 from tests import consequences
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY

@@ -1,0 +1,80 @@
+"""Mend a plan when something breaks: the fewest moves that make it hold again, with reasons."""
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from fleet.models import Shop
+from scheduling.core.planner import InstanceError, Limits, Problem, Result, compare, mend, solve
+from scheduling.planning.plan import CONTENT
+from scheduling.planning.problem import ShopFacts, instance, vars_of
+from scheduling.planning.telling import Telling
+from scheduling.planning.words import translator
+from scheduling.trying.changed import changed
+from scheduling.trying.changes import Change
+from scheduling.trying.shown import Outcome, shown
+from scheduling.trying.standing import standing
+from scheduling.trying.worked import Worked, base_of, fault_of
+
+SECONDS = 4.0
+"""How long the fewest moves are searched for at most; a shop of 200 machines takes below two."""
+
+BOUND_SECONDS = 3.0
+"""How long is looked at most for what no plan could cost less than."""
+
+
+def mend_plan(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -> Worked:
+    """Return the plan that mends what broke and moves as little as it can, with each move's why.
+
+    The first days, which stand still otherwise, may change too, since that is where things break.
+    """
+    tell.stage("loading the shop")
+    base = base_of(shop, now)
+    facts = changed(base.facts, changes)
+    try:
+        problem = Problem.from_dict(_with_all_that_stood(instance(facts), facts))
+    except InstanceError as error:
+        return Worked(base.marks, base.number, None, {"fault": fault_of(error)})
+    tell.stage("the fewest moves")
+    found = mend(problem, Limits(seconds=SECONDS, workers=1, seed=0))
+    tell.stage("how near the best it is")
+    result = replace(found.result, bound=_bound(problem, found.result, tell))
+    difference = compare(base.problem, standing(base.facts, base.problem), problem, result)
+    say = translator(facts).say
+    whys = {move.task: say(move.why) for move in found.moves}
+    said = shown(Outcome(changes, facts, result, difference, whys))
+    return Worked(base.marks, base.number, result, said | {"fewest": found.fewest})
+
+
+def _with_all_that_stood(made: dict[str, Any], facts: ShopFacts) -> dict[str, Any]:
+    """Return the instance with the places of all work, also where it cannot stay.
+
+    Planning leaves out a place in the first days that is no longer possible; mending wants to
+    know it, to say what moves from there.
+    """
+    stood = facts.decided.stood
+    here = {worker.username for worker in facts.workers}
+    tasks = [
+        {**task, "previous": vars_of(stood[task["id"]])}
+        if task["previous"] is None
+        and task["id"] in stood
+        and stood[task["id"]].mechanic in here
+        and not _pinned_elsewhere(task, vars_of(stood[task["id"]]))
+        else task
+        for task in made["tasks"]
+    ]
+    return {**made, "tasks": tasks}
+
+
+def _pinned_elsewhere(task: dict[str, Any], place: dict[str, Any]) -> bool:
+    pin = task["pin"]
+    return pin is not None and (pin["day"], pin["mechanic"] or place["mechanic"]) != (
+        place["day"], place["mechanic"],
+    )  # fmt: skip
+
+
+def _bound(problem: Problem, result: Result, tell: Telling) -> float:
+    """Return money below which no plan is possible that may move the first days too."""
+    eased = replace(problem, frozen_days=0)
+    limits = Limits(seconds=BOUND_SECONDS, workers=1, seed=0, gap=CONTENT)
+    return min(solve(eased, limits, tell).bound, result.total)
