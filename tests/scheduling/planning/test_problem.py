@@ -185,3 +185,19 @@ def test_overtime_is_allowed_on_single_days(shop, mechanic, due_in, refreshed):
     problem = Problem.from_dict(instance(load_shop(shop, NOW)))
     ada = problem.mechanics["ada"]
     assert [ada.overtime_on(day) for day in (1, 2, 3, 4)] == [2, 5, 2, 2]
+
+
+@pytest.mark.parametrize("number", [1, 5])
+def test_loading_a_shop_takes_the_same_queries_however_much_there_is(
+    shop, mechanic, due_in, refreshed, number, django_assert_num_queries
+):
+    for _ in range(number):
+        machine = due_in(3)
+        make.Finding(machine=machine, seen_at=NOW)
+        make.Progress(machine=machine, work_key=f"s:{machine.tag}:oil", at=NOW)
+        make.Booking(machine=machine)
+        make.LentHand(shop=shop)
+        make.BayLoan(shop=shop)
+    refreshed()
+    with django_assert_num_queries(36):
+        load_shop(shop, NOW)
