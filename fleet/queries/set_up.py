@@ -1,6 +1,7 @@
 """What set-up still lacks, in the order in which a new shop puts it in."""
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
@@ -11,6 +12,7 @@ from fleet.models import (
     MakeUp,
     Meter,
     Person,
+    Qualification,
     Reading,
     Role,
     Service,
@@ -18,6 +20,7 @@ from fleet.models import (
     WorkingHours,
     Yard,
 )
+from fleet.saying import short_date
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,12 @@ class Part:
     count: int
     purpose: str
     missing: str = ""
+
+
+LAPSING_DAYS = 60
+"""Days ahead for which certificates that run out are named."""
+NAMED = 5
+"""So many are named in one sentence."""
 
 
 def _named(rows: QuerySet, field: str, most: int = 5) -> str:
@@ -91,7 +100,7 @@ def _places() -> list[Part]:
     ]
 
 
-def _people() -> Part:
+def _people(today: date) -> Part:
     lent = LentHand.objects.filter(person=OuterRef("pk"))
     people = Person.objects.filter(~Exists(lent) | Q(shop__isnull=False), is_active=True)
     mechanics = people.filter(role=Role.MECHANIC)
@@ -106,6 +115,7 @@ def _people() -> Part:
         ),
         _lacking(idle, "username", "Mechanics without working hours: {names}."),
         _lacking(mechanics.filter(skills=None), "username", "Mechanics without a skill: {names}."),
+        _lapsing(people, today),
         _lacking(
             people.filter(shop=None, is_superuser=False),
             "username",
@@ -124,6 +134,19 @@ def _people() -> Part:
         "roles, skills, hours, absences",
         " ".join(filter(None, missing)),
     )
+
+
+def _lapsing(people: QuerySet[Person], today: date) -> str:
+    """Name the certificates that ran out or soon will."""
+    rows = Qualification.objects.filter(
+        person__in=people, valid_until__lt=today + timedelta(days=LAPSING_DAYS)
+    ).select_related("person", "skill")
+    said = [
+        f"{row.person} ({row.skill}, {short_date(row.valid_until, today)})"
+        for row in rows.order_by("valid_until", "pk")[:NAMED]
+        if row.valid_until
+    ]
+    return f"Certificates that ran out or soon will: {', '.join(said)}." if said else ""
 
 
 def _machines() -> list[Part]:
@@ -196,6 +219,6 @@ def _services() -> list[Part]:
     ]
 
 
-def parts_of_set_up() -> list[Part]:
+def parts_of_set_up(today: date) -> list[Part]:
     """Return every part of set-up with what it lacks; the number of queries is fixed."""
-    return [*_places(), _people(), *_machines(), *_services()]
+    return [*_places(), _people(today), *_machines(), *_services()]

@@ -3,15 +3,17 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
+from django.utils import timezone
 
-from fleet.access import roles
+from fleet.access import roles, signed_in
+from fleet.queries.mine import day_of
 from fleet.queries.set_up import parts_of_set_up
 
 
 @roles()
 def set_up(request: HttpRequest) -> HttpResponse:
     """Show the parts of set-up in the order in which a new shop needs them."""
-    parts = parts_of_set_up()
+    parts = parts_of_set_up(day_of(signed_in(request), timezone.now()))
     return render(
         request,
         "fleet/set_up.html",

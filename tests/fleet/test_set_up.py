@@ -1,17 +1,20 @@
 """The set-up page says what is missing, in the order in which a shop puts it in."""
 
+from datetime import date
+
 import pytest
 from django.urls import reverse
 
-from fleet.models import Role
+from fleet.models import Qualification, Role
 from fleet.queries.set_up import parts_of_set_up
 from tests import factories
+from tests.factories import TODAY
 
 pytestmark = pytest.mark.django_db
 
 
 def missing(title: str) -> str:
-    return next(part.missing for part in parts_of_set_up() if part.title == title)
+    return next(part.missing for part in parts_of_set_up(TODAY) if part.title == title)
 
 
 def test_an_empty_site_asks_for_a_shop_first():
@@ -53,3 +56,17 @@ def test_the_number_of_queries_does_not_grow_with_the_fleet(django_assert_max_nu
     factories.Machine.create_batch(20)
     with django_assert_max_num_queries(40):
         parts_of_set_up()
+
+
+def test_certificates_that_ran_out_or_soon_will_are_named():
+    person, skill = factories.Mechanic(first_name="Ingrid"), factories.Skill(name="inspector")
+    row = Qualification.objects.create(person=person, skill=skill, valid_until=date(2026, 3, 20))
+    assert "soon will: Ingrid (inspector, Fri 20 Mar)." in missing("People")
+    row.valid_until = date(2026, 5, 1)
+    row.save()
+    assert "Certificates" not in missing("People")
+
+
+def test_a_hand_lent_from_outside_lacks_nothing():
+    factories.LentHand(name="Runa")
+    assert "hand-runa" not in missing("People")

@@ -14,6 +14,7 @@ from fleet.models import (
     Reading,
     Role,
     ServiceRecord,
+    Skill,
     StockMovement,
 )
 from tests import consequences, factories
@@ -236,3 +237,12 @@ def test_help_longer_than_the_work_is_refused(client, case):
     text = client.post(address(case), filled(**more)).content.decode()
     assert "Help cannot take longer than the work itself." in text
     assert not Finding.objects.exists()
+
+
+def test_the_sheet_says_what_is_for_a_qualified_person_alone(client, case):
+    case.service.skill = Skill.objects.create(name="inspector", by_certificate=True)
+    case.service.save()
+    assert "whoever finishes it holds inspector" in client.get(address(case)).content.decode()
+    text = client.post(address(case), filled()).content.decode()
+    assert "does not hold the skill inspector" in text
+    assert not ServiceRecord.objects.exists()
