@@ -6,30 +6,9 @@ import numpy as np
 
 from . import ticks
 from .case import Case, Flags, Floats, Ints
-from .entities import Machine, Task
+from .inside import Inside
 from .rules import closed_rule
 from .uses import Uses
-
-
-@dataclass(frozen=True, slots=True)
-class Inside:
-    """What is known of a machine's rows before days and crews are looked at.
-
-    `member` (R, n); `hours`, `halves` and `fixed` money (R,); `timing` (n, H+1) is overdue and
-    waste money by the day on which a task is done; `change` (n, H, W) money; `forbidden`
-    (R, H, W) by the rules for the first day and the mechanic; `site` is -1 at the yard.
-    """
-
-    machine: Machine
-    tasks: tuple[Task, ...]
-    site: int
-    member: Flags
-    hours: Floats
-    halves: Ints
-    fixed: Floats
-    timing: Floats
-    change: Floats
-    forbidden: Flags
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,8 @@ import numpy as np
 from . import ticks
 from .case import Case, Flags, Floats, Ints
 from .entities import Task
-from .entries import Inside, Table, uses_of
+from .entries import Table, uses_of
+from .inside import Inside
 from .span import last_days, lasts_days, room_of
 from .uses import Uses
 

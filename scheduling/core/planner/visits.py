@@ -6,22 +6,17 @@ shared set-ups, half or whole day of downtime, overdue and waste of each task, c
 previous plan.  What couples machines (hours, overtime, trips, bays, stock) is left to `load`.
 """
 
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 
-from . import ticks
 from .case import Case, Flags, Floats, Ints
-from .due import expected_early, expected_late, knots
 from .entities import Booking, Machine, Task
-from .entries import Inside
+from .inside import inside_of
 from .order import Order, order_of, required
-from .rules import allowed_days, allowed_mechanics
-from .span import lasts_days
 from .subsets import ALL_SUBSETS, every_subset, likely_subsets
-from .teams import needs_teams, teams_of
 from .uses import Uses
+from .who_comes import priced_by_crew
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +120,7 @@ def machine_visits(
     tasks = sorted(tasks, key=lambda t: (t.due.p50, t.id))
     weights, days, order = case.problem.weights, case.days, order_of(tasks)
     masks = np.array(_masks(tasks, order), dtype=np.int64)
-    inside = _inside(case, machine, tasks, masks)
+    inside = inside_of(case, machine, tasks, masks)
     bookings = tuple(b for b in machine.bookings if any(t.blocks(b) for t in tasks))
     lost = _lost(tasks, bookings, days)
     parts, need = _need(case, tasks)
@@ -149,83 +144,8 @@ def machine_visits(
         may_wait=_may_wait(case, tasks),
         resort=case.resort,
         order=order,
-        **_priced(case, inside, fixed_share),
+        **priced_by_crew(case, inside, fixed_share),
     )
-
-
-def _inside(case: Case, machine: Machine, tasks: list[Task], masks: Ints) -> Inside:
-    """Return what the rows hold, whatever their day and mechanic."""
-    member = (masks[:, None] >> np.arange(len(tasks))) & 1 == 1
-    hours, setup_cost = _hours_and_setups(case, machine, tasks, member)
-    half_day = case.problem.weights.half_day_hours
-    return Inside(
-        machine=machine,
-        tasks=tuple(tasks),
-        site=-1 if machine.site is None else [s.id for s in case.sites].index(machine.site),
-        member=member,
-        hours=hours,
-        halves=np.where(hours <= half_day + ticks.TOLERANCE, 1, 2),
-        fixed=machine.visit_cost + setup_cost,
-        timing=_timing_cost(case, tasks),
-        change=_change_cost(case, tasks),
-        forbidden=_forbidden(case, machine, tasks, member) | _disorder(tasks, masks)[:, None, None],
-    )
-
-
-def _priced(case: Case, inside: Inside, fixed_share: float) -> dict[str, Any]:
-    """Return the fields of `Visits` that depend on who comes, and for how long."""
-    if fixed_share < 1.0:
-        return _relaxed(case, inside, fixed_share)
-    if not needs_teams(inside.tasks):
-        return _one_mechanic(case, inside, inside.hours, 1.0)
-    teams = teams_of(case, inside)
-    return {
-        "time": np.array([ticks.up(h, case.scale) for h in inside.hours]),
-        "time_low": teams.first_time,
-        "halves": inside.halves,
-        **{
-            name: getattr(teams, name)
-            for name in ("bare", "cost", "lead", "second", "last", "uses")
-        },
-    }
-
-
-def _one_mechanic(
-    case: Case, inside: Inside, charged: Floats, fixed_share: float
-) -> dict[str, Any]:
-    """Return the fields of `Visits` where each takes one mechanic on one day."""
-    demand = np.array(inside.machine.demand)[None, :]
-    downtime = inside.halves[:, None] / 2 * inside.machine.day_rate * demand
-    fixed = fixed_share * (inside.fixed[:, None] + downtime)
-    money = inside.member @ inside.timing[:, : case.days] + fixed
-    cost = money[:, :, None] + np.tensordot(inside.member, inside.change, 1)
-    cost[inside.forbidden] = np.inf
-    alone = np.arange(len(case.mechanics))
-    return {
-        "time": np.array([ticks.up(h, case.scale) for h in charged]),
-        "time_low": np.array([ticks.down(h, case.scale) for h in charged]),
-        "halves": inside.halves,
-        "bare": money,
-        "cost": cost,
-        "lead": alone,
-        "second": np.full_like(alone, -1),
-        "last": None,
-        "uses": None,
-    }
-
-
-def _relaxed(case: Case, inside: Inside, fixed_share: float) -> dict[str, Any]:
-    """Return the fields of `Visits` for a part of a machine's tasks, of which visits hold more."""
-    work = inside.member @ np.array([t.hours for t in inside.tasks])
-    charged = work + fixed_share * (inside.hours - work)
-    on_machine = [t for t in case.problem.tasks.values() if t.machine == inside.machine.id]
-    if lasts_days(on_machine):
-        timing = inside.timing.copy()
-        until = timing[:, : case.days]
-        until[:] = np.minimum.accumulate(until[:, ::-1], axis=1)[:, ::-1]
-        inside, charged = replace(inside, timing=timing), np.zeros_like(charged)
-    fields = _one_mechanic(case, inside, charged, fixed_share)
-    return fields | {"halves": np.zeros_like(inside.halves)}
 
 
 def _may_wait(case: Case, tasks: list[Task]) -> Flags:
@@ -233,14 +153,6 @@ def _may_wait(case: Case, tasks: list[Task]) -> Flags:
     bound = [t.id for t in tasks if not case.problem.may_wait(t)]
     needed = required({t.id: t for t in tasks}, bound)
     return np.array([t.id not in needed for t in tasks], dtype=bool)
-
-
-def _disorder(tasks: list[Task], masks: Ints) -> Flags:
-    """Return the rows whose tasks may not share a visit, (R,)."""
-    order = order_of(tasks)
-    if order is None:
-        return np.zeros(len(masks), dtype=bool)
-    return np.array([not order.allows(int(mask)) for mask in masks])
 
 
 def _masks(tasks: list[Task], order: Order | None) -> list[int]:
@@ -256,53 +168,6 @@ def _masks(tasks: list[Task], order: Order | None) -> list[int]:
     everything = (1 << len(tasks)) - 1
     offered = likely_subsets(len(tasks), [*groups.values(), everything])
     return [mask for mask in offered if order is None or order.allows(mask)]
-
-
-def _hours_and_setups(
-    case: Case, machine: Machine, tasks: list[Task], member: Flags
-) -> tuple[Floats, Floats]:
-    """Return hours and set-up money of each row; every set-up needed counts once."""
-    hours = machine.visit_hours + member @ np.array([t.hours for t in tasks])
-    money = np.zeros(len(member))
-    for setup in case.problem.setups.values():
-        needs = np.array([setup.id in t.setups for t in tasks])
-        if needs.any():
-            used = (member & needs).any(axis=1)
-            hours += setup.hours * used
-            money += setup.cost * used
-    return hours, money
-
-
-def _timing_cost(case: Case, tasks: list[Task]) -> Floats:
-    """Return overdue and waste money of each task on each day, the deferred day last: (n, H+1)."""
-    last = case.days + case.problem.weights.deferred_days
-    when = np.append(np.arange(case.days, dtype=float), last)
-    edges = knots([t.due for t in tasks])
-    overdue = np.array([[t.overdue_cost_per_day] for t in tasks]) * expected_late(edges, when)
-    waste = np.array([[t.waste_cost_per_day] for t in tasks]) * expected_early(edges, when)
-    return np.asarray(overdue + waste)
-
-
-def _change_cost(case: Case, tasks: list[Task]) -> Floats:
-    weights = case.problem.weights
-    money = np.zeros((len(tasks), case.days, len(case.mechanics)))
-    for i, task in enumerate(tasks):
-        if task.previous is not None:
-            money[i] = weights.change_cost
-            if task.previous.day < case.days:
-                same = np.array([m.id == task.previous.mechanic for m in case.mechanics])
-                kept = np.where(same, 0.0, weights.change_cost * weights.mechanic_change_share)
-                money[i, task.previous.day] = kept
-    return money
-
-
-def _forbidden(case: Case, machine: Machine, tasks: list[Task], member: Flags) -> Flags:
-    shut = np.array([~allowed_days(case.problem, machine, t) for t in tasks])
-    unable = np.array([~allowed_mechanics(case.problem, case.mechanics, t) for t in tasks])
-    rows = member.astype(float)
-    return ((rows @ shut > 0)[:, :, None] | (rows @ unable > 0)[:, None, :]) | (case.longest == 0)[
-        None
-    ]
 
 
 def _lost(tasks: list[Task], bookings: tuple[Booking, ...], days: int) -> Flags:
