@@ -55,7 +55,7 @@ def test_the_page_is_for_managers(client):
 def test_the_number_of_queries_does_not_grow_with_the_fleet(django_assert_max_num_queries):
     factories.Machine.create_batch(20)
     with django_assert_max_num_queries(40):
-        parts_of_set_up()
+        parts_of_set_up(TODAY)
 
 
 def test_certificates_that_ran_out_or_soon_will_are_named():
