@@ -228,7 +228,8 @@ def the_manager_sees_it_moves_and_publishes(week: Week) -> None:
     expect(page.locator("#overdue tr", has_text=cast.overdue.tag).first).to_be_visible()
     expect(page.locator("#at-risk")).to_contain_text(CUSTOMER)
     manager.open(f"/shop-days/?day={cast.work_day}")
-    move = planned_work(page, week)
+    planned_work(page, week).locator("summary").click()
+    move = planned_job(page, week).locator("[data-move]")
     move.locator("summary").click()
     manager.look()
     move.get_by_label("Day").fill(cast.pin_day.isoformat())
@@ -243,11 +244,16 @@ def the_manager_sees_it_moves_and_publishes(week: Week) -> None:
     expect_said(page, "Published to")
 
 
+def planned_job(page: Page, week: Week) -> Locator:
+    """Return the machine's visit where its barring work stands on a shop day."""
+    job = page.locator(".jobs > .sheet", has=page.get_by_role("link", name=week.cast.overdue.tag))
+    return job.filter(has=page.locator("strong, s", has_text=week.cast.overdue_service))
+
+
 def planned_work(page: Page, week: Week) -> Locator:
     """Return the work that bars the machine, where it stands on a shop day."""
-    job = page.locator(".jobs > .sheet", has=page.get_by_role("link", name=week.cast.overdue.tag))
     title = page.locator("strong, s", has_text=week.cast.overdue_service)
-    return job.locator("> .work", has=title)
+    return planned_job(page, week).locator("> .work", has=title)
 
 
 def the_mechanic_prints_the_list(week: Week) -> None:
