@@ -232,7 +232,7 @@ def the_manager_sees_it_moves_and_publishes(week: Week) -> None:
     move = planned_job(page, week).locator("[data-move]")
     move.locator("summary").click()
     manager.look()
-    move.get_by_label("Day").fill(cast.pin_day.isoformat())
+    move.get_by_label("Day", exact=True).fill(cast.pin_day.isoformat())
     move.get_by_label("Mechanic").select_option("ingrid")
     manager.follow(move.get_by_role("button", name="Pin it here"))
     expect(page).to_have_url(re.compile(r"/shop-days/\?"))
