@@ -133,7 +133,7 @@ class PlannedWork(models.Model):
     begun = models.BooleanField(default=False, help_text="under way: some of it is done")
     pinned = models.BooleanField(default=False)
     unkept = models.CharField(
-        max_length=300, blank=True, help_text="why its pin, limit or frozen place cannot be kept"
+        max_length=500, blank=True, help_text="why its pin, limit or frozen place cannot be kept"
     )
     why = models.CharField(max_length=500, blank=True, help_text="why on that day")
     gives = models.JSONField(

@@ -6,7 +6,7 @@ from scheduling.planning.problem import ShopFacts
 from scheduling.planning.words import translator, why_not
 from scheduling.planning.work import Work
 
-LONGEST = 300
+LONGEST = 500
 """Letters of a sentence that stands beside the work."""
 
 WAYS_OUT = 2

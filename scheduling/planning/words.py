@@ -1,5 +1,7 @@
 """Sentences of a plan: why a day, why not at all, what the shop lacks."""
 
+from django.conf import settings
+
 from fleet.saying import joined, short_date
 from scheduling.planning.horizon import ANY_SKILL, Worker
 from scheduling.planning.problem import HERE, ShopFacts
@@ -14,7 +16,7 @@ def translator(facts: ShopFacts) -> Translator:
     """Return what puts the planner's sentences about these facts into words."""
     names = {work.key: work.title for work in facts.work}
     names |= {worker.username: worker.name for worker in facts.workers}
-    return Translator(facts.horizon, HERE, names)
+    return Translator(facts.horizon, HERE, names, settings.CURRENCY)
 
 
 def why_there(work: Work, text: str, facts: ShopFacts) -> str:

@@ -9,8 +9,9 @@ from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.horizon import Worker
 from scheduling.planning.order import in_order
 from scheduling.planning.problem import ShopFacts
+from scheduling.planning.speaking import cost_words, ways_out, week_words, why_it_waits
 from scheduling.planning.unkept import LONGEST, cannot_keep, unkept
-from scheduling.planning.words import missing, translator, why_not, why_there
+from scheduling.planning.words import missing, translator, why_there
 from scheduling.planning.work import Work
 from scheduling.refreshing.writing import Written, write_difference
 
@@ -21,7 +22,7 @@ JOB_FIELDS = (
 WORK_KEYS = ("plan_id", "work_key")
 WORK_FIELDS = (
     "job_id", "machine_id", "service_id", "finding_id", "due_point_id", "minutes", "pinned", "why",
-    "unkept", "position", "begun",
+    "unkept", "gives", "position", "begun",
 )  # fmt: skip
 
 
@@ -70,6 +71,8 @@ def _plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetime) ->
             "days": facts.horizon.days,
             "cost": {term: round(money, 2) for term, money in result.cost.items()},
             "total": round(result.total, 2),
+            "cost_words": cost_words(result, facts),
+            "weeks": week_words(result, facts),
             "bound": round(result.bound, 2),
             "gap": round(result.gap, 4),
             "stopped": result.stopped,
@@ -165,7 +168,6 @@ def _work_rows(
     position = {work.key: at for visit in visits for at, work in enumerate(visit.work, start=1)}
     say = translator(facts).say
     said = {spot.task: say(spot.why) for spot in result.assignments}
-    waits = {key: say(text) for key, text in result.deferred_why.items()}
     broken = unkept(result, facts)
     return {
         (plan.pk, work.key): (
@@ -173,8 +175,9 @@ def _work_rows(
             work.minutes, work.key in facts.decided.pinned,
             why_there(work, said[work.key], facts)
             if work.key in said
-            else why_not(work, facts, waits.get(work.key, "")),
-            broken.get(work.key, "")[:LONGEST], position.get(work.key, 0), work.begun is not None,
+            else why_it_waits(work, result, facts),
+            broken.get(work.key, "")[:LONGEST], ways_out(work, result, facts),
+            position.get(work.key, 0), work.begun is not None,
         )
         for work in facts.work
     }  # fmt: skip

@@ -43,3 +43,19 @@ def test_planners_sentence_in_words(text, said):
 
 def test_nothing_to_name():
     assert Translator(HORIZON, "shop", {}).say("pin on day 1") == "pin on Tue 3 Mar"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("would cost 20.00 more (overdue +14.00, visit -6.50)",
+         "would cost $20.00 more (overdue +$14.00, visit -$6.50)"),
+        ("ada has 8.25 of 9.00 h taken", "Ada Brook has 8.25 of 9.00 h taken"),
+        ("with 1.50 h more of ada on day 3 for 12.00 more",
+         "with 1.50 h more of Ada Brook on Thu 5 Mar for $12.00 more"),
+        ("2.5 days early (3.10).", "2.5 days early ($3.10)."),
+        ("worth 3.25.", "worth $3.25."),
+    ],
+)  # fmt: skip
+def test_money_gets_its_sign_and_hours_do_not(text, said):
+    assert Translator(HORIZON, "shop", NAMES, "$").say(text) == said
