@@ -4,6 +4,7 @@ The steps are a fixed sequence of rounds that depend on the seed and the size al
 only cuts it off.  So a run that ends by proof is the same every time.
 """
 
+from math import inf
 from random import Random
 
 from .bound import Bound, raise_bound, start_bound, start_from
@@ -43,6 +44,7 @@ class Search:
         self.machines: list[Visits] = visits_of(self.case)
         self.standing = standing_plan(self.case, self.machines)
         self.best: Load = self.standing
+        self.greedy_cost = inf
         self.proven = 0.0
         self.bound: Bound | None = None
         self.step = money_step(self.case, self.machines)
@@ -50,7 +52,9 @@ class Search:
     def first_plans(self) -> None:
         """Offer the previous plan, completed, and a plan from nothing."""
         self.offer(completed(self.standing))
-        self.offer(greedy_plan(self.case, self.machines))
+        greedy = greedy_plan(self.case, self.machines)
+        self.greedy_cost = greedy.total()
+        self.offer(greedy)
 
     def run(self) -> None:
         """Go through the stages until the plan is good enough or time is over."""
@@ -151,7 +155,7 @@ class Search:
             self._note(min(answer.bound, self.best.total()))
 
     def _stay_calm(self) -> None:
-        """Return to a standing plan that is as good as complete and hardly dearer."""
+        """Return to a standing plan that is complete, hardly dearer, and no worse than greedy."""
         whole = all(
             task.previous is None or spot is not None
             for task, spot in (
@@ -159,9 +163,6 @@ class Search:
             )
         )
         anything = any(self.standing.chosen)
-        if (
-            anything
-            and whole
-            and self.standing.total() <= self.best.total() * (1 + self.tuning.calm)
-        ):
+        most = min(self.greedy_cost, self.best.total() * (1 + self.tuning.calm))
+        if anything and whole and self.standing.total() <= most:
             self.best = self.standing
