@@ -47,13 +47,15 @@ def law_to_dict(law: UseLaw) -> dict[str, float]:
         "spread": law.spread,
         "change": law.change,
         "rest": law.rest,
+        "trust": law.trust,
     }
 
 
 def law_from_dict(kept: dict[str, float]) -> UseLaw:
     """Read a law of use that `law_to_dict` wrote down."""
     memory = Memory(kept["half_life"], kept["fast_share"])
-    return UseLaw(memory, kept["lump"], kept["spread"], kept["change"], kept["rest"])
+    numbers = (kept[name] for name in ("lump", "spread", "change", "rest", "trust"))
+    return UseLaw(memory, *numbers)
 
 
 def habits_to_dict(habits: HireHabits) -> dict[str, Any]:

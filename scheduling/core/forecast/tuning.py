@@ -9,14 +9,18 @@ a proper score, in days (T. Gneiting and A. E. Raftery, Strictly proper scoring 
 2007, section 4.2). One number of the law at a time is moved up and down a ladder; a move counts
 only if it gains more than three standard errors of the gain, so that a fleet whose past says
 little keeps the defaults.
+
+How far the chances of the fitted law are to be trusted is then judged by the same questions, with
+the logarithmic score -ln(chance given to what happened), which minds the ends of the range.
 """
 
 from dataclasses import replace
 
 import numpy as np
+from scipy.optimize import minimize_scalar
 
 from scheduling.core.forecast.circumstances import Circumstances
-from scheduling.core.forecast.mixture import MixturePassage
+from scheduling.core.forecast.mixture import MixturePassage, trusted
 from scheduling.core.forecast.past import LEVELS, LOOKS, PastQuestions, ask_past
 from scheduling.core.usage.arrays import Floats
 from scheduling.core.usage.cleaning import Cleaned
@@ -42,8 +46,17 @@ BOUNDS = {
 }
 """How far each number may go."""
 
+LEAST_TRUST = 0.5
+"""Least that chances may be trusted."""
+
+SURE = (1e-4, 1.0 - 1e-4)
+"""Chances nearer to 0 or 1 than this count as this, so that one odd machine does not decide."""
+
 STANDARD_ERRORS = 3.0
 """Standard errors of the gain above which a move counts."""
+
+WIDEN_ERRORS = 1.0
+"""The same for trusting the chances less."""
 
 
 def tune_law(cleaned: Cleaned, about: Circumstances, start: UseLaw | None = None) -> UseLaw:
@@ -64,7 +77,7 @@ def tune_law(cleaned: Cleaned, about: Circumstances, start: UseLaw | None = None
         for name, factor in LADDER.items():
             for step in (factor**-root, factor**root):
                 law, loss = _climb(law, loss, questions, (name, step))
-    return law
+    return replace(law, trust=_trust(law, questions))
 
 
 def _questions(cleaned: Cleaned, about: Circumstances) -> list[PastQuestions]:
@@ -110,6 +123,32 @@ def _moved(law: UseLaw, name: str, factor: float) -> UseLaw:
             return replace(law, change=value)
 
 
+def _trust(law: UseLaw, questions: list[PastQuestions]) -> float:
+    """Return the trust that the past bears out, 1 at most.
+
+    A range that is too narrow misleads, so one standard error is enough to widen it; questions of
+    the past reach less far than those of today, so they never narrow it.
+    """
+    chance = [np.clip(_chances(law, asked), *SURE) for asked in questions]
+
+    def scores(log_trust: float) -> Floats:
+        trust = float(np.exp(log_trust))
+        pairs = zip(chance, questions, strict=True)
+        return np.concatenate([_log_score(trusted(c, trust), asked) for c, asked in pairs])
+
+    bounds = (np.log(LEAST_TRUST), 0.0)
+    found = minimize_scalar(lambda at: scores(at).sum(), bounds=bounds, method="bounded").x
+    gain = scores(0.0) - scores(found)
+    told = gain.sum() > WIDEN_ERRORS * np.sqrt((gain**2).sum())
+    return float(np.exp(found)) if told else 1.0
+
+
+def _log_score(chance: Floats, asked: PastQuestions) -> Floats:
+    """Return -ln of the chances given to what happened, added up for each machine, shape (k,)."""
+    score = -np.log(np.where(asked.reached, chance, 1.0 - chance))
+    return np.asarray(((asked.weight > 0)[:, :, None] * score).sum(axis=(1, 2)))
+
+
 def _losses(law: UseLaw, questions: list[PastQuestions]) -> Floats:
     """Return the loss of a law, one number for each machine asked about on each day."""
     return np.concatenate([_loss(law, asked) for asked in questions])
@@ -117,13 +156,18 @@ def _losses(law: UseLaw, questions: list[PastQuestions]) -> Floats:
 
 def _loss(law: UseLaw, asked: PastQuestions) -> Floats:
     """Return the ranked probability score of each machine, in days, shape (k,)."""
+    missed = _chances(law, asked) - asked.reached
+    return np.asarray((asked.weight[:, :, None] * missed**2).sum(axis=(1, 2)))
+
+
+def _chances(law: UseLaw, asked: PastQuestions) -> Floats:
+    """Return the chances that a law gives to the questions, shape (k, looks, levels)."""
     model = fit_rates(asked.intervals, asked.group, asked.day, law)
     rates = estimate_rates(model, asked.intervals, asked.group, asked.day)
     machine = np.arange(asked.group.size)
-    missed = np.zeros(asked.reached.shape)
+    chance = np.zeros(asked.reached.shape)
     for level in range(LEVELS.size):
         passage = MixturePassage(law, rates, machine, asked.level[:, level])
         for look in range(LOOKS.size):
-            missed[:, look, level] = passage(asked.days[:, look])
-    missed -= asked.reached
-    return np.asarray((asked.weight[:, :, None] * missed**2).sum(axis=(1, 2)))
+            chance[:, look, level] = passage(asked.days[:, look])
+    return chance

@@ -10,6 +10,11 @@ a power of the rate, since idle machines work in rare bursts (variance as a powe
 L. R. Taylor, Aggregation, variance and the mean, Nature 189, 1961). The second is a rate that
 is not quite steady. From now on a machine keeps its class but for a chance ε that it is given
 other work, after which it is like any machine of its group; π come to rest for good.
+
+A fleet may be harder to tell than all this says (seasons that nobody has seen yet, machines that
+come and go). So chances are trusted as far as the fleet's own past has borne them out: their
+log-odds are multiplied by τ ≤ 1, which leaves the middle date and widens the range (temperature
+scaling: C. Guo and others, On calibration of modern neural networks, ICML 2017; from memory).
 """
 
 from dataclasses import dataclass, field
@@ -36,6 +41,7 @@ class UseLaw:
         spread: c₀, squared coefficient of variation of a rate around its class.
         change: ε, chance that a machine is given other work.
         rest: π, share that comes to rest for good.
+        trust: τ, how far the chances are to be trusted; 1 is wholly.
 
     """
 
@@ -44,13 +50,15 @@ class UseLaw:
     spread: float = 0.03
     change: float = 0.12
     rest: float = 0.01
+    trust: float = 1.0
 
     def __post_init__(self) -> None:
-        for name in ("lump", "spread", "change", "rest"):
+        for name in ("lump", "spread", "change", "rest", "trust"):
             value = getattr(self, name)
             if not np.isfinite(value) or value < 0:
                 raise ValueError(f"The law of use has {name} {value}; it must be 0 or more.")
-        if self.lump <= 0:
-            raise ValueError("The law of use has lump 0; it must be above 0.")
+        for name in ("lump", "trust"):
+            if getattr(self, name) <= 0:
+                raise ValueError(f"The law of use has {name} 0; it must be above 0.")
         if self.change > 1 or self.rest > 1:
             raise ValueError("The law's change and rest are chances and lie in 0 to 1.")

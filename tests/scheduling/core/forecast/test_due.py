@@ -15,7 +15,7 @@ from scheduling.core.forecast import (
     look_ahead,
 )
 from scheduling.core.forecast.due import QUANTILES, SURPRISE_DAYS, SURPRISE_PART
-from scheduling.core.usage import Readings, Swaps, clean
+from scheduling.core.usage import Readings, Swaps, UseLaw, clean
 
 ORIGIN = 100.0
 
@@ -132,7 +132,7 @@ def test_readings_later_than_the_origin_count_from_the_reading():
 def test_early_day_leaves_little_chance_of_a_surprise():
     """A machine that hardly runs may be taken into work: the plain early day is then too late."""
     cleaned, about = lumpy_fleet()
-    model = fit_fleet(cleaned, about)
+    model = fit_fleet(cleaned, about, UseLaw())
     outlook = look_ahead(model, cleaned, about)
     tasks = DueTasks(np.arange(30), np.full(30, 40.0))
     plain, shown = forecast_due(model, outlook, tasks), due_range(model, outlook, tasks)

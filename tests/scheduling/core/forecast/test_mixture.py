@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from scipy.stats import gamma
 
-from scheduling.core.forecast.mixture import MixturePassage
+from scheduling.core.forecast.mixture import MixturePassage, trusted
 from scheduling.core.usage import RatePosterior, UseLaw
 from scheduling.core.usage.law import LUMP_POWER
 
@@ -57,3 +57,21 @@ def test_chance_never_falls_with_time():
     )
     chance = [passage(np.array([float(day)]))[0] for day in range(400)]
     assert (np.diff(chance) >= 0).all()
+
+
+def test_trust_moves_the_log_odds_and_leaves_one_half():
+    chance = np.array([0.0, 0.1, 0.5, 0.9, 1.0])
+    less = trusted(chance, 0.5)
+    assert less[[0, 2, 4]].tolist() == [0.0, 0.5, 1.0]
+    assert less[1] / (1 - less[1]) == pytest.approx(np.sqrt(0.1 / 0.9))
+    assert less[3] == pytest.approx(1 - less[1])
+    assert (trusted(chance, 1.0) == chance).all()
+
+
+def test_less_trust_widens_and_a_service_due_stays_due():
+    plain, wide = UseLaw(), UseLaw(trust=0.6)
+    ask = (posterior([1.0], [1.0]), np.array([0, 0]), np.array([30.0, 0.0]))
+    days = np.array([15.0, 15.0])
+    before, after = (MixturePassage(law, *ask)(days) for law in (plain, wide))
+    assert before[0] < after[0] < 0.5
+    assert after[1] == 1.0

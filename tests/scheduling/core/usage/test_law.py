@@ -12,6 +12,8 @@ from scheduling.core.usage import UseLaw
         ("spread", -0.1),
         ("change", 1.5),
         ("rest", 2.0),
+        ("trust", 0.0),
+        ("trust", float("nan")),
         ("rest", float("inf")),
     ],
 )
