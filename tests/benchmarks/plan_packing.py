@@ -88,8 +88,8 @@ def fewest_bins_at_least(sizes: Sequence[int], capacity: int) -> int:
 
 
 def shop_of(sizes: Sequence[int], capacity: int) -> Row:
-    """Return the packing as a shop with a tenth more days than first fit decreasing needs."""
-    days = -(-11 * first_fit_decreasing(sizes, capacity) // (10 * MECHANICS))
+    """Return the packing as a shop with the mechanic-days that first fit decreasing needs."""
+    days = -(-first_fit_decreasing(sizes, capacity) // MECHANICS)
     made = instance(
         days,
         yards=[plain_yard()],

@@ -1,6 +1,7 @@
 """First plans in one pass over the machines.
 
-The most urgent machine is planned first, each as well as it can be while the others stay.
+The most urgent machine is planned first, or the one with most at stake for each hour of work; each
+as well as it can be while the others stay.
 """
 
 from collections.abc import Mapping
@@ -8,7 +9,7 @@ from math import inf
 
 from .case import Case
 from .entities import Spot
-from .insert import put_places, replan
+from .insert import put_places, replan, waiting_price
 from .load import Load
 from .visits import Visits
 
@@ -28,10 +29,26 @@ def by_urgency(machines: list[Visits]) -> list[int]:
     return sorted(range(len(machines)), key=lambda k: urgency(machines[k]))
 
 
-def greedy_plan(case: Case, machines: list[Visits]) -> Load:
-    """Return a plan within hours, bays and stock; a limit day may be missed for want of room."""
+def by_stake(machines: list[Visits]) -> list[int]:
+    """Return the machines' indices by limit, then by the money that waiting would cost an hour."""
+    stake = [waiting_price(v).sum() / max(1, int(v.time.max())) for v in machines]
+    return sorted(range(len(machines)), key=lambda k: (urgency(machines[k])[0], -stake[k]))
+
+
+def by_length(machines: list[Visits]) -> list[int]:
+    """Return the machines' indices by limit, then longest work first."""
+    return sorted(
+        range(len(machines)), key=lambda k: (urgency(machines[k])[0], -int(machines[k].time.max()))
+    )
+
+
+def greedy_plan(case: Case, machines: list[Visits], order: list[int] | None = None) -> Load:
+    """Return a plan within hours, bays and stock; a limit day may be missed for want of room.
+
+    The machines come in `order`, most urgent first unless it is given.
+    """
     load = Load.empty(case, machines)
-    for k in by_urgency(machines):
+    for k in by_urgency(machines) if order is None else order:
         replan(load, k)
     return load
 

@@ -12,7 +12,7 @@ import numpy as np
 from .candidates import all_visits
 from .case import Case
 from .entities import Spot, Task
-from .greedy import greedy_plan
+from .greedy import by_length, by_urgency, greedy_plan
 from .load import Load
 from .model import Effort, Model
 from .order import required
@@ -35,7 +35,7 @@ def keep_most(case: Case, effort: Effort) -> Kept:
     free = replace(
         case, overtime=np.zeros_like(case.overtime), trip_cost=np.zeros_like(case.trip_cost)
     )
-    load = greedy_plan(free, _bound_tasks(free))
+    load = _quick_attempt(free, _bound_tasks(free))
     proven = not load.unkept()
     if not proven:
         load = _each_may_give_way(load)
@@ -44,6 +44,15 @@ def keep_most(case: Case, effort: Effort) -> Kept:
         )
         load, proven = answer.load or load, answer.proven
     return Kept(load, load.places(), tuple(_left_over(load)), proven)
+
+
+def _quick_attempt(case: Case, machines: list[Visits]) -> Load:
+    """Return the better of two quick plans: most urgent first, and of one limit longest first.
+
+    The second is first fit decreasing, which fills tight days well.
+    """
+    orders = (by_urgency(machines), by_length(machines))
+    return min((greedy_plan(case, machines, o) for o in orders), key=lambda x: len(x.unkept()))
 
 
 def _each_may_give_way(load: Load) -> Load:

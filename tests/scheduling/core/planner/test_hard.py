@@ -1,5 +1,8 @@
 """Limits, pins and frozen places: kept where that is possible, else the fewest are given up."""
 
+from scheduling.core.planner.greedy import greedy_plan
+from scheduling.core.planner.hard import keep_most
+from scheduling.core.planner.model import Effort
 from tests.benchmarks.plan_instances import (
     instance,
     plain_machine,
@@ -9,8 +12,9 @@ from tests.benchmarks.plan_instances import (
     small,
     yard,
 )
+from tests.benchmarks.plan_packing import items, shop_of
 from tests.plan_check import check
-from tests.scheduling.core.planner.cases import plan
+from tests.scheduling.core.planner.cases import plan, yard_case
 
 
 def one_mechanic(days, hours, tasks, **fields):
@@ -103,3 +107,12 @@ def test_one_planned_limit_gives_way_to_two_others():
     result = plan(one_mechanic(3, 8.0, [long | {"due": {"p10": -5, "p50": -5, "p90": -5}}, *short]))
     assert [clash.task for clash in result.clashes] == ["t0"]
     assert result.fewest
+
+
+def test_limits_that_fill_the_days_are_kept_longest_work_first_without_a_solver():
+    """250 sizes in as many bins as first fit decreasing needs; in due order they do not fit."""
+    made, machines = yard_case(shop_of(*items("uniform", 250, 1)))
+    assert greedy_plan(made, machines).unkept()
+    kept = keep_most(made, Effort(0.0, 0.0, 1, 0))
+    assert kept.unkept == ()
+    assert kept.proven
