@@ -10,7 +10,7 @@ from random import Random
 from .bound import Bound, raise_bound, start_bound, start_from
 from .candidates import Keep, rises_of, within
 from .case import Case, case_of
-from .greedy import completed, greedy_plan, settled, standing_plan
+from .greedy import by_stake, completed, greedy_plan, settled, standing_plan
 from .lattice import money_step, raised
 from .load import Load
 from .model import Effort, Model
@@ -50,11 +50,12 @@ class Search:
         self.step = money_step(self.case, self.machines)
 
     def first_plans(self) -> None:
-        """Offer the previous plan, completed, and a plan from nothing."""
+        """Offer the previous plan, completed, and plans from nothing in two orders."""
         self.offer(completed(self.standing))
         greedy = greedy_plan(self.case, self.machines)
         self.greedy_cost = greedy.total()
         self.offer(greedy)
+        self.offer(greedy_plan(self.case, self.machines, by_stake(self.machines)))
 
     def run(self) -> None:
         """Go through the stages until the plan is good enough or time is over."""

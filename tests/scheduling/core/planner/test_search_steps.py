@@ -8,7 +8,14 @@ from scheduling.core.planner import Limits
 from scheduling.core.planner.bound import raise_bound, start_bound, start_from
 from scheduling.core.planner.candidates import all_visits, rises_of, within
 from scheduling.core.planner.cost import blocked_bookings
-from scheduling.core.planner.greedy import completed, greedy_plan, settled
+from scheduling.core.planner.greedy import (
+    by_length,
+    by_stake,
+    by_urgency,
+    completed,
+    greedy_plan,
+    settled,
+)
 from scheduling.core.planner.model import Effort, Model
 from scheduling.core.planner.polish import Polish
 from scheduling.core.planner.rounding import Rounding, best_rounding
@@ -157,3 +164,13 @@ def test_a_machine_with_many_tasks_is_planned_visit_by_visit(tasks, after):
     load = greedy_plan(*yard_case(case))
     assert len(load.places()) == tasks
     assert len(load.chosen[0]) <= tasks // 2 + 1
+
+
+@pytest.mark.parametrize("order", [by_urgency, by_stake, by_length])
+def test_each_order_of_machines_names_each_once_and_starts_with_limits(order):
+    machines = greedy_plan(*yard_case(CASE)).machines
+    found = order(machines)
+    assert sorted(found) == list(range(len(machines)))
+    limited = [not machines[k].may_wait.all() for k in found]
+    assert limited == sorted(limited, reverse=True)
+    assert any(limited)
