@@ -36,8 +36,14 @@ Stays = list[tuple[Machine, Spot, list[Task], Stay]]
 
 def price(problem: Problem, places: Places) -> dict[str, float]:
     """Return the cost of a plan by term."""
-    cost = dict.fromkeys(TERMS, 0.0)
+    cost = price_but_timing(problem, places)
     _price_timing(problem, places, cost)
+    return cost
+
+
+def price_but_timing(problem: Problem, places: Places) -> dict[str, float]:
+    """Return the cost of a plan by term, with overdue and waste left at 0."""
+    cost = dict.fromkeys(TERMS, 0.0)
     work = _price_visits(problem, stays_in(problem, places), cost)
     for (name, day), hours in work.items():
         mechanic = problem.mechanics[name]

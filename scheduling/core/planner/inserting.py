@@ -55,7 +55,10 @@ class Inserting:
         day, w = np.unravel_index(int(free.argmin()), free.shape)
         if not np.isfinite(free[day, w]):
             return None
-        return self._put(without.copy(), (self.rows[1 << i], int(day), int(w)))
+        load = without.copy()
+        load.put(self.k, (self.rows[1 << i], int(day), int(w)))
+        load.reprice(self.k)
+        return load
 
     def joined(self, without: Load, i: int, barred: Iterable[Slot]) -> list[Load]:
         """Return the plans with task `i` in one of its machine's visits, but for `barred` ones."""
@@ -78,7 +81,11 @@ class Inserting:
             if kept != other:
                 load.put(self.k, kept)
         slot = self._like(load, mask, other)
-        return None if slot is None else self._put(load, slot)
+        if slot is None:
+            return None
+        load.put(self.k, slot)
+        load.reprice(self.k)
+        return load
 
     def _like(self, load: Load, mask: int, slot: Slot) -> Slot | None:
         """Return the visit of some tasks at the place of another, if there is such and room."""
@@ -86,10 +93,3 @@ class Inserting:
             return None
         lead, second = int(self.visits.lead[slot[2]]), int(self.visits.second[slot[2]])
         return load.slot_with(self.k, self.rows[mask], (slot[1], lead), second)
-
-    def _put(self, load: Load, slot: Slot) -> Load | None:
-        if not load.fits(self.k, slot):
-            return None
-        load.put(self.k, slot)
-        load.reprice(self.k)
-        return load

@@ -65,13 +65,13 @@ def mend(problem: Problem, limits: Limits, move_price: float | None = None) -> M
     charge = default_move_price(problem) if move_price is None else move_price
     calm = Calm(charge, problem.frozen_days)
     eased = replace(problem, frozen_days=0)
-    search = watch.part(1.0 - SPARE - SHARE_TO_EXPLAIN)
+    search, late = watch.part(1.0 - SPARE - SHARE_TO_EXPLAIN), watch.part(1.0 - SPARE)
     repaired: list[tuple[Problem, Repaired]] = []
     yards = [yard for yard in split_by_yard(eased).values() if yard.tasks]
     for n, yard in enumerate(yards):
         means = Means(calm, search.part(1.0 / (len(yards) - n)), limits.workers, limits.seed)
         repaired.append((yard, repair(yard, means)))
-    return _told(problem, repaired, calm, watch)
+    return _told(problem, repaired, calm, late)
 
 
 def _told(
@@ -109,10 +109,9 @@ def _result(problem: Problem, repaired: list[tuple[Problem, Repaired]], watch: W
     places = {task: spot for _, r in repaired for task, spot in r.load.places().items()}
     stood = {task.id: task.previous for task in problem.tasks.values()}
     moved = {t for t, spot in stood.items() if not same_place(spot, places.get(t))}
-    late = watch.part(1.0 - SPARE)
     reasons: dict[str, Reason] = {}
     for _, yard in repaired:
-        reasons |= explain(yard.load, late, first=moved)
+        reasons |= explain(yard.load, watch, first=moved)
     cost = price(problem, places)
     return Result(
         assignments=assignments(problem, places, reasons),

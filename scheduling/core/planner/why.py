@@ -11,9 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from .case import Floats
-from .cost import price
-from .due import expected_early, expected_late, knots
+from .case import Flags, Floats
+from .cost import price_but_timing
 from .giving import ways_out
 from .inserting import Inserting, members
 from .load import Load, Slot, own_cost
@@ -21,6 +20,7 @@ from .obstacle import obstacle, short_of_hours
 from .problem import Problem
 from .reason import CENT, Reason
 from .rules import fixed_spot
+from .timing import Timing, timing_of
 from .visits import Visits
 from .watch import Watch
 from .worth import Worth
@@ -42,37 +42,34 @@ def explain(
     Machines with a task in `first` come first, and planned tasks before those that wait.
     """
     reasons: dict[str, Reason] = {}
+    timing = timing_of(load.case.problem)
     wanted = [k for k, v in enumerate(load.machines) if any(t.id in first for t in v.tasks)]
     rest = [k for k in range(len(load.machines)) if k not in wanted]
     for machines, wait in ((wanted, False), (wanted, True), (rest, False), (rest, True)):
         for k in machines:
             if watch.over():
                 return reasons
-            reasons |= _reasons(load, k, worth, wait)
+            reasons |= _reasons(Explainer(load, k, timing, worth), wait)
     return reasons
 
 
-def _reasons(load: Load, k: int, worth: Worth | None, wait: bool) -> dict[str, Reason]:
-    waiting = load.waiting(k)
-    if not (waiting if wait else ~waiting).any():
-        return {}
-    explainer = Explainer(load, k, worth)
+def _reasons(explainer: "Explainer", wait: bool) -> dict[str, Reason]:
     found = explainer.waiting() if wait else explainer.planned()
-    return {load.machines[k].tasks[i].id: reason for i, reason in found.items()}
+    return {explainer.visits.tasks[i].id: reason for i, reason in found.items()}
 
 
 class Explainer:
     """Prices other places for the tasks of one machine of a plan."""
 
-    def __init__(self, load: Load, k: int, worth: Worth | None = None) -> None:
-        self.load, self.k, self.worth = load, k, worth
+    def __init__(self, load: Load, k: int, timing: Timing, worth: Worth | None = None) -> None:
+        self.load, self.k, self.timing, self.worth = load, k, timing, worth
         self.visits: Visits = load.machines[k]
         self.inserting = Inserting(self.visits, k)
         problem = load.case.problem
         tasks = {t.id: problem.tasks[t.id] for t in self.visits.tasks}
         machine = self.visits.machine
         self.alone: Problem = replace(problem, machines={machine.id: machine}, tasks=tasks)
-        self.now = self._terms(load)
+        self.known: dict[tuple[Slot, ...], dict[str, float]] = {}
         self.total = load.total()
 
     def planned(self) -> dict[int, Reason]:
@@ -105,20 +102,21 @@ class Explainer:
     def _compared(self, without: Load, slot: Slot, i: int, reason: Reason) -> Reason:
         """Return the reason with the other places for task `i`, which is taken out of `without`."""
         free = self.inserting.free(without, i)
+        barred = self._barred(without, i, np.asarray(np.isfinite(free).any(axis=1)))
         if not reason.together:
             free[slot[1], self.visits.lead == self.visits.lead[slot[2]]] = np.inf
         alone = self.inserting.on_its_own(without, free, i)
         joined = self.inserting.joined(without, i, self.load.chosen[self.k])
         options = [load for load in (alone, *joined) if load is not None]
         best = min(options, key=Load.total) if options else None
-        apart = _difference(self._terms(alone), self.now) if alone and reason.together else ()
+        apart = self._difference(alone) if alone and reason.together else ()
         return replace(
             reason,
             other=best.places_of(self.k)[self.visits.tasks[i].id] if best else None,
-            more=_difference(self._terms(best), self.now) if best else (),
+            more=self._difference(best) if best else (),
             visit_saved=sum(money for term, money in apart if term in VISIT_TERMS),
             **self._sooner(without, free, i, slot[1]),
-            **self._barred(without, i),
+            **barred,
         )
 
     def _waits(self, i: int) -> Reason:
@@ -134,22 +132,37 @@ class Explainer:
         return Reason(
             waits=True,
             other=best.places_of(self.k)[self.visits.tasks[i].id] if best else None,
-            more=_difference(self._terms(best), self.now) if best else (),
+            more=self._difference(best) if best else (),
             gives=ways_out(self.load, self.k, i, float(more)),
         )
 
     def _timing(self, i: int, day: int) -> Values:
         """Return how early and late the task is expected to be on the day, and what early costs."""
         task = self.visits.tasks[i]
-        edges = knots([task.due])
-        early = float(expected_early(edges, [day])[0, 0])
-        late = float(expected_late(edges, [day])[0, 0])
+        row = self.timing.row[task.id]
+        early, late = float(self.timing.early[row, day]), float(self.timing.late[row, day])
         money = task.waste_cost_per_day * early
         return {"early_days": early, "early_money": money, "late_days": late}
 
     def _terms(self, load: Load) -> dict[str, float]:
         """Return the money of this machine by term, with all overtime and trips of the yard."""
-        return price(self.alone, load.places_of(self.k)) | load.shared_money()
+        slots = tuple(load.chosen[self.k])
+        if slots not in self.known:
+            self.known[slots] = self._own_terms(load)
+        return self.known[slots] | load.shared_money()
+
+    def _own_terms(self, load: Load) -> dict[str, float]:
+        cost = price_but_timing(self.alone, load.places_of(self.k))
+        last = len(self.timing.late[0]) - 1
+        days = [last] * len(self.visits.tasks)
+        for slot in load.chosen[self.k]:
+            for i in members(self.visits, slot):
+                days[i] = self.visits.last_day(slot)
+        for task, day in zip(self.visits.tasks, days, strict=True):
+            row = self.timing.row[task.id]
+            cost["overdue"] += task.overdue_cost_per_day * float(self.timing.late[row, day])
+            cost["waste"] += task.waste_cost_per_day * float(self.timing.early[row, day])
+        return cost
 
     def _sooner(self, without: Load, free: Floats, i: int, day: int) -> Values:
         """Return the cheapest free place before the day, and what it would cost more."""
@@ -160,7 +173,7 @@ class Explainer:
         spot = found.places_of(self.k)[self.visits.tasks[i].id]
         return {"sooner": spot, "sooner_more": found.total() - self.total}
 
-    def _barred(self, without: Load, i: int) -> Values:
+    def _barred(self, without: Load, i: int, free_days: Flags) -> Values:
         """Return the day that looks cheapest though it is forbidden, its saving and the rule."""
         visits, row = self.visits, self.inserting.rows[1 << i]
         slots = without.chosen[self.k]
@@ -168,7 +181,7 @@ class Explainer:
         looks = rest + visits.bare[row] + visits.lost[row] @ visits.loss
         for other in self.load.chosen[self.k]:
             looks[other[1] : visits.last_day(other) + 1] = np.inf
-        looks[np.isfinite(without.beside(self.k)[row]).any(axis=1)] = np.inf
+        looks[free_days] = np.inf
         day = int(looks.argmin())
         saving = self.total - float(looks[day])
         if not saving >= CENT:
@@ -187,8 +200,9 @@ class Explainer:
             return None
         return float(self.worth.hour[day, short].min())
 
-
-def _difference(other: dict[str, float], now: dict[str, float]) -> tuple[tuple[str, float], ...]:
-    """Return the terms that differ, largest first."""
-    apart = [(name, other[name] - now[name]) for name in now]
-    return tuple(sorted((p for p in apart if abs(p[1]) >= CENT), key=lambda pair: -abs(pair[1])))
+    def _difference(self, other: Load) -> tuple[tuple[str, float], ...]:
+        """Return the terms in which another plan differs from this one, largest first."""
+        now, then = self._terms(self.load), self._terms(other)
+        apart = [(name, then[name] - now[name]) for name in now]
+        apart = [(name, money) for name, money in apart if abs(money) >= CENT]
+        return tuple(sorted(apart, key=lambda pair: -abs(pair[1])))

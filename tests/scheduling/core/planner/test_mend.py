@@ -10,6 +10,7 @@ import pytest
 
 from scheduling.core.planner import Limits, Problem, mend
 from scheduling.core.planner.entities import Spot
+from tests.benchmarks.plan_additions import sprinkle
 from tests.benchmarks.plan_instances import (
     free_weights,
     instance,
@@ -172,6 +173,22 @@ def test_a_shop_of_200_machines_is_mended_in_two_seconds(shop, breaks):
     assert found.kept > 0.85 * len([s for s in stood.values() if s])
     assert found.least_moves <= len(found.moves)
     assert all(m.why.endswith(".") for m in found.moves)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_work_in_order_by_two_and_over_days_is_mended_too(seed):
+    case = sprinkle(yard(machines=30, mechanics=3, days=21, seed=seed), seed)
+    case = standing(case, plan(case, 1.0))
+    case["mechanics"][0]["hours"][:4] = [0.0] * 4
+    found = mended(case, 1.0)
+    assert found.moves
+    assert faults(case, found) == []
+    assert found.least_moves <= len(found.moves)
+    assert {m.task for m in found.moves} >= {
+        t["id"]
+        for t in case["tasks"]
+        if t["previous"] and t["previous"]["mechanic"] == "w0" and t["previous"]["day"] < 4
+    }
 
 
 def test_where_nothing_broke_nothing_moves(shop):

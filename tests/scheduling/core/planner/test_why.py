@@ -5,6 +5,7 @@ from scheduling.core.planner.entities import Spot
 from scheduling.core.planner.greedy import greedy_plan
 from scheduling.core.planner.reason import Give, Reason
 from scheduling.core.planner.solve import assignments
+from scheduling.core.planner.timing import timing_of
 from scheduling.core.planner.watch import Watch
 from scheduling.core.planner.why import TOO_LATE, Explainer, explain
 from tests.benchmarks.plan_instances import (
@@ -21,12 +22,12 @@ from tests.scheduling.core.planner.cases import plan, yard_case
 
 def test_the_stated_difference_is_that_of_the_two_whole_plans():
     load = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
-    compared = 0
+    compared, timing = 0, timing_of(load.case.problem)
     for k, slots in enumerate(load.chosen):
         for slot in slots:
             for i in load.machines[k].member[slot[0]].nonzero()[0]:
                 task = load.machines[k].tasks[i].id
-                reason = Explainer(load, k).reason(slot, int(i))
+                reason = Explainer(load, k, timing).reason(slot, int(i))
                 if reason.other is not None:
                     moved = {**load.places(), task: reason.other}
                     change = sum(price(load.case.problem, moved).values()) - load.total()
