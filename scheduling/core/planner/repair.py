@@ -122,15 +122,16 @@ class Repair:
 
     def _around(self, troubled: list[int]) -> None:
         """Plan groups of machines around the trouble anew, first all of the trouble together."""
-        group, fruitless = troubled[: 2 * GROUP], 0
-        keep = all_visits(self.machines)
-        while fruitless < FRUITLESS and not self.means.watch.over():
-            before = self.best.total()
+        group, fruitless, took = troubled[: 2 * GROUP], 0, 0.0
+        keep, watch = all_visits(self.machines), self.means.watch
+        while fruitless < FRUITLESS and watch.left() > took:
+            before, began = self.best.total(), watch.elapsed()
             answer = Model(self.best, group, keep).solve(self.means.effort(WORK))
             self.offer(merged(self.best, group, answer))
             fruitless = 0 if self.best.total() < before else fruitless + 1
             centre = self.rng.choice(self._moved())
             group = sorted(related_machines(self.best, self.rng, GROUP, centre))
+            took = watch.elapsed() - began
 
     def _moved(self) -> list[int]:
         """Return the machines whose visits are not those that stood."""
