@@ -4,7 +4,7 @@ from datetime import date
 
 from django.db.models import Q, QuerySet
 
-from fleet.models import LentHand, Person, Shop
+from fleet.models import LentHand, Machine, Person, Shop
 
 
 def hands_at(shop: Shop, first_day: date, last_day: date | None = None) -> QuerySet[Person]:
@@ -21,6 +21,15 @@ def workers_at(shop: Shop, first_day: date, last_day: date | None = None) -> Que
     return Person.objects.filter(
         Q(shop=shop, role="mechanic") | Q(pk__in=hands.values("pk")), is_active=True
     )
+
+
+def machines_at_work(person: Person, day: date) -> QuerySet[Machine]:
+    """Return the machines that a person may look at, and those of the shop they are lent to."""
+    rows = Machine.objects.select_related("makeup__machine_class", "yard__shop")
+    if person.shop_id is None:
+        return rows
+    lent = LentHand.objects.filter(person=person, first_day__lte=day, last_day__gte=day)
+    return rows.filter(Q(yard__shop=person.shop_id) | Q(yard__shop__in=lent.values("shop")))
 
 
 def shop_on(person: Person, day: date) -> Shop | None:

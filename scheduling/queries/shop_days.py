@@ -11,6 +11,7 @@ from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.horizon import Horizon, load_days
 from scheduling.planning.workers import load_workers
 from scheduling.queries.batch_list import done_work, jobs_with_work
+from scheduling.queries.otherwise import otherwise
 from scheduling.queries.plan_loads import PlanLoads, plan_loads, with_skills
 from scheduling.queries.shown_work import ShownJob, ShownWork
 
@@ -42,12 +43,13 @@ class MechanicDay:
 
 @dataclass(frozen=True)
 class ShopDay:
-    """One day of the shop; closed says why where it does not work."""
+    """One day of the shop; closed says why where it does not work, otherwise what is unusual."""
 
     day: date
     mechanics: list[MechanicDay]
     closed: str = ""
     published: bool = False
+    otherwise: list[str] = field(default_factory=list)
 
     @property
     def jobs(self) -> int:
@@ -108,6 +110,7 @@ def shop_days(shop: Shop, first: date, days: int) -> ShopDays:
     people = _people(shop, jobs, [first, last])
     release = shop.releases.select_related("by").first()
     listed = _shown_jobs(shop, jobs)
+    unusual = otherwise(shop, first, days)
     loads = plan_loads(jobs, workers, horizon, people)
     return ShopDays(
         shop,
@@ -118,6 +121,7 @@ def shop_days(shop: Shop, first: date, days: int) -> ShopDays:
                 _mechanic_days(number, people, loads, listed),
                 "" if loads.everybody.cells[number].load.room else _closed(horizon, number),
                 release is not None and release.first_day <= day <= release.last_day,
+                unusual[day],
             )
             for number, day in enumerate(loads.days)
         ],

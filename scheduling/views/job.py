@@ -14,7 +14,8 @@ from fleet.access import roles, signed_in
 from fleet.actions.decisions import put_off
 from fleet.actions.progress import lay_down
 from fleet.models import Person, Role
-from fleet.queries.mine import day_of, machines_of
+from fleet.queries.hands import machines_at_work
+from fleet.queries.mine import day_of
 from fleet.refusal import Refusal
 from fleet.saying import counted
 from scheduling.actions.finish_job import MeterRefused, finish_job
@@ -25,7 +26,7 @@ from scheduling.views.bench import asked_day
 
 
 def _sheet(person: Person, tag: str, day: date) -> JobSheet:
-    sheet = job_sheet(machines_of(person), tag, day)
+    sheet = job_sheet(machines_at_work(person, day), tag, day)
     if sheet is None:
         raise Http404(f"No machine {tag} in your shop.")
     return sheet

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from fleet.queries.hands import hands_at, shop_on, workers_at
+from fleet.queries.hands import hands_at, machines_at_work, shop_on, workers_at
 from tests import factories
 from tests.factories import TODAY
 
@@ -32,3 +32,18 @@ def test_who_may_be_given_work():
     factories.Mechanic(shop=shop, is_active=False)
     assert set(workers_at(shop, TODAY)) == {mechanic, lent.person}
     assert set(workers_at(shop, AFTER)) == {mechanic}
+
+
+def test_who_is_lent_may_look_at_the_machines_of_that_shop_meanwhile():
+    own = factories.Mechanic()
+    lent = factories.LentHand(person=own, name="")
+    mine, theirs = (factories.Machine(yard__shop=one) for one in (own.shop, lent.shop))
+    factories.Machine()
+    assert set(machines_at_work(own, TODAY)) == {mine, theirs}
+    assert set(machines_at_work(own, AFTER)) == {mine}
+
+
+def test_who_has_no_shop_may_look_at_all_machines():
+    factories.Machine()
+    factories.Machine()
+    assert machines_at_work(factories.Person(shop=None), TODAY).count() == 2

@@ -1,0 +1,44 @@
+"""What makes a day of the shop another than usual, in words: spells, bays, ranches shut."""
+
+from datetime import date, timedelta
+
+from fleet.models import BayLoan, CapacitySpell, ClosedDay, Shop
+from fleet.saying import counted
+
+
+def otherwise(shop: Shop, first: date, days: int) -> dict[date, list[str]]:
+    """Return what is otherwise on each day; a day as usual has no words.  Three queries."""
+    span = [first + timedelta(days=number) for number in range(days)]
+    found: dict[date, list[str]] = {day: [] for day in span}
+    spells = sorted(CapacitySpell.objects.filter(shop=shop), key=lambda one: one.year is None)
+    for day in span:
+        spell = next((one for one in spells if one.covers(day)), None)
+        if spell:
+            found[day].append(_of_spell(spell))
+    loans = BayLoan.objects.filter(shop=shop, first_day__lte=span[-1], last_day__gte=first)
+    for loan in loans:
+        for day in span:
+            if loan.first_day <= day <= loan.last_day:
+                found[day].append(_of_loan(loan))
+    shut = ClosedDay.objects.filter(yard__shop=shop, day__range=(first, span[-1]))
+    for one in shut.select_related("yard"):
+        reason = f": {one.reason}" if one.reason else ""
+        found[one.day].append(f"{one.yard} is shut{reason}.")
+    return found
+
+
+def _of_spell(spell: CapacitySpell) -> str:
+    """Say how long people work, and how much overtime."""
+    text = f"{spell.reason[:1].upper()}{spell.reason[1:]}: {spell.share:.0%} of the usual hours"
+    if spell.overtime_limit_hours is None:
+        return f"{text}."
+    if not spell.overtime_limit_hours:
+        return f"{text}, no overtime."
+    return f"{text}, up to {spell.overtime_limit_hours:g} h of overtime."
+
+
+def _of_loan(loan: BayLoan) -> str:
+    """Say how many bays more or fewer there are."""
+    bays = counted(abs(loan.bays), "bay")
+    text = f"{bays} lent away" if loan.bays < 0 else f"{bays} more than usual"
+    return f"{text}: {loan.note}." if loan.note else f"{text}."
