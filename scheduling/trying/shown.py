@@ -10,11 +10,12 @@ from fleet.models import Booking
 from fleet.saying import counted, say_money, say_span
 from scheduling.core.planner import Difference, Result
 from scheduling.core.planner.entities import Spot
+from scheduling.models.plans import TERM_NAMES
 from scheduling.planning.problem import ShopFacts
 from scheduling.planning.unkept import cannot_keep
 from scheduling.planning.words import missing
 from scheduling.trying.changes import Change
-from scheduling.trying.words import TERMS, say_changes, say_money_change, say_outcome
+from scheduling.trying.words import say_changes, say_money_change, say_outcome
 
 CENT = 0.005
 
@@ -51,7 +52,7 @@ def shown(outcome: Outcome) -> dict[str, Any]:
         "anyway": outcome.anyway,
         "total": [round(difference.total.before, 2), round(difference.total.after, 2)],
         "money": [
-            {"words": TERMS.get(term, term), "before": money.before, "after": money.after}
+            {"words": TERM_NAMES.get(term, term), "before": money.before, "after": money.after}
             for term, money in difference.money.items()
             if max(abs(money.before), abs(money.after)) >= CENT
         ],

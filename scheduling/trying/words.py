@@ -19,20 +19,6 @@ from scheduling.trying.changes import (
     TakesLonger,
 )
 
-TERMS = {
-    "overdue": "work done late",
-    "waste": "work done sooner than needed",
-    "visit": "visits",
-    "setup": "set-ups",
-    "downtime": "rental lost while in the shop",
-    "trip": "trips to remote yards",
-    "overtime": "overtime",
-    "blocked_booking": "bookings lost",
-    "change": "work moved from where it stood",
-    "deferral": "work put beyond the plan",
-}
-"""Term of a plan's cost -> what people call it."""
-
 
 @singledispatch
 def say_change(change: object, today: date) -> str:

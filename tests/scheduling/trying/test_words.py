@@ -2,9 +2,8 @@
 
 import pytest
 
-from scheduling.core.planner.cost import TERMS as PRICED
 from scheduling.trying.changes import DayClosed, PartGone
-from scheduling.trying.words import TERMS, say_change, say_changes, say_money_change, say_outcome
+from scheduling.trying.words import say_change, say_changes, say_money_change, say_outcome
 from tests.factories import TODAY
 from tests.scheduling.trying.every_change import EVERY, day
 
@@ -53,7 +52,3 @@ def test_what_follows_is_counted(counts, said):
 )
 def test_money_is_said_as_more_or_less(by, said):
     assert say_money_change(by, "$12.50") == f"the plan costs {said}"
-
-
-def test_every_term_of_the_cost_has_a_word():
-    assert set(TERMS) == set(PRICED)
