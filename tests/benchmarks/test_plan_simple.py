@@ -15,7 +15,7 @@ from tests.benchmarks.plan_plain_model import plain_model
 from tests.benchmarks.plan_shapes import made
 from tests.benchmarks.plan_simple import due_date_order, greedy_grouping
 from tests.plan_check import check
-from tests.scheduling.core.planner.cases import proven
+from tests.scheduling.core.planner.cases import plan, proven
 
 
 @pytest.mark.parametrize("way", [due_date_order, greedy_grouping])
@@ -67,3 +67,16 @@ def test_the_plain_model_starts_from_the_greedy_plan():
     report = check(case, plain_model(case, lambda: 3.0, 1).plan)
     assert report.faults == []
     assert report.total <= greedy + 1.0
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_two_models_that_share_nothing_never_beat_each_others_bound(seed):
+    """Beyond what can be tried out: the planner's proof against CP-SAT on the plain model."""
+    case = small(seed, machines=5 + seed % 3, days=4 + seed % 2)
+    ours, plain = plan(case), plain_model(case, lambda: 2.0, 1)
+    theirs = check(case, plain.plan)
+    assert ours.stopped == "optimal"
+    assert plain.bound <= ours.total + 0.01
+    if not theirs.faults:
+        assert ours.bound <= theirs.total + 0.01
+        assert ours.total <= theirs.total + 0.01
