@@ -197,7 +197,8 @@ def _renamed(result: Result, names: dict[str, str]) -> Result:
     """Return a plan with the user names that lent hands have now."""
 
     def one(spot: Assignment) -> Assignment:
-        return replace(spot, mechanic=names.get(spot.mechanic, spot.mechanic))
+        second = names.get(spot.second, spot.second) if spot.second else None
+        return replace(spot, mechanic=names.get(spot.mechanic, spot.mechanic), second=second)
 
     return replace(result, assignments=tuple(one(spot) for spot in result.assignments))
 
@@ -205,8 +206,9 @@ def _renamed(result: Result, names: dict[str, str]) -> Result:
 def _refuse_strangers(result: Result, facts: ShopFacts) -> None:
     """Refuse a plan that gives work to nobody, or work that is no more: the facts then differ."""
     work, here = {w.key for w in facts.work}, {w.username for w in facts.workers}
-    if any(spot.task not in work or spot.mechanic not in here for spot in result.assignments):
-        raise BaseMoved
+    for spot in result.assignments:
+        if spot.task not in work or not {spot.mechanic, spot.second or spot.mechanic} <= here:
+            raise BaseMoved
 
 
 def _open(pk: int) -> Trial:

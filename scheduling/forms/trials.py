@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from fleet.models import Person, Shop
+from scheduling.forms.booking_changes import BackLateForm, BookedForm
 from scheduling.forms.changes import (
     AwayForm,
     ChangeForm,
@@ -13,14 +14,7 @@ from scheduling.forms.changes import (
     OpenedForm,
     OvertimeForm,
 )
-from scheduling.forms.work_changes import (
-    BackLateForm,
-    BookedForm,
-    GoneForm,
-    LateForm,
-    LongerForm,
-    MovedForm,
-)
+from scheduling.forms.work_changes import GoneForm, LateForm, LongerForm, MovedForm
 
 TRIED: list[type[ChangeForm]] = [
     AwayForm, ClosedForm, LateForm, BookedForm, MovedForm, OvertimeForm, LentForm, OpenedForm,

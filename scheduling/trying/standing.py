@@ -13,7 +13,7 @@ def standing(facts: ShopFacts, problem: Problem) -> Result:
     Work that is no longer to be done, or stands where nobody works any more, is left out.
     """
     plan = Plan.objects.filter(shop=facts.shop).first()
-    spots = [spot for spot in _spots(facts) if spot.task in problem.tasks]
+    spots = _spots(facts, problem)
     there = {spot.task for spot in spots}
     places = Result(tuple(spots), (), (), {}, 0.0, 0.0, "").places()
     return Result(
@@ -27,12 +27,15 @@ def standing(facts: ShopFacts, problem: Problem) -> Result:
     )
 
 
-def _spots(facts: ShopFacts) -> list[Assignment]:
+def _spots(facts: ShopFacts, problem: Problem) -> list[Assignment]:
     rows = PlannedWork.objects.filter(plan__shop=facts.shop, job__isnull=False).order_by("work_key")
     found = []
-    for key, day, account in rows.values_list("work_key", "job__day", "job__mechanic__username"):
-        number = facts.horizon.number(day)
+    for key, day, account, helper in rows.values_list(
+        "work_key", "job__day", "job__mechanic__username", "job__second__username"
+    ):
+        number, task = facts.horizon.number(day), problem.tasks.get(key)
         name = worker_on(facts.workers, account, number)
-        if name is not None and 0 <= number < facts.horizon.days:
-            found.append(Assignment(key, number, name))
+        if task is not None and name is not None and 0 <= number < facts.horizon.days:
+            second = worker_on(facts.workers, helper, number) if task.second and helper else None
+            found.append(Assignment(key, number, name, second=second))
     return found

@@ -117,8 +117,8 @@ def test_without_scripts_a_link_shows_how_far_it_is(chromium, live_server, open_
 def test_a_mechanic_says_on_the_phone_that_they_are_away_and_the_plan_is_mended(
     open_page, planned  # noqa: F811
 ):  # fmt: skip
-    mechanic = PlannedWork.objects.get(machine=planned[0]).job.mechanic
-    page = open_page(mechanic, reverse("bench"), PHONE)
+    sick = PlannedWork.objects.get(machine=planned[0]).job.mechanic
+    page = open_page(sick, reverse("bench"), PHONE)
     page.get_by_role("link", name="Something broke today").click()
     fit(page)
     fold = page.locator("#away")
@@ -126,7 +126,7 @@ def test_a_mechanic_says_on_the_phone_that_they_are_away_and_the_plan_is_mended(
     fold.get_by_label("Last day").fill((TODAY + timedelta(days=10)).isoformat())
     fold.get_by_role("button", name="Show the moves").click()
     work()
-    expect(page.locator(".answer")).to_contain_text(f"With {mechanic} away")
+    expect(page.locator(".answer")).to_contain_text(f"With {sick} away")
     fit(page)
     expect(page.locator(".moves .why").first).to_contain_text("cannot stay")
     expect(page.get_by_text("the fleet manager has to accept it")).to_be_visible()

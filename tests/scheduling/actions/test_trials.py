@@ -252,3 +252,20 @@ def test_published_days_that_change_are_published_again_and_their_mechanics_told
     told = Person.objects.filter(notices__kind="changed").distinct()
     assert job.mechanic in told
     assert manager not in told
+
+
+def test_a_hand_lent_to_help_is_the_second_person_of_the_work(
+    shop, mechanic, due_in, oil, refreshed, manager
+):
+    oil.second_minutes, oil.second_skill = 30, make.Skill(name="rigging")
+    oil.save()
+    machine = due_in(3)
+    refreshed()
+    shop.refresh_from_db()
+    plan_shop(shop, NOW, seconds=2)
+    assert PlannedWork.objects.get(machine=machine).job is None  # nobody else can hold it up
+    lent = HandLent("Sam", 8.0, ("rigging",), day(1), day(9))
+    trial = worked(ask_trial(shop, [lent], by=manager, now=NOW))
+    publish_trial(trial, by=manager, now=NOW)
+    job = PlannedWork.objects.get(machine=machine).job
+    assert job.second == LentHand.objects.get().person

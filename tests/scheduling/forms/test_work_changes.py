@@ -4,22 +4,14 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.models import HandOver, StockMovement
-from scheduling.forms.work_changes import (
-    BackLateForm,
-    BookedForm,
-    GoneForm,
-    LateForm,
-    LongerForm,
-    MovedForm,
-)
-from scheduling.trying.changes import BackLate, Booked, Moved, PartGone, PartLate, TakesLonger
+from fleet.models import StockMovement
+from scheduling.forms.work_changes import GoneForm, LateForm, LongerForm, MovedForm
+from scheduling.trying.changes import Moved, PartGone, PartLate, TakesLonger
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
 
 pytestmark = pytest.mark.django_db
 DAY, LATER = TODAY + timedelta(days=2), TODAY + timedelta(days=5)
-DAYS = {"first": DAY.isoformat(), "last": LATER.isoformat(), "customer": "Two Pines"}
 
 
 @pytest.fixture
@@ -56,38 +48,6 @@ def test_a_delivery_that_came_is_not_awaited(shop):
     row = factories.Delivery(shop=shop, received_at=NOON)
     form = LateForm(shop, TODAY, {"delivery": row.pk, "day": LATER.isoformat()})
     assert "it may have come" in fault(form, "delivery")
-
-
-@pytest.mark.parametrize("asked", ["tag", "class"])
-def test_a_booking_of_a_machine_or_of_whichever_may_go_out(machine, shop, asked):
-    which = {"tag": "q-1"} if asked == "tag" else {"machine_class": machine.makeup.machine_class_id}
-    form = BookedForm(shop, TODAY, DAYS | which | {"value": "480.50"})
-    assert change(form) == Booked(machine.pk, "Q-1", DAY, LATER, "Two Pines", 480.5)
-
-
-@pytest.mark.parametrize(
-    ("given", "field", "sentence"),
-    [
-        ({}, "tag", "which machine, or which class"),
-        ({"tag": "Q-9"}, "tag", "No machine “Q-9” stands in the yards"),
-        ({"tag": "Q-1", "customer": ""}, "customer", "for whom"),
-        ({"tag": "Q-1", "first": "2026-01-01"}, "first", "gone by"),
-        ({"tag": "Q-1", "value": "-1"}, "value", "below zero"),
-        ({"tag": "Q-1", "value": "much"}, "value", "in digits"),
-        ({"machine_class": "999"}, "machine_class", "no such class"),
-    ],
-)
-def test_a_bad_booking_gets_a_sentence(shop, given, field, sentence):
-    assert sentence in fault(BookedForm(shop, TODAY, DAYS | given), field)
-
-
-@pytest.mark.parametrize("asked", ["tag", "class"])
-def test_a_machine_that_is_promised_cannot_be_booked_again(machine, shop, asked):
-    factories.Booking(machine=machine, first_day=DAY, last_day=DAY, customer="Old Mill")
-    which = {"tag": "Q-1"} if asked == "tag" else {"machine_class": machine.makeup.machine_class_id}
-    field = "tag" if asked == "tag" else "machine_class"
-    said = fault(BookedForm(shop, TODAY, DAYS | which), field)
-    assert "Old Mill" in said or "None of this class" in said
 
 
 @pytest.fixture
@@ -127,29 +87,3 @@ def test_a_part_that_is_not_there(shop):
     StockMovement.objects.create(part=part, shop=shop, quantity=3, reason="count", at=NOON)
     assert change(GoneForm(shop, TODAY, given)) == PartGone(part.pk, "belt", 0.0)
     assert "less than nothing" in fault(GoneForm(shop, TODAY, given | {"left": "-1"}), "left")
-
-
-@pytest.fixture
-def out(machine):
-    booking = factories.Booking(machine=machine, first_day=TODAY, last_day=DAY)
-    HandOver.objects.create(booking=booking, direction=HandOver.Direction.OUT, at=NOON)
-    return booking
-
-
-def test_a_machine_that_comes_back_late(machine, shop, out):
-    form = BackLateForm(shop, TODAY, {"booking": out.pk, "day": LATER.isoformat()})
-    assert change(form) == BackLate(out.pk, machine.pk, "Q-1", LATER)
-
-
-def test_a_machine_that_is_back_or_never_went_is_not_out(shop, out):
-    HandOver.objects.create(booking=out, direction=HandOver.Direction.BACK, at=NOON)
-    form = BackLateForm(shop, TODAY, {"booking": out.pk, "day": LATER.isoformat()})
-    assert "is not out" in fault(form, "booking")
-
-
-def test_a_day_that_is_not_late_or_is_promised_gets_a_sentence(machine, shop, out):
-    early = BackLateForm(shop, TODAY, {"booking": out.pk, "day": DAY.isoformat()})
-    assert "until Wed 4 Mar anyway" in fault(early, "day")
-    factories.Booking(machine=machine, first_day=LATER, last_day=LATER, customer="Old Mill")
-    late = BackLateForm(shop, TODAY, {"booking": out.pk, "day": LATER.isoformat()})
-    assert "promised to Old Mill" in fault(late, "day")

@@ -5,8 +5,10 @@ import pytest
 from fleet.models import Person
 from scheduling.core.planner import Problem
 from scheduling.models import Plan
+from scheduling.planning import plan_shop
 from scheduling.planning.problem import instance, load_shop
 from scheduling.trying.standing import standing
+from tests import factories as make
 from tests.scheduling.cases import NOW
 
 pytestmark = pytest.mark.django_db
@@ -37,3 +39,16 @@ def test_without_a_plan_everything_waits(planned, shop):
     problem, result = stood(shop)
     assert set(result.deferred) == set(problem.tasks)
     assert (result.bound, result.stopped) == (0, "")
+
+
+def test_work_by_two_stands_with_both(shop, mechanic, bo, due_in, oil, refreshed):
+    oil.second_minutes, oil.second_skill = 30, make.Skill(name="general")
+    oil.save()
+    due_in(3)
+    refreshed()
+    shop.refresh_from_db()
+    plan_shop(shop, NOW, seconds=2)
+    _, result = stood(shop)
+    (spot,) = result.assignments
+    assert {spot.mechanic, spot.second} == {"ada", "bo"}
+    assert {term: round(money, 2) for term, money in result.cost.items()} == Plan.objects.get().cost
