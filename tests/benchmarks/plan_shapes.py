@@ -1,10 +1,11 @@
-"""Shops out of shape: skills short, parts late, everything overdue.
+"""Shops out of shape: skills short, parts late, everything overdue, all that the format can say.
 
 Each is the shop of size M and the same seed with one thing changed.
 """
 
 from random import Random
 
+from tests.benchmarks.plan_additions import sprinkle
 from tests.benchmarks.plan_instances import Row
 from tests.benchmarks.plan_sizes import SIZES, shop
 
@@ -36,7 +37,20 @@ def all_overdue(seed: int) -> Row:
     return case
 
 
-SHAPES = {"skills": skills_short, "late": parts_late, "overdue": all_overdue}
+def with_additions(seed: int) -> Row:
+    """Lent bays, shut ranches, late parts, order, second persons and work over several days.
+
+    The simpler planners know nothing of these, so their plans break rules.
+    """
+    return sprinkle(shop("M", seed), seed)
+
+
+SHAPES = {
+    "skills": skills_short,
+    "late": parts_late,
+    "overdue": all_overdue,
+    "additions": with_additions,
+}
 
 
 def made(name: str, seed: int) -> Row:

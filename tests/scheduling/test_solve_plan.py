@@ -37,6 +37,19 @@ def test_the_plan_is_written_with_its_price_bound_and_reasons(solve, capsys):
     assert "above the best possible" in capsys.readouterr().out
 
 
+def test_second_persons_and_last_days_are_written(solve):
+    case = small(1, machines=2, days=6)
+    case["tasks"][0] |= {"second": {"skill": "general", "hours": 1.0}, "overdue_cost_per_day": 90.0}
+    case["tasks"][2] |= {"several_days": True, "hours": 9.0, "overdue_cost_per_day": 90.0}
+    plan = solve(case, seconds=5)
+    assert check(case, plan).faults == []
+    rows = {a["task"]: a for a in plan["assignments"]}
+    assert rows["t0"]["second"] in {"w0", "w1"} - {rows["t0"]["mechanic"]}
+    assert rows["t2"]["last_day"] > rows["t2"]["day"]
+    assert all("second" not in rows[name] for name in rows if name != "t0")
+    assert plan["stopped"] == "optimal"
+
+
 def test_the_time_is_kept(solve):
     started = time.monotonic()
     plan = solve(yard(machines=120, mechanics=3, days=28, seed=4), seconds=3)
