@@ -19,6 +19,7 @@ from itertools import combinations
 import numpy as np
 
 from .case import Floats
+from .order_cuts import OrderCut, broken_orders
 from .pricing import Pattern
 from .rows import Rows
 
@@ -40,6 +41,22 @@ class Cut:
     day: int
     limit: float
 
+    @property
+    def key(self) -> object:
+        """Return what tells the cut from others."""
+        return self.day, tuple(sorted(self.weights))
+
+    @property
+    def rows(self) -> list[int]:
+        """Return the rows that count."""
+        return list(self.weights)
+
+    def pay(self, paid: Floats, price: float) -> None:
+        """Add what the cut pays for each visit to `paid` (R, H)."""
+        days = slice(None) if self.day == EVERY_DAY else slice(self.day, self.day + 1)
+        weight = np.array(list(self.weights.values()))
+        paid[self.rows, days] += price * weight[:, None]
+
     def of(self, pattern: Pattern) -> float:
         """Return how much a pattern counts."""
         if self.day not in (EVERY_DAY, pattern.day):
@@ -48,26 +65,28 @@ class Cut:
 
 
 class Cuts:
-    """The cuts of a programme in the order they were added."""
+    """The cuts of a programme in the order they were added.
 
-    def __init__(self, rows: Rows) -> None:
-        self.rows = rows
-        self.items: list[Cut] = []
+    Unless `days_apart`, one mechanic-day stands for several (`lanes`) and its day says nothing.
+    """
+
+    def __init__(self, rows: Rows, days_apart: bool = True) -> None:
+        self.rows, self.days_apart = rows, days_apart
+        self.items: list[Cut | OrderCut] = []
         self.of_row: dict[int, list[int]] = defaultdict(list)
-        self.known: set[tuple[int, tuple[int, ...]]] = set()
+        self.known: set[object] = set()
 
     @property
     def limits(self) -> Floats:
         """Return the right-hand sides, (C,)."""
         return np.array([cut.limit for cut in self.items])
 
-    def add(self, cut: Cut) -> bool:
+    def add(self, cut: Cut | OrderCut) -> bool:
         """Add the cut unless it is known."""
-        key = (cut.day, tuple(sorted(cut.weights)))
-        if key in self.known:
+        if cut.key in self.known:
             return False
-        self.known.add(key)
-        for row in cut.weights:
+        self.known.add(cut.key)
+        for row in cut.rows:
             self.of_row[row].append(len(self.items))
         self.items.append(cut)
         return True
@@ -85,20 +104,18 @@ class Cuts:
         paid = np.zeros((len(self.rows.time), self.rows.case.days))
         for cut, price in zip(self.items, prices, strict=True):
             if price:
-                days = slice(None) if cut.day == EVERY_DAY else slice(cut.day, cut.day + 1)
-                weight = np.array(list(cut.weights.values()))
-                paid[list(cut.weights), days] += price * weight[:, None]
+                cut.pay(paid, float(price))
         return paid
 
-    def broken(self, visits: Floats) -> list[Cut]:
+    def broken(self, visits: Floats) -> list[Cut | OrderCut]:
         """Return the cuts that a fractional solution (R, H) of visits breaks."""
-        found: list[Cut] = []
+        found: list[Cut | OrderCut] = [*broken_orders(self.rows, visits)]
         for k in range(len(self.rows.machines)):
             here = self.rows.of_machine(k)
             taken = visits[here.start : here.stop]
             if taken.max(initial=0.0) < 1.0 - LEAST_VIOLATION:
                 found += self._sets(k, taken.sum(axis=1))
-            crowded = taken.sum(axis=0) > 1.0 + LEAST_VIOLATION
+            crowded = (taken.sum(axis=0) > 1.0 + LEAST_VIOLATION) & self.days_apart
             found += [Cut(dict.fromkeys(here, 1.0), int(d), 1.0) for d in np.flatnonzero(crowded)]
         return found
 

@@ -51,7 +51,7 @@ def lanes_of(rows: Rows, coupling: Coupling) -> Lanes:
 
 def _told_apart(rows: Rows, coupling: Coupling) -> bool:
     """Tell whether a limit of single days can bind."""
+    ordered = any(v.order is not None for v in rows.machines)
     most_bays = 2 * int((rows.site < 0).sum())
-    return bool(
-        len(coupling.stock_day) or len(coupling.block_day) or most_bays > rows.case.bays.min()
-    )
+    days_apart = len(coupling.stock_day) or len(coupling.block_day)
+    return bool(ordered or days_apart or most_bays > rows.case.bays.min())

@@ -6,6 +6,8 @@ hold.  Patterns and cuts (`cuts`) are added as they are found (`bound`); the sol
 its last basis.
 """
 
+from collections.abc import Sequence
+
 import highspy
 import numpy as np
 
@@ -13,6 +15,7 @@ from .case import Floats
 from .cuts import Cut, Cuts
 from .lanes import Lanes
 from .limits import Coupling, Prices
+from .order_cuts import OrderCut
 from .pricing import Pattern
 from .rows import Rows
 
@@ -42,7 +45,7 @@ class Master:
         self.offsets = np.concatenate([[0], np.cumsum(sizes)]).astype(int)
         self.patterns: list[Pattern] = []
         self.known: set[tuple[int, int, tuple[int, ...]]] = set()
-        self.cuts = Cuts(rows)
+        self.cuts = Cuts(rows, days_apart=bool((lanes.count == 1).all()))
         self.solver = QuietHighs()
         self._add_rows()
         self._add_waiting()
@@ -119,7 +122,7 @@ class Master:
             value.append(weight)
         return index, value
 
-    def add_cuts(self, cuts: list[Cut]) -> int:
+    def add_cuts(self, cuts: Sequence[Cut | OrderCut]) -> int:
         """Add the cuts that are not there yet and return how many those are."""
         new = [cut for cut in cuts if self.cuts.add(cut)]
         for cut in new:

@@ -9,6 +9,7 @@ from scheduling.core.planner.greedy import greedy_plan, placed_plan
 from scheduling.core.planner.pricing import Pattern
 from scheduling.core.planner.rows import stack
 from tests.benchmarks.plan_instances import (
+    free_weights,
     instance,
     plain_machine,
     plain_mechanic,
@@ -108,3 +109,20 @@ def test_the_cuts_raise_the_bound_and_no_plan_breaks_them(bound):
 def test_at_the_end_no_cut_is_broken(bound):
     bound.master.solve()
     assert bound.master.cuts.broken(bound.master.visits()) == []
+
+
+def test_a_day_that_stands_for_several_takes_more_than_one_visit_of_a_machine():
+    """Three tasks of one machine need three days; six equal days are one lane of the programme."""
+    tasks = [plain_task(f"t{n}", "m", 3.0, 3.0) for n in range(3)]
+    case = instance(
+        6,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [4.0] * 6)],
+        machines=[plain_machine("m", 6, visit_cost=5.0)],
+        tasks=tasks,
+    )
+    case |= {"weights": free_weights() | {"deferred_visit_share": 10.0}}
+    bound = start_bound(*yard_case(case))
+    raise_bound(bound, 200, np.inf, lambda: False)
+    assert bound.pricer.lanes.count.tolist() == [6]
+    assert bound.value <= 15.0 + 1e-6
