@@ -1,4 +1,4 @@
-"""Something broke today: say what, see the fewest moves that mend the plan, accept or leave it."""
+"""Something broke today: say what, see the few moves that mend the plan, accept or leave it."""
 
 from uuid import uuid4
 
@@ -48,7 +48,7 @@ def _broke(request: HttpRequest, filled: ChangeForm | None = None) -> HttpRespon
 @roles(Role.MECHANIC)
 @require_POST
 def mend(request: HttpRequest, what: str) -> HttpResponse:
-    """Have the fewest moves worked out that mend the plan."""
+    """Have few moves worked out that mend the plan."""
     shop, person, now = chosen_shop(request), signed_in(request), timezone.now()
     if shop is None:
         return redirect("broke")

@@ -233,7 +233,7 @@ def the_manager_sees_it_moves_and_publishes(week: Week) -> None:
     move.locator("summary").click()
     manager.look()
     move.get_by_label("Day", exact=True).fill(cast.pin_day.isoformat())
-    move.get_by_label("Mechanic").select_option("ingrid")
+    move.get_by_label("Mechanic", exact=True).select_option("ingrid")
     move.get_by_role("button", name="Pin it here").click()
     expect_said(page, "Planned again.")  # the page of the search leads back by itself
     manager.open(f"/shop-days/?day={cast.pin_day}")

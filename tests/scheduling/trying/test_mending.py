@@ -1,4 +1,4 @@
-"""Something broke: the fewest moves that mend the plan, each with its reason."""
+"""Something broke: few moves that mend the plan, each with its reason."""
 
 from datetime import timedelta
 
