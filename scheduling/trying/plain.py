@@ -8,7 +8,12 @@ import types
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from datetime import date
+from math import isfinite
 from typing import Any, Union, get_args, get_origin, get_type_hints
+
+
+ENDLESS = ("inf", "-inf", "nan")
+"""How numbers without an end, and no number at all, are kept."""
 
 
 def to_plain(value: Any) -> Any:
@@ -19,6 +24,8 @@ def to_plain(value: Any) -> Any:
         return [to_plain(each) for each in value]
     if isinstance(value, dict):
         return {str(key): to_plain(each) for key, each in value.items()}
+    if isinstance(value, float) and not isfinite(value):
+        return str(value)  # JSON has no word for it, and a database refuses ours
     return value.isoformat() if isinstance(value, date) else value
 
 
@@ -33,7 +40,7 @@ def from_plain(kind: Any, data: Any, place: str = "") -> Any:
         return READ[origin](get_args(kind), data, place)
     if kind is date:
         return _day(data, place)
-    if kind is float and type(data) is int:
+    if kind is float and (type(data) is int or data in ENDLESS):
         return float(data)
     if isinstance(kind, type) and type(data) is kind:
         return data
