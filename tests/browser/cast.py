@@ -109,7 +109,10 @@ class Casting:
         return part(machine, self.now)
 
     def _overdue(self) -> Iterator[PlannedWork]:
-        """Yield what bars a machine that is free today and that our mechanic may work on."""
+        """Yield what bars a machine that is free today and that our mechanic may work on.
+
+        Its one meter counts hours, as the walk reads them.
+        """
         skills = set(self.mechanic.skills.values_list("pk", flat=True))
         work = PlannedWork.objects.using(self.alias).filter(
             job__isnull=False, due_point__state=State.OVERDUE, due_point__hard=False,
@@ -121,7 +124,9 @@ class Casting:
                 state__in=(State.DUE, State.OVERDUE), service__blocks_rental=True
             )
             needed = set(barring.exclude(service__skill=None).values_list("service__skill"))
-            if needed <= {(pk,) for pk in skills} and self._free(machine):
+            fitted = set(machine.meters.filter(removed_at=None).values_list("kind", flat=True))
+            able = needed <= {(pk,) for pk in skills} and fitted == {"hours"}
+            if able and self._free(machine):
                 yield one
 
     def _day_with_room(self, work: PlannedWork) -> date:
