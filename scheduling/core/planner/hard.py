@@ -56,13 +56,15 @@ def _quick_attempt(case: Case, machines: list[Visits]) -> Load:
 
 
 def _each_may_give_way(load: Load) -> Load:
-    """Return the plan with waiting at the price of one a task, for the planned ones too.
+    """Return the plan with waiting at the price of one a limit, for the planned ones too.
 
     The model keeps a planned task that may not wait; here one may have to give way to two others.
     """
     freed = load.copy()
     freed.machines = [
-        replace(v, wait_cost=np.ones(len(v.tasks)), may_wait=np.ones(len(v.tasks), dtype=bool))
+        replace(
+            v, wait_cost=np.where(v.may_wait, 0.0, 1.0), may_wait=np.ones(len(v.tasks), dtype=bool)
+        )
         for v in load.machines
     ]
     for k in range(len(freed.machines)):
@@ -75,6 +77,7 @@ def _left_over(load: Load) -> list[str]:
         visits.tasks[i].id
         for k, visits in enumerate(load.machines)
         for i in np.flatnonzero(load.waiting(k))
+        if not load.case.problem.may_wait(visits.tasks[i])
     ]
 
 

@@ -99,6 +99,11 @@ CLASHES = [
         shop(3, [pinned("t", 1), pinned("u", 0, after=["t"])]),
         "after",
     ),
+    (
+        "nobody there for a forerunner without a limit",
+        shop(3, [task("t", skill="welding"), task("u", limit_day=1, after=["t"])]),
+        "it comes after t, which has no place",
+    ),
     ("pinned apart on a day", shop(3, [pinned("t", 1), pinned("u", 1, apart=["t"])]), "pin"),
     (
         "no part before the limit",
