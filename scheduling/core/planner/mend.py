@@ -36,9 +36,9 @@ class Mend:
     `result` is the whole plan; its bound is 0, for it is not the cheapest plan that was looked
     for.  `moves` are the tasks whose place differs from where they stood; `kept` counts those
     that stood and stay.  Money: `cost_before` of the standing plan as if it could stand,
-    `cost_after` of the mended one, and `move_price`, which each move had to save.  In every plan
-    at least `least_moves` tasks move; `fewest` tells whether it is proven that no plan breaks as
-    few limits with fewer moves, unless each move it spares costs more than `move_price`.
+    `cost_after` of the mended one, and `move_price`, which each move had to save.  No plan that
+    breaks as few limits moves fewer tasks than `least_moves`; `fewest` tells whether it is proven
+    that none moves fewer than this one, unless each move it spares costs more than `move_price`.
     """
 
     result: Result

@@ -3,8 +3,8 @@
 1. As much of the standing plan as can stay is kept (`calm.most_standing`, proven).
 2. What had to leave, or is new, goes where it costs least while the others stay.
 3. Others may move as well where that saves more than the price of a move: by displacing them
-   (`displace`), then exactly; over all visits where the yard is small, which proves the plan,
-   else over a few machines at a time around the trouble.
+   (`displace`), then exactly over all visits where the yard is small, which proves the plan,
+   else by ruin and recreate and exactly over a few machines at a time around the trouble.
 """
 
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ from .model import Effort, Model
 from .polish import merged
 from .problem import Problem
 from .result import Clash
-from .ruin import related_machines
+from .ruin import COOL, related_machines, ruin_and_recreate
 from .search import PROOF
 from .tuning import Tuning
 from .visits import Visits, visits_of
@@ -35,10 +35,13 @@ WORK, WORK_OF_ALL = 1.0, 20.0
 SHARE_TO_DISPLACE = 0.6
 """Largest share of the time left in which machines may push each other aside."""
 
+ROUNDS = 10
+"""Rounds of ruin and recreate for each machine."""
+
 GROUP = 12
 """Machines planned anew at a time."""
 
-FRUITLESS = 8
+FRUITLESS = 6
 """Groups without any gain after which the search is over."""
 
 
@@ -100,17 +103,23 @@ class Repair:
         total = self.best.total()
         return total - self.proven <= PROOF * total
 
+    def settle(self) -> None:
+        """Let what has lost its place push others aside."""
+        over = self.means.watch.part(SHARE_TO_DISPLACE).over
+        self.offer(displaced(self.best, self.troubled(), self.rng, over))
+
     def run(self) -> None:
         """Improve the plan until it is proven, nothing helps any more, or time is over."""
-        troubled = self.troubled()
-        if not troubled:
+        if not self.troubled():
             return
-        over = self.means.watch.part(SHARE_TO_DISPLACE).over
-        self.offer(displaced(self.best, troubled, self.rng, over))
         if sum(int(k.sum()) for k in all_visits(self.machines)) <= Tuning().whole_yard:
             self._whole()
-        else:
-            self._around(troubled)
+            return
+        over = self.means.watch.part(SHARE_TO_DISPLACE).over
+        cool = COOL.over(ROUNDS * len(self.machines))
+        self.offer(ruin_and_recreate(self.best, cool, self.rng, over))
+        self.offer(displaced(self.best, self._moved(), self.rng, over))
+        self._around(self.troubled())
 
     def _whole(self) -> None:
         everything = list(range(len(self.machines)))
@@ -145,13 +154,17 @@ class Repair:
 def repair(problem: Problem, means: Means) -> Repaired:
     """Return the mended plan of a problem with one yard, in which no day is frozen."""
     work = Repair(problem, means)
+    work.settle()
     least, fewest = work.least, True
     clashes: tuple[Clash, ...] = ()
     if work.best.unkept():
         kept = keep_most(work.case, means.effort(WORK_TO_KEEP, 0.3))
         clashes, fewest = clashes_of(work.case, kept), kept.proven
-        work = Repair(problem.released(frozenset(kept.unkept)), means)
-        work.offer(completed(placed_plan(work.case, work.machines, kept.places)))
+        if kept.unkept:
+            work = Repair(problem.released(frozenset(kept.unkept)), means)
+            work.settle()
+        if work.best.unkept():
+            work.offer(completed(placed_plan(work.case, work.machines, kept.places)))
     work.run()
     optimal = (work.optimal() or not work.troubled()) and not clashes
     load, stand = (rebuilt(work.case, work.plain, x) for x in (work.best, work.standing))
