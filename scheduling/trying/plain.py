@@ -11,7 +11,6 @@ from datetime import date
 from math import isfinite
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
-
 ENDLESS = ("inf", "-inf", "nan")
 """How numbers without an end, and no number at all, are kept."""
 
