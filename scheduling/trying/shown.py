@@ -90,14 +90,17 @@ def _left_open(outcome: Outcome) -> str:
     by = abs(outcome.difference.total.by)
     if not CENT <= by <= outcome.left_open:
         return ""
+    if outcome.left_open >= min(outcome.difference.total.before, outcome.difference.total.after):
+        return " (there was no time to tell how near the best either plan is)"
     return f" (the search leaves {say_money(outcome.left_open, settings.CURRENCY)} open)"
 
 
 def _days_late(by: float) -> str:
     if abs(by) < 0.05:
         return ""
-    size = counted(round(abs(by), 1), "day")
-    return f", and {size} {'more' if by > 0 else 'fewer'} overdue {'are' if by else ''} expected"
+    days = round(abs(by), 1)
+    word, be = ("more" if by > 0 else "fewer"), ("is" if days == 1 else "are")
+    return f", and {counted(days, 'day')} {word} overdue {be} expected"
 
 
 def _move(task: str, before: Spot | None, after: Spot | None, outcome: Outcome) -> dict[str, Any]:
