@@ -32,7 +32,7 @@ def said(before, after, left_open=0.0, late=0.0, moved=()):
         ((100.0, 100.001), "the plan costs the same."),
         ((100.0, 150.0, 20.0), "the plan costs $50.00 more."),
         ((100.0, 150.0, 60.0), "$50.00 more (the search leaves $60.00 open)."),
-        ((100.0, 150.0, 100.0), "more (there was no time to tell how near the best either plan is)."),
+        ((100.0, 150.0, 100.0), "(there was no time to tell how near the best either plan is)."),
         ((100.0, 150.0, 0.0, 1.0), "$50.00 more, and 1 day more overdue is expected."),
         ((100.0, 150.0, 0.0, -2.5), "$50.00 more, and 2.5 days fewer overdue are expected."),
     ],
