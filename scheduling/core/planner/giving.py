@@ -7,6 +7,7 @@ best place then, all else staying.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from math import isinf
 
 import numpy as np
 
@@ -22,6 +23,9 @@ from .visits import Visits, machine_visits
 MOST_OVERTIME_HOURS = 4.0
 """Hours beyond a mechanic's longest day that are looked at."""
 
+WORTH_GIVING = 0.05
+"""Share of a task's price without anything giving by which a way out must be cheaper."""
+
 SWAPS = 8
 """Visits of other machines that are tried out of the way."""
 
@@ -29,11 +33,12 @@ SWAPS = 8
 def ways_out(load: Load, k: int, i: int, more: float, now: float | None = None) -> tuple[Give, ...]:
     """Return what could give for task `i` of machine `k`, which waits in `load`, cheapest first.
 
-    Only ways are named that cost less than `more` money on top of the plan `now` (its own total
+    Only ways are named that cost clearly less than `more` money on top of the plan `now` (its own total
     unless given), which is what the task costs without anything giving.
     """
     giving = Giving(load, k, i, load.total() if now is None else now)
-    ways = [give for give in giving.all() if give.price < more - CENT]
+    least = CENT if isinf(more) else max(CENT, WORTH_GIVING * abs(more))
+    ways = [give for give in giving.all() if give.price < more - least]
     return tuple(sorted(ways, key=lambda give: give.price))
 
 

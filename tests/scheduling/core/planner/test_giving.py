@@ -127,6 +127,14 @@ def test_nothing_is_named_that_costs_more_than_the_task_as_it_is():
     assert found == {}
 
 
+def test_a_way_out_that_saves_next_to_nothing_is_not_named():
+    others, places = full()
+    case = shop(*others, task(9, 4.0))
+    price_then = ways(case, places, "t9")[0]["overtime"].price
+    assert "overtime" in ways(case, places, "t9", more=price_then + 0.1 * abs(price_then))[0]
+    assert "overtime" not in ways(case, places, "t9", more=price_then + 0.01 * abs(price_then))[0]
+
+
 def test_a_way_out_never_promises_more_than_solving_with_it_gains():
     """Overtime that a way out asks for, really given: the new optimum is at least as good."""
     case = yard(machines=24, mechanics=1, days=10, seed=3, load=1.3)
