@@ -22,6 +22,7 @@ from .case import Floats
 from .order_cuts import OrderCut, broken_orders
 from .pricing import Pattern
 from .rows import Rows
+from .set_cuts import SetCut
 
 EVERY_DAY = -1
 """Day of a cut that holds for the visits of all days together."""
@@ -64,6 +65,10 @@ class Cut:
         return sum(self.weights.get(row, 0.0) for row in pattern.rows)
 
 
+AnyCut = Cut | OrderCut | SetCut
+"""What every kind has: `key`, `rows`, `limit`, `pay` and `of`."""
+
+
 class Cuts:
     """The cuts of a programme in the order they were added.
 
@@ -72,7 +77,7 @@ class Cuts:
 
     def __init__(self, rows: Rows, days_apart: bool = True) -> None:
         self.rows, self.days_apart = rows, days_apart
-        self.items: list[Cut | OrderCut] = []
+        self.items: list[AnyCut] = []
         self.of_row: dict[int, list[int]] = defaultdict(list)
         self.known: set[object] = set()
 
@@ -81,7 +86,7 @@ class Cuts:
         """Return the right-hand sides, (C,)."""
         return np.array([cut.limit for cut in self.items])
 
-    def add(self, cut: Cut | OrderCut) -> bool:
+    def add(self, cut: AnyCut) -> bool:
         """Add the cut unless it is known."""
         if cut.key in self.known:
             return False
@@ -107,9 +112,9 @@ class Cuts:
                 cut.pay(paid, float(price))
         return paid
 
-    def broken(self, visits: Floats) -> list[Cut | OrderCut]:
+    def broken(self, visits: Floats) -> list[AnyCut]:
         """Return the cuts that a fractional solution (R, H) of visits breaks."""
-        found: list[Cut | OrderCut] = [*broken_orders(self.rows, visits)]
+        found: list[AnyCut] = [*broken_orders(self.rows, visits)]
         for k in range(len(self.rows.machines)):
             here = self.rows.of_machine(k)
             taken = visits[here.start : here.stop]

@@ -12,10 +12,9 @@ import highspy
 import numpy as np
 
 from .case import Floats
-from .cuts import Cut, Cuts
+from .cuts import AnyCut, Cuts
 from .lanes import Lanes
 from .limits import Coupling, Prices
-from .order_cuts import OrderCut
 from .pricing import Pattern
 from .rows import Rows
 
@@ -122,7 +121,7 @@ class Master:
             value.append(weight)
         return index, value
 
-    def add_cuts(self, cuts: Sequence[Cut | OrderCut]) -> int:
+    def add_cuts(self, cuts: Sequence[AnyCut]) -> int:
         """Add the cuts that are not there yet and return how many those are."""
         new = [cut for cut in cuts if self.cuts.add(cut)]
         for cut in new:

@@ -6,6 +6,7 @@ solved at once, each in its own thread; their answers are taken in a fixed order
 result does not depend on which thread was first.
 """
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from operator import itemgetter
@@ -45,21 +46,29 @@ class Polish:
             np.concatenate([np.zeros(0), *(r[np.isfinite(r)] for r in self.rises)])
         )
 
-    def once(self, best: Load, work: float, rng: Random) -> Load:
+    def once(
+        self, best: Load, work: float, rng: Random, beside: Callable[[], None] | None = None
+    ) -> Load:
         """Free one group of machines a worker; return the plan with what got better.
 
-        `work` is the deterministic time of each exact solve.
+        `work` is the deterministic time of each exact solve.  What is to be done `beside` takes
+        the place of one of several workers.
         """
-        tuning = self.limits.tuning
-        groups = [self._group(best, rng) for _ in range(self.limits.workers)]
+        tuning, workers = self.limits.tuning, self.limits.workers
+        groups = [
+            self._group(best, rng) for _ in range(workers if not beside else workers - 1 or 1)
+        ]
         seeds = [rng.randrange(1 << 30) for _ in groups]
         models = [Model(best, group, keep) for group, keep in groups]
         efforts = [Effort(work, self.watch.left(), 1, seed) for seed in seeds]
-        if self.limits.workers == 1:
+        if workers == 1:
+            (beside or nothing)()
             answers = [models[0].solve(efforts[0])]
         else:
-            with ThreadPoolExecutor(self.limits.workers) as threads:
-                answers = list(threads.map(Model.solve, models, efforts))
+            with ThreadPoolExecutor(workers) as threads:
+                solving = threads.map(Model.solve, models, efforts)
+                (beside or nothing)()
+                answers = list(solving)
         for (group, _), answer in zip(groups, answers, strict=True):
             self.size *= tuning.growth if answer.proven else tuning.shrinking
             best = merged(best, group, answer)
@@ -94,6 +103,10 @@ class Polish:
             least + sum(min(gap, float(rise[slot])) for slot in slots)
             for rise, slots in zip(self.rises, best.chosen, strict=True)
         ]
+
+
+def nothing() -> None:
+    """Do nothing."""
 
 
 def merged(best: Load, group: list[int], answer: Answer) -> Load:

@@ -12,7 +12,7 @@ from math import gcd
 
 import numpy as np
 
-from .case import Floats
+from .case import Floats, Ints
 from .lanes import Lanes
 from .rows import Rows
 from .sweep import Sweep, Times
@@ -69,7 +69,7 @@ class Pricer:
         values, patterns = np.zeros(len(self.days)), []
         for start in range(0, len(self.days), self.batch):
             here = slice(start, start + self.batch)
-            sweep = self.sweep(reduced, here)
+            sweep = self.sweep(reduced[:, here], here)
             values[here] = sweep.value
             patterns += [
                 self.pattern(start + n, chosen)
@@ -78,10 +78,9 @@ class Pricer:
             ]
         return values, patterns
 
-    def sweep(self, reduced: Floats, here: slice) -> Sweep:
-        """Return the forward pass over the mechanic-days `here`."""
-        times = Times(self.time, self.travel, self.end_cost[here])
-        return Sweep(self.rows, times, reduced[:, here])
+    def sweep(self, reduced: Floats, here: slice | Ints) -> Sweep:
+        """Return the forward pass over the mechanic-days `here`, priced by the columns (R, ...)."""
+        return Sweep(self.rows, Times(self.time, self.travel, self.end_cost[here]), reduced)
 
     def pattern(self, n: int, chosen: list[int]) -> Pattern:
         """Return the pattern of mechanic-day `n` made of the rows `chosen`, priced exactly."""
@@ -103,6 +102,6 @@ class Pricer:
         values, least = np.zeros(len(self.days)), np.full(reduced.shape, np.inf)
         for start in range(0, len(self.days), self.batch):
             here = slice(start, start + self.batch)
-            sweep = self.sweep(reduced, here)
+            sweep = self.sweep(reduced[:, here], here)
             values[here], least[:, here] = sweep.value, sweep.including()
         return values, least

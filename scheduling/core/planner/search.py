@@ -19,6 +19,7 @@ from .problem import Problem
 from .progress import Teller, silent
 from .rounding import Rounding, best_rounding
 from .ruin import COOL, WARM, ruin_and_recreate
+from .tightening import Tightening
 from .visits import Visits, visits_of
 from .watch import Limits, Watch
 
@@ -118,9 +119,13 @@ class Search:
         return bound
 
     def polish(self, bound: Bound) -> None:
-        """Alternate neighbourhoods with attempts at the whole yard, with growing effort."""
+        """Alternate neighbourhoods with attempts at the whole yard, with growing effort.
+
+        After the first series the bound is raised beside them as long as that is worth while.
+        """
         rises, work = rises_of(bound, self.machines), self.tuning.first_work
         polish = Polish(rises, bound.value, self.limits, self.watch)
+        tightening, first = Tightening(bound), True
         while not self.content():
             room = self.best.total() - bound.value + 1e-6 * abs(bound.value)
             keep = within(rises, room)
@@ -129,8 +134,10 @@ class Search:
             for _ in range(self.tuning.series):
                 if self.content():
                     return
-                self.offer(polish.once(self.best, work, self.rng))
-            work *= self.tuning.more_work
+                beside = None if first or tightening.over else tightening.step
+                self.offer(polish.once(self.best, work, self.rng, beside))
+                self._note(tightening.value)
+            work, first = work * self.tuning.more_work, False
 
     def _note_from(self, bound: Bound) -> bool:
         """Note how far the programme's bound is, tell, and let it go on."""

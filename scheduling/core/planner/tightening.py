@@ -1,0 +1,74 @@
+"""Raise a proven bound further while the search for plans goes on.
+
+The programme of `bound` is taken up where it was left and gets cuts over several machines
+(`set_cuts`).  Each step solves it once and prices patterns once, so that it fits between or
+beside the steps of the search.
+"""
+
+import numpy as np
+
+from .bound import CLOSE, SMOOTHING, Bound
+from .cutpricing import CutPricer
+from .cuts import AnyCut
+from .limits import Prices, fixed_part
+from .pricing import Pattern
+from .set_cuts import SetCut, broken_sets
+
+WORTH_WHILE = 2e-5
+"""Fraction of the bound by which it must rise from cuts to cuts, else it is left there."""
+
+
+class Tightening:
+    """The state of the programme: the best `value` (money) and prices, and whether it is `over`."""
+
+    def __init__(self, bound: Bound) -> None:
+        self.bound, self.value = bound, bound.value
+        self.prices = bound.prices
+        self.over = bound.prices is None
+        self.reached = -np.inf
+
+    def step(self) -> None:
+        """Solve the programme, and add patterns that pay or else cuts that are broken."""
+        master = self.bound.master
+        relaxed = master.solve()
+        if relaxed - self.value > CLOSE * abs(relaxed):
+            exact = master.prices()
+            tried = exact if self.prices is None else self.prices.blend(exact, SMOOTHING)
+            if self._try(tried, exact) or self._try(exact, exact):
+                return
+        self._add_cuts()
+
+    def _add_cuts(self) -> None:
+        master = self.bound.master
+        enough = self.value - self.reached > WORTH_WHILE * abs(self.value)
+        cuts: list[AnyCut] = [*master.cuts.broken(master.visits())]
+        if not cuts:
+            cuts += broken_sets(master.rows, master.patterns, master.shares())
+        self.over = not enough or not master.add_cuts(cuts)
+        self.reached = self.value
+
+    def _try(self, tried: Prices, exact: Prices) -> int:
+        """Price patterns at `tried`, note the bound, and add those that pay at `exact` prices."""
+        bound, cuts = self.bound, self.bound.master.cuts
+        tried = tried.padded(len(cuts.items)).clamped()
+        values, patterns = CutPricer(bound.pricer, cuts, tried.cut).best(bound.reduced(tried))
+        proven = fixed_part(bound.coupling, tried, bound.rows.case.bays)
+        proven += float(tried.cut @ cuts.limits)
+        proven += float(bound.pricer.lanes.count @ np.minimum(0.0, values))
+        if proven > self.value:
+            self.value, self.prices = proven, tried
+        return bound.master.add(self._paying(patterns, exact))
+
+    def _paying(self, patterns: list[Pattern], exact: Prices) -> list[Pattern]:
+        bound, cuts = self.bound, self.bound.master.cuts
+        paid, lane = bound.paid(exact), bound.pricer.lanes.of_spot
+        found = []
+        for p in patterns:
+            price = p.cost - paid[list(p.rows), p.day].sum()
+            price -= exact.mechanic_day[lane[p.day, p.mechanic]]
+            price -= sum(
+                exact.cut[c] * w for c, w in cuts.entries(p) if isinstance(cuts.items[c], SetCut)
+            )
+            if price < -1e-7:
+                found.append(p)
+        return found
