@@ -14,6 +14,8 @@ from tests.scheduling.core.planner.drawn_additions import (
 
 CENT = 0.005
 
+pytestmark = [pytest.mark.slow, pytest.mark.timeout(600)]
+
 
 @settings(max_examples=100, deadline=None, derandomize=True)
 @given(cases_with_additions())
