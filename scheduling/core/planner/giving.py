@@ -33,8 +33,8 @@ SWAPS = 8
 def ways_out(load: Load, k: int, i: int, more: float, now: float | None = None) -> tuple[Give, ...]:
     """Return what could give for task `i` of machine `k`, which waits in `load`, cheapest first.
 
-    Only ways are named that cost clearly less than `more` money on top of the plan `now` (its own total
-    unless given), which is what the task costs without anything giving.
+    Only ways are named that cost clearly less than `more` money on top of the plan `now` (its own
+    total unless given), which is what the task costs without anything giving.
     """
     giving = Giving(load, k, i, load.total() if now is None else now)
     least = CENT if isinf(more) else max(CENT, WORTH_GIVING * abs(more))
