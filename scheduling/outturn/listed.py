@@ -4,12 +4,14 @@ from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from django.db.models import Q
+
 from fleet.models import Finding, KeptWork, Machine, Person, Release, Service, Shop
 from scheduling.outturn.values import Entry
 
 
 def load_entries(shop: Shop, first: date, last: date) -> list[Entry]:
-    """Load the entries of all lists for these days, with six queries at most."""
+    """Load the entries of all lists for these days, with seven queries at most."""
     kept = _kept(shop, first, last)
     begun = {entry.day for entry in kept}
     known = {(entry.work_key, entry.day) for entry in kept}
@@ -19,25 +21,26 @@ def load_entries(shop: Shop, first: date, last: date) -> list[Entry]:
 
 
 def _kept(shop: Shop, first: date, last: date) -> list[Entry]:
-    rows = KeptWork.objects.filter(
-        kept_day__shop=shop, kept_day__day__range=(first, last)
-    ).select_related("kept_day", "machine", "mechanic")
+    """Return the entries of kept lists; as bare values, since the night reads a year of them."""
+    people = {one.pk: str(one) for one in Person.objects.filter(_on_lists(shop))}
+    rows = KeptWork.objects.filter(kept_day__shop=shop, kept_day__day__range=(first, last))
+    fields = ("kept_day__day", "kept_day__kept_at", "machine_id", "machine__tag", "work_key",
+              "title", "service_id", "finding_id", "mechanic_id", "minutes")  # fmt: skip
     return [
         Entry(
-            day=row.kept_day.day,
-            made=row.kept_day.kept_at,
-            machine=row.machine_id,
-            tag=row.machine.tag,
-            work_key=row.work_key,
-            title=row.title,
-            service=row.service_id,
-            finding=row.finding_id,
-            mechanic=str(row.mechanic or ""),
-            mechanic_id=row.mechanic_id,
-            minutes=row.minutes,
+            day, made, machine, tag, key, title, service, finding,
+            mechanic=people.get(who or 0, ""), mechanic_id=who, minutes=minutes,
         )
-        for row in rows
-    ]
+        for day, made, machine, tag, key, title, service, finding, who, minutes in (
+            rows.values_list(*fields)
+        )
+    ]  # fmt: skip
+
+
+def _on_lists(shop: Shop) -> Q:
+    """Return whose work was on a shop's lists, lent hands too."""
+    on_lists = KeptWork.objects.filter(kept_day__shop=shop).order_by().values("mechanic").distinct()
+    return Q(pk__in=on_lists)
 
 
 def _published(shop: Shop, first: date, last: date, begun: set[date]) -> list[Entry]:

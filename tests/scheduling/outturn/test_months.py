@@ -113,7 +113,7 @@ def test_end_of_a_month(first, last):
 
 def test_number_of_queries_does_not_grow(case, django_assert_num_queries):
     case.keep(1)
-    with django_assert_num_queries(11) as one:
+    with django_assert_num_queries(12) as one:
         found(case)
     for _ in range(5):
         machine = factories.Machine(yard__shop=case.shop)
