@@ -6,9 +6,11 @@ and a reason for each place.
 
 The idea: every visit that a machine could make is priced beforehand (`visits`).  A quick search
 plans machine by machine (`insert`, `greedy`, `ruin`).  A linear programme over whole
-mechanic-days, grown column by column, proves a bound (`bound`, `pricing`) and its fractional
-solution is rounded into plans (`rounding`); an exact solver then improves parts of the plan
-(`model`) until the bound is met or time is over (`search`).
+mechanic-days, grown column by column and tightened by cuts, proves a bound (`bound`, `pricing`,
+`cuts`) and its fractional solution is rounded into plans (`rounding`).  An exact solver then
+improves parts of the plan over the visits that hardly raise the bound (`polish`, `candidates`,
+`model`) while cuts over several machines raise the bound further (`tightening`), until the two
+meet or time is over (`search`).
 """
 
 from .difference import Change, Difference, TaskMove, compare

@@ -8,7 +8,7 @@ beside the steps of the search.
 import numpy as np
 
 from .bound import CLOSE, SMOOTHING, Bound
-from .cutpricing import CutPricer
+from .cut_pricing import CutPricer
 from .cuts import AnyCut
 from .limits import Prices, fixed_part
 from .pricing import Pattern

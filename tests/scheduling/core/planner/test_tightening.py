@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from scheduling.core.planner.bound import raise_bound, start_bound, start_from
-from scheduling.core.planner.cutpricing import CutPricer
+from scheduling.core.planner.cut_pricing import CutPricer
 from scheduling.core.planner.cuts import Cuts
 from scheduling.core.planner.greedy import greedy_plan
 from scheduling.core.planner.ruin import WARM, ruin_and_recreate
@@ -74,7 +74,7 @@ def test_pricing_with_charges_finds_the_cheapest_of_all_patterns(seed):
 
 
 def test_a_branching_that_is_stopped_early_still_bounds_from_below(monkeypatch):
-    monkeypatch.setattr("scheduling.core.planner.cutpricing.DEPTH", 1)
+    monkeypatch.setattr("scheduling.core.planner.cut_pricing.DEPTH", 1)
     bound, _ = start(small(2, machines=4))
     tasks = bound.rows.member.shape[1]
     cuts = Cuts(bound.rows)
