@@ -7,6 +7,7 @@ three tasks may be done.  All open branches of all mechanic-days are solved in o
 pass (branch and bound: Land, Doig 1960, Econometrica 28:497, doi 10.2307/1910129).
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +20,7 @@ from .set_cuts import SetCut
 DEPTH = 8
 """Levels of branching; what is open beyond them counts with its lower bound."""
 
-MOST_NODES = 600
+MOST_NODES = 300
 """Branches solved at one level; beyond them it stops as it does beyond the last level."""
 
 
@@ -46,10 +47,13 @@ class Charge:
 
 
 class CutPricer:
-    """Prices patterns with the charges of cuts over several machines."""
+    """Prices patterns with the charges of cuts over several machines, branching until `stop`."""
 
-    def __init__(self, pricer: Pricer, cuts: Cuts, prices: Floats) -> None:
+    def __init__(
+        self, pricer: Pricer, cuts: Cuts, prices: Floats, stop: Callable[[], bool] | None = None
+    ) -> None:
         self.pricer = pricer
+        self.stop = stop or (lambda: False)
         self.charges = [
             Charge(cut, -float(price))
             for cut, price in zip(cuts.items, prices, strict=True)
@@ -71,7 +75,7 @@ class CutPricer:
             for node, value, rows in self._solved(reduced, nodes):
                 children += self._branch(node, value, rows)
             nodes = [node for node in children if node.low < self.least[node.lane]]
-            if not nodes or len(nodes) > MOST_NODES:
+            if not nodes or len(nodes) > MOST_NODES or self.stop():
                 break
         values = self.least.copy()
         for node in nodes:

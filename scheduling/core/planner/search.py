@@ -125,7 +125,7 @@ class Search:
         """
         rises, work = rises_of(bound, self.machines), self.tuning.first_work
         polish = Polish(rises, bound.value, self.limits, self.watch)
-        tightening, first = Tightening(bound), True
+        tightening, first = Tightening(bound, self.watch.over), True
         while not self.content():
             room = self.best.total() - bound.value + 1e-6 * abs(bound.value)
             keep = within(rises, room)

@@ -5,6 +5,8 @@ The programme of `bound` is taken up where it was left and gets cuts over severa
 beside the steps of the search.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 
 from .bound import CLOSE, SMOOTHING, Bound
@@ -19,10 +21,13 @@ WORTH_WHILE = 2e-5
 
 
 class Tightening:
-    """The state of the programme: the best `value` (money) and prices, and whether it is `over`."""
+    """The state of the programme: the best `value` (money) and prices, and whether it is `over`.
 
-    def __init__(self, bound: Bound) -> None:
-        self.bound, self.value = bound, bound.value
+    A step is cut short when `stop` says so; what it proves holds all the same.
+    """
+
+    def __init__(self, bound: Bound, stop: Callable[[], bool]) -> None:
+        self.bound, self.value, self.stop = bound, bound.value, stop
         self.prices = bound.prices
         self.over = bound.prices is None
         self.reached = -np.inf
@@ -51,7 +56,9 @@ class Tightening:
         """Price patterns at `tried`, note the bound, and add those that pay at `exact` prices."""
         bound, cuts = self.bound, self.bound.master.cuts
         tried = tried.padded(len(cuts.items)).clamped()
-        values, patterns = CutPricer(bound.pricer, cuts, tried.cut).best(bound.reduced(tried))
+        values, patterns = CutPricer(bound.pricer, cuts, tried.cut, self.stop).best(
+            bound.reduced(tried)
+        )
         proven = fixed_part(bound.coupling, tried, bound.rows.case.bays)
         proven += float(tried.cut @ cuts.limits)
         proven += float(bound.pricer.lanes.count @ np.minimum(0.0, values))

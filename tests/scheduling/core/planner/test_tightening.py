@@ -73,8 +73,7 @@ def test_pricing_with_charges_finds_the_cheapest_of_all_patterns(seed):
     assert patterns
 
 
-def test_a_branching_that_is_stopped_early_still_bounds_from_below(monkeypatch):
-    monkeypatch.setattr("scheduling.core.planner.cut_pricing.DEPTH", 1)
+def test_a_branching_that_is_stopped_early_still_bounds_from_below():
     bound, _ = start(small(2, machines=4))
     tasks = bound.rows.member.shape[1]
     cuts = Cuts(bound.rows)
@@ -84,7 +83,7 @@ def test_a_branching_that_is_stopped_early_still_bounds_from_below(monkeypatch):
     reduced = bound.pricer.flat(
         bound.rows.cost - 90.0 * bound.rows.member.sum(axis=1)[:, None, None]
     )
-    values, _ = CutPricer(bound.pricer, cuts, prices).best(reduced)
+    values, _ = CutPricer(bound.pricer, cuts, prices, lambda: True).best(reduced)
     least = [cheapest(bound, reduced, cuts, prices, n) for n in range(len(values))]
     assert (values <= np.array(least) + 1e-9).all()
 
@@ -92,7 +91,7 @@ def test_a_branching_that_is_stopped_early_still_bounds_from_below(monkeypatch):
 def tightened(case):
     bound, first = start(case)
     raise_bound(bound, 1000, np.inf, lambda: False)
-    tightening, before = Tightening(bound), bound.value
+    tightening, before = Tightening(bound, lambda: False), bound.value
     while not tightening.over:
         tightening.step()
     return bound, tightening, before, first
