@@ -6,15 +6,12 @@ from django.conf import settings
 
 from fleet.saying import say_money, short_date
 from scheduling.core.planner import Result
-from scheduling.core.planner.reason import CENT
 from scheduling.core.planner.week import Bottleneck, Supply
 from scheduling.planning.horizon import ANY_SKILL
 from scheduling.planning.problem import ShopFacts
 from scheduling.planning.words import translator, why_not
 from scheduling.planning.work import Work
 
-NEARLY = 0.8
-"""Share of the hours of who holds a skill from which the skill itself is called short."""
 WAYS = 3
 """Ways out that are kept of what would have to give, the cheapest first."""
 
@@ -53,20 +50,7 @@ def _week(week: Bottleneck, facts: ShopFacts) -> str:
     days = f"{short_date(first, today)} to {short_date(facts.horizon.date(week.last_day), today)}"
     if week.scarce is None:
         return f"{days}: nothing is short."
-    return f"{days}: short is {_supply(_who_is_short(week, week.scarce), facts)}."
-
-
-def _who_is_short(week: Bottleneck, scarce: Supply) -> Supply:
-    """Return the person behind a skill that few use: it is their time that is short, not the skill.
-
-    A skill that one person alone holds is worth what that person's hour is, however little of it
-    is asked for.
-    """
-    if scarce.kind != "skill" or scarce.worth is None or scarce.used >= NEARLY * scarce.available:
-        return scarce
-    people = (one for one in week.others if one.kind == "mechanic" and one.worth is not None)
-    same = (one for one in people if abs((one.worth or 0.0) - (scarce.worth or 0.0)) < CENT)
-    return next(same, scarce)
+    return f"{days}: short is {_supply(week.scarce, facts)}."
 
 
 def _supply(supply: Supply, facts: ShopFacts) -> str:

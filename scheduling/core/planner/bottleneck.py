@@ -3,10 +3,13 @@
 Weeks are days 0 to 6, 7 to 13 and so on.  A mechanic's worth is that of an hour more on the best
 day of the week; a skill's is the mean of those who hold it, on the best day; a bay's is that of
 half a bay-day (`worth`).  They are worths by the prices of the bound, not promises: the plan with
-the hour saves at most that much beyond what it may be dearer than the bound already.
+the hour saves at most that much beyond what it may be dearer than the bound already.  A day that
+the plan leaves room on needs no hour more, whatever the bound's prices say of it; and a skill is
+short where it is what its holders' time goes into, else it is they who are short.
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -20,6 +23,9 @@ from .worth import HALVES, Worth
 
 FULL = 0.9
 """Share of the hours or bays in use from which something is called full."""
+
+MAINLY = 0.5
+"""Share of its holders' hours from which a skill is what their time goes into."""
 
 
 def bottlenecks(problem: Problem, places: Places, worth: Worth | None) -> tuple[Bottleneck, ...]:
@@ -40,13 +46,21 @@ def _rows(problem: Problem, full: Loads, worth: Worth | None, week: slice) -> It
     """Yield bays, skills and mechanics of a week, each with its worth."""
     crew = list(problem.mechanics.values())
     for name, bar in full.bays.items():
-        yield _row("bay", name, bar, week, None if worth is None else worth.bay / HALVES)
+        yield _row("bay", bar, bar, week, None if worth is None else worth.bay / HALVES)
     for name, bar in full.skills.items():
         holders = [w for w, m in enumerate(crew) if name in m.skills]
-        yield _row("skill", name, bar, week, _mean_worth(problem, worth, holders))
+        busy = _together(bar, [full.mechanics[crew[w].id] for w in holders])
+        yield _row("skill", bar, busy, week, _mean_worth(problem, worth, holders))
     for w, mechanic in enumerate(crew):
         hours = None if worth is None else worth.hour[:, w]
-        yield _row("mechanic", mechanic.id, full.mechanics[mechanic.id], week, hours)
+        own = full.mechanics[mechanic.id]
+        yield _row("mechanic", own, own, week, hours)
+
+
+def _together(skill: Bar, holders: list[Bar]) -> Bar:
+    """Return a skill's bar with all that its holders do."""
+    used = (sum(day) for day in zip(*(h.used for h in holders), strict=True))
+    return replace(skill, used=tuple(used) or skill.used)
 
 
 def _mean_worth(problem: Problem, worth: Worth | None, holders: list[int]) -> Floats | None:
@@ -59,12 +73,16 @@ def _mean_worth(problem: Problem, worth: Worth | None, holders: list[int]) -> Fl
     return np.asarray(total / np.maximum(1, there.sum(axis=0)))
 
 
-def _row(kind: str, name: str, bar: Bar, week: slice, worth: Floats | None) -> Supply:
+def _row(kind: str, bar: Bar, busy: Bar, week: slice, worth: Floats | None) -> Supply:
+    """Return a bar's week; `busy` tells how full the days are that an hour more would be on."""
     used, available = sum(bar.used[week]), sum(bar.available[week])
     if worth is None:
-        return Supply(kind, name, used, available)
-    day = week.start + int(worth[week].argmax())
-    return Supply(kind, name, used, available, float(worth[day]), day)
+        return Supply(kind, bar.name, used, available)
+    full = np.array(busy.used) >= FULL * np.array(busy.available)
+    mainly = kind != "skill" or used >= MAINLY * sum(busy.used[week])
+    short = np.where(full & mainly, worth, 0.0)
+    day = week.start + int(short[week].argmax())
+    return Supply(kind, bar.name, used, available, float(short[day]), day)
 
 
 def _scarce(rows: list[Supply]) -> Supply | None:

@@ -55,14 +55,6 @@ def test_week_says_what_is_scarce_and_what_more_is_worth(scarce, said):
     assert week_words(week(scarce), FACTS) == [f"Mon 2 Mar to Fri 6 Mar: {said}"]
 
 
-@pytest.mark.parametrize(("used", "said"), [(4.0, "short is Ada Brook (8 of"), (30.0, "the skill")])
-def test_skill_of_one_person_that_is_little_used_stands_for_that_person(used, said):
-    skill = Supply("skill", "electrical", used, 31.0, 17.0, 0)
-    others = (Supply("bay", "shop", 1, 9, 0.0, 0), Supply("mechanic", "ada", 8.0, 8.0, 17.0, 0))
-    (words,) = week_words(result(weeks=(Bottleneck("shop", 0, 0, 4, skill, others),)), FACTS)
-    assert said in words
-
-
 def test_work_that_waits_says_what_the_planner_weighed_and_its_ways_out_apart():
     reason = Reason(waits=True, other=Spot(3, "ada"), more=(("visit", 32.0),), gives=(OVERTIME,))
     found = result(deferred_reasons={OIL.key: reason})
