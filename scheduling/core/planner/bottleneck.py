@@ -45,7 +45,7 @@ def bottlenecks(problem: Problem, places: Places, worth: Worth | None) -> tuple[
 def _rows(problem: Problem, full: Loads, worth: Worth | None, week: slice) -> Iterator[Supply]:
     """Yield bays, skills and mechanics of a week, each with its worth."""
     crew = list(problem.mechanics.values())
-    for name, bar in full.bays.items():
+    for bar in full.bays.values():
         yield _row("bay", bar, bar, week, None if worth is None else worth.bay / HALVES)
     for name, bar in full.skills.items():
         holders = [w for w, m in enumerate(crew) if name in m.skills]
