@@ -14,7 +14,6 @@ from .entities import (
     Part,
     Setup,
     Site,
-    Spot,
     Task,
     Weights,
     Yard,
@@ -27,7 +26,10 @@ __all__ = ["InstanceError", "Problem"]
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """A whole instance; every collection is keyed by id and keeps the order it was given in."""
+    """A whole instance; every collection is keyed by id and keeps the order it was given in.
+
+    `loose` are tasks that stood in the frozen days and need not stay there; they pay for moving.
+    """
 
     horizon_days: int
     frozen_days: int
@@ -39,6 +41,7 @@ class Problem:
     setups: dict[str, Setup]
     machines: dict[str, Machine]
     tasks: dict[str, Task]
+    loose: frozenset[str] = frozenset()
 
     @classmethod
     def from_dict(cls, instance: object) -> "Problem":
@@ -65,7 +68,8 @@ class Problem:
 
     def held(self, task: Task) -> bool:
         """Tell whether the task stood in the frozen days and so keeps its day and mechanic."""
-        return task.previous is not None and task.previous.day < self.frozen_days
+        stood = task.previous is not None and task.previous.day < self.frozen_days
+        return stood and task.id not in self.loose
 
     def may_wait(self, task: Task) -> bool:
         """Tell whether the task may be put off past the horizon."""
@@ -75,12 +79,7 @@ class Problem:
     def released(self, tasks: frozenset[str]) -> "Problem":
         """Return the problem with limit, pin and frozen place of `tasks` taken away."""
         freed = {
-            key: replace(task, limit_day=None, pin=None, previous=self._calm_previous(task))
-            if key in tasks
-            else task
+            key: replace(task, limit_day=None, pin=None) if key in tasks else task
             for key, task in self.tasks.items()
         }
-        return replace(self, tasks=freed)
-
-    def _calm_previous(self, task: Task) -> Spot | None:
-        return None if self.held(task) else task.previous
+        return replace(self, tasks=freed, loose=self.loose | tasks)

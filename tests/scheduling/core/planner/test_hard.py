@@ -1,5 +1,7 @@
 """Limits, pins and frozen places: kept where that is possible, else the fewest are given up."""
 
+import pytest
+
 from scheduling.core.planner.greedy import greedy_plan
 from scheduling.core.planner.hard import keep_most
 from scheduling.core.planner.model import Effort
@@ -98,6 +100,17 @@ def test_frozen_days_keep_what_stood_there_and_take_nothing_new():
     assert check(again, result.to_dict()).faults == []
     assert {a.task for a in result.assignments if a.day < 3} == frozen
     assert frozen
+
+
+def test_work_that_must_leave_its_frozen_place_pays_for_the_move_in_what_is_proven():
+    stood = {"day": 0, "mechanic": "w"}
+    task = plain_task("t", "m", 1.0, 4.0, previous=stood, overdue_cost_per_day=50.0)
+    case = one_mechanic(6, 8.0, [task], closed=(0,)) | {"frozen_days": 1}
+    result = plan(case)
+    assert [clash.limit for clash in result.clashes] == ["frozen place on day 0 with w"]
+    assert result.cost["change"] == case["weights"]["change_cost"]
+    assert result.stopped == "optimal"
+    assert result.bound == pytest.approx(result.total)
 
 
 def test_one_planned_limit_gives_way_to_two_others():
