@@ -9,6 +9,7 @@ import logging
 from collections.abc import Callable
 from dataclasses import asdict
 from datetime import date, datetime, time, timedelta
+from functools import partial
 from time import perf_counter
 from typing import Any
 
@@ -36,11 +37,18 @@ Tell = Callable[[str], None]
 Counts = dict[str, Any]
 
 
-def run_night(shop: Shop, now: datetime, tell: Tell | None = None) -> dict[str, Any]:
+PLAN_SECONDS = 20.0
+"""How long the night looks for a better plan at most: nobody waits for it."""
+
+
+def run_night(
+    shop: Shop, now: datetime, tell: Tell | None = None, plan_seconds: float = PLAN_SECONDS
+) -> dict[str, Any]:
     """Run every stage for a shop; return what each did, in counts and seconds.
 
-    ok: no stage failed.  missing: what the shop lacks, in sentences.  The run is kept as one row
-    a day of the shop, which shows the stage it is at.
+    plan_seconds: wall clock for the search of the plan.  ok: no stage failed.  missing: what the
+    shop lacks, in sentences.  The run is kept as one row a day of the shop, which shows the stage
+    it is at.
     """
     began = perf_counter()
     day = now.astimezone(shop.zone).date()
@@ -48,7 +56,7 @@ def run_night(shop: Shop, now: datetime, tell: Tell | None = None) -> dict[str, 
         shop=shop, day=day, defaults={"started_at": now, "finished_at": None}
     )
     done = {}
-    for name, (words, stage) in STAGES.items():
+    for name, (words, stage) in stages(plan_seconds).items():
         NightlyRun.objects.filter(pk=run.pk).update(stage=words)
         if tell:
             tell(f"{shop}: {words}")
@@ -87,12 +95,12 @@ def _refresh(shop: Shop, now: datetime) -> Counts:
     return {"steps" if key == "seconds" else key: value for key, value in counts.items()}
 
 
-def _plan(shop: Shop, now: datetime) -> Counts:
+def _plan(seconds: float, shop: Shop, now: datetime) -> Counts:
     search = PlanSearch.objects.create(
         shop=shop, cause=PlanSearch.Cause.NIGHT, asked_at=now, stage="the plan of the shop days"
     )
     with searches.begun(search, now) as running:
-        report = plan_shop(shop, now, tell=running.tell)
+        report = plan_shop(shop, now, seconds, running.tell)
         running.said = " ".join(["Planned in the nightly run.", *report.cannot_keep])
     return report.as_dict()
 
@@ -129,16 +137,17 @@ def _tidy(shop: Shop, now: datetime) -> Counts:
     }
 
 
-STAGES: dict[str, tuple[str, Callable[[Shop, datetime], Counts]]] = {
-    "refresh": ("forecasts, due points and blocks", _refresh),
-    "forecasts": ("forecasts kept and scored", _forecasts),
-    "plan": ("plan of the shop days", _plan),
-    "lists": ("lists kept, and what became of them", _lists),
-    "notices": ("notices", _notices),
-    "compliance": ("services done in time", _compliance),
-    "tidy": ("tidying", _tidy),
-}
-"""Name of a stage -> what is said of it, and what it does; run in this order."""
+def stages(plan_seconds: float) -> dict[str, tuple[str, Callable[[Shop, datetime], Counts]]]:
+    """Return by name of a stage what is said of it and what it does, in their order."""
+    return {
+        "refresh": ("forecasts, due points and blocks", _refresh),
+        "forecasts": ("forecasts kept and scored", _forecasts),
+        "plan": ("plan of the shop days", partial(_plan, plan_seconds)),
+        "lists": ("lists kept, and what became of them", _lists),
+        "notices": ("notices", _notices),
+        "compliance": ("services done in time", _compliance),
+        "tidy": ("tidying", _tidy),
+    }
 
 
 def _report(shop: Shop, day: date, done: dict[str, Counts], seconds: float) -> dict[str, Any]:

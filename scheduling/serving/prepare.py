@@ -17,6 +17,9 @@ from scheduling.nightly import run_night
 
 Tell = Callable[[str], None]
 
+PLAN_SECONDS = 8.0
+"""How long a better plan is looked for before the demo's pages open; a person waits for them."""
+
 
 def migrate(tell: Tell) -> None:
     """Bring the tables up to date."""
@@ -68,7 +71,7 @@ def nights(now: datetime, tell: Tell, *, anew: bool = False) -> None:
             shop=shop, day=day, finished_at__isnull=False, report__ok=True
         )
         if anew or not done.exists():
-            run_night(shop, now, tell)
+            run_night(shop, now, tell, PLAN_SECONDS)
 
 
 def _today(now: datetime) -> date:

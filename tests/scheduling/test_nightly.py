@@ -19,7 +19,7 @@ from scheduling.models import (
     PlannedWork,
     UseModel,
 )
-from scheduling.nightly import STAGES, day_ahead, run_night
+from scheduling.nightly import PLAN_SECONDS, day_ahead, run_night, stages
 from tests import factories
 from tests.factories import NOON
 
@@ -55,7 +55,7 @@ def everything():
 def test_a_night_leads_from_readings_to_notices(shop):
     report = run_night(shop, NOON)
     assert report["ok"], report
-    assert list(report["stages"]) == list(STAGES)
+    assert list(report["stages"]) == list(stages(PLAN_SECONDS))
     assert DuePoint.objects.get().machine.tag == "SL-04"
     assert Plan.objects.get().shop == shop
     kinds = set(Notice.objects.values_list("kind", flat=True))
@@ -89,7 +89,7 @@ def test_the_day_is_the_shops_own(shop):
 def test_it_tells_each_stage_as_it_begins(shop):
     heard = []
     run_night(shop, NOON, heard.append)
-    assert heard == [f"Cold Fork: {words}" for words, _ in STAGES.values()]
+    assert heard == [f"Cold Fork: {words}" for words, _ in stages(PLAN_SECONDS).values()]
 
 
 def test_a_stage_that_fails_says_so_and_the_rest_goes_on(shop, monkeypatch, caplog):

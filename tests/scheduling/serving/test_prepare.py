@@ -23,7 +23,7 @@ def told():
 def ran(monkeypatch):
     """Shops whose night was run."""
     shops = []
-    monkeypatch.setattr(prepare, "run_night", lambda shop, now, tell: shops.append(shop))
+    monkeypatch.setattr(prepare, "run_night", lambda shop, now, tell, seconds: shops.append(shop))
     return shops
 
 
