@@ -52,7 +52,9 @@ class Plan(models.Model):
     facts = models.CharField(
         max_length=64, blank=True, help_text="digest of what was planned; the same: nothing to do"
     )
-    missing = models.CharField(max_length=300, blank=True, help_text="no mechanic, no open day ...")
+    missing = models.CharField(
+        max_length=1000, blank=True, help_text="no mechanic, no open day ..."
+    )
 
     def __str__(self) -> str:
         return f"{self.shop} from {self.first_day}"

@@ -46,6 +46,10 @@ class Visit:
         return self.by_day[-1][0] if self.by_day else None
 
 
+MOST_SAID = 1000
+"""Characters kept of what a shop lacks and what its plan cannot keep."""
+
+
 def write_plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetime) -> Written:
     """Write a shop's plan in the place of the last one."""
     plan = _plan(facts, result, facts_digest, now)
@@ -77,7 +81,7 @@ def _plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetime) ->
             "gap": round(result.gap, 4),
             "stopped": result.stopped,
             "facts": facts_digest,
-            "missing": " ".join(lacking)[:300],
+            "missing": sentences(lacking),
         },
     )
     return plan
@@ -181,3 +185,13 @@ def _work_rows(
         )
         for work in facts.work
     }  # fmt: skip
+
+
+def sentences(said: list[str]) -> str:
+    """Return as many whole sentences as there is room for."""
+    text = " ".join(said)
+    if len(text) <= MOST_SAID:
+        return text
+    kept = text[: MOST_SAID - 1]
+    end = max(kept.rfind(". ") + 1, kept.rfind("; "))
+    return f"{kept[: end if end > 0 else None].rstrip(';')} …"

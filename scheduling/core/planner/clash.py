@@ -43,12 +43,12 @@ def _reason(case: Case, load: Load, task: Task) -> str:
     if not days:
         return "no day is left before the limit"
     words = [(day, _day_reason(case, load, task, day)) for day in days]
-    parts = []
+    spans: dict[str, list[str]] = {}
     for reason, group in groupby(words, key=lambda pair: pair[1]):
         span = [day for day, _ in group]
         name = f"day {span[0]}" if len(span) == 1 else f"days {span[0]} to {span[-1]}"
-        parts.append(f"{name}: {reason}")
-    return "; ".join(parts)
+        spans.setdefault(reason, []).append(name)
+    return "; ".join(f"{', '.join(names)}: {reason}" for reason, names in spans.items())
 
 
 def _day_reason(case: Case, load: Load, task: Task, day: int) -> str:

@@ -8,7 +8,7 @@ from scheduling.core.planner import Assignment, Result
 from scheduling.core.planner.cost import TERMS
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.problem import load_shop
-from scheduling.planning.writing import write_plan
+from scheduling.planning.writing import MOST_SAID, sentences, write_plan
 from tests import factories as make
 from tests.scheduling.cases import NOW
 
@@ -84,3 +84,11 @@ def test_work_that_is_done_leaves_the_plan(shop, mechanic, due_in, refreshed):
     write(shop, {})
     assert not PlannedJob.objects.exists()
     assert not PlannedWork.objects.exists()
+
+
+def test_what_is_lacking_is_kept_in_whole_sentences():
+    short = ["No mechanic holds the skill.", "The shop is shut."]
+    assert sentences(short) == "No mechanic holds the skill. The shop is shut."
+    kept = sentences([f"Sentence {n} of many that do not all fit." for n in range(60)])
+    assert len(kept) <= MOST_SAID
+    assert kept.endswith("fit. …")

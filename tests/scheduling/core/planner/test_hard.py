@@ -66,6 +66,13 @@ def test_a_limit_on_closed_days_names_them():
     assert clash.reason == "days 0 to 1: yard y is closed"
 
 
+def test_days_with_one_reason_are_named_together():
+    out = {"id": "b", "first_day": 0, "last_day": 4, "value": 1.0}
+    case = one_mechanic(9, 8.0, limited(1, limit=4), closed=(1, 3), bookings=[out])
+    (clash,) = plan(case).clashes
+    assert clash.reason == "day 0, day 2, day 4: booked 0 to 4 (b); day 1, day 3: yard y is closed"
+
+
 def test_a_pin_while_the_machine_is_out_names_the_booking():
     out = {"id": "b", "first_day": 0, "last_day": 2, "value": 1.0}
     task = plain_task("t", "m", 1.0, 1.0, pin={"day": 1, "mechanic": None})
