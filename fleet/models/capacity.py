@@ -8,9 +8,8 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from fleet.models.parts_of_year import PartOfYear
 from fleet.models.places import BACKWARDS, Shop
-from fleet.models.seasons import no_such_days
-from fleet.saying import MONTH
 
 
 class BayLoan(models.Model):
@@ -67,7 +66,7 @@ class BayLoan(models.Model):
             )
 
 
-class CapacitySpell(models.Model):
+class CapacitySpell(PartOfYear):
     """Days on which a shop's own people work so many times their usual hours, as its owner says.
 
     Less in the week of haying, more in the month before storage; and more overtime, or none.
@@ -89,19 +88,6 @@ class CapacitySpell(models.Model):
         validators=[MinValueValidator(0), MaxValueValidator(16)],
         help_text="at most, by one person; empty: as on any other day of the shop",
     )
-    first_month = models.PositiveSmallIntegerField(
-        validators=[MinValueValidator(1), MaxValueValidator(12)]
-    )
-    first_day = models.PositiveSmallIntegerField(
-        validators=[MinValueValidator(1), MaxValueValidator(31)]
-    )
-    last_month = models.PositiveSmallIntegerField(
-        validators=[MinValueValidator(1), MaxValueValidator(12)]
-    )
-    last_day = models.PositiveSmallIntegerField(
-        validators=[MinValueValidator(1), MaxValueValidator(31)],
-        help_text="the last day itself belongs to it",
-    )
     year = models.PositiveSmallIntegerField(
         null=True, blank=True,
         validators=[MinValueValidator(2000), MaxValueValidator(2200)],
@@ -115,16 +101,6 @@ class CapacitySpell(models.Model):
 
     def __str__(self) -> str:
         return f"{self.reason}: {self.share:g} times the usual hours"
-
-    @property
-    def begins(self) -> str:
-        """The first day, as "12 Jun"."""
-        return f"{self.first_day} {MONTH[self.first_month - 1]}"
-
-    @property
-    def ends(self) -> str:
-        """The last day, as "28 Aug"."""
-        return f"{self.last_day} {MONTH[self.last_month - 1]}"
 
     def span_in(self, year: int) -> tuple[date, date] | None:
         """Return first and last day of the spell that begins in a year; None if there is none."""
@@ -142,7 +118,7 @@ class CapacitySpell(models.Model):
 
     def clean(self) -> None:
         """Refuse a day that no year has, a share that is no number, and two spells on one day."""
-        faults = no_such_days(self)
+        faults = self.no_such_days()
         if self.share is not None and not isfinite(self.share):
             faults["share"] = "A share is a number from 0 to 2."
         if self.overtime_limit_hours is not None and not isfinite(self.overtime_limit_hours):
