@@ -8,7 +8,7 @@ import numpy as np
 from fleet.charts import MonthShare
 from fleet.models import Shop
 from scheduling.arrays import load_facts
-from scheduling.core.intervals.kept import kept
+from scheduling.core.intervals import kept
 from scheduling.loading.scope import Scope
 from scheduling.refreshing.learning import kept_lessons
 from scheduling.refreshing.lines import lives_at_records, make_lines, services_done

@@ -25,8 +25,7 @@ from scheduling.checking.levels import adjust, levels_in_use
 from scheduling.checking.making import Asked, make_forecasts
 from scheduling.checking.outcomes import load_outcomes
 from scheduling.checking.settling import SETTLED_FIELDS, settle_forecasts
-from scheduling.core.checking import NOMINAL, turn_of
-from scheduling.core.checking.settling import PATIENCE
+from scheduling.core.checking import NOMINAL, PATIENCE, turn_of
 from scheduling.loading.clock import as_days, day_number
 from scheduling.loading.scope import Scope
 from scheduling.models import DuePoint, KeptForecast

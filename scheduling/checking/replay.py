@@ -21,7 +21,7 @@ from scheduling.checking.outcomes import FIELDS, outcomes_of
 from scheduling.checking.settling import settle_forecasts
 from scheduling.core.checking import NOMINAL, turn_of
 from scheduling.core.intervals import due_points
-from scheduling.core.usage.law import UseLaw
+from scheduling.core.usage import UseLaw
 from scheduling.loading.clock import day_number
 from scheduling.loading.scope import Scope
 from scheduling.models import KeptForecast

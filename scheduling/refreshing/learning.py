@@ -14,12 +14,12 @@ from scheduling.core.forecast import Circumstances, FleetModel, fit_fleet
 from scheduling.core.usage import (
     Cleaned,
     UseIntervals,
+    UseLaw,
     clean,
     learn_calendar,
     use_ceiling,
     use_intervals,
 )
-from scheduling.core.usage.law import UseLaw
 from scheduling.loading.clock import Floats, Ints
 from scheduling.loading.meters import MeterFacts
 from scheduling.models import UseModel

@@ -13,8 +13,7 @@ from scheduling.core.forecast import (
     forecast_due,
     look_ahead,
 )
-from scheduling.core.usage import Readings, Swaps, UseLaw, clean
-from scheduling.core.usage.law import LUMP_POWER
+from scheduling.core.usage import LUMP_POWER, Readings, Swaps, UseLaw, clean
 
 ORIGIN = 20_000.0
 LAW = UseLaw()

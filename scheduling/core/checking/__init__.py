@@ -8,12 +8,13 @@ from scheduling.core.checking.adjusting import (
     design_effect,
 )
 from scheduling.core.checking.scoring import Fell, Said, days_off, fell, simple_factors, two_ended
-from scheduling.core.checking.settling import Settled, Verdict, settle
+from scheduling.core.checking.settling import PATIENCE, Settled, Verdict, settle
 from scheduling.core.checking.simple import lifetime_average
 from scheduling.core.checking.turns import turn_of
 
 __all__ = [
     "NOMINAL",
+    "PATIENCE",
     "AdjustRules",
     "Fell",
     "Said",

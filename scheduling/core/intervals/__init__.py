@@ -10,6 +10,7 @@ from scheduling.core.intervals.covers import covering, with_covered
 from scheduling.core.intervals.dates import add_months, day_of_month, end_of_month
 from scheduling.core.intervals.due import DuePoints, due_points
 from scheduling.core.intervals.idle import idle_too_long
+from scheduling.core.intervals.kept import kept
 from scheduling.core.intervals.rules import CalendarRules, MeterRules, Services
 from scheduling.core.intervals.states import (
     LOOK_AHEAD,
@@ -41,6 +42,7 @@ __all__ = [
     "due_states",
     "end_of_month",
     "idle_too_long",
+    "kept",
     "limit_life",
     "limit_reached",
     "nominal_length",
