@@ -90,3 +90,125 @@ def test_facts_never_import_consequences(path):
 def test_no_file_is_a_drawer_for_leftovers(path):
     assert path.stem not in {"utils", "helpers", "misc", "common"}
     assert len(path.read_text("utf-8").splitlines()) <= 400
+
+
+CORE = "scheduling.core"
+PLANNER = f"{CORE}.planner"
+PLANNER_ROOMS = [
+    "control",
+    "problem",
+    "visits",
+    "plan",
+    "answer",
+    "bound",
+    "search",
+    "explain",
+    "run",
+    "mend",
+]
+"""The planner's rooms in order: each imports only those before it."""
+
+
+def dotted(path: Path) -> str:
+    """Return the dotted name of a module or package."""
+    name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
+    return name.removesuffix(".__init__")
+
+
+def is_module(name: str) -> bool:
+    """Tell whether a dotted name is a module or package of ours, and not a thing in one."""
+    place = ROOT.joinpath(*name.split("."))
+    return place.is_dir() or place.with_suffix(".py").is_file()
+
+
+def taken(path: Path) -> list[tuple[str, str]]:
+    """Return (module, name in it) of each import of a file; "" for a module as a whole.
+
+    A name that is itself a module counts as that module, unless the package offers it openly.
+    """
+    found: list[tuple[str, str]] = []
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            found += [(alias.name, "") for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            base = absolute(node, path)
+            found += [(base, alias.name) for alias in node.names]
+    return [
+        (f"{base}.{name}", "")
+        if name and is_module(f"{base}.{name}") and name not in offered(base)
+        else (base, name)
+        for base, name in found
+    ]
+
+
+def offered(package: str) -> set[str]:
+    """Return the names in `__all__` of a package, none where it has no such list."""
+    face = ROOT.joinpath(*package.split("."), "__init__.py")
+    if not face.is_file():
+        return set()
+    for node in ast.parse(face.read_text("utf-8")).body:
+        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__":
+            return set(ast.literal_eval(node.value))
+    return set()
+
+
+def past_a_face(path: Path, own: str = "") -> list[str]:
+    """Return what is wrong with the imports of core packages and planner rooms in a file.
+
+    A module outside the core takes all from the faces of core packages; one in the planner's room
+    `own` takes what is not its own from the faces of earlier rooms.
+    """
+    wrong = []
+    for module, name in taken(path):
+        face = ".".join(module.split(".")[: 4 if own else 3])
+        room = face.rpartition(".")[2]
+        if own and module == PLANNER:
+            wrong.append(f"{name} comes through the planner's own face: take it from its room")
+        if not face.startswith(f"{PLANNER}." if own else f"{CORE}.") or room == own:
+            continue
+        if module != face:
+            wrong.append(f"reaches into {module}: import it from {face}")
+        elif name and name not in offered(face):
+            wrong.append(f"{name} is not in __all__ of {face}")
+        if own in PLANNER_ROOMS and room in PLANNER_ROOMS[PLANNER_ROOMS.index(own) :]:
+            wrong.append(f"{own} imports {room}, which comes after it")
+    return wrong
+
+
+def test_every_room_of_the_planner_has_its_place_in_the_order():
+    folder = ROOT / "scheduling/core/planner"
+    assert {path.parent.name for path in folder.glob("*/__init__.py")} == set(PLANNER_ROOMS)
+    assert [path.name for path in folder.glob("*.py")] == ["__init__.py"], "belongs into a room"
+
+
+@pytest.mark.parametrize("path", modules("scheduling/core/planner"), ids=str)
+def test_a_room_of_the_planner_imports_earlier_rooms_by_their_faces(path):
+    if path.parent.name != "planner":
+        assert past_a_face(path, own=path.parent.name) == []
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        path
+        for folder in ("fleet", "scheduling", "tests")
+        for path in modules(folder)
+        if not {"scheduling", "core"} <= set(path.relative_to(ROOT).parts)
+    ],
+    ids=str,
+)
+def test_the_core_is_used_by_the_faces_of_its_packages(path):
+    assert past_a_face(path) == []
+
+
+def test_a_reach_past_a_face_would_be_found(tmp_path):
+    guilty = tmp_path / "guilty.py"
+    guilty.write_text(f"import {PLANNER}.plan.load\nfrom {PLANNER}.run import solve\n", "utf-8")
+    assert past_a_face(guilty) == [
+        f"reaches into {PLANNER}.plan.load: import it from {PLANNER}",
+        f"reaches into {PLANNER}.run: import it from {PLANNER}",
+    ]
+    assert past_a_face(guilty, own="bound") == [
+        f"reaches into {PLANNER}.plan.load: import it from {PLANNER}.plan",
+        "bound imports run, which comes after it",
+    ]

@@ -6,9 +6,15 @@ from time import perf_counter
 from django.db import transaction
 
 from fleet.models import Shop
-from scheduling.core.planner import Limits, Problem, Result, solve
-from scheduling.core.planner.cost import blocked_bookings
-from scheduling.core.planner.entities import Spot
+from scheduling.core.planner import (
+    Limits,
+    Problem,
+    Result,
+    Spot,
+    blocked_bookings,
+    read_problem,
+    solve,
+)
 from scheduling.loading.scope import Scope
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.problem import ShopFacts, digest, instance, load_shop
@@ -63,10 +69,10 @@ def _plan_once(
     marks = digest(problem, facts)
     kept = Plan.objects.filter(shop=shop, facts=marks, first_day=facts.horizon.first).first()
     if kept is not None:
-        return _kept(kept, facts, Problem.from_dict(problem))
+        return _kept(kept, facts, read_problem(problem))
     # one worker: the same facts then give the same plan where the search ends by proof
     limits = Limits(seconds=seconds, workers=1, seed=0, gap=CONTENT)
-    result = solve(Problem.from_dict(problem), limits, tell)
+    result = solve(read_problem(problem), limits, tell)
     with transaction.atomic():
         take_turn(shop)
         if plan_number(shop) != number:

@@ -5,8 +5,7 @@ from dataclasses import replace
 from django.conf import settings
 
 from fleet.saying import say_money, short_date
-from scheduling.core.planner import Result
-from scheduling.core.planner.week import Bottleneck, Supply
+from scheduling.core.planner import Bottleneck, Result, Supply
 from scheduling.planning.horizon import ANY_SKILL
 from scheduling.planning.problem import ShopFacts
 from scheduling.planning.words import translator, why_not

@@ -5,7 +5,16 @@ from datetime import datetime
 from typing import Any
 
 from fleet.models import Shop
-from scheduling.core.planner import InstanceError, Limits, Problem, Result, compare, mend, solve
+from scheduling.core.planner import (
+    InstanceError,
+    Limits,
+    Problem,
+    Result,
+    compare,
+    mend,
+    read_problem,
+    solve,
+)
 from scheduling.planning.plan import CONTENT
 from scheduling.planning.problem import ShopFacts, instance, vars_of
 from scheduling.planning.telling import Telling
@@ -32,7 +41,7 @@ def mend_plan(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -
     base = base_of(shop, now)
     facts = changed(base.facts, changes)
     try:
-        problem = Problem.from_dict(_with_all_that_stood(instance(facts), facts))
+        problem = read_problem(_with_all_that_stood(instance(facts), facts))
     except InstanceError as error:
         return Worked(base.marks, base.number, None, {"fault": fault_of(error)})
     tell.stage("as few moves as will do")

@@ -8,8 +8,7 @@ from django.conf import settings
 
 from fleet.models import Booking
 from fleet.saying import counted, say_money, say_span
-from scheduling.core.planner import Difference, Result
-from scheduling.core.planner.entities import Spot
+from scheduling.core.planner import Difference, Result, Spot
 from scheduling.models.plans import TERM_NAMES
 from scheduling.planning.problem import ShopFacts
 from scheduling.planning.unkept import cannot_keep

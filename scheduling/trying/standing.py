@@ -1,7 +1,6 @@
 """The plan as it stands, as the planner would hand it back."""
 
-from scheduling.core.planner import Assignment, Problem, Result
-from scheduling.core.planner.cost import blocked_bookings, price
+from scheduling.core.planner import Assignment, Problem, Result, blocked_bookings, price
 from scheduling.models import Plan, PlannedWork
 from scheduling.planning.problem import ShopFacts
 from scheduling.planning.workers import worker_on

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from fleet.models import Shop
-from scheduling.core.planner import InstanceError, Problem, Result
+from scheduling.core.planner import InstanceError, Problem, Result, read_problem
 from scheduling.planning.plan import plan_number
 from scheduling.planning.problem import ShopFacts, digest, instance, load_shop
 
@@ -35,7 +35,7 @@ def base_of(shop: Shop, now: datetime) -> Base:
     number = plan_number(shop)
     facts = load_shop(shop, now)
     made = instance(facts)
-    return Base(number, facts, digest(made, facts), Problem.from_dict(made))
+    return Base(number, facts, digest(made, facts), read_problem(made))
 
 
 def fault_of(error: InstanceError) -> str:

@@ -3,7 +3,14 @@
 from datetime import datetime
 
 from fleet.models import Shop
-from scheduling.core.planner import InstanceError, Limits, Problem, Result, compare, solve
+from scheduling.core.planner import (
+    InstanceError,
+    Limits,
+    Result,
+    compare,
+    read_problem,
+    solve,
+)
 from scheduling.models import Plan, Trial
 from scheduling.planning.plan import CONTENT
 from scheduling.planning.problem import instance
@@ -40,7 +47,7 @@ def try_out(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -> 
     base = base_of(shop, now)
     facts = changed(base.facts, changes)
     try:
-        problem = Problem.from_dict(instance(facts))
+        problem = read_problem(instance(facts))
     except InstanceError as error:
         return Worked(base.marks, base.number, None, {"fault": fault_of(error)})
     stood = standing(base.facts, base.problem)

@@ -15,7 +15,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from scheduling.core.planner import Limits, Problem, Result, solve
+from scheduling.core.planner import Limits, Result, read_problem, solve
 from tests.benchmarks.plan_benchmark import heading, say
 from tests.benchmarks.plan_instances import Row
 from tests.benchmarks.plan_world import World
@@ -226,7 +226,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     say(heading(COLUMNS))
     first: Diary | None = None
     for price in prices:
-        diary = Replay(world, lambda case: solve(Problem.from_dict(case), limits), price).run()
+        diary = Replay(world, lambda case: solve(read_problem(case), limits), price).run()
         first = first or diary
         say(line(price, diary, first))
     return 0

@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-from scheduling.core.planner import Limits, Problem, mend
+from scheduling.core.planner import Limits, mend, read_problem
 from tests.benchmarks.mend_benchmark import BREAKS, line, main, moves, standing, undone
 from tests.plan_check import check
 
@@ -41,7 +41,7 @@ def test_limits_that_lost_their_day_are_kept_by_moving_a_few_and_not_everything(
     """With the busiest mechanic away two limits have no place at first; others give way."""
     case = copy.deepcopy(shop)
     BREAKS["mechanic away 2 days"](case)
-    found = mend(Problem.from_dict(case), Limits(3.0, clock=time.process_time))
+    found = mend(read_problem(case), Limits(3.0, clock=time.process_time))
     assert found.result.feasible
     assert len(found.moves) <= found.least_moves + 25
 
@@ -50,13 +50,13 @@ def test_a_row_of_the_table_has_a_cell_for_each_heading(shop):
     case = copy.deepcopy(shop)
     BREAKS["urgent job"](case)
     assert line("urgent job", case, 0.5, 1).count(" | ") == 7
-    assert undone(Problem.from_dict(case), set()) > undone(Problem.from_dict(shop), set())
+    assert undone(read_problem(case), set()) > undone(read_problem(shop), set())
 
 
 def test_nothing_moved_counts_nothing(shop):
     class Standing:
         def places(self):
-            return {t.id: t.previous for t in Problem.from_dict(shop).tasks.values() if t.previous}
+            return {t.id: t.previous for t in read_problem(shop).tasks.values() if t.previous}
 
     assert moves(shop, Standing()) == 0
 

@@ -5,7 +5,7 @@ from hashlib import sha256
 
 import pytest
 
-from scheduling.core.planner import Problem
+from scheduling.core.planner import read_problem
 from tests.benchmarks.plan_shapes import SHAPES, made
 
 
@@ -17,7 +17,7 @@ def test_a_size_has_its_yards_machines_mechanics_and_days(size, yards, machines,
     case = made(size, 1)
     counts = [len(case[name]) for name in ("yards", "machines", "mechanics")]
     assert [*counts, case["horizon_days"]] == [yards, machines, mechanics, days]
-    Problem.from_dict(case)
+    read_problem(case)
 
 
 @pytest.mark.parametrize("size", ["S", "M", "400"])

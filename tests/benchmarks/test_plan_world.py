@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from scheduling.core.planner import Problem
+from scheduling.core.planner import read_problem
 from tests.benchmarks.plan_world import World, chance_by, quantile
 
 ERRORS = 4.5
@@ -51,7 +51,7 @@ def test_quantile_and_chance_are_each_others_inverse():
 @pytest.mark.parametrize("night", [0, 1, 15, 27])
 def test_what_is_seen_on_any_night_is_an_instance_of_its_own_days(world, night):
     case = world.seen(night, {}, {})
-    problem = Problem.from_dict(case)
+    problem = read_problem(case)
     assert problem.horizon_days == 28
     for machine in world.whole["machines"]:
         assert list(problem.machines[machine["id"]].demand) == machine["demand"][night : night + 28]

@@ -5,30 +5,51 @@
 and a reason for each place.
 
 The idea: every visit that a machine could make is priced beforehand (`visits`).  A quick search
-plans machine by machine (`insert`, `greedy`, `ruin`).  A linear programme over whole
-mechanic-days, grown column by column and tightened by cuts, proves a bound (`bound`, `pricing`,
-`cuts`) and its fractional solution is rounded into plans (`rounding`).  An exact solver then
-improves parts of the plan over the visits that hardly raise the bound (`polish`, `candidates`,
-`model`) while cuts over several machines raise the bound further (`tightening`), until the two
-meet or time is over (`search`).
+plans machine by machine (`plan`).  A linear programme over whole mechanic-days, grown column by
+column and tightened by cuts, proves a bound (`bound`) and its fractional solution is rounded into
+plans.  An exact solver then improves parts of the plan over the visits that hardly raise the bound
+while cuts over several machines raise the bound further (`search`), until the two meet or time is
+over.  Other places are priced to say why (`explain`).
+
+The rooms, each of which imports only those before it, and each by its face alone:
+
+- `control`: limits, stopwatch, tuning, progress
+- `problem`: the instance as values, its rules, a yard's resources as arrays
+- `visits`: all that a machine could do, priced
+- `plan`: what a plan takes and costs; one machine put into it; quick plans
+- `answer`: result, reasons, loads, differences as values
+- `bound`: what no plan can beat, and what an hour is worth
+- `search`: the way to a good plan
+- `explain`: why each task stands where it does
+- `run`: `solve`, yard by yard
+- `mend`: `mend`, with few moves
 """
 
-from .difference import Change, Difference, TaskMove, compare
-from .entities import InstanceError
-from .loads import Bar, Loads, loads
-from .mend import Mend, mend
-from .moves import Move
-from .problem import Problem
-from .progress import Progress
-from .reason import Give, Reason
-from .result import Assignment, Clash, Result
-from .solve import solve
-from .telling import TermLine
-from .tuning import Tuning
-from .watch import Limits
-from .week import Bottleneck, Supply
+from .answer import (
+    Assignment,
+    Bar,
+    Bottleneck,
+    Change,
+    Clash,
+    Difference,
+    Give,
+    Loads,
+    Reason,
+    Result,
+    Supply,
+    TaskMove,
+    TermLine,
+    compare,
+    loads,
+)
+from .control import Limits, Progress, Tuning
+from .mend import Mend, Move, mend
+from .plan import TERMS, blocked_bookings, price
+from .problem import InstanceError, Problem, Spot, read_problem
+from .run import solve
 
 __all__ = [
+    "TERMS",
     "Assignment",
     "Bar",
     "Bottleneck",
@@ -45,12 +66,16 @@ __all__ = [
     "Progress",
     "Reason",
     "Result",
+    "Spot",
     "Supply",
     "TaskMove",
     "TermLine",
     "Tuning",
+    "blocked_bookings",
     "compare",
     "loads",
     "mend",
+    "price",
+    "read_problem",
     "solve",
 ]

@@ -13,7 +13,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from scheduling.core.planner import InstanceError, Limits, Problem, Result, solve
+from scheduling.core.planner import InstanceError, Limits, Result, read_problem, solve
 
 LEAST_SECONDS = 0.05
 """Wall-clock seconds given to the search when reading has used up the time."""
@@ -53,7 +53,7 @@ class Command(BaseCommand):
         started = time.monotonic() - self.spent
         limits = _limits(options)
         try:
-            problem = Problem.from_dict(_read(options["instance"]))
+            problem = read_problem(_read(options["instance"]))
         except InstanceError as error:
             raise CommandError(str(error), returncode=2) from error
         left = limits.seconds * (1 - SHARE_TO_WRITE) - (time.monotonic() - started)

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from fleet.models import Absence, ClosedDay, OvertimeDay, Pin, SetUp
-from scheduling.core.planner import Problem
+from scheduling.core.planner import read_problem
 from scheduling.planning.problem import digest, instance, load_shop
 from scheduling.planning.writing import _minutes
 from tests import factories as make
@@ -19,7 +19,7 @@ def test_instance_is_read_by_the_planner(shop, mechanic, due_in, refreshed):
     make.Booking(machine=machine)
     refreshed()
     made = instance(load_shop(shop, NOW))
-    problem = Problem.from_dict(made)
+    problem = read_problem(made)
     (task,) = problem.tasks.values()
     assert (task.machine, task.hours, task.skill) == (machine.tag, 1.0, "any")
     assert (task.due.p10, task.due.p50, task.due.p90) == (3, 3, 3)
@@ -79,7 +79,7 @@ def test_pin_wins_over_a_frozen_place(shop, stood, mechanic):
     Pin.objects.create(machine=stood, work_key=key, day=day, by=mechanic, at=NOW)
     task = task_of(shop)
     assert (task["previous"], task["pin"]) == (None, {"day": 4, "mechanic": None})
-    Problem.from_dict(instance(load_shop(shop, NOW)))  # no contradiction
+    read_problem(instance(load_shop(shop, NOW)))  # no contradiction
 
 
 def test_pin_after_a_hard_limit_stands_and_the_limit_gives_way(shop, mechanic, due_in, refreshed):
@@ -125,7 +125,7 @@ def test_what_a_shop_has_more_or_less_of_is_in_the_instance(shop, mechanic, due_
     assert made["yards"][0]["loaned_bays"][:3] == [-1, -1, 0]
     assert made["sites"][0]["closed_days"] == [3]
     assert (ada["overtime_limit_hours"], ada["extra_overtime_hours"][:2]) == (2, [3, 0])
-    problem = Problem.from_dict(made)
+    problem = read_problem(made)
     assert problem.mechanics["ada"].overtime_on(0) == 5
 
 
@@ -182,7 +182,7 @@ def test_overtime_is_allowed_on_single_days(shop, mechanic, due_in, refreshed):
     refreshed()
     for day, hours in ((2, 1.5), (2, 3), (4, 2), (4, 0), (40, 2)):
         OvertimeDay.objects.create(shop=shop, day=TODAY + timedelta(days=day), hours=hours, at=NOW)
-    problem = Problem.from_dict(instance(load_shop(shop, NOW)))
+    problem = read_problem(instance(load_shop(shop, NOW)))
     ada = problem.mechanics["ada"]
     assert [ada.overtime_on(day) for day in (1, 2, 3, 4)] == [2, 5, 2, 2]
 

@@ -5,11 +5,7 @@ from datetime import date
 
 import pytest
 
-from scheduling.core.planner import Result
-from scheduling.core.planner.entities import Spot
-from scheduling.core.planner.reason import Give, Reason
-from scheduling.core.planner.telling import TermLine
-from scheduling.core.planner.week import Bottleneck, Supply
+from scheduling.core.planner import Bottleneck, Give, Reason, Result, Spot, Supply, TermLine
 from scheduling.planning.decided import Decided
 from scheduling.planning.speaking import cost_words, ways_out, week_words, why_it_waits
 from tests.scheduling.planning.one_quad import FACTS, OIL, facts

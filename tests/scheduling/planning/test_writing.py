@@ -4,8 +4,7 @@ from datetime import date
 
 import pytest
 
-from scheduling.core.planner import Assignment, Result
-from scheduling.core.planner.cost import TERMS
+from scheduling.core.planner import TERMS, Assignment, Result
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.planning.problem import load_shop
 from scheduling.planning.writing import MOST_SAID, sentences, write_plan

@@ -6,7 +6,7 @@ import pytest
 
 from fleet.models import Booking, Delivery, LentHand
 from scheduling.actions.facts_of_trials import Maker, make_fact
-from scheduling.core.planner import Problem
+from scheduling.core.planner import read_problem
 from scheduling.planning.problem import instance, load_shop
 from scheduling.trying.changed import changed
 from scheduling.trying.changes import (
@@ -104,7 +104,7 @@ def test_a_change_and_the_fact_of_it_make_the_same_problem(name, planned, shop, 
     change = CASES[name](planned, mechanic)
     before = load_shop(shop, NOW)
     tried = changed(before, [change])
-    Problem.from_dict(instance(tried))  # the planner reads it
+    read_problem(instance(tried))  # the planner reads it
     maker = Maker(shop, make.Person(shop=shop), NOW, "tried out on the plan", "trial:1")
     names = make_fact(change, maker)
     assert told(tried, names.items()) == told(load_shop(shop, NOW))
@@ -131,7 +131,7 @@ def test_two_hands_and_two_bookings_are_told_apart(planned, shop):
         Booked(machine.pk, machine.tag, day(3), day(4), "Two Pines"),
         Booked(machine.pk, machine.tag, day(6), day(7), "Old Mill"),
     ]
-    problem = Problem.from_dict(instance(changed(load_shop(shop, NOW), changes)))
+    problem = read_problem(instance(changed(load_shop(shop, NOW), changes)))
     assert {"hand Sam", "hand Kit"} < set(problem.mechanics)
     assert {b.id for b in problem.machines[machine.tag].bookings} == {"-1", "-2"}
 

@@ -3,7 +3,7 @@
 import pytest
 
 from fleet.models import Person
-from scheduling.core.planner import Problem
+from scheduling.core.planner import read_problem
 from scheduling.models import Plan
 from scheduling.planning import plan_shop
 from scheduling.planning.problem import instance, load_shop
@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 
 def stood(shop):
     facts = load_shop(shop, NOW)
-    problem = Problem.from_dict(instance(facts))
+    problem = read_problem(instance(facts))
     return problem, standing(facts, problem)
 
 

@@ -3,16 +3,16 @@
 import time
 from random import Random
 
-from scheduling.core.planner import Limits, Problem, Result, solve
-from scheduling.core.planner.case import Case, case_of
-from scheduling.core.planner.entities import Spot
-from scheduling.core.planner.visits import Visits, visits_of
+from scheduling.core.planner import Limits, Result, read_problem, solve
+from scheduling.core.planner.problem.case import Case, case_of
+from scheduling.core.planner.problem.entities import Spot
+from scheduling.core.planner.visits.visits import Visits, visits_of
 
 
 def plan(case: dict, seconds: float = 20.0, **limits) -> Result:
     """Solve a case; the stopwatch counts processor time, so that a busy machine changes nothing."""
     limits.setdefault("clock", time.process_time)
-    return solve(Problem.from_dict(case), Limits(seconds, **limits))
+    return solve(read_problem(case), Limits(seconds, **limits))
 
 
 def proven(case: dict, **limits) -> float:
@@ -40,5 +40,5 @@ def random_places(case: dict, seed: int) -> dict[str, Spot]:
 
 def yard_case(case: dict) -> tuple[Case, list[Visits]]:
     """The arrays of an instance with one yard, and its machines' visits."""
-    made = case_of(Problem.from_dict(case))
+    made = case_of(read_problem(case))
     return made, visits_of(made)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduling.core.planner import InstanceError, Limits, Problem, solve
+from scheduling.core.planner import InstanceError, Limits, read_problem, solve
 from tests.benchmarks.plan_instances import small, yard
 from tests.plan_check import check
 from tests.scheduling.core.planner.drawn import OWN_RULES
@@ -66,7 +66,7 @@ def spoiled(draw) -> dict:
 @given(spoiled())
 def test_a_spoiled_instance_is_refused_by_name_or_planned_soundly(case):
     try:
-        problem = Problem.from_dict(case)
+        problem = read_problem(case)
     except InstanceError as error:
         place, _, text = str(error).partition(": ")
         assert place.split("[")[0].split(".")[0] in {*case, "the instance"}
@@ -84,4 +84,4 @@ def test_a_number_that_no_shop_has_is_refused(value):
     case = small(1)
     case["tasks"][0]["due"]["p50"] = value
     with pytest.raises(InstanceError, match=r"tasks\[t0\]\.due\.p50: a number beyond 1e\+09"):
-        Problem.from_dict(case)
+        read_problem(case)

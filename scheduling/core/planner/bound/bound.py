@@ -1,0 +1,151 @@
+"""Prove that no plan of a yard costs less than a bound, by column generation over patterns.
+
+For any prices with the right signs the Lagrangian bound is: prices times right-hand sides, plus
+the negative part of what each waiting task, lost booking and best pattern would cost at them
+(Lasdon 1970, *Optimization Theory for Large Systems*, chapter 3; from memory).  It holds whether
+or not the programme was solved to its end, so a run that is stopped still proves something.
+Prices are smoothed towards the best ones so far (Wentges 1997, Int. Trans. Oper. Res. 4:151).
+When no pattern pays any more, cuts that the solution breaks are added (`cuts`) and it goes on.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from scheduling.core.planner.plan import Load
+from scheduling.core.planner.problem import Case, Floats
+from scheduling.core.planner.visits import ALL_SUBSETS, Visits, machine_visits
+
+from .lanes import lanes_of
+from .limits import Coupling, Prices, coupling_of, fixed_part, visit_prices
+from .master import Master
+from .pricing import Pattern, Pricer
+from .rows import Rows, stack
+
+SMOOTHING = 0.6
+"""Share of the best prices so far in the prices that are tried next."""
+
+CLOSE = 1e-6
+"""Fraction of the cost at which programme and bound are taken for equal."""
+
+
+@dataclass(slots=True)
+class Bound:
+    """What column generation knows: a proven `value`, its `prices`, and the patterns found."""
+
+    rows: Rows
+    coupling: Coupling
+    pricer: Pricer
+    master: Master
+    value: float
+    prices: Prices | None
+    relaxed: float
+
+    def reduced(self, prices: Prices) -> Floats:
+        """Return (R, N): the reduced cost of each visit on each mechanic-day."""
+        return self.pricer.flat(self.rows.cost - self.paid(prices)[:, :, None])
+
+    def paid(self, prices: Prices) -> Floats:
+        """Return (R, H): what limits and cuts pay for each visit on each day."""
+        cuts = self.master.cuts
+        paid = visit_prices(self.rows, self.coupling, prices)
+        return paid + cuts.paid(prices.padded(len(cuts.items)).cut)
+
+
+def start_bound(case: Case, machines: list[Visits]) -> Bound:
+    """Return the programme of a yard before any pattern is in it."""
+    rows = stack(case, [part for v in machines for part in _bounded(case, v)])
+    coupling = coupling_of(rows)
+    lanes = lanes_of(rows, coupling)
+    master = Master(rows, coupling, lanes)
+    return Bound(rows, coupling, Pricer(rows, lanes), master, -np.inf, None, np.inf)
+
+
+def _bounded(case: Case, visits: Visits) -> list[Visits]:
+    """Return the machine as it is, or split into machines of few tasks when rows are missing.
+
+    A visit of the whole machine is then up to m visits of its m parts, each charged 1/m of
+    what a visit costs as such: never more in all, so the bound still holds.
+    """
+    if visits.complete:
+        return [visits]
+    tasks = list(visits.tasks)
+    parts = [tasks[i : i + ALL_SUBSETS] for i in range(0, len(tasks), ALL_SUBSETS)]
+    return [machine_visits(case, visits.machine, part, 1.0 / len(parts)) for part in parts]
+
+
+def raise_bound(bound: Bound, rounds: int, good_enough: float, stop: Callable[[], bool]) -> None:
+    """Improve the bound for some rounds, or until it proves `good_enough` (money)."""
+    for _ in range(rounds):
+        if stop() or bound.value >= good_enough:
+            return
+        bound.relaxed = bound.master.solve()
+        if not _add_patterns(bound) and not _add_cuts(bound):
+            return
+
+
+def _add_patterns(bound: Bound) -> int:
+    """Add patterns that pay and return how many those are; none when the programme is solved."""
+    if bound.relaxed - bound.value <= CLOSE * abs(bound.relaxed):
+        return 0
+    exact = bound.master.prices()
+    tried = exact if bound.prices is None else bound.prices.blend(exact, SMOOTHING)
+    return _try_prices(bound, tried, exact) or _try_prices(bound, exact, exact)
+
+
+def _add_cuts(bound: Bound) -> int:
+    """Add the cuts that the programme's solution breaks and return how many those are."""
+    master = bound.master
+    return master.add_cuts(master.cuts.broken(master.visits()))
+
+
+def _try_prices(bound: Bound, tried: Prices, exact: Prices) -> int:
+    """Price patterns at `tried`, note the bound, and add those that pay at `exact` prices."""
+    tried = tried.clamped()
+    values, patterns = bound.pricer.best(bound.reduced(tried))
+    proven = fixed_part(bound.coupling, tried, bound.rows.case.bays)
+    proven += float(tried.cut @ bound.master.cuts.limits)
+    proven += float(bound.pricer.lanes.count @ np.minimum(0.0, values))
+    if bound.prices is None or proven > bound.value:
+        bound.value, bound.prices = proven, tried
+    return bound.master.add(_paying(bound, patterns, exact))
+
+
+def _paying(bound: Bound, patterns: list[Pattern], exact: Prices) -> list[Pattern]:
+    paid = bound.paid(exact)
+    lane = bound.pricer.lanes.of_spot
+    return [
+        p
+        for p in patterns
+        if p.cost - paid[list(p.rows), p.day].sum() - exact.mechanic_day[lane[p.day, p.mechanic]]
+        < -1e-7
+    ]
+
+
+def start_from(bound: Bound, load: Load) -> None:
+    """Put a plan's mechanic-days into the programme, and start its prices from what they cost.
+
+    Each task's first price is its share, by hours, of its visit.  The bound that it proves is
+    poor, but smoothing towards it spares half of the rounds that the programme's own first
+    prices, which are wild, would need.
+    """
+    machine_at = {(v.machine.id, v.tasks): k for k, v in enumerate(bound.rows.machines)}
+    task_at = {task: t for t, task in enumerate(bound.rows.task_ids)}
+    price = bound.coupling.wait.copy()
+    chosen: dict[tuple[int, int], list[int]] = {}
+    for visits, slots in zip(load.machines, load.chosen, strict=True):
+        k = machine_at.get((visits.machine.id, visits.tasks))
+        for row, day, crew in slots:
+            w = int(visits.lead[crew])
+            if k is not None:
+                chosen.setdefault((day, w), []).append(int(bound.rows.starts[k]) + row)
+            done = [visits.tasks[i] for i in np.flatnonzero(visits.member[row])]
+            hours = sum(t.hours for t in done) or 1.0
+            for task in done:
+                t = task_at[task.id]
+                price[t] = min(price[t], visits.cost[row, day, crew] * task.hours / hours)
+    of_spot = bound.pricer.lanes.of_spot
+    bound.master.add([bound.pricer.pattern(of_spot[s], rows) for s, rows in sorted(chosen.items())])
+    first = bound.master.zero_prices(price)
+    _try_prices(bound, first, first)

@@ -1,0 +1,160 @@
+"""The linear programme over mechanic-day patterns.
+
+Minimise pattern money + waiting money + lost bookings, where each task is in one pattern or
+waits, each mechanic-day has at most one pattern, and bays, stock and blocking rows (`limits`)
+hold.  Patterns and cuts (`cuts`) are added as they are found (`bound`); the solver restarts from
+its last basis.
+"""
+
+from collections.abc import Sequence
+
+import highspy
+import numpy as np
+
+from scheduling.core.planner.problem import Floats
+
+from .cuts import AnyCut, Cuts
+from .lanes import Lanes
+from .limits import Coupling, Prices
+from .pricing import Pattern
+from .rows import Rows
+
+
+class QuietHighs(highspy.Highs):
+    """The solver without its callbacks, whose setting up prints a banner to standard output."""
+
+    def __init__(self) -> None:
+        super(highspy.Highs, self).__init__()
+        self.setOptionValue("output_flag", False)
+        self.setOptionValue("threads", 1)
+
+
+Entries = tuple[list[int], list[float]]
+
+
+class Master:
+    """A growing linear programme; row blocks stand in the order of the fields of `Prices`.
+
+    Cuts come last, so that they can grow too.
+    """
+
+    def __init__(self, rows: Rows, coupling: Coupling, lanes: Lanes) -> None:
+        self.rows, self.coupling, self.lanes = rows, coupling, lanes
+        tasks, bays = len(coupling.wait), rows.case.days
+        sizes = [tasks, len(lanes.count), bays, len(coupling.stock_limit), len(coupling.block_task)]
+        self.offsets = np.concatenate([[0], np.cumsum(sizes)]).astype(int)
+        self.patterns: list[Pattern] = []
+        self.known: set[tuple[int, int, tuple[int, ...]]] = set()
+        self.cuts = Cuts(rows, days_apart=bool((lanes.count == 1).all()))
+        self.solver = QuietHighs()
+        self._add_rows()
+        self._add_waiting()
+
+    def _add_rows(self) -> None:
+        count = int(self.offsets[-1])
+        upper, lower = np.zeros(count), np.full(count, -highspy.kHighsInf)
+        task, lane, bay, stock, block, _ = self.offsets
+        upper[task:bay] = 1.0
+        lower[task:lane] = 1.0
+        upper[lane:bay] = self.lanes.count
+        upper[bay:stock] = self.rows.case.bays
+        upper[stock:block] = self.coupling.stock_limit
+        none = np.zeros(0, dtype=np.int32)
+        starts = np.zeros(count, dtype=np.int32)
+        self.solver.addRows(count, lower, upper, 0, starts, none, np.zeros(0))
+
+    def _add_waiting(self) -> None:
+        """Add a column for each waiting task and each lost booking."""
+        block = int(self.offsets[4])
+        columns: list[Entries] = []
+        for t in range(len(self.coupling.wait)):
+            rows = [t, *(block + np.flatnonzero(self.coupling.block_task == t)).tolist()]
+            columns.append((rows, [1.0] * len(rows)))
+        for j in range(len(self.coupling.loss)):
+            rows = (block + np.flatnonzero(self.coupling.block_booking == j)).tolist()
+            columns.append((rows, [-1.0] * len(rows)))
+        self.waiting = len(columns)
+        self._add_columns([*self.coupling.wait, *self.coupling.loss], columns, 1.0)
+
+    def _add_columns(self, costs: list[float], columns: list[Entries], upper: float) -> None:
+        count = len(columns)
+        if not count:
+            return
+        starts = np.cumsum([0, *(len(c[0]) for c in columns[:-1])]).astype(np.int32)
+        index = np.array([i for c in columns for i in c[0]], dtype=np.int32)
+        value = np.array([x for c in columns for x in c[1]], dtype=float)
+        zeros, tops = np.zeros(count), np.full(count, upper)
+        self.solver.addCols(count, np.array(costs), zeros, tops, len(index), starts, index, value)
+
+    def add(self, patterns: list[Pattern]) -> int:
+        """Add the patterns that are not there yet and return how many those are."""
+        new = []
+        for pattern in patterns:
+            key = (pattern.day, pattern.mechanic, pattern.rows)
+            if pattern.rows and key not in self.known:
+                self.known.add(key)
+                new.append(pattern)
+        self.patterns += new
+        columns = [self._entries(p) for p in new]
+        self._add_columns([p.cost for p in new], columns, highspy.kHighsInf)
+        return len(new)
+
+    def _entries(self, pattern: Pattern) -> Entries:
+        c, chosen = self.coupling, list(pattern.rows)
+        _, lane, bay, stock, block, _ = self.offsets.tolist()
+        tasks = np.flatnonzero(self.rows.member[chosen].sum(axis=0)).tolist()
+        index, value = (
+            [*tasks, lane + self.lanes.of_spot[pattern.day, pattern.mechanic]],
+            [1.0] * len(tasks),
+        )
+        value.append(1.0)
+        halves = float(self.rows.halves[chosen].sum())
+        if halves:
+            index.append(bay + pattern.day)
+            value.append(halves)
+        need = self.rows.need[chosen].sum(axis=0)[c.stock_part] * (pattern.day <= c.stock_day)
+        drawn = np.flatnonzero(need)
+        late = np.flatnonzero(np.isin(c.block_task, tasks) & (pattern.day >= c.block_day))
+        index += [*(stock + drawn).tolist(), *(block + late).tolist()]
+        value += [*need[drawn].tolist(), *([1.0] * len(late))]
+        for cut, weight in self.cuts.entries(pattern):
+            index.append(int(self.offsets[-1]) + cut)
+            value.append(weight)
+        return index, value
+
+    def add_cuts(self, cuts: Sequence[AnyCut]) -> int:
+        """Add the cuts that are not there yet and return how many those are."""
+        new = [cut for cut in cuts if self.cuts.add(cut)]
+        for cut in new:
+            counted = [(i, cut.of(p)) for i, p in enumerate(self.patterns)]
+            index = np.array([self.waiting + i for i, x in counted if x], dtype=np.int32)
+            value = np.array([x for _, x in counted if x])
+            self.solver.addRow(-highspy.kHighsInf, cut.limit, len(index), index, value)
+        return len(new)
+
+    def visits(self) -> Floats:
+        """Return how much of each visit the last solution takes on each day, (R, H)."""
+        taken = np.zeros((len(self.rows.time), self.rows.case.days))
+        for share, pattern in zip(self.shares().tolist(), self.patterns, strict=True):
+            if share > 0.0:
+                taken[list(pattern.rows), pattern.day] += share
+        return taken
+
+    def solve(self) -> float:
+        """Solve the programme over the patterns known so far and return its money."""
+        self.solver.run()
+        return float(self.solver.getInfo().objective_function_value)
+
+    def prices(self) -> Prices:
+        """Return the prices of the rows at the last solution."""
+        dual = np.array(self.solver.getSolution().row_dual)
+        return Prices(*np.split(dual, self.offsets[1:]))
+
+    def zero_prices(self, task: Floats) -> Prices:
+        """Return prices that are 0 but for the tasks'."""
+        sizes = [*np.diff(self.offsets)[1:].tolist(), len(self.cuts.items)]
+        return Prices(task, *(np.zeros(n) for n in sizes))
+
+    def shares(self) -> Floats:
+        """Return how much of each pattern the last solution takes, (len(patterns),)."""
+        return np.array(self.solver.getSolution().col_value)[self.waiting :]

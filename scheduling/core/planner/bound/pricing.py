@@ -1,0 +1,108 @@
+"""The best pattern of every mechanic-day at given prices, by dynamic programming over ticks.
+
+A pattern is a whole mechanic-day: at most one visit a machine, hours within regular time and
+overtime, overtime and trips paid for exactly.  Finding the best one is a multiple-choice
+knapsack (Kellerer, Pferschy, Pisinger 2004, *Knapsack Problems*, chapter 11) in which each
+ranch is a block that first costs its travel and trip.  All mechanic-days (N) are solved at once:
+the state is the money of the best choice for every tick total (S), an (N, S) array per machine.
+"""
+
+from dataclasses import dataclass
+from math import gcd
+
+import numpy as np
+
+from scheduling.core.planner.problem import Floats, Ints
+
+from .lanes import Lanes
+from .rows import Rows
+from .sweep import Sweep, Times
+
+MOST_STATES = 1500
+"""Tick totals kept a mechanic-day; beyond it durations are rounded down, which relaxes."""
+
+MEMORY = 120_000_000
+"""Bytes that the tables of one batch of mechanic-days may take."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """Visits of one mechanic-day: rows of the table, and money without any dual price."""
+
+    day: int
+    mechanic: int
+    rows: tuple[int, ...]
+    cost: float
+
+
+class Pricer:
+    """The knapsack over the visits of each lane of mechanic-days.
+
+    `days` and `mechanics` (N,) tell which mechanic-day stands for the lane; `end_cost` (N, S) is
+    overtime money by tick total, infinite beyond the longest day.
+    """
+
+    def __init__(self, rows: Rows, lanes: Lanes) -> None:
+        case = rows.case
+        self.rows, self.lanes = rows, lanes
+        self.days, self.mechanics = lanes.days, lanes.mechanics
+        longest = case.longest[self.days, self.mechanics]
+        step = gcd(*rows.time.tolist(), *case.travel.tolist()) or 1
+        step *= -(-int(longest.max(initial=0) // step + 1) // MOST_STATES)
+        self.time, self.travel = rows.time // step, case.travel // step
+        states = int(longest.max(initial=0) // step) + 1
+        totals = np.arange(states)[None, :] * step
+        over = np.maximum(0, totals - case.regular[self.days, self.mechanics][:, None])
+        self.end_cost = over * case.overtime[self.mechanics][:, None]
+        self.end_cost[totals > longest[:, None]] = np.inf
+        self.batch = max(1, MEMORY // (8 * states * (len(rows.machines) + 4)))
+
+    def flat(self, values: Floats) -> Floats:
+        """Return (R, N): the entries of an (R, H, W) array on the mechanic-days."""
+        return values[:, self.days, self.mechanics]
+
+    def best(self, reduced: Floats) -> tuple[Floats, list[Pattern]]:
+        """Return the least reduced cost of each mechanic-day (N,) and patterns that reach it.
+
+        `reduced` (R, N) is the reduced cost of each visit; a pattern is given only where its
+        value is below zero.
+        """
+        values, patterns = np.zeros(len(self.days)), []
+        for start in range(0, len(self.days), self.batch):
+            here = slice(start, start + self.batch)
+            sweep = self.sweep(reduced[:, here], here)
+            values[here] = sweep.value
+            patterns += [
+                self.pattern(start + n, chosen)
+                for n, chosen in enumerate(sweep.chosen())
+                if sweep.value[n] < 0
+            ]
+        return values, patterns
+
+    def sweep(self, reduced: Floats, here: slice | Ints) -> Sweep:
+        """Return the forward pass over the mechanic-days `here`, priced by the columns (R, ...)."""
+        return Sweep(self.rows, Times(self.time, self.travel, self.end_cost[here]), reduced)
+
+    def pattern(self, n: int, chosen: list[int]) -> Pattern:
+        """Return the pattern of mechanic-day `n` made of the rows `chosen`, priced exactly."""
+        rows, case = self.rows, self.rows.case
+        day, w = int(self.days[n]), int(self.mechanics[n])
+        sites = {int(rows.site[np.searchsorted(rows.starts, r, "right") - 1]) for r in chosen}
+        sites.discard(-1)
+        total = int(rows.time[chosen].sum()) + sum(int(case.travel[s]) for s in sites)
+        over = max(0, total - int(case.regular[day, w]))
+        cost = rows.cost[chosen, day, w].sum() + over * case.overtime[w]
+        trips = sum(float(case.trip_cost[s]) for s in sites)
+        return Pattern(day, w, tuple(sorted(chosen)), float(cost + trips))
+
+    def including(self, reduced: Floats) -> tuple[Floats, Floats]:
+        """Return the best value of each mechanic-day (N,), and (R, N) the best that holds a visit.
+
+        Of both the part that exceeds 0 counts for a visit: a mechanic-day may also stay empty.
+        """
+        values, least = np.zeros(len(self.days)), np.full(reduced.shape, np.inf)
+        for start in range(0, len(self.days), self.batch):
+            here = slice(start, start + self.batch)
+            sweep = self.sweep(reduced[:, here], here)
+            values[here], least[:, here] = sweep.value, sweep.including()
+        return values, least

@@ -1,0 +1,206 @@
+"""Say why a task stands on its day, by pricing the other days instead of telling a story.
+
+Each task is moved alone, everything else staying: the cheapest other place shows what this one
+saves, term by term, and a day that looks cheaper shows the first rule or the room that forbids
+it.  Days are numbers; whoever shows the sentence on a page may build it anew from `Reason`.
+"""
+
+from collections.abc import Collection
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from scheduling.core.planner.answer import CENT, Reason
+from scheduling.core.planner.bound import Worth
+from scheduling.core.planner.control import Watch
+from scheduling.core.planner.plan import Load, own_cost, price_but_timing
+from scheduling.core.planner.problem import Flags, Floats, Problem, fixed_spot
+from scheduling.core.planner.visits import Slot, Visits
+
+from .giving import ways_out
+from .inserting import Inserting, members
+from .obstacle import obstacle, short_of_hours
+from .timing import Timing, timing_of
+
+TOO_LATE = "The other places were not priced: the time was up."
+
+VISIT_TERMS = ("visit", "setup", "downtime", "trip", "overtime")
+"""Terms that a visit causes as such."""
+
+Values = dict[str, Any]
+"""Fields of a reason."""
+
+
+def explain(
+    load: Load, watch: Watch, worth: Worth | None = None, first: Collection[str] = ()
+) -> dict[str, Reason]:
+    """Return a reason for each task as far as time allows.
+
+    Machines with a task in `first` come first, and planned tasks before those that wait.
+    """
+    reasons: dict[str, Reason] = {}
+    timing = timing_of(load.case.problem)
+    wanted = [k for k, v in enumerate(load.machines) if any(t.id in first for t in v.tasks)]
+    rest = [k for k in range(len(load.machines)) if k not in wanted]
+    for machines, wait in ((wanted, False), (wanted, True), (rest, False), (rest, True)):
+        for k in machines:
+            if watch.over():
+                return reasons
+            reasons |= _reasons(Explainer(load, k, timing, worth), wait)
+    return reasons
+
+
+def _reasons(explainer: "Explainer", wait: bool) -> dict[str, Reason]:
+    found = explainer.waiting() if wait else explainer.planned()
+    return {explainer.visits.tasks[i].id: reason for i, reason in found.items()}
+
+
+class Explainer:
+    """Prices other places for the tasks of one machine of a plan."""
+
+    def __init__(self, load: Load, k: int, timing: Timing, worth: Worth | None = None) -> None:
+        self.load, self.k, self.timing, self.worth = load, k, timing, worth
+        self.visits: Visits = load.machines[k]
+        self.inserting = Inserting(self.visits, k)
+        problem = load.case.problem
+        tasks = {t.id: problem.tasks[t.id] for t in self.visits.tasks}
+        machine = self.visits.machine
+        self.alone: Problem = replace(problem, machines={machine.id: machine}, tasks=tasks)
+        self.known: dict[tuple[Slot, ...], dict[str, float]] = {}
+        self.total = load.total()
+
+    def planned(self) -> dict[int, Reason]:
+        """Return a reason for each planned task of the machine."""
+        return {
+            i: self.reason(slot, i)
+            for slot in self.load.chosen[self.k]
+            for i in members(self.visits, slot)
+        }
+
+    def waiting(self) -> dict[int, Reason]:
+        """Return a reason for each task of the machine that waits."""
+        return {int(i): self._waits(int(i)) for i in np.flatnonzero(self.load.waiting(self.k))}
+
+    def reason(self, slot: Slot, i: int) -> Reason:
+        """Return why task `i` stands in the visit `slot`."""
+        task = self.visits.tasks[i]
+        together = tuple(self.visits.tasks[j].id for j in members(self.visits, slot) if j != i)
+        timing = self._timing(i, self.visits.last_day(slot))
+        fixed = fixed_spot(self.load.case.problem, task)
+        if fixed is not None:
+            held = self.load.case.problem.held(task)
+            kind = "it stood in the frozen days" if held else "it is pinned here"
+            return Reason(fixed=kind, together=together, **timing)
+        without = self.inserting.without(self.load, slot, i)
+        if without is None:
+            return Reason(together=together, **timing)
+        return self._compared(without, slot, i, Reason(together=together, **timing))
+
+    def _compared(self, without: Load, slot: Slot, i: int, reason: Reason) -> Reason:
+        """Return the reason with the other places for task `i`, which is taken out of `without`."""
+        free = self.inserting.free(without, i)
+        barred = self._barred(without, i, np.asarray(np.isfinite(free).any(axis=1)))
+        if not reason.together:
+            free[slot[1], self.visits.lead == self.visits.lead[slot[2]]] = np.inf
+        alone = self.inserting.on_its_own(without, free, i)
+        joined = self.inserting.joined(without, i, self.load.chosen[self.k])
+        options = [load for load in (alone, *joined) if load is not None]
+        best = min(options, key=Load.total) if options else None
+        apart = self._difference(alone) if alone and reason.together else ()
+        return replace(
+            reason,
+            other=best.places_of(self.k)[self.visits.tasks[i].id] if best else None,
+            more=self._difference(best) if best else (),
+            visit_saved=sum(money for term, money in apart if term in VISIT_TERMS),
+            **self._sooner(without, free, i, slot[1]),
+            **barred,
+        )
+
+    def _waits(self, i: int) -> Reason:
+        """Return why task `i` waits: the cheapest free place, and what would have to give."""
+        free = self.inserting.free(self.load, i)
+        options = [
+            self.inserting.on_its_own(self.load, free, i),
+            *self.inserting.joined(self.load, i, ()),
+        ]
+        found = [load for load in options if load is not None]
+        best = min(found, key=Load.total) if found else None
+        more = best.total() - self.total if best else np.inf
+        return Reason(
+            waits=True,
+            other=best.places_of(self.k)[self.visits.tasks[i].id] if best else None,
+            more=self._difference(best) if best else (),
+            gives=ways_out(self.load, self.k, i, float(more)),
+        )
+
+    def _timing(self, i: int, day: int) -> Values:
+        """Return how early and late the task is expected to be on the day, and what early costs."""
+        task = self.visits.tasks[i]
+        row = self.timing.row[task.id]
+        early, late = float(self.timing.early[row, day]), float(self.timing.late[row, day])
+        money = task.waste_cost_per_day * early
+        return {"early_days": early, "early_money": money, "late_days": late}
+
+    def _terms(self, load: Load) -> dict[str, float]:
+        """Return the money of this machine by term, with all overtime and trips of the yard."""
+        slots = tuple(load.chosen[self.k])
+        if slots not in self.known:
+            self.known[slots] = self._own_terms(load)
+        return self.known[slots] | load.shared_money()
+
+    def _own_terms(self, load: Load) -> dict[str, float]:
+        cost = price_but_timing(self.alone, load.places_of(self.k))
+        last = len(self.timing.late[0]) - 1
+        days = [last] * len(self.visits.tasks)
+        for slot in load.chosen[self.k]:
+            for i in members(self.visits, slot):
+                days[i] = self.visits.last_day(slot)
+        for task, day in zip(self.visits.tasks, days, strict=True):
+            row = self.timing.row[task.id]
+            cost["overdue"] += task.overdue_cost_per_day * float(self.timing.late[row, day])
+            cost["waste"] += task.waste_cost_per_day * float(self.timing.early[row, day])
+        return cost
+
+    def _sooner(self, without: Load, free: Floats, i: int, day: int) -> Values:
+        """Return the cheapest free place before the day, and what it would cost more."""
+        earlier = np.where(np.arange(len(free))[:, None] < day, free, np.inf)
+        found = self.inserting.on_its_own(without, earlier, i)
+        if found is None:
+            return {}
+        spot = found.places_of(self.k)[self.visits.tasks[i].id]
+        return {"sooner": spot, "sooner_more": found.total() - self.total}
+
+    def _barred(self, without: Load, i: int, free_days: Flags) -> Values:
+        """Return the day that looks cheapest though it is forbidden, its saving and the rule."""
+        visits, row = self.visits, self.inserting.rows[1 << i]
+        slots = without.chosen[self.k]
+        rest = without.total() - without.own[self.k] + own_cost(visits, slots, ignored=i)
+        looks = rest + visits.bare[row] + visits.lost[row] @ visits.loss
+        for other in self.load.chosen[self.k]:
+            looks[other[1] : visits.last_day(other) + 1] = np.inf
+        looks[free_days] = np.inf
+        day = int(looks.argmin())
+        saving = self.total - float(looks[day])
+        if not saving >= CENT:
+            return {}
+        return {
+            "barred_day": day,
+            "barred_saving": saving,
+            "barred_by": obstacle(without, self.k, i, day),
+            "hour_worth": self._hour_worth(without, i, day),
+        }
+
+    def _hour_worth(self, without: Load, i: int, day: int) -> float | None:
+        """Return the money for which the cheapest hour is to be had that keeps the task away."""
+        short = short_of_hours(without, self.k, i, day)
+        if self.worth is None or not short:
+            return None
+        return float(self.worth.hour[day, short].min())
+
+    def _difference(self, other: Load) -> tuple[tuple[str, float], ...]:
+        """Return the terms in which another plan differs from this one, largest first."""
+        now, then = self._terms(self.load), self._terms(other)
+        apart = [(name, then[name] - now[name]) for name in now]
+        apart = [(name, money) for name, money in apart if abs(money) >= CENT]
+        return tuple(sorted(apart, key=lambda pair: -abs(pair[1])))

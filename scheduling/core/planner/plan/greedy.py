@@ -1,0 +1,96 @@
+"""First plans in one pass over the machines.
+
+The most urgent machine is planned first, or the one with most at stake for each hour of work; each
+as well as it can be while the others stay.
+"""
+
+from collections.abc import Mapping
+from math import inf
+
+from scheduling.core.planner.problem import Case, Spot
+from scheduling.core.planner.visits import Visits
+
+from .insert import put_places, replan, waiting_price
+from .load import Load
+
+
+def urgency(visits: Visits) -> tuple[float, float]:
+    """Return a sorting key: machines with fixed places, then limits by day, then by due day."""
+    first = inf
+    for task, may_wait in zip(visits.tasks, visits.may_wait, strict=True):
+        if not may_wait:
+            limit = -1 if task.pin or task.limit_day is None else task.limit_day
+            first = min(first, float(limit))
+    return first, min(task.due.p50 for task in visits.tasks)
+
+
+def by_urgency(machines: list[Visits]) -> list[int]:
+    """Return the machines' indices, most urgent first."""
+    return sorted(range(len(machines)), key=lambda k: urgency(machines[k]))
+
+
+def by_stake(machines: list[Visits]) -> list[int]:
+    """Return the machines' indices by limit, then by the money that waiting would cost an hour."""
+    stake = [waiting_price(v).sum() / max(1, int(v.time.max())) for v in machines]
+    return sorted(range(len(machines)), key=lambda k: (urgency(machines[k])[0], -stake[k]))
+
+
+def by_length(machines: list[Visits]) -> list[int]:
+    """Return the machines' indices by limit, then longest work first."""
+    return sorted(
+        range(len(machines)), key=lambda k: (urgency(machines[k])[0], -int(machines[k].time.max()))
+    )
+
+
+def greedy_plan(case: Case, machines: list[Visits], order: list[int] | None = None) -> Load:
+    """Return a plan within hours, bays and stock; a limit day may be missed for want of room.
+
+    The machines come in `order`, most urgent first unless it is given.
+    """
+    load = Load.empty(case, machines)
+    for k in by_urgency(machines) if order is None else order:
+        replan(load, k)
+    return load
+
+
+def placed_plan(case: Case, machines: list[Visits], places: Mapping[str, Spot]) -> Load:
+    """Return the plan with tasks at the given places, where those are free; the rest waits."""
+    load = Load.empty(case, machines)
+    for k in by_urgency(machines):
+        put_places(load, k, places)
+    return load
+
+
+def standing_plan(case: Case, machines: list[Visits]) -> Load:
+    """Return the previous plan as far as it can stand; what it did not plan waits."""
+    stood = {t.id: t.previous for t in case.problem.tasks.values() if t.previous is not None}
+    return placed_plan(case, machines, stood)
+
+
+def completed(load: Load) -> Load:
+    """Return the plan with each machine that has waiting tasks planned anew, where cheaper."""
+    done = load.copy()
+    for k in by_urgency(done.machines):
+        if done.waiting(k).any():
+            improve_machine(done, k)
+    return done
+
+
+def settled(load: Load) -> Load:
+    """Return the plan after every machine had the chance of a cheaper place of its own."""
+    done = load.copy()
+    for k in by_urgency(done.machines):
+        improve_machine(done, k)
+    return done
+
+
+def improve_machine(load: Load, k: int) -> None:
+    """Plan machine `k` anew and keep the better of old and new."""
+    before, slots = load.total(), load.chosen[k]
+    load.clear(k)
+    replan(load, k)
+    if load.total() > before - 1e-9:
+        load.clear(k)
+        for slot in slots:
+            load.put(k, slot)
+        load.reprice(k)

@@ -1,0 +1,88 @@
+"""Plan one yard: settle what must be kept, search, and explain.
+
+If some limits cannot all be kept, the fewest that must be given up are released, the yard is
+planned without them, and each is reported as a clash.
+"""
+
+from dataclasses import dataclass, replace
+
+from scheduling.core.planner.answer import Bottleneck, Clash, Reason
+from scheduling.core.planner.bound import Worth, worth_of
+from scheduling.core.planner.control import Limits, Tell, Teller, Watch, silent
+from scheduling.core.planner.explain import bottlenecks, clashes_of, explain, with_ways_out
+from scheduling.core.planner.plan import completed, placed_plan
+from scheduling.core.planner.problem import Problem, Spot
+from scheduling.core.planner.search import Effort, Search, keep_most
+
+SECONDS_TO_EXPLAIN = 0.003
+"""Wall-clock seconds kept back for each task's reason."""
+
+MOST_TO_EXPLAIN = 0.2
+"""Largest share of a yard's time kept back for reasons."""
+
+WORK_TO_KEEP = 20.0
+"""Deterministic time that the question which limits can be kept may take."""
+
+
+@dataclass(frozen=True, slots=True)
+class YardJob:
+    """A problem with exactly one yard, and its own limits: seconds from now, threads, seed."""
+
+    problem: Problem
+    limits: Limits
+
+
+@dataclass(frozen=True, slots=True)
+class YardPlan:
+    """Where a yard's tasks stand, why, or why they wait; its money; how the search ended.
+
+    `cost` and the proven `bound` are money; `worth` tells what more hours and bays would save, if
+    the bound got that far, and `weeks` what each week is short of.
+    """
+
+    places: dict[str, Spot]
+    reasons: dict[str, Reason]
+    cost: float
+    bound: float
+    stopped: str
+    clashes: tuple[Clash, ...] = ()
+    fewest: bool = True
+    worth: Worth | None = None
+    weeks: tuple[Bottleneck, ...] = ()
+
+
+def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
+    """Return the best plan found for one yard before `watch` is over; `tell` hears of the way."""
+    reserve = min(MOST_TO_EXPLAIN * watch.left(), SECONDS_TO_EXPLAIN * len(job.problem.tasks))
+    inner = replace(watch, deadline=watch.deadline - reserve)
+    teller = Teller(watch, tell)
+    search = Search(job.problem, job.limits, inner, teller)
+    search.first_plans()
+    clashes: tuple[Clash, ...] = ()
+    fewest = True
+    if search.best.unkept():
+        seconds = max(0.1, 0.5 * inner.left())
+        effort = Effort(WORK_TO_KEEP, seconds, job.limits.workers, job.limits.seed)
+        kept = keep_most(search.case, effort)
+        clashes, fewest = clashes_of(search.case, kept), kept.proven
+        if kept.unkept:
+            freed = job.problem.released(frozenset(kept.unkept))
+            search = Search(freed, job.limits, inner, teller)
+            search.first_plans()
+        search.offer(completed(placed_plan(search.case, search.machines, kept.places)))
+    search.run()
+    search.say("stating the reasons")
+    late = Watch.start(watch.clock, max(reserve, watch.left()))
+    worth = worth_of(search.bound) if search.bound and not watch.over() else None
+    places = search.best.places()
+    return YardPlan(
+        places=places,
+        reasons=explain(search.best, late, worth),
+        cost=search.best.total(),
+        bound=max(0.0, search.proven),
+        stopped=search.stopped(),
+        clashes=with_ways_out(search.best, job.problem, clashes, late),
+        fewest=fewest,
+        worth=worth,
+        weeks=bottlenecks(job.problem, places, worth),
+    )

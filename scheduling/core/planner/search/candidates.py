@@ -1,0 +1,55 @@
+"""Which visits can still be part of a better plan, by the prices of the bound.
+
+Forcing a visit into its mechanic-day raises the Lagrangian bound by the difference between the
+best pattern with it and the best pattern.  If that passes the cost of a known plan, no better
+plan holds the visit and it can be dropped: an exact rule.  A smaller room is a guess, and a good
+one: most visits of the best plans hardly raise the bound.
+(Reduced-cost fixing with pattern values: Baldacci, Christofides, Mingozzi 2008,
+doi 10.1007/s10107-007-0178-5.)
+"""
+
+import numpy as np
+
+from scheduling.core.planner.bound import Bound
+from scheduling.core.planner.problem import Flags, Floats
+from scheduling.core.planner.visits import Visits
+
+Keep = list[Flags]
+"""For each machine (R, H, C): the visits worth looking at."""
+
+
+def all_visits(machines: list[Visits]) -> Keep:
+    """Return every possible visit."""
+    return [np.isfinite(v.cost) for v in machines]
+
+
+Rises = list[Floats]
+"""For each machine (R, H, C): money by which the bound rises when a visit is forced in."""
+
+
+def rises_of(bound: Bound, machines: list[Visits]) -> Rises:
+    """Return the rise of the bound for each visit, infinite where a rule forbids it.
+
+    Visits of which the bound knows nothing rise by 0.
+    """
+    rises = [np.where(np.isfinite(v.cost), 0.0, np.inf) for v in machines]
+    if bound.prices is None:
+        return rises
+    values, least = bound.pricer.including(bound.reduced(bound.prices))
+    by_lane = least - np.minimum(0.0, values)
+    rise = np.full(bound.rows.cost.shape, np.inf)
+    for n, spots in enumerate(bound.pricer.lanes.spots):
+        for day, w in spots:
+            rise[:, day, w] = by_lane[:, n]
+    where = {(v.machine.id, v.tasks): k for k, v in enumerate(bound.rows.machines)}
+    for i, visits in enumerate(machines):
+        k = where.get((visits.machine.id, visits.tasks))
+        if k is not None:
+            rows = bound.rows.of_machine(k)
+            rises[i] = np.maximum(rises[i], rise[rows.start : rows.stop][:, :, visits.lead])
+    return rises
+
+
+def within(rises: Rises, room: float) -> Keep:
+    """Return the visits that raise the bound by no more than `room` (money)."""
+    return [np.isfinite(rise) & (rise <= room) for rise in rises]

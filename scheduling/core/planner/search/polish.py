@@ -1,0 +1,126 @@
+"""Improve a plan by planning a few related machines exactly, again and again.
+
+A large neighbourhood search: some machines whose visits stand near each other are freed and the
+exact solver plans them anew around the rest.  With several workers as many neighbourhoods are
+solved at once, each in its own thread; their answers are taken in a fixed order, so that the
+result does not depend on which thread was first.
+"""
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from operator import itemgetter
+from random import Random
+
+import numpy as np
+
+from scheduling.core.planner.control import Limits, Watch
+from scheduling.core.planner.plan import Load
+from scheduling.core.planner.problem import Floats
+
+from .candidates import Keep, Rises, within
+from .model import Answer, Effort, Model
+from .ruin import related_machines
+
+EXACT = 1e-6
+"""Fraction of the cost that is added to the gap against rounding errors."""
+
+
+@dataclass(slots=True)
+class Polish:
+    """The setting of the search: rises, the bound (money), limits, the watch.
+
+    `size` is the number of visits offered to the solver for one group; it adapts.  `sorted` are
+    the rises of all visits.
+    """
+
+    rises: Rises
+    bound: float
+    limits: Limits
+    watch: Watch
+    size: float = field(init=False)
+    sorted: Floats = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.size = self.limits.tuning.first_group
+        self.sorted = np.sort(
+            np.concatenate([np.zeros(0), *(r[np.isfinite(r)] for r in self.rises)])
+        )
+
+    def once(
+        self, best: Load, work: float, rng: Random, beside: Callable[[], None] | None = None
+    ) -> Load:
+        """Free one group of machines a worker; return the plan with what got better.
+
+        `work` is the deterministic time of each exact solve.  What is to be done `beside` takes
+        the place of one of several workers.
+        """
+        tuning, workers = self.limits.tuning, self.limits.workers
+        groups = [
+            self._group(best, rng) for _ in range(workers if not beside else workers - 1 or 1)
+        ]
+        seeds = [rng.randrange(1 << 30) for _ in groups]
+        models = [Model(best, group, keep) for group, keep in groups]
+        efforts = [Effort(work, self.watch.left(), 1, seed) for seed in seeds]
+        if workers == 1:
+            (beside or nothing)()
+            answers = [models[0].solve(efforts[0])]
+        else:
+            with ThreadPoolExecutor(workers) as threads:
+                solving = threads.map(Model.solve, models, efforts)
+                (beside or nothing)()
+                answers = list(solving)
+        for (group, _), answer in zip(groups, answers, strict=True):
+            self.size *= tuning.growth if answer.proven else tuning.shrinking
+            best = merged(best, group, answer)
+        self.size = max(tuning.least_group, self.size)
+        return best
+
+    def _group(self, best: Load, rng: Random) -> tuple[list[int], Keep]:
+        """Return related machines, as many as the solver can take, and the visits it is offered."""
+        count = len(best.machines)
+        keep = within(self.rises, self._room(best, rng))
+        painful = rng.random() < self.limits.tuning.at_pain
+        seed = rng.choices(range(count), self._pains(best))[0] if painful else None
+        group, offered = [], 0
+        for k in related_machines(best, rng, count, seed):
+            group.append(k)
+            offered += int(keep[k].sum())
+            if offered >= self.size:
+                break
+        return sorted(group), keep
+
+    def _room(self, best: Load, rng: Random) -> float:
+        """Return the money by which a visit may raise the bound to be offered."""
+        wanted = int(rng.choice(self.limits.tuning.visits) * len(best.machines))
+        gap = best.total() - self.bound + EXACT * abs(best.total())
+        return min(gap, self.sorted[wanted]) if wanted < len(self.sorted) else gap
+
+    def _pains(self, best: Load) -> list[float]:
+        """Return for each machine by how much its visits raise the bound."""
+        least = max(EXACT, EXACT * abs(best.total()))
+        gap = best.total() - self.bound + least
+        return [
+            least + sum(min(gap, float(rise[slot])) for slot in slots)
+            for rise, slots in zip(self.rises, best.chosen, strict=True)
+        ]
+
+
+def nothing() -> None:
+    """Do nothing."""
+
+
+def merged(best: Load, group: list[int], answer: Answer) -> Load:
+    """Return the plan with the group as in the answer, if that still fits and is cheaper."""
+    if answer.load is None:
+        return best
+    load = best.copy()
+    for k in group:
+        load.clear(k)
+    for k in group:
+        for slot in sorted(answer.load.chosen[k], key=itemgetter(1)):
+            if not load.fits(k, slot):
+                return best
+            load.put(k, slot)
+        load.reprice(k)
+    return load if load.total() < best.total() - 1e-9 else best

@@ -1,0 +1,109 @@
+"""Improve a plan by taking related machines out and planning them again, over and over.
+
+Ruin and recreate (Schrimpf et al. 2000, J. Comput. Phys. 159:139, doi 10.1006/jcph.1999.6413):
+a few machines whose visits or due dates lie near each other leave the plan and come back one by
+one, each as well as it can be; a worse plan is accepted while it is within a shrinking threshold
+of the best.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import log
+from random import Random
+
+import numpy as np
+
+from scheduling.core.planner.plan import Load, replan, urgency
+
+SMALLEST_RUIN, LARGEST_RUIN = 2, 9
+"""Machines taken out at a time."""
+
+NOISE = 0.02
+"""Blur of the prices when a machine is put back, as a fraction of the mean cost of a machine."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cooling:
+    """Temperatures at the first and last round, as fractions of the mean cost of a machine."""
+
+    start: float
+    end: float
+    rounds: int = 1
+
+    def over(self, rounds: int) -> "Cooling":
+        """Return the same cooling spread over `rounds`."""
+        return Cooling(self.start, self.end, max(1, rounds))
+
+    def heat(self, step: int) -> float:
+        """Return the temperature at round `step`."""
+        return float(self.start * (self.end / self.start) ** (step / self.rounds))
+
+
+WARM = Cooling(0.5, 0.01)
+"""For a first plan, which is far from the best."""
+
+COOL = Cooling(0.02, 0.005)
+"""For a plan that stands close to the best."""
+
+
+def ruin_and_recreate(start: Load, cooling: Cooling, rng: Random, stop: Callable[[], bool]) -> Load:
+    """Return the best plan found while `cooling`, or until `stop` says so."""
+    best, best_total = start, start.total()
+    current, current_total = start.copy(), best_total
+    keys = [urgency(v) for v in start.machines]
+    mean = best_total / max(1, len(keys))
+    for step in range(cooling.rounds):
+        if stop() or not start.machines:
+            break
+        trial = current.copy()
+        out = related_machines(trial, rng, rng.randint(SMALLEST_RUIN, LARGEST_RUIN))
+        recreate(trial, out, keys, rng, NOISE * mean)
+        total = trial.total()
+        heat = mean * cooling.heat(step)
+        if total < current_total - heat * log(1.0 - rng.random()):
+            current, current_total = trial, total
+        if total < best_total - 1e-7:
+            best, best_total = trial.copy(), total
+    return best
+
+
+def related_machines(load: Load, rng: Random, size: int, seed: int | None = None) -> list[int]:
+    """Return `size` machines whose visits stand near one's, waiting ones included, nearest first.
+
+    That one is `seed`, or else a random machine.
+    """
+    count = len(load.machines)
+    seed = rng.randrange(count) if seed is None else seed
+    centre = rng.choice(_days(load, seed))
+    distance = [
+        (min(abs(day - centre) for day in _days(load, k)) + 3.0 * rng.random(), k)
+        for k in range(count)
+        if k != seed
+    ]
+    distance.sort()
+    return [seed, *(k for _, k in distance[: size - 1])]
+
+
+def _days(load: Load, k: int) -> list[float]:
+    slots = load.chosen[k]
+    days = [float(day) for _, day, _ in slots]
+    if load.waiting(k).any():
+        days.append(load.machines[k].tasks[0].due.p50)
+    return days
+
+
+def recreate(
+    load: Load, out: list[int], keys: list[tuple[float, float]], rng: Random, noise: float
+) -> None:
+    """Take the machines `out` of the plan and put them back in a random order of some sense."""
+    for k in out:
+        load.clear(k)
+    order = list(out)
+    rng.shuffle(order)
+    if rng.random() < 0.3:
+        order.sort(key=keys.__getitem__)
+    order.sort(key=lambda k: keys[k][0] == np.inf)
+    blur = noise * rng.random() ** 3
+    for k in order:
+        rows = len(load.machines[k].masks)
+        replan(load, k, np.array([rng.random() * blur for _ in range(rows)]))

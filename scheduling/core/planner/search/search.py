@@ -1,0 +1,187 @@
+"""The search for one yard's plan: quick plans, a proven bound, then improvement.
+
+The steps are a fixed sequence of rounds that depend on the seed and the size alone; the clock
+only cuts it off.  So a run that ends by proof is the same every time.
+"""
+
+from math import inf
+from random import Random
+
+from scheduling.core.planner.bound import (
+    Bound,
+    Tightening,
+    money_step,
+    raise_bound,
+    raised,
+    start_bound,
+    start_from,
+)
+from scheduling.core.planner.control import Limits, Teller, Watch, silent
+from scheduling.core.planner.plan import (
+    Load,
+    by_stake,
+    completed,
+    greedy_plan,
+    settled,
+    standing_plan,
+)
+from scheduling.core.planner.problem import Case, Problem, case_of
+from scheduling.core.planner.visits import Visits, visits_of
+
+from .candidates import Keep, rises_of, within
+from .model import Effort, Model
+from .polish import Polish
+from .rounding import Rounding, best_rounding
+from .ruin import COOL, WARM, ruin_and_recreate
+
+PROOF = 1e-7
+"""Fraction of the cost by which a plan may exceed its bound and still be called optimal."""
+
+
+class Search:
+    """One yard's search: the best plan so far and the best bound."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        limits: Limits,
+        watch: Watch,
+        teller: Teller | None = None,
+    ) -> None:
+        self.limits, self.watch, self.tuning = limits, watch, limits.tuning
+        self.teller = teller or Teller(watch, silent)
+        self.stage = "making first plans"
+        self.rng = Random(limits.seed)
+        self.case: Case = case_of(problem)
+        self.machines: list[Visits] = visits_of(self.case)
+        self.standing = standing_plan(self.case, self.machines)
+        self.best: Load = self.standing
+        self.greedy_cost = inf
+        self.proven = 0.0
+        self.bound: Bound | None = None
+        self.step = money_step(self.case, self.machines)
+
+    def first_plans(self) -> None:
+        """Offer the previous plan, completed, and plans from nothing in two orders."""
+        self.offer(completed(self.standing))
+        greedy = greedy_plan(self.case, self.machines)
+        self.greedy_cost = greedy.total()
+        self.offer(greedy)
+        self.offer(greedy_plan(self.case, self.machines, by_stake(self.machines)))
+
+    def run(self) -> None:
+        """Go through the stages until the plan is good enough or time is over."""
+        if self.machines and not self.content():
+            self._improve()
+        if self.stopped() == "time":
+            self.offer(settled(self.best))
+            self._stay_calm()
+
+    def say(self, stage: str | None = None) -> None:
+        """Tell how far the yard is, at the start of a stage or within it."""
+        self.stage = stage or self.stage
+        cost = self.best.total() - self.case.resort * len(self.best.unkept())
+        self.teller.report(self.stage, cost, max(0.0, min(cost, self.proven)))
+
+    def _improve(self) -> None:
+        self.say("trying other places")
+        warm = WARM.over(self.tuning.rounds_before * len(self.machines))
+        self.offer(ruin_and_recreate(self.best, warm, self.rng, self.content))
+        bound = self.prove()
+        if self.content():
+            return
+        self.say("rounding the bound's solution")
+        self.offer(
+            best_rounding(Rounding(bound, self.machines), self.tuning.tries, self.rng, self.content)
+        )
+        self.say("trying other places")
+        cool = COOL.over(self.tuning.rounds_after * len(self.machines))
+        self.offer(ruin_and_recreate(self.best, cool, self.rng, self.content))
+        self.say("improving a few machines at a time")
+        self.polish(bound)
+
+    def offer(self, load: Load) -> None:
+        """Keep the plan if it is better than the best so far."""
+        if load.total() < self.best.total() - 1e-9:
+            self.best = load
+
+    def content(self) -> bool:
+        """Tell whether the search may stop; say now and then how far it is."""
+        if self.teller.due():
+            self.say()
+        return self.watch.over() or self.stopped() != "time"
+
+    def stopped(self) -> str:
+        """Return why the search may stop now: "optimal", "gap", or "time" for no such reason."""
+        total = self.best.total()
+        if total - self.proven <= PROOF * total:
+            return "optimal"
+        return "gap" if total - self.proven <= self.limits.gap * total else "time"
+
+    def prove(self) -> Bound:
+        """Solve the linear programme over patterns as far as time allows."""
+        self.say("proving how good a plan can be")
+        self.bound = bound = start_bound(self.case, self.machines)
+        start_from(bound, self.best)
+        good_enough = self.best.total() * (1 - max(PROOF, self.limits.gap))
+        part = self.watch.part(self.tuning.time_to_prove)
+        raise_bound(bound, 1000, good_enough, lambda: self._note_from(bound) or part.over())
+        self._note(bound.value)
+        return bound
+
+    def polish(self, bound: Bound) -> None:
+        """Alternate neighbourhoods with attempts at the whole yard, with growing effort.
+
+        After the first series the bound is raised beside them as long as that is worth while.
+        """
+        rises, work = rises_of(bound, self.machines), self.tuning.first_work
+        polish = Polish(rises, bound.value, self.limits, self.watch)
+        tightening, first = Tightening(bound, self.watch.over), True
+        while not self.content():
+            room = self.best.total() - bound.value + 1e-6 * abs(bound.value)
+            keep = within(rises, room)
+            if sum(int(k.sum()) for k in keep) <= self.tuning.whole_yard:
+                self._solve_whole(keep, 10 * work)
+            for _ in range(self.tuning.series):
+                if self.content():
+                    return
+                beside = None if first or tightening.over else tightening.step
+                self.offer(polish.once(self.best, work, self.rng, beside))
+                self._note(tightening.value)
+            work, first = work * self.tuning.more_work, False
+
+    def _note_from(self, bound: Bound) -> bool:
+        """Note how far the programme's bound is, tell, and let it go on."""
+        self._note(bound.value)
+        if self.teller.due():
+            self.say()
+        return False
+
+    def _note(self, bound: float) -> None:
+        self.proven = max(self.proven, raised(bound, self.step))
+
+    def _solve_whole(self, keep: Keep, work: float) -> None:
+        """Plan all machines anew over the visits in `keep`.
+
+        No better plan holds another visit, so what is proven of these holds for all plans; not
+        so where a machine has more sets of tasks than rows.
+        """
+        effort = Effort(work, self.watch.left(), 1, self.rng.randrange(1 << 30))
+        answer = Model(self.best, list(range(len(self.machines))), keep).solve(effort)
+        if answer.load is not None:
+            self.offer(answer.load)
+        if answer.load is not None and all(v.complete for v in self.machines):
+            self._note(min(answer.bound, self.best.total()))
+
+    def _stay_calm(self) -> None:
+        """Return to a standing plan that is complete, hardly dearer, and no worse than greedy."""
+        whole = all(
+            task.previous is None or spot is not None
+            for task, spot in (
+                (t, self.standing.places().get(t.id)) for t in self.case.problem.tasks.values()
+            )
+        )
+        anything = any(self.standing.chosen)
+        most = min(self.greedy_cost, self.best.total() * (1 + self.tuning.calm))
+        if anything and whole and self.standing.total() <= most:
+            self.best = self.standing

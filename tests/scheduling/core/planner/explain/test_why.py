@@ -1,0 +1,194 @@
+import pytest
+
+from scheduling.core.planner.answer.reason import Give, Reason
+from scheduling.core.planner.control.watch import Watch
+from scheduling.core.planner.explain.timing import timing_of
+from scheduling.core.planner.explain.why import TOO_LATE, Explainer, explain
+from scheduling.core.planner.plan.cost import price
+from scheduling.core.planner.plan.greedy import greedy_plan
+from scheduling.core.planner.problem.entities import Spot
+from scheduling.core.planner.run.solve import assignments
+from tests.benchmarks.plan_instances import (
+    free_weights,
+    instance,
+    plain_machine,
+    plain_mechanic,
+    plain_task,
+    plain_yard,
+    yard,
+)
+from tests.scheduling.core.planner.cases import plan, yard_case
+
+
+def test_the_stated_difference_is_that_of_the_two_whole_plans():
+    load = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
+    compared, timing = 0, timing_of(load.case.problem)
+    for k, slots in enumerate(load.chosen):
+        for slot in slots:
+            for i in load.machines[k].member[slot[0]].nonzero()[0]:
+                task = load.machines[k].tasks[i].id
+                reason = Explainer(load, k, timing).reason(slot, int(i))
+                if reason.other is not None:
+                    moved = {**load.places(), task: reason.other}
+                    change = sum(price(load.case.problem, moved).values()) - load.total()
+                    assert sum(m for _, m in reason.more) == pytest.approx(change, abs=0.05)
+                    compared += 1
+    assert compared > 20
+
+
+def one_task(**fields):
+    days = 10
+    task = plain_task("t", "m", 2.0, 4.0, overdue_cost_per_day=9.0, waste_cost_per_day=1.0)
+    machine = {"bookings": fields.pop("bookings", [])}
+    lists = {
+        "yards": [plain_yard(closed=fields.pop("closed", ()))],
+        "mechanics": [plain_mechanic("w", fields.pop("hours", [8.0] * days))],
+        "machines": [plain_machine("m", days, **machine)],
+        "tasks": [task | fields],
+    }
+    (place,) = plan(instance(days, **lists) | {"weights": free_weights()}).assignments
+    return place
+
+
+def test_a_free_choice_names_the_cheapest_other_day_and_its_terms():
+    place = one_task()
+    assert place.day == 4
+    assert place.why == (
+        "The cheapest other place, day 3 with w, would cost 1.00 more (waste +1.00)."
+    )
+
+
+BARRED = [
+    ({"closed": (4,)}, "day 4 would cost 1.00 less, but yard y is closed"),
+    (
+        {"bookings": [{"id": "b", "first_day": 4, "last_day": 6, "value": 1.0}]},
+        "but booked 4 to 6 (b)",
+    ),
+    ({"limit_day": 3}, "but its limit is day 3"),
+    ({"hours": [8.0] * 4 + [1.0] * 3 + [8.0] * 3}, "but w has 0.00 of 1.00 h taken"),
+    ({"hours": [8.0] * 4 + [0.0] * 3 + [8.0] * 3}, "but nobody works who holds the skill general"),
+]
+
+
+@pytest.mark.parametrize(("fields", "words"), BARRED)
+def test_a_day_that_looks_cheaper_says_what_forbids_it(fields, words):
+    assert words in one_task(**fields).why
+
+
+def test_a_part_on_its_way_is_named():
+    part = {"id": "p", "yard": "y", "on_hand": 0, "arrivals": [{"day": 6, "quantity": 1}]}
+    days = 10
+    task = plain_task("t", "m", 2.0, 4.0, overdue_cost_per_day=9.0)
+    case = instance(
+        days,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [8.0] * days)],
+        parts=[part],
+        machines=[plain_machine("m", days)],
+        tasks=[task | {"parts": [{"part": "p", "quantity": 1}]}],
+    )
+    (place,) = plan(case | {"weights": free_weights()}).assignments
+    assert place.day == 6
+    assert "but p arrives on day 6" in place.why
+
+
+def test_tasks_of_one_visit_name_each_other_and_a_late_watch_leaves_reasons_out():
+    load = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
+    reasons = explain(load, Watch(lambda: 0.0, 0.0, 1.0))
+    assert any("one visit with" in reason.sentence() for reason in reasons.values())
+    assert set(reasons) == set(load.case.problem.tasks)
+    assert {t for t, reason in reasons.items() if not reason.waits} == set(load.places())
+    assert explain(load, Watch(lambda: 2.0, 0.0, 1.0)) == {}
+    assert {a.why for a in assignments(load.case.problem, load.places(), {})} == {TOO_LATE}
+
+
+def test_the_tasks_asked_for_first_are_explained_first():
+    load = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
+    *_, last = load.places()
+    times = iter([0.0, 2.0])
+    reasons = explain(load, Watch(lambda: next(times), 0.0, 1.0), first={last})
+    assert last in reasons
+    assert len({load.case.problem.tasks[name].machine for name in reasons}) == 1
+
+
+def test_a_task_pulled_forward_says_what_that_saves_and_wastes():
+    """Two tasks due four days apart: one visit (50) against four days of interval at 2."""
+    days = 10
+    rates = {"overdue_cost_per_day": 100.0, "waste_cost_per_day": 2.0}
+    case = instance(
+        days,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [8.0] * days)],
+        machines=[plain_machine("m", days, visit_cost=50.0)],
+        tasks=[plain_task("t", "m", 1.0, 2.0, **rates), plain_task("u", "m", 1.0, 6.0, **rates)],
+    )
+    place = plan(case | {"weights": free_weights()}).assignments[1]
+    assert (place.task, place.day) == ("u", 2)
+    assert place.reason.visit_saved == pytest.approx(50.0)
+    assert place.reason.early_days == pytest.approx(4.0)
+    assert place.reason.early_money == pytest.approx(8.0)
+    words = "one visit with t saves another one (50.00) and uses up 4.0 days of its interval early"
+    assert words in place.why
+
+
+def test_late_work_says_what_sooner_would_cost():
+    """The shop does it on day 1, for overtime on day 0 costs more than a day late."""
+    overtime = {"overtime_limit_hours": 2.0, "overtime_cost_per_hour": 40.0}
+    case = instance(
+        4,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [4.0, 8.0, 8.0, 8.0], **overtime)],
+        machines=[plain_machine("m", 4)],
+        tasks=[plain_task("t", "m", 6.0, 0.0, overdue_cost_per_day=10.0)],
+    )
+    (place,) = plan(case | {"weights": free_weights()}).assignments
+    assert place.day == 1
+    assert place.reason.late_days == pytest.approx(1.0)
+    assert place.reason.sooner == Spot(0, "w")
+    assert place.reason.sooner_more == pytest.approx(70.0)  # 80 of overtime less 10 of a day late
+    assert "sooner, day 0 with w, would cost 70.00 more" in place.why
+
+
+def test_a_full_day_tells_what_an_hour_of_it_is_worth():
+    """Both want day 2, where 4 h are one task's; the other goes a day early at a cost of 7."""
+    days = 5
+    rates = {"overdue_cost_per_day": 50.0, "waste_cost_per_day": 7.0}
+    case = instance(
+        days,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [4.0] * days)],
+        machines=[plain_machine("m", days), plain_machine("n", days)],
+        tasks=[plain_task("t", "m", 4.0, 2.0, **rates), plain_task("u", "n", 4.0, 2.0, **rates)],
+    )
+    result = plan(case | {"weights": free_weights()})
+    early = next(a for a in result.assignments if a.day == 1)
+    assert early.reason.barred_day == 2
+    assert early.reason.barred_saving == pytest.approx(7.0)
+    assert early.reason.hour_worth is not None
+
+
+@pytest.mark.parametrize(
+    ("reason", "sentence"),
+    [
+        (Reason(fixed="it is pinned here"), "It is pinned here."),
+        (Reason(), "No other place is free for it alone."),
+        (Reason(other=Spot(3, "w")), "Day 3 with w would cost the same."),
+        (
+            Reason(waits=True, other=Spot(3, "w"), more=(("visit", 30.0),)),
+            "The cheapest free place, day 3 with w, would cost 30.00 more than putting it off "
+            "(visit +30.00).",
+        ),
+        (
+            Reason(waits=True, gives=(Give("swap", Spot(3, "w"), 0.0, "a, b", -2.0),)),
+            "No place is free for it in this plan; if a, b gave way it could be done on day 3 "
+            "with w for 2.00 less.",
+        ),
+        (
+            Reason(other=Spot(3, "w"), more=(("trip", 50.0), ("waste", -2.0)), together=("a", "b")),
+            "The cheapest other place, day 3 with w, would cost 48.00 more "
+            "(trip +50.00, waste -2.00); one visit with a, b.",
+        ),
+    ],
+)
+def test_a_reason_reads_as_a_sentence(reason, sentence):
+    assert reason.sentence() == sentence

@@ -1,0 +1,63 @@
+import json
+
+import pytest
+
+from scheduling.core.planner.problem.entities import Spot
+from tests.benchmarks.plan_instances import plain_mechanic
+from tests.scheduling.core.planner.mend.test_mend import DAYS, away, bench, job, mended
+
+FILTER = {"id": "p", "yard": "y", "on_hand": 0, "arrivals": [{"day": 3, "quantity": 1}]}
+
+
+def gone(case):
+    case["mechanics"][0]["skills"] = ["electric"]
+
+
+def booked(case):
+    booking = {"id": "b", "first_day": 0, "last_day": 2, "value": 1.0}
+    case["machines"][0]["bookings"] = [booking]
+
+
+def late_part(case):
+    case["parts"] = [FILTER]
+    case["tasks"][0]["parts"] = [{"part": "p", "quantity": 1}]
+
+
+def shut(case):
+    case["yards"][0]["closed_days"] = [1]
+
+
+def no_bay(case):
+    case["yards"][0]["loaned_bays"] = [0, -1000, *[0] * (DAYS - 2)]
+
+
+def longer(case):
+    case["tasks"].append(job(7, 1, 8.0, pin={"day": 1, "mechanic": None}))
+    case["machines"].append(case["machines"][0] | {"id": "m7"})
+
+
+BREAKS = [
+    (gone, "w does not hold the skill general"),
+    (booked, "booked 0 to 2 (b)"),
+    (late_part, "p arrives on day 3"),
+    (shut, "yard y is closed"),
+    (no_bay, "there is no bay"),
+    (longer, "w has 8.00 of 8.00 h taken"),
+]
+
+
+@pytest.mark.parametrize(("breaks", "words"), BREAKS)
+def test_a_move_names_what_takes_its_place_away(breaks, words):
+    case = bench(job(0, 1))
+    case["mechanics"][1] = plain_mechanic("x", [8.0] * DAYS) | {"skills": ["general"]}
+    breaks(case)
+    (move,) = mended(case).moves
+    assert move.why.startswith(f"It cannot stay on day 1 with w: {words}. ")
+
+
+def test_moves_are_listed_by_the_day_that_they_leave():
+    case = bench(job(0, 5), job(1, 2), job(2, None, overdue_cost_per_day=50.0), hours=away(2, 5))
+    moves = mended(case).moves
+    assert [(m.task, m.before) for m in moves][-1] == ("t0", Spot(5, "w"))
+    assert {m.task for m in moves} == {"t0", "t1", "t2"}
+    json.dumps([m.why for m in moves])

@@ -1,0 +1,69 @@
+from random import Random
+
+import numpy as np
+import pytest
+
+from scheduling.core.planner.plan.cost import price
+from scheduling.core.planner.plan.insert import replan
+from scheduling.core.planner.plan.load import Load
+from tests.benchmarks.plan_instances import yard
+from tests.plan_check import check
+from tests.scheduling.core.planner.cases import yard_case
+
+
+@pytest.fixture
+def load():
+    """Thirty machines planned one after the other in a random order."""
+    made, machines = yard_case(yard(machines=30, mechanics=2, days=14, seed=4))
+    load = Load.empty(made, machines)
+    order = list(range(len(machines)))
+    Random(4).shuffle(order)
+    for k in order:
+        replan(load, k)
+    return load
+
+
+def test_the_total_is_the_price_of_the_places(load):
+    paid = sum(price(load.case.problem, load.places()).values())
+    assert load.total() == pytest.approx(paid + load.case.resort * len(load.unkept()))
+
+
+def test_taking_everything_out_leaves_nothing_behind(load):
+    for k in range(len(load.machines)):
+        load.clear(k)
+        load.reprice(k)
+    empty = Load.empty(load.case, load.machines)
+    assert load.total() == pytest.approx(empty.total())
+    for used, none in ((load.used, empty.used), (load.bays, empty.bays), (load.drawn, empty.drawn)):
+        np.testing.assert_array_equal(used, none)
+    np.testing.assert_array_equal(load.trips, empty.trips)
+
+
+def test_one_more_visit_adds_what_was_announced(load):
+    """For each machine alone out of the plan and its cheapest visit, tasks and bookings apart."""
+    for k, visits in enumerate(load.machines):
+        without = load.copy()
+        without.clear(k)
+        prices = without.price_of_one_more(k)
+        slot = tuple(int(i) for i in np.unravel_index(prices.argmin(), prices.shape))
+        shared = sum(without.shared_money().values())
+        without.put(k, slot)
+        added = sum(without.shared_money().values()) - shared
+        own = visits.cost[slot] + visits.lost[slot[:2]] @ visits.loss
+        assert prices[slot] == pytest.approx(added + own)
+
+
+def test_a_copy_is_changed_apart(load):
+    before, copy = load.total(), load.copy()
+    copy.clear(0)
+    copy.reprice(0)
+    assert load.total() == before
+    assert load.chosen[0] != copy.chosen[0]
+
+
+def test_a_full_plan_breaks_no_rule_of_room(load):
+    case = yard(machines=30, mechanics=2, days=14, seed=4)
+    rows = [{"task": t, "day": s.day, "mechanic": s.mechanic} for t, s in load.places().items()]
+    waiting = [t["id"] for t in case["tasks"] if t["id"] not in load.places()]
+    made = {"assignments": rows, "deferred": waiting, "blocked_bookings": []}
+    assert check(case, made).rules() <= {"blocked", "limit"}

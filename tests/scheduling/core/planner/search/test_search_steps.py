@@ -1,0 +1,176 @@
+"""Every step of the search: what it returns is a plan that keeps the rules and is not worse."""
+
+from random import Random
+
+import pytest
+
+from scheduling.core.planner import Limits
+from scheduling.core.planner.bound.bound import raise_bound, start_bound, start_from
+from scheduling.core.planner.control.watch import Watch
+from scheduling.core.planner.plan.cost import blocked_bookings
+from scheduling.core.planner.plan.greedy import (
+    by_length,
+    by_stake,
+    by_urgency,
+    completed,
+    greedy_plan,
+    settled,
+)
+from scheduling.core.planner.search.candidates import all_visits, rises_of, within
+from scheduling.core.planner.search.model import Effort, Model
+from scheduling.core.planner.search.polish import Polish
+from scheduling.core.planner.search.rounding import Rounding, best_rounding
+from scheduling.core.planner.search.ruin import WARM, related_machines, ruin_and_recreate
+from tests.benchmarks.plan_instances import (
+    instance,
+    plain_machine,
+    plain_mechanic,
+    plain_task,
+    plain_yard,
+    small,
+    yard,
+)
+from tests.plan_check import check
+from tests.scheduling.core.planner.cases import proven, yard_case
+
+CASE = yard(machines=30, mechanics=2, days=14, seed=9, load=0.8)
+FOREVER = Watch(lambda: 0.0, 0.0, 1e9)
+
+
+def never():
+    return False
+
+
+@pytest.fixture(scope="module")
+def first():
+    return greedy_plan(*yard_case(CASE))
+
+
+@pytest.fixture(scope="module")
+def bound(first):
+    bound = start_bound(first.case, first.machines)
+    start_from(bound, first)
+    raise_bound(bound, 1000, 1e18, never)
+    return bound
+
+
+def assert_plan(load):
+    """The independent checker finds no fault and the same total."""
+    places = load.places()
+    rows = [{"task": t, "day": s.day, "mechanic": s.mechanic} for t, s in places.items()]
+    waiting = [t["id"] for t in CASE["tasks"] if t["id"] not in places]
+    lost = blocked_bookings(load.case.problem, places)
+    report = check(CASE, {"assignments": rows, "deferred": waiting, "blocked_bookings": lost})
+    assert report.faults == []
+    assert load.total() == pytest.approx(report.total)
+
+
+def test_the_greedy_plan_keeps_the_rules(first):
+    assert_plan(first)
+
+
+@pytest.mark.parametrize("step", [completed, settled])
+def test_planning_machines_anew_is_never_worse(first, step):
+    after = step(first)
+    assert_plan(after)
+    assert after.total() <= first.total()
+
+
+def test_ruin_and_recreate_improves_and_repeats_itself(first):
+    runs = [ruin_and_recreate(first, WARM.over(150), Random(1), never) for _ in range(2)]
+    assert_plan(runs[0])
+    assert runs[0].total() < first.total()
+    assert runs[0].chosen == runs[1].chosen
+
+
+def test_ruin_and_recreate_stops_when_told(first):
+    assert ruin_and_recreate(first, WARM.over(10**9), Random(1), lambda: True) is first
+
+
+def test_related_machines_are_distinct_and_as_many_as_asked(first):
+    for size in (1, 5, 12):
+        found = related_machines(first, Random(size), size)
+        assert len(set(found)) == len(found) == min(size, len(first.machines))
+        assert related_machines(first, Random(size), size, seed=7)[0] == 7
+
+
+def test_the_rounded_plan_keeps_the_rules_and_lies_above_the_bound(first, bound):
+    rounded = best_rounding(Rounding(bound, first.machines), 10, Random(2), never)
+    assert_plan(rounded)
+    assert bound.value <= rounded.total()
+
+
+def test_the_exact_solver_plans_a_group_better_around_the_rest(first):
+    free = list(range(0, len(first.machines), 2))
+    answer = Model(first, free, all_visits(first.machines)).solve(Effort(1.0, 20.0, 1, 0))
+    assert_plan(answer.load)
+    assert answer.bound <= answer.load.total() < first.total()
+    for k in set(range(len(first.machines))) - set(free):
+        assert answer.load.chosen[k] == first.chosen[k]
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_polishing_is_never_worse_and_repeats_itself(first, bound, workers):
+    rises = rises_of(bound, first.machines)
+    runs = [
+        Polish(rises, bound.value, Limits(workers=workers), FOREVER).once(first, 0.5, Random(3))
+        for _ in "ab"
+    ]
+    assert_plan(runs[0])
+    assert runs[0].total() < first.total()
+    assert runs[0].chosen == runs[1].chosen
+
+
+def test_less_room_keeps_fewer_visits_and_never_one_that_a_rule_forbids(first, bound):
+    rises = rises_of(bound, first.machines)
+    kept = [within(rises, room) for room in (0.0, 50.0, 1e18)]
+    counts = [sum(int(k.sum()) for k in keep) for keep in kept]
+    assert 0 < counts[0] < counts[1] < counts[2]
+    for keep, every in zip(kept[-1], all_visits(first.machines), strict=True):
+        assert not (keep & ~every).any()
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_visits_that_cannot_improve_are_dropped_and_no_others(seed):
+    """The least cost over the visits kept below a plan's cost is the least cost of all."""
+    made, machines = yard_case(small(seed, machines=5))
+    start = greedy_plan(made, machines)
+    bound = start_bound(made, machines)
+    start_from(bound, start)
+    raise_bound(bound, 1000, 1e18, never)
+    best = proven(small(seed, machines=5))
+    keep = within(rises_of(bound, machines), best * 1.001 - bound.value)
+    dropped = sum(int((a & ~b).sum()) for a, b in zip(all_visits(machines), keep, strict=True))
+    assert dropped > 0
+    answer = Model(start, list(range(len(machines))), keep).solve(Effort(50.0, 60.0, 1, 0))
+    assert answer.proven
+    assert answer.load.total() == pytest.approx(best)
+
+
+@pytest.mark.parametrize("after", [[], ["t0"]], ids=["any order", "order"])
+@pytest.mark.parametrize("tasks", [6, 7, 12])
+def test_a_machine_with_many_tasks_is_planned_visit_by_visit(tasks, after):
+    """A full day holds two of them; beyond six not every set is offered, yet all are planned."""
+    days = tasks
+    rates = {"overdue_cost_per_day": 9.0, "waste_cost_per_day": 1.0}
+    case = instance(
+        days,
+        yards=[plain_yard()],
+        mechanics=[plain_mechanic("w", [8.0] * days)],
+        machines=[plain_machine("m", days, visit_cost=30.0)],
+        tasks=[plain_task(f"t{n}", "m", 4.0, n / 2, **rates) for n in range(tasks)],
+    )
+    case["tasks"][1]["after"] = after
+    load = greedy_plan(*yard_case(case))
+    assert len(load.places()) == tasks
+    assert len(load.chosen[0]) <= tasks // 2 + 1
+
+
+@pytest.mark.parametrize("order", [by_urgency, by_stake, by_length])
+def test_each_order_of_machines_names_each_once_and_starts_with_limits(order):
+    machines = greedy_plan(*yard_case(CASE)).machines
+    found = order(machines)
+    assert sorted(found) == list(range(len(machines)))
+    limited = [not machines[k].may_wait.all() for k in found]
+    assert limited == sorted(limited, reverse=True)
+    assert any(limited)
