@@ -3,16 +3,16 @@
 from django.urls import include, path
 
 from fleet.admin import site
-from fleet.views import mend, meter_round, reading, set_up, sign_in
+from fleet.views import mend_page, meter_round_page, reading_page, set_up_page, sign_in_page
 
 urlpatterns = [
-    path("", sign_in.home, name="home"),
-    path("sign-in/", sign_in.SignIn.as_view(), name="sign-in"),
-    path("sign-out/", sign_in.SignOut.as_view(), name="sign-out"),
+    path("", sign_in_page.home, name="home"),
+    path("sign-in/", sign_in_page.SignInView.as_view(), name="sign-in"),
+    path("sign-out/", sign_in_page.SignOut.as_view(), name="sign-out"),
     path("set-up/sheets/", site.urls),
-    *set_up.paths,
-    *meter_round.paths,
-    *mend.paths,
-    *reading.paths,
+    *set_up_page.paths,
+    *meter_round_page.paths,
+    *mend_page.paths,
+    *reading_page.paths,
     path("", include("scheduling.urls")),
 ]

@@ -12,6 +12,6 @@ class SchedulingConfig(AppConfig):
     def ready(self) -> None:
         """Listen for changed facts."""
         # models can be imported only now
-        from scheduling import receivers  # noqa: PLC0415  apps must be loaded first
+        from scheduling.worker import receivers  # noqa: PLC0415  apps must be loaded first
 
         receivers.connect()

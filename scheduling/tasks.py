@@ -3,14 +3,15 @@
 from celery import shared_task
 from django.utils import timezone
 
-from scheduling import errands, running
-from scheduling import nights as nights_of_shops
+from scheduling.outbox import entries
+from scheduling.worker import night_hours as nights_of_shops
+from scheduling.worker import perform
 
 
 @shared_task
 def sweep() -> int:
     """Ring for what is owed and was not heard."""
-    return errands.sweep(timezone.now())
+    return entries.sweep(timezone.now())
 
 
 @shared_task
@@ -20,6 +21,6 @@ def nights() -> int:
 
 
 @shared_task
-def run_errand(pk: int) -> bool:
-    """Do one errand."""
-    return running.run_errand(pk, timezone.now())
+def perform_entry(pk: int) -> bool:
+    """Do one entry."""
+    return perform.perform_entry(pk, timezone.now())

@@ -74,12 +74,12 @@ class PlannedWork(DjangoModelFactory):
     minutes = 60
 
 
-class Errand(DjangoModelFactory):
+class OutboxEntry(DjangoModelFactory):
     class Meta:
-        model = models.Errand
+        model = models.OutboxEntry
 
-    key = factory.Sequence(lambda n: f"errand:{n}")
-    kind = models.Errand.Kind.SEND
+    key = factory.Sequence(lambda n: f"entry:{n}")
+    kind = models.OutboxEntry.Kind.SEND
     due_at = NOON
     made_at = NOON
 

@@ -1,6 +1,13 @@
 """Set-up sheets, one file a subject."""
 
-from fleet.admin import capacity, machines, places, seasons, services
-from fleet.admin.site import site
+from fleet.admin import capacity_sheets, machine_sheets, place_sheets, season_sheets, service_sheets
+from fleet.admin.set_up_site import site
 
-__all__ = ["capacity", "machines", "places", "seasons", "services", "site"]
+__all__ = [
+    "capacity_sheets",
+    "machine_sheets",
+    "place_sheets",
+    "season_sheets",
+    "service_sheets",
+    "site",
+]

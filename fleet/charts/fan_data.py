@@ -32,7 +32,7 @@ class FanBooking:
 
 
 @dataclass(frozen=True)
-class Fan:
+class FanData:
     """All that the chart shows of one meter.  days, low, mid, high have the same length."""
 
     title: str

@@ -5,7 +5,7 @@ from datetime import date
 
 from fleet.charts import svg
 from fleet.charts.chart import WIDE
-from fleet.charts.fan_data import Fan
+from fleet.charts.fan_data import FanData
 from fleet.charts.scales import Scale, month_starts, scale, ticks
 
 TOP, FOOT, BOOKINGS = 22.0, 26.0, 24.0
@@ -75,7 +75,7 @@ class Frame:
         )
 
 
-def frame_of(fan: Fan, width: float) -> Frame:
+def frame_of(fan: FanData, width: float) -> Frame:
     """Return a frame that holds the believed readings, the fan and the thresholds near it."""
     days = [fan.today, *fan.days[-1:], *(r.day for r in fan.readings)]
     low, high = _reach(fan)
@@ -96,7 +96,7 @@ def frame_of(fan: Fan, width: float) -> Frame:
     )
 
 
-def _reach(fan: Fan) -> tuple[float, float]:
+def _reach(fan: FanData) -> tuple[float, float]:
     """Return the totals that the chart spans: what was read, the fan, and the first threshold."""
     values = [r.value for r in fan.believed] + list(fan.low[-1:]) + list(fan.high[-1:])
     if not values:

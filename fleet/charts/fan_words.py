@@ -1,13 +1,13 @@
 """The fan chart in words and as a table, for those who cannot see it and for paper.  Pure."""
 
-from fleet.charts.fan_data import Fan
+from fleet.charts.fan_data import FanData
 from fleet.saying import counted, short_date
 
 STEP = 30
 """The table tells the fan every so many days."""
 
 
-def describe_fan(fan: Fan) -> str:
+def describe_fan(fan: FanData) -> str:
     """Say in a few sentences what the chart shows."""
     parts = []
     if fan.believed:
@@ -28,7 +28,7 @@ def describe_fan(fan: Fan) -> str:
     return " ".join(parts)
 
 
-def fan_rows(fan: Fan) -> tuple[list[str], list[list[str]]]:
+def fan_rows(fan: FanData) -> tuple[list[str], list[list[str]]]:
     """Return the chart's figures as a table: last readings, the fan each 30 days, the refused."""
     columns = ["Day", f"Total, {fan.unit}", "8 in 10 between", "What"]
     rows = [

@@ -6,12 +6,12 @@ from typing import Any
 import numpy as np
 from dateutil.relativedelta import relativedelta
 
-from fleet.demo.dials import Dial
-from fleet.demo.history import Standing, World
+from fleet.demo.daily_use import machine_pace, mean_a_day
+from fleet.demo.live_machine import StartingPoint, World
 from fleet.demo.roster import Unit
 from fleet.demo.scenario import HirePattern
 from fleet.demo.shopwork import Done
-from fleet.demo.use import machine_pace, mean_a_day
+from fleet.demo.simulated_meters import SimulatedMeter
 
 NEW_SHARE = 0.14
 """Share of machines that were bought within the eighteen months."""
@@ -82,7 +82,7 @@ def _last_done(
     return Done(day, past) if day > started else None
 
 
-def beginning(rng: np.random.Generator, unit: Unit, world: World) -> Standing:
+def beginning(rng: np.random.Generator, unit: Unit, world: World) -> StartingPoint:
     """Draw where one machine stands as the span begins."""
     pace = paces(rng, unit)
     started = _started(rng, unit, world)
@@ -95,11 +95,11 @@ def beginning(rng: np.random.Generator, unit: Unit, world: World) -> Standing:
         else {}
     )
     dusty = unit.story("dusty")
-    return Standing(
+    return StartingPoint(
         started=started,
         lives=lives,
         done={code: [done] for code, done in last.items() if done},
-        dials={kind: [Dial(kind, started, 6 * 60)] for kind in lives},
+        dials={kind: [SimulatedMeter(kind, started, 6 * 60)] for kind in lives},
         paces=pace,
         factor=world.duty[unit.slot.yard] * (dusty["duty_factor"] if dusty else 1.0),
     )

@@ -12,20 +12,20 @@ import numpy as np
 from django.db import transaction
 from django.db.models import Q
 
-from fleet.demo.days import Clock
-from fleet.demo.history import History, World, live, without_visits
+from fleet.demo.day_numbers import Clock
 from fleet.demo.ledger import Ledger
-from fleet.demo.load import MACHINES_AT_ONCE, limits_by_service, world_of
-from fleet.demo.looks import Look
+from fleet.demo.live_machine import SimulatedPast, World, live, without_visits
+from fleet.demo.load_fleet import MACHINES_AT_ONCE, limits_by_service, world_of
+from fleet.demo.meter_looks import MeterLook
 from fleet.demo.roll_shop import roll_shop
 from fleet.demo.roster import Unit, roster
 from fleet.demo.scenario import Scenario, scenario
 from fleet.demo.stands import Stand, open_pages, stand_of
 from fleet.demo.typed import Desk, fill_sheet
 from fleet.demo.write_findings import write_findings, write_measurements
-from fleet.demo.write_lists import Told, write_lists
-from fleet.demo.write_machines import Shelf
-from fleet.demo.write_places import Place, place_of
+from fleet.demo.write_lists import ListTelling, write_lists
+from fleet.demo.write_machines import DemoCatalogue
+from fleet.demo.write_places import DemoShop, place_of
 from fleet.demo.write_use import (
     Scribe,
     write_book,
@@ -69,20 +69,20 @@ def roll(today: date) -> int:
         _roll_batch(told, units[start : start + MACHINES_AT_ONCE], world, shelf, limits)
     span = (mark.lived_to, today - timedelta(days=1))
     for place in shelf.places.values():
-        write_lists(place, span, Told(told["put_off_reasons"], shelf.clock, mark.seed))
+        write_lists(place, span, ListTelling(told["put_off_reasons"], shelf.clock, mark.seed))
     days = (today - mark.lived_to).days
     mark.lived_to = today
     mark.save(update_fields=["lived_to"])
     return days
 
 
-def _shelf(told: Scenario, today: date) -> Shelf:
+def _shelf(told: Scenario, today: date) -> DemoCatalogue:
     keys = [yard["key"] for yard in told["yards"]]
-    places: dict[int, Place] = {}
+    places: dict[int, DemoShop] = {}
     for shop in Shop.objects.order_by("pk"):
         yards = list(shop.yards.order_by("pk"))
         places[shop.pk] = place_of(shop, dict(zip(keys, yards, strict=False)))
-    return Shelf(
+    return DemoCatalogue(
         make_ups={m.model: m for m in MakeUp.objects.all()},
         services={s.code: s for s in Service.objects.select_related("skill")},
         places=places,
@@ -117,7 +117,7 @@ def _roll_batch(
     told: Scenario,
     units: Sequence[Unit],
     world: World,
-    shelf: Shelf,
+    shelf: DemoCatalogue,
     limits: dict[str, list[Limit]],
 ) -> None:
     ledger = Ledger()
@@ -140,7 +140,7 @@ def _roll_batch(
     ledger.write()
 
 
-def _book_open(history: History) -> History:
+def _book_open(history: SimulatedPast) -> SimulatedPast:
     """The same without what the book holds already."""
     return replace(history, standing=replace(history.standing, done={}))
 
@@ -152,10 +152,10 @@ def _bookings(scribe: Scribe, ledger: Ledger, stand: Stand) -> list[Booking]:
     return [stand.bookings.get(hire) or rows[hire] for hire in scribe.history.hires]
 
 
-def _without_known_hand_overs(history: History, stand: Stand) -> History:
+def _without_known_hand_overs(history: SimulatedPast, stand: Stand) -> SimulatedPast:
     """Leave out what the desk did itself, and returns of what never went out."""
 
-    def new(look: Look) -> bool:
+    def new(look: MeterLook) -> bool:
         if look.source != "counter":
             return True
         hire = history.hires[look.of]
@@ -170,7 +170,7 @@ def _without_known_hand_overs(history: History, stand: Stand) -> History:
     return replace(history, looks=[look for look in history.looks if new(look)])
 
 
-def _follow_rollover(history: History, stand: Stand, shelf: Shelf) -> None:
+def _follow_rollover(history: SimulatedPast, stand: Stand, shelf: DemoCatalogue) -> None:
     """Where a meter went round in these days, end its row and begin the next."""
     for kind, dials in history.dials.items():
         meters = stand.meters[kind]

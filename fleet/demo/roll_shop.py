@@ -4,15 +4,15 @@ from datetime import date, timedelta
 
 from django.db.models import F
 
-from fleet.demo.days import Clock
+from fleet.demo.day_numbers import Clock
 from fleet.demo.scenario import Scenario
 from fleet.demo.write_capacity import roll_capacity
 from fleet.demo.write_findings import LONGEST_WAIT
-from fleet.demo.write_places import Place, write_absence, write_closed_days
+from fleet.demo.write_places import DemoShop, write_absence, write_closed_days
 from fleet.models import Absence, Delivery, Finding, StockMovement
 
 
-def roll_shop(told: Scenario, place: Place, today: date, clock: Clock) -> None:
+def roll_shop(told: Scenario, place: DemoShop, today: date, clock: Clock) -> None:
     """Bring one shop up to today."""
     write_closed_days(told, place.shop, today, today + timedelta(days=400))
     if not Absence.objects.filter(person__shop=place.shop, last_day__gte=today).exists():
@@ -22,7 +22,7 @@ def roll_shop(told: Scenario, place: Place, today: date, clock: Clock) -> None:
     _mend(place, today, clock)
 
 
-def _receive(place: Place, today: date, clock: Clock) -> None:
+def _receive(place: DemoShop, today: date, clock: Clock) -> None:
     """What was on order has come, went into machines, and is ordered again."""
     waited = Delivery.objects.filter(shop=place.shop, received_at=None, expected_on__lt=today)
     came = [delivery for delivery in waited if delivery.counted_from < today]
@@ -56,7 +56,7 @@ def _receive(place: Place, today: date, clock: Clock) -> None:
     )
 
 
-def _mend(place: Place, today: date, clock: Clock) -> None:
+def _mend(place: DemoShop, today: date, clock: Clock) -> None:
     """Settle what was found long ago, but for what is not safe."""
     before = clock.at(today.toordinal() - LONGEST_WAIT, 0)
     Finding.objects.filter(

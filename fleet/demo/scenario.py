@@ -20,7 +20,7 @@ class Also:
 
 
 @dataclass(frozen=True)
-class Season:
+class UseSeason:
     """A part of the year with its own use a day."""
 
     name: str
@@ -50,7 +50,7 @@ class RanchPattern:
 
     kind: str
     base: float
-    seasons: tuple[Season, ...]
+    seasons: tuple[UseSeason, ...]
     idle_chance_a_month: float
     also: tuple[Also, ...]
 
@@ -102,7 +102,7 @@ def hire_pattern(entry: dict[str, Any]) -> HirePattern:
 def ranch_pattern(entry: dict[str, Any]) -> RanchPattern:
     """A ranch pattern from its JSON."""
     seasons = tuple(
-        Season(s["name"], tuple(s["from"]), tuple(s["to"]), s["a_day"]) for s in entry["seasons"]
+        UseSeason(s["name"], tuple(s["from"]), tuple(s["to"]), s["a_day"]) for s in entry["seasons"]
     )
     return RanchPattern(
         kind=entry["kind"],

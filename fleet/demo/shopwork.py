@@ -27,7 +27,7 @@ class Done:
 
 
 @dataclass(frozen=True)
-class Visit:
+class SimulatedVisit:
     """One visit to the shop (or of the mechanic): the services done, in order of their codes."""
 
     day: int
@@ -109,7 +109,7 @@ def _planned(rng: np.random.Generator, rule: Rule, course: Course, due: int, sin
 
 
 @dataclass(frozen=True)
-class Book:
+class PastRecords:
     """What is on record before the course begins, oldest first; what a service satisfies."""
 
     done: Mapping[str, Sequence[Done]]
@@ -128,11 +128,11 @@ class Book:
         return point
 
 
-class Shop:
+class SimulatedShop:
     """One machine's services as the shop keeps track of them."""
 
     def __init__(
-        self, rng: np.random.Generator, rules: Sequence[Rule], course: Course, book: Book
+        self, rng: np.random.Generator, rules: Sequence[Rule], course: Course, book: PastRecords
     ) -> None:
         self.rng, self.course, self.book = rng, course, book
         self.rules = {rule["service"]: rule for rule in rules}
@@ -149,7 +149,7 @@ class Shop:
         due = due_day(rule, self.course, self.points[code])
         self.planned[code] = _planned(self.rng, rule, self.course, due, since)
 
-    def visit(self, day: int) -> Visit:
+    def visit(self, day: int) -> SimulatedVisit:
         """Do what is planned for the next week, less what another service covers."""
         covers = self.book.covers
         wanted = {code for code, at in self.planned.items() if at <= day + 7}
@@ -162,16 +162,16 @@ class Shop:
             )
             self.plan(code, day)
             self.planned[code] = max(day + 1, self.planned[code])
-        return Visit(day, tuple(sorted(services)))
+        return SimulatedVisit(day, tuple(sorted(services)))
 
 
 def serve(
-    rng: np.random.Generator, rules: Sequence[Rule], course: Course, book: Book
-) -> list[Visit]:
+    rng: np.random.Generator, rules: Sequence[Rule], course: Course, book: PastRecords
+) -> list[SimulatedVisit]:
     """Visits of the course's days, in order."""
-    shop = Shop(rng, rules, course, book)
+    shop = SimulatedShop(rng, rules, course, book)
     first, last = max(int(course.days[0]), book.since), int(course.days[-1])
-    visits: list[Visit] = []
+    visits: list[SimulatedVisit] = []
     while min(shop.planned.values(), default=NEVER) <= last:
         visits.append(shop.visit(max(min(shop.planned.values()), first)))
     return visits

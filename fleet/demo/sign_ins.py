@@ -7,7 +7,7 @@ from fleet.models import Role
 
 
 @dataclass(frozen=True)
-class SignIn:
+class DemoSignIn:
     """One person who may sign in to the demo."""
 
     role: str
@@ -15,10 +15,10 @@ class SignIn:
     password: str
 
 
-def sign_ins() -> list[SignIn]:
+def sign_ins() -> list[DemoSignIn]:
     """Manager, desk and mechanic."""
     return [
-        SignIn(Role(person["role"]).label, person["username"], person["password"])
+        DemoSignIn(Role(person["role"]).label, person["username"], person["password"])
         for person in scenario()["people"]
         if "password" in person
     ]

@@ -6,7 +6,7 @@ plausible gets in.
 
 import numpy as np
 
-from fleet.demo.dials import STEP
+from fleet.demo.simulated_meters import STEP
 
 
 def _swap_digits(figures: str, n: int) -> str:

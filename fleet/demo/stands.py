@@ -9,15 +9,15 @@ import numpy as np
 from django.db.models import QuerySet
 
 from fleet.demo.beginnings import paces
-from fleet.demo.dials import EVENING, Dial
 from fleet.demo.duepoints import NEVER
-from fleet.demo.hires import Hire
-from fleet.demo.history import Standing, World
+from fleet.demo.hire_seasons import Hire
+from fleet.demo.live_machine import StartingPoint, World
 from fleet.demo.roster import Unit
 from fleet.demo.shopwork import Done
+from fleet.demo.simulated_meters import EVENING, SimulatedMeter
 from fleet.models import Booking, Machine, Meter, Reading, RecordedMeter, ServiceRecord, Storage
-from fleet.queries.meters import life_bases
-from fleet.queries.readings import last_readings
+from fleet.queries.meter_lives import life_bases
+from fleet.queries.standing_readings import last_readings
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Stand:
 
     unit: Unit
     machine: Machine
-    standing: Standing
+    standing: StartingPoint
     used_from: int
     meters: dict[str, list[Meter]]
     bookings: dict[Hire, Booking]
@@ -127,9 +127,9 @@ def _used_from(pages: Pages, machine: Machine, world: World) -> int:
     return min(last.toordinal() + evening, world.today - 1)
 
 
-def _dial(meter: Meter, base: float, machine: Machine) -> Dial:
+def _dial(meter: Meter, base: float, machine: Machine) -> SimulatedMeter:
     fitted = meter.fitted_at.astimezone(machine.yard.zone)
-    return Dial(
+    return SimulatedMeter(
         meter.kind,
         fitted.toordinal(),
         fitted.hour * 60 + fitted.minute,
@@ -154,7 +154,7 @@ def stand_of(unit: Unit, machine: Machine, pages: Pages, world: World) -> Stand 
         for b in pages.bookings[machine.pk]
     }
     started = machine.started_on.toordinal() if machine.started_on else world.first - 1
-    standing = Standing(
+    standing = StartingPoint(
         started=min(started, world.first - 1),
         lives=lives,
         done=_done(pages, machine, lives, dict(world.covers)),

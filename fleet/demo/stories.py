@@ -5,9 +5,16 @@ from dataclasses import replace
 import numpy as np
 
 from fleet.demo.beginnings import beginning
-from fleet.demo.dials import Dial, swap
-from fleet.demo.history import History, Standing, World, live, with_hires, without_visits
+from fleet.demo.live_machine import (
+    SimulatedPast,
+    StartingPoint,
+    World,
+    live,
+    with_hires,
+    without_visits,
+)
 from fleet.demo.roster import Unit
+from fleet.demo.simulated_meters import SimulatedMeter, swap
 
 NEGLECTED_DAYS = 130
 """Days since a neglected machine was last in the shop."""
@@ -17,7 +24,7 @@ SALE_DAYS = 60
 """Days since the farm sale at which the machine without papers was bought."""
 
 
-def _rolls(history: History, world: World, days_ago: int) -> Standing:
+def _rolls(history: SimulatedPast, world: World, days_ago: int) -> StartingPoint:
     """A beginning so late on its meter that the meter goes round on the day told."""
     kind = "hours"
     limit = next(m["rolls_over_at"] for m in history.unit.slot.make_up["meters"])
@@ -33,7 +40,7 @@ def _rolls(history: History, world: World, days_ago: int) -> Standing:
     return replace(standing, lives=lives, done=done)
 
 
-def _swapped(history: History, world: World, days_ago: int) -> History:
+def _swapped(history: SimulatedPast, world: World, days_ago: int) -> SimulatedPast:
     """A new meter on the first morning, so many days ago, on which the machine was in."""
     day = history.course.next_free(world.today - days_ago)
     fitted = dict(history.dials)
@@ -42,13 +49,13 @@ def _swapped(history: History, world: World, days_ago: int) -> History:
     return replace(history, dials=fitted)
 
 
-def _bought(history: History, world: World) -> History:
+def _bought(history: SimulatedPast, world: World) -> SimulatedPast:
     """Bought without papers: what was before the sale is not known."""
     sale = world.today - SALE_DAYS
     known = without_visits(history, world.first)
     lives = history.course.lives_on(sale)
     first = {
-        kind: [Dial(kind, sale, 6 * 60, round(life, 1), round(life, 1))]
+        kind: [SimulatedMeter(kind, sale, 6 * 60, round(life, 1), round(life, 1))]
         for kind, life in lives.items()
     }
     return replace(
@@ -60,7 +67,7 @@ def _bought(history: History, world: World) -> History:
     )
 
 
-def _idle(rng: np.random.Generator, unit: Unit, world: World, days: int) -> History:
+def _idle(rng: np.random.Generator, unit: Unit, world: World, days: int) -> SimulatedPast:
     """Lived until it was put at the back of the yard; seen since on the round alone."""
     until = replace(world, today=world.today - days)
     history = live(rng, unit, until, beginning(rng, unit, until))
@@ -78,7 +85,7 @@ def _idle(rng: np.random.Generator, unit: Unit, world: World, days: int) -> Hist
     return with_hires(stood, lambda hire: hire.last < until.today)
 
 
-def tell(rng: np.random.Generator, unit: Unit, world: World) -> History:
+def tell(rng: np.random.Generator, unit: Unit, world: World) -> SimulatedPast:
     """Live a machine as its story wants it; without a story, as any other."""
     idle = unit.story("idle")
     if idle:

@@ -7,15 +7,23 @@ from itertools import groupby
 
 import numpy as np
 
-from fleet.demo.days import Clock
-from fleet.demo.dials import dial_at
-from fleet.demo.history import History
-from fleet.demo.looks import Look
+from fleet.demo.day_numbers import Clock
+from fleet.demo.live_machine import SimulatedPast
+from fleet.demo.meter_looks import MeterLook
+from fleet.demo.simulated_meters import dial_at
 from fleet.demo.slips import mistype
-from fleet.door import Face, Place, Seen, Shown, Verdict, judge, say_verdict
-from fleet.door import History as Known
 from fleet.models import MeterKind
 from fleet.quantities import unit_size
+from fleet.validation import (
+    Face,
+    ReadingContext,
+    ReadingVerdict,
+    Seen,
+    ShownReading,
+    judge,
+    say_verdict,
+)
+from fleet.validation import MeterHistory as Known
 
 SLIP_SHARE = 0.004
 """Share of readings that are mistyped."""
@@ -33,30 +41,30 @@ class Typed:
     dial: int
     at: datetime
     value: float
-    look: Look
+    look: MeterLook
     entered: datetime
     corrects: datetime | None = None
     """Read at the same moment as the reading that this one puts right."""
 
 
 @dataclass(frozen=True)
-class Refused:
+class RefusedSlip:
     """One reading that was refused; mended_at is the moment of the right one, if it came."""
 
     kind: str
     at: datetime
     value: float
-    look: Look
-    verdict: Verdict
+    look: MeterLook
+    verdict: ReadingVerdict
     mended_at: datetime | None
 
 
 @dataclass
-class Sheet:
+class TypedMeters:
     """All that was typed about one machine."""
 
     taken: list[Typed] = field(default_factory=list)
-    refused: list[Refused] = field(default_factory=list)
+    refused: list[RefusedSlip] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -70,7 +78,7 @@ class Desk:
     """Whether some machines' last reading is mistyped for certain."""
 
 
-def _readings(history: History, desk: Desk, kind: str) -> list[Typed]:
+def _readings(history: SimulatedPast, desk: Desk, kind: str) -> list[Typed]:
     dials = history.dials[kind]
     result = []
     for look in history.looks:
@@ -81,14 +89,16 @@ def _readings(history: History, desk: Desk, kind: str) -> list[Typed]:
     return result
 
 
-def _verdict(wrong: Typed, near: Sequence[Typed], history: History, desk: Desk) -> Verdict:
+def _verdict(
+    wrong: Typed, near: Sequence[Typed], history: SimulatedPast, desk: Desk
+) -> ReadingVerdict:
     """What the site's own door says of a mistyped reading, among the right ones around it."""
     kind = MeterKind(wrong.kind)
     limits = {m["kind"]: m.get("rolls_over_at") for m in history.unit.slot.make_up["meters"]}
     face = Face(kind, unit_size(kind, desk.units), limits[wrong.kind])
-    shown = Shown(wrong.value, wrong.at)
+    shown = ShownReading(wrong.value, wrong.at)
     fault = judge(shown, face, Known([Seen(t.at, t.value) for t in near]), wrong.entered)
-    place = Place(history.unit.tag, kind, desk.units, desk.clock.zone, wrong.entered)
+    place = ReadingContext(history.unit.tag, kind, desk.units, desk.clock.zone, wrong.entered)
     return say_verdict(fault, shown, place)
 
 
@@ -101,28 +111,28 @@ def _put_right(wrong: Typed, right: Typed, later: Sequence[Typed]) -> list[Typed
 
 
 def _one_slip(
-    rng: np.random.Generator, n: int, run: list[Typed], history: History, desk: Desk
-) -> Sheet:
+    rng: np.random.Generator, n: int, run: list[Typed], history: SimulatedPast, desk: Desk
+) -> TypedMeters:
     """What became of the reading at n, once it was mistyped."""
     right = run[n]
     wrong = replace(right, value=mistype(rng, right.value, right.kind))
     before, after = run[max(0, n - NEIGHBOURS) : n], run[n + 1 : n + 1 + NEIGHBOURS]
     if wrong.value == right.value or not before:
-        return Sheet([right])
+        return TypedMeters([right])
     verdict = _verdict(wrong, before, history, desk)
     if verdict.fine or verdict.known:
-        return Sheet(_put_right(wrong, right, after))
+        return TypedMeters(_put_right(wrong, right, after))
     still_open = desk.today - right.look.day <= LEFT_OPEN_DAYS
-    refused = Refused(
+    refused = RefusedSlip(
         right.kind, right.at, wrong.value, right.look, verdict, None if still_open else right.at
     )
     late = replace(right, entered=right.entered + timedelta(minutes=2))
-    return Sheet([] if still_open else [late], [refused])
+    return TypedMeters([] if still_open else [late], [refused])
 
 
-def fill_sheet(rng: np.random.Generator, history: History, desk: Desk) -> Sheet:
+def fill_sheet(rng: np.random.Generator, history: SimulatedPast, desk: Desk) -> TypedMeters:
     """All readings of one machine as they were typed."""
-    sheet = Sheet()
+    sheet = TypedMeters()
     for kind in history.dials:
         for _, group in groupby(_readings(history, desk, kind), key=lambda t: t.dial):
             run = list(group)

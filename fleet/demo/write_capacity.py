@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from fleet.demo.scenario import Scenario
-from fleet.demo.write_places import Place
+from fleet.demo.write_places import DemoShop
 from fleet.models import (
     BayLoan,
     CapacitySpell,
@@ -23,7 +23,7 @@ from fleet.models import (
 A_YEAR = timedelta(days=365)
 
 
-def write_capacity(told: Scenario, place: Place, today: date) -> None:
+def write_capacity(told: Scenario, place: DemoShop, today: date) -> None:
     """Write the spells of every year, and all that comes once."""
     for entry in told["capacity"]["every_year"]:
         CapacitySpell.objects.create(
@@ -39,7 +39,7 @@ def write_capacity(told: Scenario, place: Place, today: date) -> None:
     roll_capacity(told, place, today)
 
 
-def roll_capacity(told: Scenario, place: Place, today: date) -> None:
+def roll_capacity(told: Scenario, place: DemoShop, today: date) -> None:
     """Write again what comes once and has gone by; what people entered stands as it is."""
     facts, shop = told["capacity"], place.shop
     first, last = _days(facts["once"], today)
@@ -97,7 +97,7 @@ def _certify(entry: dict[str, Any], mechanics: list[Person], today: date) -> Non
     held.filter(valid_until__lt=today).update(valid_until=today + A_YEAR)
 
 
-def _close_yard(told: Scenario, place: Place, today: date) -> None:
+def _close_yard(told: Scenario, place: DemoShop, today: date) -> None:
     """Shut the ranch alone on a day ahead."""
     entry = told["yard_closed_ahead"]
     yard = place.yards[entry["yard"]]

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from fleet.demo.ledger import Ledger
-from fleet.demo.looks import Look
+from fleet.demo.meter_looks import MeterLook
 from fleet.demo.scenario import scenario
 from fleet.demo.write_use import Scribe
 from fleet.models import Finding, Hold, Limit, Measurement, Progress, ServiceRecord
@@ -49,7 +49,7 @@ def usual_values() -> dict[tuple[str, str], float]:
 def write_measurements(
     scribe: Scribe,
     ledger: Ledger,
-    records: Sequence[tuple[Look, ServiceRecord]],
+    records: Sequence[tuple[MeterLook, ServiceRecord]],
     limits: dict[str, list[Limit]],
 ) -> None:
     """A value for every limit of every service done; the worn machine's one runs to its limit."""
@@ -69,7 +69,7 @@ def write_measurements(
 def write_findings(
     scribe: Scribe,
     ledger: Ledger,
-    records: Sequence[tuple[Look, ServiceRecord]],
+    records: Sequence[tuple[MeterLook, ServiceRecord]],
     texts: Sequence[Sequence[Any]],
 ) -> None:
     """Now and then something is found; the older ones are settled."""

@@ -14,8 +14,8 @@ from itertools import groupby
 import numpy as np
 
 from fleet.actions.keep_day import DayList, keep_day
-from fleet.demo.days import Clock
-from fleet.demo.write_places import Place
+from fleet.demo.day_numbers import Clock
+from fleet.demo.write_places import DemoShop
 from fleet.models import (
     Booking,
     ClosedDay,
@@ -37,7 +37,7 @@ DAYS_KEPT = 365
 
 
 @dataclass(frozen=True)
-class Told:
+class ListTelling:
     """What the lists are told with: reasons of put-offs, moments of days, the seed."""
 
     reasons: Sequence[str]
@@ -48,7 +48,7 @@ class Told:
 class Lists:
     """Lists of one shop's days in a span, filled visit by visit."""
 
-    def __init__(self, place: Place, span: tuple[date, date], told: Told) -> None:
+    def __init__(self, place: DemoShop, span: tuple[date, date], told: ListTelling) -> None:
         self.place, self.told = place, told
         self.days = _open_days(place.shop, *span)
         self.turn = {day: n for n, day in enumerate(self.days)}
@@ -120,7 +120,7 @@ class Lists:
         return self.told.clock.at(day.toordinal(), 2 * 60)
 
 
-def write_lists(place: Place, span: tuple[date, date], told: Told) -> None:
+def write_lists(place: DemoShop, span: tuple[date, date], told: ListTelling) -> None:
     """Write a shop's lists from the first day of a span up to the last; kept days stay as they are.
 
     What people wrote through the site's own forms was not done by the simulation: it stays out.

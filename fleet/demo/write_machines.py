@@ -7,11 +7,11 @@ from datetime import date, timedelta
 import numpy as np
 
 from fleet.demo import serials
-from fleet.demo.days import Clock
-from fleet.demo.history import History
+from fleet.demo.day_numbers import Clock
+from fleet.demo.live_machine import SimulatedPast
 from fleet.demo.roster import Unit
 from fleet.demo.write_makeups import interval
-from fleet.demo.write_places import Place
+from fleet.demo.write_places import DemoShop
 from fleet.models import (
     Alteration,
     Interval,
@@ -24,12 +24,12 @@ from fleet.models import (
 
 
 @dataclass(frozen=True)
-class Shelf:
+class DemoCatalogue:
     """What machines are written against: make-ups by model, services by code, shops by number."""
 
     make_ups: dict[str, MakeUp]
     services: dict[str, Service]
-    places: dict[int, Place]
+    places: dict[int, DemoShop]
     clock: Clock
     today: date
     rules: dict[str, list[dict]]
@@ -49,7 +49,7 @@ def _serial(rng: np.random.Generator, unit: Unit, year: int) -> str:
     return serials.wrong_vin(right) if unit.story("old trailer") else right
 
 
-def _machine(rng: np.random.Generator, history: History, shelf: Shelf) -> Machine:
+def _machine(rng: np.random.Generator, history: SimulatedPast, shelf: DemoCatalogue) -> Machine:
     unit = history.unit
     started = date.fromordinal(history.standing.started)
     dusty = unit.story("dusty")
@@ -68,7 +68,7 @@ def _machine(rng: np.random.Generator, history: History, shelf: Shelf) -> Machin
     )
 
 
-def _meters(history: History, machine: Machine, shelf: Shelf) -> list[Meter]:
+def _meters(history: SimulatedPast, machine: Machine, shelf: DemoCatalogue) -> list[Meter]:
     limits = {m["kind"]: m.get("rolls_over_at") for m in history.unit.slot.make_up["meters"]}
     return [
         Meter(
@@ -86,7 +86,7 @@ def _meters(history: History, machine: Machine, shelf: Shelf) -> list[Meter]:
     ]
 
 
-def _tell_story(unit: Unit, machine: Machine, shelf: Shelf) -> None:
+def _tell_story(unit: Unit, machine: Machine, shelf: DemoCatalogue) -> None:
     """What a story adds to a machine beside its history."""
     place = shelf.places[unit.shop]
     if altered := unit.story("altered"):
@@ -116,7 +116,7 @@ def _tell_story(unit: Unit, machine: Machine, shelf: Shelf) -> None:
 
 
 def write_machines(
-    rng: np.random.Generator, histories: Sequence[History], shelf: Shelf
+    rng: np.random.Generator, histories: Sequence[SimulatedPast], shelf: DemoCatalogue
 ) -> tuple[list[Machine], list[dict[str, list[Meter]]]]:
     """Write machines and their meters; meters by kind, in order of fitting."""
     machines = Machine.objects.bulk_create(_machine(rng, h, shelf) for h in histories)

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib.auth.hashers import make_password
 
-from fleet.demo.days import holidays
+from fleet.demo.day_numbers import holidays
 from fleet.demo.roster import MACHINES_A_SHOP
 from fleet.demo.scenario import Scenario
 from fleet.models import (
@@ -25,7 +25,7 @@ MACHINES_A_CREW = 98
 
 
 @dataclass
-class Place:
+class DemoShop:
     """One shop with its yards and people, ready to write machines into."""
 
     shop: Shop
@@ -144,7 +144,7 @@ def write_absence(scenario: Scenario, people: list[Person], today: date) -> None
         )
 
 
-def write_place(scenario: Scenario, copy: int, machines: int, span: tuple[date, date]) -> Place:
+def write_place(scenario: Scenario, copy: int, machines: int, span: tuple[date, date]) -> DemoShop:
     """Write one shop with all that belongs to it; span: first day of the past, and today."""
     shop, yards = _write_shop(scenario, copy)
     first, today = span
@@ -155,11 +155,11 @@ def write_place(scenario: Scenario, copy: int, machines: int, span: tuple[date, 
     return place_of(shop, yards)
 
 
-def place_of(shop: Shop, yards: dict[str, Yard]) -> Place:
+def place_of(shop: Shop, yards: dict[str, Yard]) -> DemoShop:
     """A shop of the demo as it stands in the database."""
     people = list(shop.people.prefetch_related("skills").order_by("pk"))
     mechanics = [p for p in people if p.role == "mechanic"]
-    return Place(
+    return DemoShop(
         shop=shop,
         yards=yards,
         manager=next(p for p in people if p.role == "manager"),

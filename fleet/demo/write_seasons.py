@@ -1,11 +1,11 @@
 """The seasons that the demo's owners state: haying, calving, slack winters."""
 
 from fleet.demo.scenario import Scenario
-from fleet.demo.write_places import Place
+from fleet.demo.write_places import DemoShop
 from fleet.models import MachineClass, SeasonWeight
 
 
-def write_seasons(told: Scenario, places: dict[int, Place]) -> None:
+def write_seasons(told: Scenario, places: dict[int, DemoShop]) -> None:
     """Write the stated seasons of every shop's yards."""
     classes = {kind.name: kind for kind in MachineClass.objects.all()}
     SeasonWeight.objects.bulk_create(

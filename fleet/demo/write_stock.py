@@ -4,22 +4,22 @@ from datetime import date, timedelta
 from typing import Any
 
 from fleet.demo.scenario import Scenario
-from fleet.demo.write_machines import Shelf
-from fleet.demo.write_places import Place
+from fleet.demo.write_machines import DemoCatalogue
+from fleet.demo.write_places import DemoShop
 from fleet.models import Delivery, Part, StockMovement
 
 COUNTED_DAYS = 5
 """Days since the shelf was last counted."""
 
 
-def _latest(part: dict[str, Any], shelf: Shelf) -> date | None:
+def _latest(part: dict[str, Any], shelf: DemoCatalogue) -> date | None:
     """The late day of a delivery whose day can slip."""
     days = part.get("latest_in_days")
     return None if days is None else shelf.today + timedelta(days=days)
 
 
 def write_stock(
-    scenario: Scenario, place: Place, parts: dict[str, Part], shelf: Shelf, times: int
+    scenario: Scenario, place: DemoShop, parts: dict[str, Part], shelf: DemoCatalogue, times: int
 ) -> None:
     """Count the shelf a few days ago and order what the scenario orders, so many times over."""
     at = shelf.clock.at(shelf.today.toordinal() - COUNTED_DAYS, 16 * 60)

@@ -9,15 +9,15 @@ from typing import Any
 
 import numpy as np
 
-from fleet.actions.hand_overs import WALK_ROUND
-from fleet.demo.dials import dial_at
-from fleet.demo.hires import Hire
-from fleet.demo.history import History
+from fleet.actions.hand_over import WALK_ROUND
+from fleet.demo.hire_seasons import Hire
 from fleet.demo.ledger import Ledger
-from fleet.demo.looks import Look
-from fleet.demo.typed import Refused, Sheet
-from fleet.demo.write_machines import Shelf
-from fleet.demo.write_places import Place
+from fleet.demo.live_machine import SimulatedPast
+from fleet.demo.meter_looks import MeterLook
+from fleet.demo.simulated_meters import dial_at
+from fleet.demo.typed import RefusedSlip, TypedMeters
+from fleet.demo.write_machines import DemoCatalogue
+from fleet.demo.write_places import DemoShop
 from fleet.models import (
     Booking,
     HandOver,
@@ -42,18 +42,18 @@ class Scribe:
     """One machine about to be written down: its rows so far, its history, its shop."""
 
     rng: np.random.Generator
-    history: History
+    history: SimulatedPast
     machine: Machine
     meters: dict[str, list[Meter]]
-    place: Place
-    shelf: Shelf
+    place: DemoShop
+    shelf: DemoCatalogue
     customers: Sequence[str]
 
-    def moment(self, look: Look) -> datetime:
+    def moment(self, look: MeterLook) -> datetime:
         """The moment of a look."""
         return self.shelf.clock.at(look.day, look.minute)
 
-    def reader(self, look: Look) -> Person:
+    def reader(self, look: MeterLook) -> Person:
         """Who looked: the desk at the counter, a mechanic at the bench, someone on the round."""
         if look.source == "counter":
             return self.place.desk
@@ -91,9 +91,11 @@ def write_bookings(scribe: Scribe, ledger: Ledger, hires: Sequence[Hire]) -> lis
     return rows
 
 
-def write_readings(scribe: Scribe, ledger: Ledger, sheet: Sheet) -> dict[Look, list[Reading]]:
+def write_readings(
+    scribe: Scribe, ledger: Ledger, sheet: TypedMeters
+) -> dict[MeterLook, list[Reading]]:
     """Readings and their corrections; by the look at which they were taken."""
-    by_look: dict[Look, list[Reading]] = {}
+    by_look: dict[MeterLook, list[Reading]] = {}
     wrong: dict[tuple[str, datetime], Reading] = {}
     for typed in sheet.taken:
         row = Reading(
@@ -118,7 +120,7 @@ def write_readings(scribe: Scribe, ledger: Ledger, sheet: Sheet) -> dict[Look, l
     return by_look
 
 
-def _to_mend(scribe: Scribe, refused: Refused, right: Reading | None) -> ReadingToMend:
+def _to_mend(scribe: Scribe, refused: RefusedSlip, right: Reading | None) -> ReadingToMend:
     tag, yard = scribe.machine.tag, scribe.machine.yard
     local = f"{refused.at.astimezone(yard.zone):%Y-%m-%d %H:%M}"
     value = f"{refused.value / unit_size(refused.kind, yard.units):.1f}"
@@ -148,7 +150,7 @@ def write_hand_overs(
     scribe: Scribe,
     ledger: Ledger,
     bookings: Sequence[Booking],
-    readings: dict[Look, list[Reading]],
+    readings: dict[MeterLook, list[Reading]],
 ) -> None:
     """Check-outs and returns, with the readings taken at them."""
     since = scribe.shelf.today.toordinal() - WALKED_DAYS

@@ -5,20 +5,20 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from fleet.door import Face, Fault, History, Reason, Seen, say_verdict
-from fleet.door.outvoting import outvoted
-from fleet.intake.resolving import Machines
-from fleet.intake.rows import Row
+from fleet.intake.reading_rows import ReadingRow
+from fleet.intake.resolving import MachinesByTag
 from fleet.models import Meter, MeterKind
-from fleet.queries.door import Look, NewReading, look
-from fleet.queries.readings import histories
+from fleet.queries.judge_readings import NewReading, ReadingJudgement, look
+from fleet.queries.standing_readings import histories
+from fleet.validation import Face, Fault, MeterHistory, ReadingReason, Seen, say_verdict
+from fleet.validation.outvoting import outvoted
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class RowReading:
     """A row and the reading that it tells of."""
 
-    row: Row
+    row: ReadingRow
     new: NewReading
 
     @property
@@ -28,8 +28,11 @@ class Entry:
 
 
 def judge_rows(
-    rows: list[Entry], machines: Machines, now: datetime, pretended: Mapping[int, list[Seen]]
-) -> Iterator[tuple[Row, Look]]:
+    rows: list[RowReading],
+    machines: MachinesByTag,
+    now: datetime,
+    pretended: Mapping[int, list[Seen]],
+) -> Iterator[tuple[ReadingRow, ReadingJudgement]]:
     """Judge rows by what stands and by the rows before them; four queries for any number.
 
     pretended: readings by meter that a dry run would have taken in batches before this one.
@@ -51,8 +54,8 @@ def judge_rows(
 
 
 def _histories(
-    rows: list[Entry], found: list[Meter | None], pretended: Mapping[int, list[Seen]]
-) -> dict[int, History]:
+    rows: list[RowReading], found: list[Meter | None], pretended: Mapping[int, list[Seen]]
+) -> dict[int, MeterHistory]:
     meters = list({meter.pk: meter for meter in found if meter}.values())
     if not meters:
         return {}
@@ -65,7 +68,7 @@ def _histories(
     return known
 
 
-def _ahead(rows: list[Entry], found: list[Meter | None]) -> dict[int, list[Seen]]:
+def _ahead(rows: list[RowReading], found: list[Meter | None]) -> dict[int, list[Seen]]:
     """Return each meter's readings, the last first, to be taken off the end one by one."""
     ahead: dict[int, list[Seen]] = defaultdict(list)
     for entry, meter in zip(reversed(rows), reversed(found), strict=True):
@@ -74,11 +77,13 @@ def _ahead(rows: list[Entry], found: list[Meter | None]) -> dict[int, list[Seen]
     return ahead
 
 
-def _by_those_after(entry: Entry, later: list[Seen], look: Look, now: datetime) -> Look:
+def _by_those_after(
+    entry: RowReading, later: list[Seen], look: ReadingJudgement, now: datetime
+) -> ReadingJudgement:
     """Refuse a reading that the next two of its meter contradict."""
     new, history = entry.new, look.history
     face = Face(MeterKind(new.kind))
     if history is None or not outvoted(entry.seen, history.before(new.read_at), later, face):
         return look
-    fault = Fault(Reason.BACKWARDS, later[0])
+    fault = Fault(ReadingReason.BACKWARDS, later[0])
     return replace(look, verdict=say_verdict(fault, new.shown(), new.place(now)), fault=fault)

@@ -10,7 +10,7 @@ from io import StringIO
 from pathlib import Path
 
 from fleet.intake.headers import Columns, FileRefused, find_columns, refuse_columns
-from fleet.intake.rows import Row, row_of
+from fleet.intake.reading_rows import ReadingRow, row_of
 from fleet.intake.sheets import sheet_cells
 from fleet.numerals import Commas
 
@@ -27,14 +27,14 @@ Cells = Iterator[tuple[int, list[str]]]
 
 
 @dataclass(frozen=True)
-class Sheet:
+class FileRows:
     """The rows of a file, and what a comma in its numbers means (None: as in the yard)."""
 
-    rows: Iterator[Row]
+    rows: Iterator[ReadingRow]
     commas: Commas | None = None
 
 
-def open_file(path: Path) -> Sheet:
+def open_file(path: Path) -> FileRows:
     """Read a file of readings.
 
     Raises:
@@ -48,11 +48,11 @@ def open_file(path: Path) -> Sheet:
             " save it as .xlsx without a password, or as CSV."
         )
     if content.startswith(ZIP):
-        return Sheet(_rows(sheet_cells(content, path.name)))
+        return FileRows(_rows(sheet_cells(content, path.name)))
     text = _text(content, path.name)
     mark = _separator(text)
     commas = Commas.DECIMAL if mark == ";" else None
-    return Sheet(_rows(_csv_cells(text, mark, path.name)), commas)
+    return FileRows(_rows(_csv_cells(text, mark, path.name)), commas)
 
 
 def _content(path: Path) -> bytes:
@@ -104,7 +104,7 @@ def _csv_cells(text: str, mark: str, name: str) -> Cells:
         raise FileRefused(f"{name} cannot be read from line {first} on: {error}.") from error
 
 
-def _rows(cells: Cells) -> Iterator[Row]:
+def _rows(cells: Cells) -> Iterator[ReadingRow]:
     """Find the header, then make a row of each line below it; both at once, so errors come now."""
     head = []
     for _ in range(HEADER_WITHIN):
@@ -117,7 +117,7 @@ def _rows(cells: Cells) -> Iterator[Row]:
     raise refuse_columns(first)
 
 
-def _below(cells: Cells, columns: Columns) -> Iterator[Row]:
+def _below(cells: Cells, columns: Columns) -> Iterator[ReadingRow]:
     for line, texts in cells:
         row = row_of(texts, columns, line)
         if row is not None:

@@ -7,15 +7,15 @@ from datetime import datetime
 from django.db.models import Q
 from django.db.models.functions import Upper
 
-from fleet.door import Reason
-from fleet.intake.dates import parse_when
-from fleet.intake.rows import Row
+from fleet.intake.reading_dates import parse_when
+from fleet.intake.reading_rows import ReadingRow
 from fleet.models import Machine, MeterKind, Person, Source, Yard
 from fleet.numerals import Commas
 from fleet.quantities import UNIT_WORDS, parse_use
-from fleet.queries.door import LABELS, NewReading
-from fleet.queries.meters import Fittings
+from fleet.queries.judge_readings import LABELS, NewReading
+from fleet.queries.meter_lives import Fittings
 from fleet.saying import joined
+from fleet.validation import ReadingReason
 
 METER_WORDS = {
     MeterKind.HOURS: {"hours", "hour", "h", "hrs", "hour meter", "hourmeter", "engine hours"},
@@ -28,13 +28,15 @@ METER_WORDS = {
 class RowRefused(Exception):
     """A row that is no reading; the sentence says what is wrong with it."""
 
-    def __init__(self, reason: Reason, sentence: str, machine: Machine | None = None) -> None:
+    def __init__(
+        self, reason: ReadingReason, sentence: str, machine: Machine | None = None
+    ) -> None:
         super().__init__(sentence)
         self.reason, self.sentence, self.machine = reason, sentence, machine
 
 
 @dataclass(frozen=True, kw_only=True)
-class Order:
+class RowConventions:
     """How rows are to be read: where from, by whom, for which yard, what a comma means."""
 
     source: str = Source.FILE
@@ -46,14 +48,14 @@ class Order:
 
 
 @dataclass
-class Machines:
+class MachinesByTag:
     """Machines by the tags that rows name, with their meters; two queries for any number."""
 
     by_tag: dict[str, Machine] = field(default_factory=dict)
     fittings: Fittings = field(default_factory=Fittings)
 
     @classmethod
-    def named(cls, tags: Iterable[str]) -> "Machines":
+    def named(cls, tags: Iterable[str]) -> "MachinesByTag":
         """Load machines by tag; case does not matter unless two tags differ by it alone."""
         exact = {tag for tag in tags if tag}
         folded = {tag.upper() for tag in exact}
@@ -78,7 +80,9 @@ class Machines:
         return self.by_tag.get(tag) or self.by_tag.get(tag.upper())
 
 
-def resolve(row: Row, machines: Machines, order: Order, now: datetime) -> NewReading:
+def resolve(
+    row: ReadingRow, machines: MachinesByTag, order: RowConventions, now: datetime
+) -> NewReading:
     """Return the reading that a row tells of.
 
     Raises:
@@ -90,11 +94,11 @@ def resolve(row: Row, machines: Machines, order: Order, now: datetime) -> NewRea
     try:
         when = parse_when(row.when, machine.yard.zone, now)
     except ValueError as error:
-        raise RowRefused(Reason.NOT_A_DATE, str(error), machine) from None
+        raise RowRefused(ReadingReason.NOT_A_DATE, str(error), machine) from None
     try:
         value = parse_use(row.value, kind, machine.yard.units, order.commas)
     except ValueError as error:
-        raise RowRefused(Reason.NOT_A_NUMBER, str(error), machine) from None
+        raise RowRefused(ReadingReason.NOT_A_NUMBER, str(error), machine) from None
     return NewReading(
         machine=machine,
         kind=kind,
@@ -106,18 +110,18 @@ def resolve(row: Row, machines: Machines, order: Order, now: datetime) -> NewRea
     )
 
 
-def _machine(row: Row, machines: Machines, order: Order) -> Machine:
+def _machine(row: ReadingRow, machines: MachinesByTag, order: RowConventions) -> Machine:
     if not row.machine:
-        raise RowRefused(Reason.UNKNOWN_MACHINE, "No machine is named; write its fleet tag.")
+        raise RowRefused(ReadingReason.UNKNOWN_MACHINE, "No machine is named; write its fleet tag.")
     machine = machines.find(row.machine)
     if machine is None:
         raise RowRefused(
-            Reason.UNKNOWN_MACHINE,
+            ReadingReason.UNKNOWN_MACHINE,
             f"No machine has the tag “{row.machine}”. Mend the tag, or set the machine up first.",
         )
     if order.yard and machine.yard_id != order.yard.pk:
         raise RowRefused(
-            Reason.UNKNOWN_MACHINE,
+            ReadingReason.UNKNOWN_MACHINE,
             f"{machine.tag} lives at {machine.yard}, not at {order.yard}. Mend the tag, or read"
             " the file for all yards.",
             machine,
@@ -131,14 +135,14 @@ def kind_named(text: str) -> MeterKind | None:
     return next((kind for kind, words in METER_WORDS.items() if word in words), None)
 
 
-def _kind(row: Row, machine: Machine, fittings: Fittings) -> MeterKind:
+def _kind(row: ReadingRow, machine: Machine, fittings: Fittings) -> MeterKind:
     """Return the kind of meter that a row names, or that its unit or the machine leaves open."""
     if row.meter:
         named = kind_named(row.meter)
         if named is not None:
             return named
         raise RowRefused(
-            Reason.WHICH_METER,
+            ReadingReason.WHICH_METER,
             f"“{row.meter}” is no meter that is known; write hours, odometer or cycles.",
             machine,
         )
@@ -150,11 +154,13 @@ def _kind(row: Row, machine: Machine, fittings: Fittings) -> MeterKind:
     if len(has) > 1:
         meters = joined([LABELS[kind] for kind in has])
         raise RowRefused(
-            Reason.WHICH_METER, f"{machine.tag} has {meters}; say which one showed it.", machine
+            ReadingReason.WHICH_METER,
+            f"{machine.tag} has {meters}; say which one showed it.",
+            machine,
         )
     if not has:
         raise RowRefused(
-            Reason.NO_METER,
+            ReadingReason.NO_METER,
             f"{machine.tag} has no meter at all. Fit one in Set-up first.",
             machine,
         )

@@ -5,11 +5,11 @@ from fleet.models.bookings import Booking, BookingChange, HandOver
 from fleet.models.calendar_key import CalendarKey
 from fleet.models.capacity import BayLoan, CapacitySpell
 from fleet.models.decisions import Override, Pin, PutOff, Release, WorkEstimate
-from fleet.models.demo import DemoMark
+from fleet.models.demo_mark import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
 from fleet.models.findings import Finding, Hold
-from fleet.models.hands import LentHand
 from fleet.models.kept_days import KeptDay, KeptWork
+from fleet.models.lent_hands import LentHand
 from fleet.models.machines import Alteration, Machine, Storage
 from fleet.models.makeups import (
     FittingPart,
@@ -22,7 +22,6 @@ from fleet.models.makeups import (
 from fleet.models.meters import Meter, Reading, ReadingToMend, Source
 from fleet.models.people import Absence, Person, Qualification, Role, Skill, WorkingHours
 from fleet.models.places import ClosedDay, Shop, ShopHours, Units, Yard
-from fleet.models.progress import Progress
 from fleet.models.seasons import SeasonWeight
 from fleet.models.services import (
     Anchor,
@@ -35,6 +34,7 @@ from fleet.models.services import (
     SetUp,
 )
 from fleet.models.stock import Delivery, DeliveryChange, Part, StockMovement
+from fleet.models.work_under_way import Progress
 
 __all__ = [
     "Absence",

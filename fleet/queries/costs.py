@@ -9,7 +9,7 @@ from django.db.models import F, FloatField, OuterRef, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from fleet.models import Machine, Meter, MeterKind, ServiceRecord
-from fleet.queries.readings import standing
+from fleet.queries.standing_readings import standing
 
 
 @dataclass(frozen=True)

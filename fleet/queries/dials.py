@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from fleet.models import Machine, Meter, MeterKind, Reading, Yard
 from fleet.quantities import parse_use, show_use, unit_of
-from fleet.queries.readings import last_readings
+from fleet.queries.standing_readings import last_readings
 
 
 @dataclass(frozen=True)

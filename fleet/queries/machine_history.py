@@ -15,7 +15,7 @@ from fleet.models import (
     Reading,
     ServiceRecord,
 )
-from fleet.queries.readings import last_readings
+from fleet.queries.standing_readings import last_readings
 
 SHOWN = 20
 """Rows of the book that the page shows before somebody asks for all."""
@@ -32,7 +32,7 @@ class FittedMeter:
 
 
 @dataclass(frozen=True)
-class History:
+class MachineHistory:
     """The facts of one machine, as lists."""
 
     meters: Sequence[FittedMeter]
@@ -58,11 +58,11 @@ class History:
         return self.book_length > len(self.book)
 
 
-def history(machine: Machine, today: date, whole: bool) -> History:
+def history(machine: Machine, today: date, whole: bool) -> MachineHistory:
     """Gather a machine's facts with a constant number of queries; whole: all of the book."""
     book = book_of(machine)
     last = last_readings([machine.pk])
-    return History(
+    return MachineHistory(
         meters=[
             FittedMeter(meter, last.get(meter.pk))
             for meter in machine.meters.order_by("kind", "-fitted_at")

@@ -10,7 +10,7 @@ from django.db.models import Case, Exists, F, FloatField, OuterRef, QuerySet, Va
 from fleet.models import Meter, Person, Yard
 from fleet.queries.dials import Dial
 from fleet.queries.mine import machines_of, shops_of
-from fleet.queries.readings import last_readings, standing
+from fleet.queries.standing_readings import last_readings, standing
 
 A_PAGE = 60
 """Meters on one page: a sweep's worth on a phone."""

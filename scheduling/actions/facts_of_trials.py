@@ -7,15 +7,15 @@ from functools import singledispatch
 
 from django.core.exceptions import ValidationError
 
-from fleet.actions.bookings import NewBooking, move_last_day
-from fleet.actions.decisions import Place, estimate, pin
-from fleet.actions.deliveries import delay_delivery
-from fleet.actions.shop_calendar import Said, allow_overtime, close_day, note_absence, open_day
-from fleet.actions.stock import count_shelf
+from fleet.actions.change_shop_days import SaidBy, allow_overtime, close_day, note_absence, open_day
+from fleet.actions.count_stock import count_shelf
+from fleet.actions.decide_work import PinPlace, estimate, pin
+from fleet.actions.delay_deliveries import delay_delivery
+from fleet.actions.make_bookings import NewBooking, move_last_day
 from fleet.models import Booking, Delivery, LentHand, Machine, Part, Person, Shop, Skill
 from fleet.refusal import Refusal
-from scheduling.actions.going_out import Decision, promise
-from scheduling.trying.changes import (
+from scheduling.actions.book_and_check_out import Decision, book_unless_blocked
+from scheduling.trial.changes import (
     Away,
     BackLate,
     Booked,
@@ -44,9 +44,9 @@ class Maker:
     key: str
 
     @property
-    def said(self) -> Said:
+    def said(self) -> SaidBy:
         """Return who says it."""
-        return Said(self.by, self.now, self.note)
+        return SaidBy(self.by, self.now, self.note)
 
 
 @singledispatch
@@ -60,7 +60,7 @@ def make_fact(change: object, maker: Maker) -> dict[str, str]:
 
 @make_fact.register
 def _(change: DayClosed, maker: Maker) -> dict[str, str]:
-    said = Said(maker.by, maker.now, change.reason or maker.note)
+    said = SaidBy(maker.by, maker.now, change.reason or maker.note)
     close_day(maker.shop, change.day, said)
     return {}
 
@@ -74,7 +74,7 @@ def _(change: DayOpened, maker: Maker) -> dict[str, str]:
 @make_fact.register
 def _(change: Away, maker: Maker) -> dict[str, str]:
     person = Person.objects.get(pk=change.person)
-    said = Said(maker.by, maker.now, change.reason or maker.note)
+    said = SaidBy(maker.by, maker.now, change.reason or maker.note)
     note_absence(person, change.first, change.last, said)
     return {}
 
@@ -121,7 +121,7 @@ def _(change: Booked, maker: Maker) -> dict[str, str]:
     key = f"{maker.key}:{machine.pk}:{change.first}"
     value = None if change.value is None else Decimal(str(change.value))
     new = NewBooking(machine, change.first, change.last, change.customer, value, key)
-    promise(new, Decision(maker.by, maker.now, maker.note))
+    book_unless_blocked(new, Decision(maker.by, maker.now, maker.note))
     return {}
 
 
@@ -136,7 +136,7 @@ def _(change: BackLate, maker: Maker) -> dict[str, str]:
 def _(change: Moved, maker: Maker) -> dict[str, str]:
     machine = Machine.objects.get(pk=change.machine)
     mechanic = Person.objects.filter(username=change.mechanic).first() if change.mechanic else None
-    pin(machine, change.work_key, Place(change.day, mechanic), by=maker.by, now=maker.now)
+    pin(machine, change.work_key, PinPlace(change.day, mechanic), by=maker.by, now=maker.now)
     return {}
 
 

@@ -6,10 +6,10 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.actions.book import Work, record_service
-from fleet.actions.findings import NewFinding, note_finding, settle_finding
-from fleet.actions.qualified import refuse_unqualified
-from fleet.actions.readings import NewReading, ReadingRefused, take_reading
+from fleet.actions.note_findings import NewFinding, note_finding, settle_finding
+from fleet.actions.record_work import WorkDone, record_service
+from fleet.actions.require_qualified import refuse_unqualified
+from fleet.actions.take_readings import NewReading, ReadingRefused, take_reading
 from fleet.models import (
     Finding,
     Limit,
@@ -22,11 +22,11 @@ from fleet.models import (
     Skill,
     Source,
 )
-from scheduling.covers import covered_services
+from scheduling.facts.covered_services import covered_services
 
 
 @dataclass(frozen=True)
-class TypedReading:
+class JobReading:
     """What the mechanic typed for one meter, in stored units, and the answer to an odd one."""
 
     kind: str
@@ -63,7 +63,7 @@ class DoneWork:
 
 
 @dataclass(frozen=True)
-class Repair:
+class RepairGuess:
     """What a mechanic guesses of the work that a finding asks for."""
 
     minutes: int = 60
@@ -81,14 +81,14 @@ class FinishedJob:
     machine: Machine
     form_key: str
     done: Sequence[DoneWork] = ()
-    readings: Sequence[TypedReading] = ()
+    readings: Sequence[JobReading] = ()
     minutes: int | None = None
     note: str = ""
     parts: Sequence[tuple[Part, float]] = field(default_factory=list)
     finding: str = ""
     gravity: str = Finding.Gravity.NOTE
     done_by: Person | None = None
-    repair: Repair = Repair()
+    repair: RepairGuess = RepairGuess()
 
 
 @transaction.atomic
@@ -135,7 +135,7 @@ def _answered(machine: Machine, work: DoneWork, now: datetime) -> list[Finding]:
     return list(machine.findings.filter(settled_at=None, seen_at__lte=now, calls_for__in=done))
 
 
-def _read(job: FinishedJob, typed: TypedReading, by: Person, now: datetime) -> Reading:
+def _read(job: FinishedJob, typed: JobReading, by: Person, now: datetime) -> Reading:
     new = NewReading(
         machine=job.machine,
         kind=typed.kind,
@@ -166,10 +166,10 @@ def _work(
     shares: Sequence[int | None],
     by: Person,
     now: datetime,
-) -> Work:
+) -> WorkDone:
     done = job.done[position]
     note = job.note if done.finding is None else f"{done.finding.text}. {job.note}".strip()
-    return Work(
+    return WorkDone(
         machine=job.machine,
         service=done.service,
         done_at=now,

@@ -5,21 +5,20 @@ from datetime import date, datetime, timedelta
 
 from django.db import transaction
 
-from fleet.actions.decisions import Place, ReleasedWork, Span, lift_pin, pin, publish
+from fleet.actions.decide_work import PinPlace, ReleasedWork, Span, lift_pin, pin, publish
 from fleet.models import Machine, Person, Pin, Release, Shop
-from fleet.queries.hands import shop_on
+from fleet.queries.who_works import shop_on
 from fleet.refusal import Refusal
-from scheduling import searches
 from scheduling.calendar.revisions import revise
 from scheduling.models import PlannedWork, PlanSearch
-from scheduling.planning import PlanReport, plan_shop
+from scheduling.plan import PlanReport, plan_shop, searches
 
 SECONDS = 5.0
 """How long the worker searches at most for a plan that a person waits for."""
 
 
 @dataclass(frozen=True)
-class Move:
+class PinRequest:
     """Work of one machine to fix to a day, and to a mechanic if one is named."""
 
     machine: Machine
@@ -29,7 +28,7 @@ class Move:
 
 
 @transaction.atomic
-def move_work(shop: Shop, move: Move, *, by: Person, now: datetime) -> PlanSearch:
+def move_work(shop: Shop, move: PinRequest, *, by: Person, now: datetime) -> PlanSearch:
     """Pin work where a person wants it, and have the rest planned around it."""
     today = now.astimezone(shop.zone).date()
     if move.day < today:
@@ -37,7 +36,7 @@ def move_work(shop: Shop, move: Move, *, by: Person, now: datetime) -> PlanSearc
     if move.mechanic and shop_on(move.mechanic, move.day) != shop:
         raise Refusal(f"{move.mechanic} does not work in {shop} on that day.", "mechanic")
     for key in move.work_keys:
-        pin(move.machine, key, Place(move.day, move.mechanic), by=by, now=now)
+        pin(move.machine, key, PinPlace(move.day, move.mechanic), by=by, now=now)
     return searches.ask(shop, by=by, now=now)
 
 

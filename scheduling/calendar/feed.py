@@ -17,7 +17,7 @@ from uuid import UUID, uuid5
 
 from icalendar import Calendar, Event
 
-from scheduling.calendar.days import MechanicDay
+from scheduling.calendar.calendar_days import ShopDayEvent
 from scheduling.calendar.revisions import Revision, minute_of
 
 SPACE = UUID("5f0c2f43-6a0e-4f1c-9a3e-2d3f6c1b7e90")
@@ -40,7 +40,7 @@ class Feed:
 
 
 def calendar_bytes(
-    days: Iterable[MechanicDay], revised: Mapping[tuple[int, object], Revision], feed: Feed
+    days: Iterable[ShopDayEvent], revised: Mapping[tuple[int, object], Revision], feed: Feed
 ) -> bytes:
     """Return the calendar, lines folded and text escaped (RFC 5545, 3.1 and 3.3.11)."""
     calendar = Calendar()
@@ -65,7 +65,7 @@ def event_id(person_pk: int, joined: datetime, day: date) -> str:
     return str(uuid5(SPACE, f"{person_pk}/{joined.isoformat()}/{day.isoformat()}"))
 
 
-def _event(each: MechanicDay, revised: Revision, feed: Feed) -> Event:
+def _event(each: ShopDayEvent, revised: Revision, feed: Feed) -> Event:
     who = f"{each.mechanic}: " if feed.with_names else ""
     event = Event()
     event.add("uid", event_id(each.mechanic.pk, each.mechanic.date_joined, each.day))

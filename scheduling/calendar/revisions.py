@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from fleet.models import Shop
-from scheduling.calendar.days import MechanicDay, mechanic_days
+from scheduling.calendar.calendar_days import ShopDayEvent, mechanic_days
+from scheduling.due.row_writing import write_difference
 from scheduling.models import CalendarDay
-from scheduling.refreshing.writing import write_difference
 
 EPOCH = datetime(2026, 1, 1, tzinfo=UTC)
 REMEMBERED = timedelta(days=60)
@@ -53,7 +53,7 @@ def revise(shop: Shop, now: datetime) -> int:
     return written.created + written.updated
 
 
-def revisions(days: Iterable[MechanicDay]) -> dict[tuple[int, object], Revision]:
+def revisions(days: Iterable[ShopDayEvent]) -> dict[tuple[int, object], Revision]:
     """Return the revisions of days, by mechanic and day; one query."""
     rows = CalendarDay.objects.filter(mechanic__in={each.mechanic.pk for each in days})
     return {(row.mechanic_id, row.day): Revision(row.sequence, row.revised_at) for row in rows}

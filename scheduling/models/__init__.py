@@ -1,10 +1,12 @@
 """Consequences, one file a subject.  Every row can be dropped and rebuilt from facts."""
 
 from scheduling.models.blocks import Block
-from scheduling.models.calendar import CalendarDay
-from scheduling.models.due import DuePoint, MachineState, State, UseModel
-from scheduling.models.errands import Errand, NightlyRun, Notice
+from scheduling.models.calendar_revisions import CalendarDay
+from scheduling.models.due_points import DuePoint, MachineState, State, UseModel
 from scheduling.models.forecasts import KeptForecast, RangeLevels
+from scheduling.models.nightly_runs import NightlyRun
+from scheduling.models.notices import Notice
+from scheduling.models.outbox import OutboxEntry
 from scheduling.models.plans import Plan, PlannedJob, PlannedWork
 from scheduling.models.trials import PlanSearch, Trial
 
@@ -12,11 +14,11 @@ __all__ = [
     "Block",
     "CalendarDay",
     "DuePoint",
-    "Errand",
     "KeptForecast",
     "MachineState",
     "NightlyRun",
     "Notice",
+    "OutboxEntry",
     "Plan",
     "PlanSearch",
     "PlannedJob",

@@ -3,7 +3,7 @@
 from django.db import models
 
 from fleet.models import Booking, Hold, Machine
-from scheduling.models.due import DuePoint
+from scheduling.models.due_points import DuePoint
 
 
 class Block(models.Model):

@@ -1,4 +1,4 @@
-"""Forecasts as they were given, and what came true.  All can be rebuilt: `replay_forecasts`."""
+"""Forecasts as they were given, and what came true.  All can be rebuilt: `backtest_forecasts`."""
 
 from django.db import models
 from django.db.models import Q

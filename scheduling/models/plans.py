@@ -6,7 +6,7 @@ from datetime import date
 from django.db import models
 
 from fleet.models import Finding, Machine, Person, Service, Shop
-from scheduling.models.due import DuePoint
+from scheduling.models.due_points import DuePoint
 
 TERM_NAMES = {
     "overdue": "Late work",

@@ -29,7 +29,7 @@ class Trial(models.Model):
     shop = models.ForeignKey(Shop, models.CASCADE, related_name="trials")
     kind = models.CharField(max_length=4, choices=Kind, default=Kind.TRY)
     state = models.CharField(max_length=9, choices=State, default=State.ASKED)
-    changes = models.JSONField(help_text="list of changes, see scheduling.trying.changes")
+    changes = models.JSONField(help_text="list of changes, see scheduling.trial.changes")
     by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     made_at = models.DateTimeField()
     form_key = models.CharField(max_length=40, null=True, blank=True, unique=True)

@@ -12,8 +12,8 @@ from fleet.models import Caution, Person, Shop, Units
 from fleet.quantities import show_volume
 from fleet.saying import counted, joined, say_minutes, short_date
 from scheduling.models import Notice, PlannedJob, PlannedWork
-from scheduling.notices.outbox import NewNotice, known, put
-from scheduling.notices.writing import Letter, StateMark, link, mark, write
+from scheduling.notices.letter import Letter, StateMark, link, mark, write
+from scheduling.notices.posting import NewNotice, known, put
 from scheduling.queries.batch_list import BatchList, ListedJob, batch_list, on_day
 from scheduling.queries.pull_list import Pull, pull_list
 

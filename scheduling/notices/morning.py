@@ -8,14 +8,14 @@ from django.db.models import QuerySet
 from fleet.models import Machine, Shop
 from fleet.saying import counted, joined, short_date
 from scheduling.models import Notice, Plan, State
-from scheduling.notices.outbox import NewNotice, known, put
-from scheduling.notices.people import managers
-from scheduling.notices.writing import Letter, StateMark, link, mark, write
-from scheduling.queries.at_risk import AtRisk, at_risk
+from scheduling.notices.addressees import managers
+from scheduling.notices.letter import Letter, StateMark, link, mark, write
+from scheduling.notices.posting import NewNotice, known, put
+from scheduling.plan.shop_hours import hours_planned, hours_to_work
+from scheduling.queries.bookings_at_risk import open_bookings, risks_of
 from scheduling.queries.fleet_state import in_state, lacking, state_counts, working
-from scheduling.queries.overdue import Overdue, overdue
-from scheduling.queries.risks import open_bookings, risks_of
-from scheduling.queries.shop_hours import hours_planned, hours_to_work
+from scheduling.queries.overdue_services import Overdue, overdue
+from scheduling.queries.risk_advice import AtRisk, at_risk
 
 WEEK = 7
 """Days that the summary looks ahead."""
@@ -25,7 +25,7 @@ LONGEST_LIST = 15
 
 
 @dataclass(frozen=True)
-class Line:
+class SummaryLine:
     """One machine of a list: its mark, its tag and page, its kind, the one thing to know."""
 
     mark: StateMark
@@ -36,11 +36,11 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Part:
+class SummaryPart:
     """One list of the summary; more: how many lines were left off."""
 
     title: str
-    lines: list[Line]
+    lines: list[SummaryLine]
     more: int
 
 
@@ -85,11 +85,11 @@ def write_morning(shop: Shop, day: date) -> Letter:
     )
 
 
-def _part(title: str, lines: list[Line]) -> Part:
-    return Part(title, lines[:LONGEST_LIST], max(len(lines) - LONGEST_LIST, 0))
+def _part(title: str, lines: list[SummaryLine]) -> SummaryPart:
+    return SummaryPart(title, lines[:LONGEST_LIST], max(len(lines) - LONGEST_LIST, 0))
 
 
-def _overdue(rows: list[Overdue], day: date) -> list[Line]:
+def _overdue(rows: list[Overdue], day: date) -> list[SummaryLine]:
     """One line a machine, with the gravest of its services, worst machine first."""
     gravest: dict[int, Overdue] = {}
     for row in rows:
@@ -114,20 +114,20 @@ def _in_hold(machines: QuerySet[Machine]) -> QuerySet[Machine]:
     return in_state(working(machines), State.HELD).select_related("now", "makeup__machine_class")
 
 
-def _held(machine: Machine) -> Line:
+def _held(machine: Machine) -> SummaryLine:
     return _line(machine, State.HELD, machine.now.headline)
 
 
-def _booking(entry: AtRisk, day: date) -> Line:
+def _booking(entry: AtRisk, day: date) -> SummaryLine:
     booking = entry.booking
     when = "out now" if booking.is_out else short_date(booking.first_day, day)  # type: ignore[attr-defined]
     said = f"{when}, {booking.customer}: {entry.blocks[0].sentence} {entry.what_to_do}".strip()
     return _line(booking.machine, entry.state, said)
 
 
-def _line(machine: Machine, state: str, know: str) -> Line:
+def _line(machine: Machine, state: str, know: str) -> SummaryLine:
     kind = f"{machine.makeup.machine_class}, {machine.makeup}"
-    return Line(mark(state), machine.tag, kind, know, link("machine", machine.tag))
+    return SummaryLine(mark(state), machine.tag, kind, know, link("machine", machine.tag))
 
 
 def _sentence(overdue: int, held: int, at_risk: int) -> str:

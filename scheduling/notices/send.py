@@ -1,6 +1,6 @@
 """Sending: one message, one recipient, one row; kept until the mail server has taken it.
 
-What a mail server answers (RFC 5321 section 4.2.1): 4yz may pass, so the errand backs off; 5yz on
+What a mail server answers (RFC 5321 section 4.2.1): 4yz may pass, so the entry backs off; 5yz on
 the recipient will not, so it is given up and the manager is told.
 """
 
@@ -12,10 +12,10 @@ from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
 
-from scheduling.errands import TryAgain, finish, give_up
-from scheduling.models import Errand, Notice
+from scheduling.models import Notice, OutboxEntry
 from scheduling.notices.message import message
 from scheduling.notices.undelivered import tell_managers
+from scheduling.outbox.entries import TryAgain, finish, give_up
 
 logger = logging.getLogger(__name__)
 
@@ -23,22 +23,22 @@ LONGEST_TRY = timedelta(days=5)
 """RFC 5321 section 4.5.4.1: the give-up time generally needs to be at least 4 to 5 days."""
 
 
-def send_owed(errand: Errand, now: datetime) -> bool:
-    """Send the notice of an errand and mark both; raise TryAgain where it has to wait.
+def send_owed(entry: OutboxEntry, now: datetime) -> bool:
+    """Send the notice of an outbox entry and mark both; raise TryAgain where it has to wait.
 
     A worker that dies between the server's yes and the mark sends the same Message-ID again.
     """
     notice = (
-        Notice.objects.select_related("person", "shop").filter(pk=errand.payload["notice"]).first()
+        Notice.objects.select_related("person", "shop").filter(pk=entry.payload["notice"]).first()
     )
     if notice is None or notice.sent_at or notice.failed_at:
-        return finish(errand, now)
+        return finish(entry, now)
     refusal = _cannot_go(notice) or _try(notice, now)
     if refusal:
-        return _fail(errand, notice, now, refusal)
+        return _fail(entry, notice, now, refusal)
     with transaction.atomic():
         Notice.objects.filter(pk=notice.pk).update(sent_at=now, error="")
-        return finish(errand, now)
+        return finish(entry, now)
 
 
 def _cannot_go(notice: Notice) -> str:
@@ -78,10 +78,10 @@ def _later(notice: Notice, now: datetime, said: str) -> str:
 
 
 @transaction.atomic
-def _fail(errand: Errand, notice: Notice, now: datetime, why: str) -> bool:
+def _fail(entry: OutboxEntry, notice: Notice, now: datetime, why: str) -> bool:
     """Give a notice up and tell the managers, both or neither."""
     Notice.objects.filter(pk=notice.pk).update(failed_at=now, error=why[:300])
     notice.error = why
     if notice.person.is_active:
         tell_managers(notice, now)
-    return give_up(errand, now, why)
+    return give_up(entry, now, why)

@@ -3,9 +3,9 @@
 from datetime import datetime
 
 from scheduling.models import Notice
-from scheduling.notices.outbox import NewNotice, put
-from scheduling.notices.people import managers
-from scheduling.notices.writing import write
+from scheduling.notices.addressees import managers
+from scheduling.notices.letter import write
+from scheduling.notices.posting import NewNotice, put
 
 OWN_ADDRESS = "This is about your own address, so it was not sent there."
 

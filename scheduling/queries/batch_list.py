@@ -7,7 +7,7 @@ from datetime import date
 from django.db.models import Q, QuerySet
 
 from fleet.models import Limit, Person, Release, ServiceRecord, Shop
-from fleet.queries.hands import shop_on
+from fleet.queries.who_works import shop_on
 from scheduling.models import DuePoint, PlannedJob, PlannedWork
 from scheduling.queries.job_sheet import limits_of
 

@@ -9,9 +9,9 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.models import Booking, HandOver, Machine, Shop
 from fleet.saying import counted
-from scheduling.going_out.answer import Answer, answer
-from scheduling.going_out.standing import Days
-from scheduling.queries.going_out import standings
+from scheduling.availability.answer import Availability, answer
+from scheduling.availability.counter_facts import Days
+from scheduling.queries.may_go_out import standings
 
 
 @dataclass(frozen=True)
@@ -19,7 +19,7 @@ class GoingOut:
     """One booking that is to go out, and whether its machine may."""
 
     booking: Booking
-    answer: Answer
+    answer: Availability
 
 
 @dataclass(frozen=True)

@@ -22,12 +22,12 @@ from fleet.models import (
 )
 from fleet.models.services import ServiceNeed
 from fleet.quantities import show_use
-from fleet.queries.hands import workers_at
-from fleet.queries.readings import last_readings
+from fleet.queries.standing_readings import last_readings
 from fleet.queries.under_way import words_of
+from fleet.queries.who_works import workers_at
 from fleet.saying import short_date
 from scheduling.models import DuePoint, PlannedWork, State
-from scheduling.queries.needs import Need, add_up
+from scheduling.queries.shelf_needs import Need, add_up
 
 NEARLY = (State.COMING_DUE, State.DUE, State.OVERDUE)
 """States in which a service is offered on the sheet although it is not planned for the day."""

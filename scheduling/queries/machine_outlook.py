@@ -8,13 +8,13 @@ from django.db.models import Q, QuerySet
 
 from fleet.charts import Chart, draw_fan
 from fleet.models import Machine, MeterKind
-from scheduling.due_words import due_point_words, forecast_words, remaining_words
+from scheduling.due.due_words import due_point_words, forecast_words, remaining_words
 from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork
-from scheduling.queries.chances import Chances, chances
-from scheduling.queries.fan import fan_of
-from scheduling.queries.fan_chart import chart_of
+from scheduling.queries.due_chances import DueChances, chances
+from scheduling.queries.fan_figures import chart_of
 from scheduling.queries.fleet_state import gravity
 from scheduling.queries.machine_use import MachineUse, machine_use
+from scheduling.queries.meter_fan import fan_of
 from scheduling.queries.planned_for import Planned, planned_for
 from scheduling.queries.seasons_ahead import seasons_ahead
 
@@ -32,7 +32,7 @@ class ServiceLine:
 
 
 @dataclass(frozen=True)
-class Outlook:
+class MachineOutlook:
     """What follows from the facts of one machine."""
 
     services: Sequence[ServiceLine]
@@ -40,11 +40,11 @@ class Outlook:
     jobs: Sequence[PlannedJob]
     invented: bool
     fans: Sequence[Chart]
-    chances: Chances
+    chances: DueChances
     seasons: Sequence[str]
 
 
-def outlook(machine: Machine, now: datetime, by: date | None = None) -> Outlook:
+def outlook(machine: Machine, now: datetime, by: date | None = None) -> MachineOutlook:
     """Gather what follows for a machine; the number of queries depends on its meters alone.
 
     by: a day for which the chance of each service is asked.
@@ -54,7 +54,7 @@ def outlook(machine: Machine, now: datetime, by: date | None = None) -> Outlook:
     points = _points(machine)
     bringing = planned_for([machine.pk])
     known = machine_use(machine, now)
-    return Outlook(
+    return MachineOutlook(
         services=[
             _line(point, machine, _work_for(point, planned, bringing), today) for point in points
         ],

@@ -4,12 +4,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from fleet.models import Machine
-from scheduling.arrays import UseFacts, load_use
-from scheduling.checking.levels import levels_in_use
 from scheduling.core.checking import NOMINAL
-from scheduling.loading.scope import Scope
-from scheduling.refreshing.learning import Lesson, kept_lessons, learn
-from scheduling.refreshing.use import KindUse, kind_use
+from scheduling.due.learning import Lesson, kept_lessons, learn
+from scheduling.due.meter_use import KindUse, kind_use
+from scheduling.due.range_levels import levels_in_use
+from scheduling.facts.load_facts import UseFacts, load_use
+from scheduling.facts.scope import Scope
 
 
 @dataclass(frozen=True)

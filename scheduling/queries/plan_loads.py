@@ -7,10 +7,10 @@ from datetime import date
 
 from django.db.models import QuerySet
 
-from fleet.charts import Load, draw_bar
+from fleet.charts import LoadBar, draw_bar
 from fleet.models import Person
 from scheduling.models import PlannedJob, PlannedWork
-from scheduling.planning.horizon import ANY_SKILL, Horizon, Worker
+from scheduling.plan.horizon import ANY_SKILL, Horizon, Worker
 
 NO_SKILL = "no skill asked"
 """What work without a skill of its own is called."""
@@ -20,21 +20,21 @@ Used = Mapping[tuple[int, date], float]
 
 
 @dataclass(frozen=True)
-class Cell:
+class LoadCell:
     """One day of a row: its load, and the bar that shows it."""
 
     day: date
-    load: Load
+    load: LoadBar
     bar: str
     closed: bool
 
 
 @dataclass(frozen=True)
-class Row:
+class LoadRow:
     """A mechanic or a skill over the days; username: where work can be moved to."""
 
     name: str
-    cells: Sequence[Cell]
+    cells: Sequence[LoadCell]
     username: str = ""
 
 
@@ -43,9 +43,9 @@ class PlanLoads:
     """Rows of a grid over the same days.  What a skill has there is had by who holds it."""
 
     days: Sequence[date]
-    everybody: Row
-    mechanics: Sequence[Row]
-    skills: Sequence[Row]
+    everybody: LoadRow
+    mechanics: Sequence[LoadRow]
+    skills: Sequence[LoadRow]
 
 
 def minutes_used(jobs: Iterable[PlannedJob]) -> Used:
@@ -81,7 +81,7 @@ def plan_loads(
     days = [horizon.date(number) for number in range(horizon.days)]
     each = {
         (str(person), person.username): [
-            Load(str(person), used.get((person.pk, day), 0.0), there.get((person.pk, day), 0.0))
+            LoadBar(str(person), used.get((person.pk, day), 0.0), there.get((person.pk, day), 0.0))
             for day in days
         ]
         for person in people
@@ -132,13 +132,13 @@ def minutes_by_skill(jobs: Iterable[PlannedJob]) -> dict[tuple[str, date], float
 
 def _by_skill(
     jobs: Sequence[PlannedJob], workers: Sequence[Worker], horizon: Horizon
-) -> dict[str, list[Load]]:
+) -> dict[str, list[LoadBar]]:
     """Return the loads of each skill that is held or asked for, of no skill last."""
     used = minutes_by_skill(jobs)
     names = {*(name for name, _ in used), *(name for worker in workers for name in worker.skills)}
     return {
         said: [
-            Load(said, used.get((name, horizon.date(n)), 0.0), 60 * _held(name, workers, n))
+            LoadBar(said, used.get((name, horizon.date(n)), 0.0), 60 * _held(name, workers, n))
             for n in range(horizon.days)
         ]
         for name in sorted(names, key=lambda name: (name == ANY_SKILL, name))
@@ -151,22 +151,22 @@ def _held(skill: str, workers: Iterable[Worker], day: int) -> float:
     return sum(w.hours[day] for w in workers if skill in w.skills or skill == ANY_SKILL)
 
 
-def _together(rows: Iterable[Sequence[Load]], days: Sequence[date]) -> list[Load]:
+def _together(rows: Iterable[Sequence[LoadBar]], days: Sequence[date]) -> list[LoadBar]:
     rows = list(rows)
     return [
-        Load("everybody", sum(row[n].work for row in rows), sum(row[n].room for row in rows))
+        LoadBar("everybody", sum(row[n].work for row in rows), sum(row[n].room for row in rows))
         for n in range(len(days))
     ]
 
 
-def _rows(loads: Mapping[tuple[str, str], Sequence[Load]], horizon: Horizon) -> list[Row]:
+def _rows(loads: Mapping[tuple[str, str], Sequence[LoadBar]], horizon: Horizon) -> list[LoadRow]:
     """Return rows whose bars have one scale."""
     most = max((max(x.work, x.room) for row in loads.values() for x in row), default=0.0)
     return [
-        Row(
+        LoadRow(
             name,
             [
-                Cell(horizon.date(n), load, draw_bar(load, most), not horizon.open_hours[n])
+                LoadCell(horizon.date(n), load, draw_bar(load, most), not horizon.open_hours[n])
                 for n, load in enumerate(row)
             ],
             username,

@@ -8,10 +8,16 @@ from datetime import date, datetime, timedelta
 from fleet.charts import MonthBar
 from fleet.models import ServiceRecord, Shop
 from fleet.saying import MONTH, counted, say_minutes, say_percent
-from scheduling.compliance import last_months
+from scheduling.hindsight.list_entries import WORDS, Judged, ListOutcome
+from scheduling.hindsight.schedule_months import (
+    MonthOfLists,
+    ScheduleCompliance,
+    month_end,
+    month_of,
+    schedule_compliance,
+)
+from scheduling.hindsight.service_compliance import last_months
 from scheduling.models import NightlyRun
-from scheduling.outturn.months import MonthOutturn, Outturn, month_end, month_of, outturn
-from scheduling.outturn.values import WORDS, Judged, Outcome
 
 STAGE = "lists"
 """Stage of the nightly run that keeps the figures in its report."""
@@ -34,9 +40,9 @@ class Figure:
 class PlannedDone:
     """What the page shows; counted_on: day of the night that counted the months."""
 
-    months: Sequence[MonthOutturn]
-    month: MonthOutturn
-    found: Outturn
+    months: Sequence[MonthOfLists]
+    month: MonthOfLists
+    found: ScheduleCompliance
     counted_on: date | None
 
     @property
@@ -44,13 +50,14 @@ class PlannedDone:
         """The month's outcomes, all of them, with their shares."""
         listed = self.month.listed or 1
         return [
-            Figure(each, WORDS[each], n := self.month.count(each), n / listed) for each in Outcome
+            Figure(each, WORDS[each], n := self.month.count(each), n / listed)
+            for each in ListOutcome
         ]
 
     @property
     def reasons(self) -> list[tuple[str, int]]:
         """Why work was not done on its day, the commonest first."""
-        off = [each.why for each in self.found.judged if each.outcome != Outcome.ON_DAY]
+        off = [each.why for each in self.found.judged if each.outcome != ListOutcome.ON_DAY]
         return Counter(off).most_common()
 
     @property
@@ -62,7 +69,7 @@ class PlannedDone:
         return (
             f"{say_percent(month.share)} of what stood on the day's list in "
             f"{month_name(month.first)} was done that day: "
-            f"{month.count(Outcome.ON_DAY):,} of {month.listed:,}."
+            f"{month.count(ListOutcome.ON_DAY):,} of {month.listed:,}."
         )
 
     @property
@@ -87,7 +94,7 @@ class PlannedDone:
         """Return the entries behind a figure, or all that were not done on their day."""
         if what:
             return [each for each in self.found.judged if each.outcome == what]
-        return [each for each in self.found.judged if each.outcome != Outcome.ON_DAY]
+        return [each for each in self.found.judged if each.outcome != ListOutcome.ON_DAY]
 
     def beside(self) -> list[ServiceRecord]:
         """Return the work that stood on no list; one query."""
@@ -100,10 +107,10 @@ class PlannedDone:
         return [
             MonthBar(
                 month_name(m.first),
-                m.count(Outcome.ON_DAY),
-                m.count(Outcome.EARLIER) + m.count(Outcome.LATER),
-                m.count(Outcome.PUT_OFF),
-                m.count(Outcome.NOT_DONE),
+                m.count(ListOutcome.ON_DAY),
+                m.count(ListOutcome.EARLIER) + m.count(ListOutcome.LATER),
+                m.count(ListOutcome.PUT_OFF),
+                m.count(ListOutcome.NOT_DONE),
             )
             for m in self.months
         ]
@@ -114,13 +121,13 @@ def month_name(first: date) -> str:
     return f"{MONTH[first.month - 1]} {first.year}"
 
 
-def kept_months(shop: Shop, now: datetime) -> tuple[list[MonthOutturn], date | None]:
+def kept_months(shop: Shop, now: datetime) -> tuple[list[MonthOfLists], date | None]:
     """Return the twelve months as the last night counted them, and the day of that night."""
     run = NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first()
     kept = run.report.get("stages", {}).get(STAGE, {}).get("months", []) if run else []
-    counts = {month.first: month for month in map(MonthOutturn.from_counts, kept)}
+    counts = {month.first: month for month in map(MonthOfLists.from_counts, kept)}
     firsts = last_months(now.astimezone(shop.zone).date())
-    months = [counts.get(first) or MonthOutturn(first) for first in firsts]
+    months = [counts.get(first) or MonthOfLists(first) for first in firsts]
     return months, run.day if run and kept else None
 
 
@@ -130,7 +137,7 @@ def planned_done(shop: Shop, now: datetime, first: date | None) -> PlannedDone:
     months, counted_on = kept_months(shop, now)
     latest = next((m.first for m in reversed(months) if m.listed), months[-1].first)
     first = first or latest
-    found = outturn(shop, first, min(month_end(first), yesterday))
+    found = schedule_compliance(shop, first, min(month_end(first), yesterday))
     month = month_of(first, found)
     shown = [month if m.first == first else m for m in months]
     return PlannedDone(shown, month, found, counted_on)

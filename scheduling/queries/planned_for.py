@@ -6,7 +6,7 @@ The plan does a covered service with the one that covers it, and then has no wor
 from collections.abc import Collection
 from datetime import date
 
-from scheduling.covers import covered_services
+from scheduling.facts.covered_services import covered_services
 from scheduling.models import DuePoint, PlannedWork
 
 Planned = dict[tuple[int, int], PlannedWork]

@@ -7,7 +7,7 @@ from django.db.models import Sum
 
 from fleet.models import MakeUp, Service, Shop, StockMovement
 from scheduling.models import PlannedWork
-from scheduling.queries.needs import Need, needs_of
+from scheduling.queries.shelf_needs import Need, needs_of
 
 
 @dataclass(frozen=True)

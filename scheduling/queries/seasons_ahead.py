@@ -6,8 +6,8 @@ import numpy as np
 
 from fleet.saying import MONTH
 from scheduling.core.forecast import HORIZON
-from scheduling.loading.clock import day_number
-from scheduling.loading.seasons import Season, days_of_year
+from scheduling.facts.stated_seasons import StatedSeason, days_of_year
+from scheduling.facts.yard_days import day_number
 from scheduling.queries.machine_use import MachineUse
 
 
@@ -24,7 +24,7 @@ def seasons_ahead(known: MachineUse) -> list[str]:
     return [_words(season) for season in meant if season.covers(days).any()]
 
 
-def _words(season: Season) -> str:
+def _words(season: StatedSeason) -> str:
     times = "no use" if season.weight == 0 else f"{season.weight:g} times the usual use"
     return f"{season.reason}, {_day(season.first)} to {_day(season.last)}: {times}"
 

@@ -6,14 +6,14 @@ from datetime import date, timedelta
 from django.db.models import Q
 
 from fleet.models import Person, Pin, Release, Role, Shop
-from fleet.queries.hands import workers_at
+from fleet.queries.who_works import workers_at
 from scheduling.models import Plan, PlannedJob, PlannedWork
-from scheduling.planning.horizon import Horizon, load_days
-from scheduling.planning.workers import load_workers
+from scheduling.plan.horizon import Horizon, load_days
+from scheduling.plan.workers import load_workers
 from scheduling.queries.batch_list import done_work, jobs_with_work
-from scheduling.queries.otherwise import otherwise
 from scheduling.queries.plan_loads import PlanLoads, plan_loads, with_skills
 from scheduling.queries.shown_work import ShownJob, ShownWork
+from scheduling.queries.unusual_days import otherwise
 
 
 @dataclass(frozen=True)

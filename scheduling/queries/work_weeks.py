@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from fleet.charts import Week
 from fleet.models import Finding, Shop
 from scheduling.models import DuePoint, PlannedJob, PlannedWork
-from scheduling.queries.shop_hours import hours_to_work
+from scheduling.plan.shop_hours import hours_to_work
 
 WEEKS = 12
 

@@ -7,13 +7,13 @@ from django.core.management import call_command
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
-from fleet.demo.load import Wanted, load
+from fleet.demo.load_fleet import Wanted, load
 from fleet.demo.roll import roll
 from fleet.demo.scenario import zone
 from fleet.models import DemoMark, Shop
-from scheduling.checking.replay import replay, whole_year
+from scheduling.hindsight.backtest import backtest, whole_year
 from scheduling.models import KeptForecast, NightlyRun
-from scheduling.nightly import run_night
+from scheduling.worker.night import run_night
 
 Tell = Callable[[str], None]
 
@@ -59,7 +59,7 @@ def past_forecasts(now: datetime, tell: Tell) -> None:
             tell("here already")
             continue
         first = whole_year(now.astimezone(shop.zone).date())
-        kept = replay(shop, now, first, tell=lambda done, all_: tell(f"{done} of {all_} nights"))
+        kept = backtest(shop, now, first, tell=lambda done, all_: tell(f"{done} of {all_} nights"))
         tell(f"{kept:,} kept")
 
 

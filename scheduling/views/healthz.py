@@ -22,8 +22,8 @@ from django.views.decorators.http import require_safe
 from redis import Redis, RedisError
 
 from fleet.models import Person, Shop
-from scheduling.errands import owed
 from scheduling.models import NightlyRun
+from scheduling.outbox.entries import owed
 
 LONGEST_SILENCE = timedelta(hours=1)
 """Longer than any lease, so that a long nightly run on a single worker is no alarm."""

@@ -49,7 +49,7 @@ def measure(tag: str | None, now: datetime) -> dict[str, float]:
 
 
 def _once(machine: int, now: datetime) -> dict[str, float]:
-    from scheduling.refresh import refresh  # noqa: PLC0415
+    from scheduling.due.refresh import refresh  # noqa: PLC0415
 
     wall, own = time.perf_counter(), time.process_time()
     report = refresh([machine], now)

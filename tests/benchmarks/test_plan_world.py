@@ -1,4 +1,4 @@
-"""The replayed shop: forecasts that keep what they promise, a truth that no plan changes."""
+"""The backtested shop: forecasts that keep what they promise, a truth that no plan changes."""
 
 import math
 

@@ -7,12 +7,12 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from django.utils import timezone
 
-from scheduling.checking.held import held
-from scheduling.checking.outcomes import load_outcomes
+from scheduling.hindsight.forecast_outcomes import load_outcomes
+from scheduling.hindsight.range_coverage import held
 from scheduling.models import NightlyRun, State
 from tests import consequences, factories
 from tests.browser.conftest import DESKTOP, PHONE
-from tests.scheduling.checking.case import kept
+from tests.scheduling.hindsight.forecast_case import kept
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}

@@ -8,11 +8,11 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import expect
 
-from fleet.actions.calendar_key import calendar_key
 from fleet.actions.keep_day import DayList, keep_day
+from fleet.actions.open_calendar import calendar_key
 from fleet.models import KeptWork, Pin
-from scheduling.models import Errand, Plan, PlannedJob
-from scheduling.running import run_errand
+from scheduling.models import OutboxEntry, Plan, PlannedJob
+from scheduling.worker.perform import perform_entry
 from tests import factories
 from tests.browser.conftest import DESKTOP, PHONE
 from tests.browser.test_look import RULES, SCREEN_NAMES, SCREENS
@@ -100,7 +100,7 @@ def middle(box):
 def planned_again(page):
     """Do what the worker would do, and follow the page back."""
     page.wait_for_url("**/planning/**")
-    assert run_errand(Errand.objects.get(kind=Errand.Kind.REPLAN).pk, timezone.now())
+    assert perform_entry(OutboxEntry.objects.get(kind=OutboxEntry.Kind.REPLAN).pk, timezone.now())
     page.wait_for_url("**/shop-days/")
 
 
@@ -154,7 +154,7 @@ def test_dropped_beside_the_board_it_stays(open_page, case):
     page.mouse.move(3, 3)
     page.mouse.up()
     expect(page.locator("[data-said]")).to_have_text("Q-1 stays where it was.")
-    assert not Errand.objects.filter(kind=Errand.Kind.REPLAN).exists()
+    assert not OutboxEntry.objects.filter(kind=OutboxEntry.Kind.REPLAN).exists()
 
 
 def test_a_finger_drags_too(open_page, case):

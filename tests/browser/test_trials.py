@@ -8,14 +8,14 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from fleet.models import ClosedDay
-from scheduling.models import Errand, PlannedWork, Trial
-from scheduling.running import run_errand
+from scheduling.models import OutboxEntry, PlannedWork, Trial
+from scheduling.worker.perform import perform_entry
 from tests import factories
 from tests.browser.conftest import DESKTOP, PHONE
 from tests.browser.test_look import RULES
 from tests.factories import NOON, TODAY
 from tests.pages import at_noon  # noqa: F401  a fixture
-from tests.scheduling.trying.conftest import (  # noqa: F401  fixtures
+from tests.scheduling.trial.conftest import (  # noqa: F401  fixtures
     bo,
     due_in,
     filter_part,
@@ -48,8 +48,8 @@ def manager(planned, shop):  # noqa: F811
 
 def work():
     """Be the worker."""
-    for errand in Errand.objects.filter(kind=Errand.Kind.TRIAL, done_at=None):
-        assert run_errand(errand.pk, NOON)
+    for entry in OutboxEntry.objects.filter(kind=OutboxEntry.Kind.TRIAL, done_at=None):
+        assert perform_entry(entry.pk, NOON)
 
 
 def fit(page):

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from fleet.models import Qualification, Role
-from fleet.queries.set_up import parts_of_set_up
+from fleet.queries.set_up_needs import parts_of_set_up
 from tests import factories
 from tests.factories import TODAY
 

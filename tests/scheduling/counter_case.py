@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 
 from fleet import models
-from fleet.actions.hand_overs import WALK_ROUND, WalkRound, check_out
+from fleet.actions.hand_over import WALK_ROUND, WalkRound, check_out
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
 

@@ -7,8 +7,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from fleet.models import Machine
+from scheduling.due.refresh import refresh
 from scheduling.models import Block, DuePoint, MachineState, UseModel
-from scheduling.refresh import refresh
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY, point, serviced, steady, writes
 

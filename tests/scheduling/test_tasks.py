@@ -5,11 +5,11 @@ from django.utils import timezone
 
 from fleet.celery import app
 from scheduling import tasks
-from scheduling.models import Errand
+from scheduling.models import OutboxEntry
 from tests import consequences, factories
 
 
-@pytest.mark.parametrize("name", ["scheduling.tasks.run_errand", "scheduling.tasks.sweep"])
+@pytest.mark.parametrize("name", ["scheduling.tasks.perform_entry", "scheduling.tasks.sweep"])
 def test_the_bell_and_the_sweep_are_known_to_the_worker(name):
     assert name in app.tasks
 
@@ -31,10 +31,10 @@ def test_in_another_thread_the_tasks_belong_to_the_same_application():
 
 @pytest.mark.django_db
 def test_each_task_reads_the_clock_and_calls_one_function(monkeypatch):
-    monkeypatch.setattr("scheduling.errands.ring", lambda pk, expires=None: None)
+    monkeypatch.setattr("scheduling.outbox.entries.ring", lambda pk, expires=None: None)
     factories.Shop(nightly_at="00:00")
     assert tasks.nights() == 1
     assert tasks.sweep() == 1
-    gone = consequences.Errand(due_at=timezone.now(), payload={"notice": 12345})
-    assert tasks.run_errand(gone.pk)
-    assert Errand.objects.filter(done_at__isnull=False).get() == gone
+    gone = consequences.OutboxEntry(due_at=timezone.now(), payload={"notice": 12345})
+    assert tasks.perform_entry(gone.pk)
+    assert OutboxEntry.objects.filter(done_at__isnull=False).get() == gone

@@ -11,7 +11,7 @@ from tests.services.sink import free_port
 RING = """
 import time, django
 django.setup()
-from scheduling.errands import ring
+from scheduling.outbox.entries import ring
 began = time.monotonic()
 for pk in range(20):
     ring(pk)

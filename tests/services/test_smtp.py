@@ -5,13 +5,13 @@ from datetime import datetime, timedelta
 import pytest
 
 from fleet.models import Role
-from scheduling import errands
-from scheduling.models import Errand, Notice
-from scheduling.nightly import run_night
+from scheduling.models import Notice, OutboxEntry
+from scheduling.notices.letter import Letter
 from scheduling.notices.message import message_id
-from scheduling.notices.outbox import NewNotice, put
-from scheduling.notices.writing import Letter
-from scheduling.running import run_errand
+from scheduling.notices.posting import NewNotice, put
+from scheduling.outbox import entries
+from scheduling.worker.night import run_night
+from scheduling.worker.perform import perform_entry
 from tests import factories
 from tests.factories import NOON
 from tests.services.sink import Sink
@@ -37,9 +37,11 @@ def notice_to(person, key="risk:1"):
 def work_off(now: datetime = NOON, sweeps: int = 12) -> datetime:
     """Do all that is owed, sweep by sweep, moving the clock to when the next thing is due."""
     for _ in range(sweeps):
-        for pk in errands.owed(now).values_list("pk", flat=True):
-            run_errand(pk, now)
-        waiting = Errand.objects.filter(done_at=None, failed_at=None).order_by("due_at").first()
+        for pk in entries.owed(now).values_list("pk", flat=True):
+            perform_entry(pk, now)
+        waiting = (
+            OutboxEntry.objects.filter(done_at=None, failed_at=None).order_by("due_at").first()
+        )
         if waiting is None:
             return now
         now = max(waiting.due_at, now + timedelta(seconds=1))
@@ -89,7 +91,7 @@ def test_where_nobody_can_be_reached_it_ends(sink, smtp, desk, manager):
     work_off()
     assert sink.mails == []
     assert [notice.kind for notice in Notice.objects.order_by("pk")] == ["risk", "undelivered"]
-    assert not Errand.objects.filter(done_at=None, failed_at=None).exists()
+    assert not OutboxEntry.objects.filter(done_at=None, failed_at=None).exists()
 
 
 def test_a_server_that_is_down_at_first_gets_it_later(smtp, desk):

@@ -11,11 +11,11 @@ from django.utils import timezone
 from redis import Redis
 
 from fleet.models import Role
-from scheduling import errands
-from scheduling.models import Errand, NightlyRun, Notice
-from scheduling.nights import owe_nights
-from scheduling.notices.outbox import NewNotice, put
-from scheduling.notices.writing import Letter
+from scheduling.models import NightlyRun, Notice, OutboxEntry
+from scheduling.notices.letter import Letter
+from scheduling.notices.posting import NewNotice, put
+from scheduling.outbox import entries
+from scheduling.worker.night_hours import owe_nights
 from tests import factories
 from tests.require import require
 from tests.services.workers import Workers, wait_for
@@ -34,7 +34,7 @@ def workers(request, transactional_db, tmp_path, sink, monkeypatch):
         with Redis.from_url(redis_url) as redis:
             redis.delete("celery", "unacked", "unacked_index")
     workers = Workers(tmp_path, sink.port, redis_url)
-    monkeypatch.setattr(errands, "app", workers.bell)
+    monkeypatch.setattr(entries, "app", workers.bell)
     yield workers
     workers.close()
 
@@ -52,7 +52,7 @@ def notices_to(person, count):
 
 def let_leases_run_out():
     """Play the minutes after which a dead worker's lease is over."""
-    Errand.objects.filter(leased_until__isnull=False, done_at=None).update(
+    OutboxEntry.objects.filter(leased_until__isnull=False, done_at=None).update(
         leased_until=timezone.now() - timedelta(seconds=1)
     )
 
@@ -69,7 +69,7 @@ def finish_all(workers):
 
 
 def unfinished():
-    return Errand.objects.filter(done_at=None, failed_at=None)
+    return OutboxEntry.objects.filter(done_at=None, failed_at=None)
 
 
 @pytest.mark.parametrize(
@@ -132,7 +132,7 @@ def catch_in_mid_night(workers, attempts=5):
     """Owe a night and kill the worker while it runs; a night that was too quick is owed anew."""
     for _ in range(attempts):
         NightlyRun.objects.all().delete()
-        Errand.objects.filter(kind=Errand.Kind.NIGHTLY).delete()
+        OutboxEntry.objects.filter(kind=OutboxEntry.Kind.NIGHTLY).delete()
         victim = workers.start()
         owe_nights(timezone.now())
         wait_for(NightlyRun.objects.exists, "the night has begun")

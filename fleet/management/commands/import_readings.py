@@ -6,10 +6,10 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from fleet.actions.intake import Intake, take_rows
+from fleet.actions.take_rows import Intake, take_rows
 from fleet.intake.files import open_file
 from fleet.intake.headers import FileRefused
-from fleet.intake.resolving import Order
+from fleet.intake.resolving import RowConventions
 from fleet.models import Person, Yard
 from fleet.saying import counted, joined
 
@@ -31,7 +31,7 @@ class Command(BaseCommand):
         path = Path(options["file"])
         try:
             sheet = open_file(path)
-            order = Order(
+            order = RowConventions(
                 file_name=path.name,
                 by=_person(options["by"]),
                 yard=_yard(options["yard"]),

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from fleet.demo.load import NotEmptyError, Wanted, load
+from fleet.demo.load_fleet import NotEmptyError, Wanted, load
 from fleet.demo.scenario import zone
 from fleet.demo.sign_ins import lines
 from fleet.models import DemoMark

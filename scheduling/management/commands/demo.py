@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
 from django.utils import timezone
 
-from fleet.demo.load import NotEmptyError
+from fleet.demo.load_fleet import NotEmptyError
 from fleet.demo.sign_ins import lines
 from scheduling.serving import prepare
 from scheduling.serving.lock import DemoRunsError, hold_lock

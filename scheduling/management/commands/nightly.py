@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from fleet.models import Shop
-from scheduling.nightly import run_night
+from scheduling.worker.night import run_night
 
 NO_SHOP = (
     "There is no shop yet, so there is nothing to run. Load the demo with `python manage.py "

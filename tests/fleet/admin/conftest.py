@@ -2,7 +2,7 @@
 
 import pytest
 
-from fleet.changes import facts_changed
+from fleet.changed_facts import facts_changed
 
 
 @pytest.fixture

@@ -7,8 +7,8 @@ from datetime import date, timedelta
 import pytest
 
 from fleet.charts import (
-    Fan,
     FanBooking,
+    FanData,
     FanReading,
     FanThreshold,
     MonthBar,
@@ -16,7 +16,7 @@ from fleet.charts import (
     Week,
     draw_compliance,
     draw_fan,
-    draw_outturn,
+    draw_schedule_compliance,
     draw_weeks,
 )
 
@@ -38,7 +38,7 @@ def a_fan(**changes):
         "thresholds": [FanThreshold(600, "oil <and> filter, 600 h")],
         "bookings": [FanBooking(TODAY + 3 * DAY, TODAY + 9 * DAY, "Alder & Sons")],
     }
-    return Fan(**{**facts, **changes})
+    return FanData(**{**facts, **changes})
 
 
 WEEKS = [Week(TODAY + 7 * n * DAY, 10, 20 if n else 60, 5, 80) for n in range(12)]
@@ -49,7 +49,9 @@ CHARTS = {
     "idle weeks": draw_weeks([Week(TODAY, 0, 0, 0, 0)]),
     "compliance": draw_compliance(MONTHS),
     "no services": draw_compliance([MonthShare(date(2026, 1, 1), 0, 0)]),
-    "outturn": draw_outturn([MonthBar("Mar 2026", 8, 1, 1, 1), MonthBar("Apr 2026", 0, 0, 0, 0)]),
+    "schedule": draw_schedule_compliance(
+        [MonthBar("Mar 2026", 8, 1, 1, 1), MonthBar("Apr 2026", 0, 0, 0, 0)]
+    ),
     "fan": draw_fan(a_fan()),
     "fan without readings": draw_fan(a_fan(readings=[])),
     "fan without a future": draw_fan(a_fan(days=[], low=[], mid=[], high=[])),

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from django.db import transaction
 
-from fleet.demo.load import Wanted, load
+from fleet.demo.load_fleet import Wanted, load
 
 TODAY = date(2026, 11, 25)
 

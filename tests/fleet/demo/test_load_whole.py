@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from fleet.demo import load as loading
-from fleet.demo.load import NotEmptyError, Wanted, load
+from fleet.demo import load_fleet as loading
+from fleet.demo.load_fleet import NotEmptyError, Wanted, load
 from fleet.models import DemoMark, Machine, Reading, Service, Shop
 from tests import factories
 from tests.fleet.demo.conftest import TODAY
@@ -22,7 +22,7 @@ from datetime import date
 import django
 django.setup()
 import numpy as np
-from fleet.demo.load import world_of
+from fleet.demo.load_fleet import world_of
 from fleet.demo.roster import roster
 from fleet.demo.scenario import scenario
 from fleet.demo.stories import tell

@@ -16,7 +16,7 @@ from fleet.models import (
     Reading,
     ServiceRecord,
 )
-from fleet.queries.readings import standing
+from fleet.queries.standing_readings import standing
 from tests.fleet.demo.conftest import TODAY
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]

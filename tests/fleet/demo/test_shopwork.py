@@ -4,7 +4,7 @@ import numpy as np
 
 from fleet.demo.duepoints import NEVER, Point, begin, meet
 from fleet.demo.scenario import scenario
-from fleet.demo.shopwork import Book, Course, Done, due_day, serve
+from fleet.demo.shopwork import Course, Done, PastRecords, due_day, serve
 
 FIRST = date(2025, 6, 1).toordinal()
 DAYS = np.arange(FIRST, FIRST + 540)
@@ -29,7 +29,7 @@ def test_a_point_that_is_not_reached_in_these_days_is_never_due():
 
 
 def run(rules, seed=1, free=None):
-    book = Book({}, START, scenario().covers())
+    book = PastRecords({}, START, scenario().covers())
     return serve(np.random.default_rng(seed), rules, course(free=free), book)
 
 
@@ -73,7 +73,7 @@ def test_a_hard_limit_is_never_passed():
 
 
 def test_the_shop_does_nothing_before_it_may_act():
-    book = Book({}, START, scenario().covers(), since=FIRST + 200)
+    book = PastRecords({}, START, scenario().covers(), since=FIRST + 200)
     visits = serve(np.random.default_rng(1), RULES, course(), book)
     assert visits[0].day >= FIRST + 200
 
@@ -92,5 +92,5 @@ def test_a_new_machine_is_not_served_before_it_starts():
     start = Done(FIRST + 100, {"hours": 1_200.0})
     rule = {"service": "grease-50", "meter_kind": "hours", "every": 50, "first_at": 1}
     for seed in range(10):
-        book = Book({}, start, scenario().covers())
+        book = PastRecords({}, start, scenario().covers())
         assert serve(np.random.default_rng(seed), [rule], course(), book)[0].day > FIRST + 100

@@ -2,10 +2,10 @@
 
 import pytest
 
-from fleet.door import Reason
-from fleet.intake.resolving import Machines, Order, RowRefused, resolve
-from fleet.intake.rows import Row
+from fleet.intake.reading_rows import ReadingRow
+from fleet.intake.resolving import MachinesByTag, RowConventions, RowRefused, resolve
 from fleet.numerals import Commas
+from fleet.validation import ReadingReason
 from tests import factories
 from tests.factories import NOON
 
@@ -24,8 +24,8 @@ def truck(db):
 
 
 def resolved(machine="Q-12", meter="", when="2026-03-02 08:00", value="412", **order):
-    row = Row(2, machine, meter, when, value)
-    return resolve(row, Machines.named([machine]), Order(**order), NOON)
+    row = ReadingRow(2, machine, meter, when, value)
+    return resolve(row, MachinesByTag.named([machine]), RowConventions(**order), NOON)
 
 
 def test_the_only_meter_needs_no_name(quad):
@@ -62,15 +62,19 @@ def test_a_decimal_comma_is_read_as_the_file_says(quad):
 @pytest.mark.parametrize(
     ("change", "reason", "word"),
     [
-        ({"machine": "Q-99"}, Reason.UNKNOWN_MACHINE, "No machine has the tag “Q-99”"),
-        ({"machine": ""}, Reason.UNKNOWN_MACHINE, "No machine is named"),
-        ({"machine": "T-3"}, Reason.WHICH_METER, "an hour meter and an odometer"),
-        ({"meter": "clock"}, Reason.WHICH_METER, "no meter that is known"),
-        ({"when": "3/2/2026"}, Reason.NOT_A_DATE, "can be 2026-03-02 or 2026-02-03"),
-        ({"when": ""}, Reason.NOT_A_DATE, "No date"),
-        ({"value": "abc"}, Reason.NOT_A_NUMBER, "not a number"),
-        ({"value": ""}, Reason.NOT_A_NUMBER, "No reading"),
-        ({"value": "412 mi", "meter": "hours"}, Reason.NOT_A_NUMBER, "not a unit of an hour"),
+        ({"machine": "Q-99"}, ReadingReason.UNKNOWN_MACHINE, "No machine has the tag “Q-99”"),
+        ({"machine": ""}, ReadingReason.UNKNOWN_MACHINE, "No machine is named"),
+        ({"machine": "T-3"}, ReadingReason.WHICH_METER, "an hour meter and an odometer"),
+        ({"meter": "clock"}, ReadingReason.WHICH_METER, "no meter that is known"),
+        ({"when": "3/2/2026"}, ReadingReason.NOT_A_DATE, "can be 2026-03-02 or 2026-02-03"),
+        ({"when": ""}, ReadingReason.NOT_A_DATE, "No date"),
+        ({"value": "abc"}, ReadingReason.NOT_A_NUMBER, "not a number"),
+        ({"value": ""}, ReadingReason.NOT_A_NUMBER, "No reading"),
+        (
+            {"value": "412 mi", "meter": "hours"},
+            ReadingReason.NOT_A_NUMBER,
+            "not a unit of an hour",
+        ),
     ],
 )
 def test_each_row_that_is_no_reading_gets_its_reason(quad, truck, change, reason, word):

@@ -4,7 +4,7 @@ import pytest
 from django import forms
 from django.template import Context, Template
 
-from fleet.charts import MonthBar, draw_outturn
+from fleet.charts import MonthBar, draw_schedule_compliance
 from fleet.models import Caution
 from scheduling.models import MachineState
 from tests import consequences, factories
@@ -92,6 +92,6 @@ def test_a_caution_shows_its_signal_word_and_a_notice_no_triangle():
 
 
 def test_a_chart_comes_with_its_table():
-    html = shown("{% chart c %}", c=draw_outturn([MonthBar("Mar 2026", 9, 1, 0, 0)]))
+    html = shown("{% chart c %}", c=draw_schedule_compliance([MonthBar("Mar 2026", 9, 1, 0, 0)]))
     assert "<svg" in html
     assert '<th scope="row">Mar 2026</th><td>10</td><td>9</td>' in html

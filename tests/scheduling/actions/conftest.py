@@ -1,6 +1,6 @@
 """The small planned shop of the trials' tests."""
 
-from tests.scheduling.trying.conftest import (  # noqa: F401  fixtures
+from tests.scheduling.trial.conftest import (  # noqa: F401  fixtures
     bo,
     due_in,
     filter_part,

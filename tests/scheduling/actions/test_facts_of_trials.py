@@ -5,10 +5,10 @@ import pytest
 from fleet.models import DeliveryChange, StockMovement
 from fleet.refusal import Refusal
 from scheduling.actions.facts_of_trials import Maker, make_fact
-from scheduling.trying.changes import BackLate, HandLent, PartGone, PartLate
+from scheduling.trial.changes import BackLate, HandLent, PartGone, PartLate
 from tests import factories as make
 from tests.factories import NOON, TODAY
-from tests.scheduling.trying.every_change import day
+from tests.scheduling.trial.every_change import day
 
 pytestmark = pytest.mark.django_db
 

@@ -7,8 +7,8 @@ from fleet.refusal import Refusal
 from scheduling.actions.finish_job import (
     DoneWork,
     FinishedJob,
+    JobReading,
     MeterRefused,
-    TypedReading,
     finish_job,
 )
 from tests import factories
@@ -28,7 +28,7 @@ def job(case, **more) -> FinishedJob:
         "machine": case.machine,
         "form_key": "f" * 32,
         "done": [DoneWork(case.service, planned_minutes=60)],
-        "readings": [TypedReading("hours", 125.0)],
+        "readings": [JobReading("hours", 125.0)],
     }
     return FinishedJob(**facts | more)
 
@@ -50,7 +50,7 @@ def test_the_entry_carries_the_reading_that_was_just_taken(case):
 
 def test_an_odd_reading_undoes_the_whole_job(case):
     with pytest.raises(MeterRefused) as refused:
-        finish_job(job(case, readings=[TypedReading("hours", 20.0)]), by=case.mechanic, now=NOON)
+        finish_job(job(case, readings=[JobReading("hours", 20.0)]), by=case.mechanic, now=NOON)
     assert refused.value.kind == "hours"
     assert not ServiceRecord.objects.exists()
 

@@ -7,10 +7,10 @@ import pytest
 from fleet.models import Pin
 from fleet.refusal import Refusal
 from scheduling.actions import replan
-from scheduling.actions.replan import Move, do_replan, free_work, move_work, said_of
-from scheduling.models import Errand, PlanSearch
-from scheduling.planning import PlanReport
-from scheduling.running import run_errand
+from scheduling.actions.replan import PinRequest, do_replan, free_work, move_work, said_of
+from scheduling.models import OutboxEntry, PlanSearch
+from scheduling.plan import PlanReport
+from scheduling.worker.perform import perform_entry
 from tests import factories
 from tests.factories import NOON, TODAY
 from tests.scheduling.bench_data import bench_case
@@ -37,7 +37,7 @@ def planned(monkeypatch):
 
 
 def moved(case, day=TODAY, **more):
-    move = Move(case.machine, ("s:Q-1:oil",), day, **more)
+    move = PinRequest(case.machine, ("s:Q-1:oil",), day, **more)
     return move_work(case.mechanic.shop, move, by=case.manager, now=NOON)
 
 
@@ -45,7 +45,7 @@ def test_a_move_is_a_pin_and_a_search_for_the_worker(case, planned):
     search = moved(case)
     assert Pin.objects.get().day == TODAY
     assert planned == []
-    assert run_errand(Errand.objects.get(kind=Errand.Kind.REPLAN).pk, NOON)
+    assert perform_entry(OutboxEntry.objects.get(kind=OutboxEntry.Kind.REPLAN).pk, NOON)
     search.refresh_from_db()
     assert search.said == "Planned again. Q-1: the pin cannot be kept."
     assert planned == [case.mechanic.shop]
@@ -60,7 +60,7 @@ def test_a_search_done_is_not_done_again(case, planned):
 
 def test_a_search_that_was_dropped_is_no_longer_owed(case, planned):
     moved(case).delete()
-    assert run_errand(Errand.objects.get(kind=Errand.Kind.REPLAN).pk, NOON)
+    assert perform_entry(OutboxEntry.objects.get(kind=OutboxEntry.Kind.REPLAN).pk, NOON)
     assert planned == []
 
 
@@ -84,7 +84,7 @@ def test_freeing_lifts_the_pin_and_asks_too(case):
 
 
 def test_several_pieces_of_a_machine_move_together_with_one_search(case):
-    move = Move(case.machine, ("s:Q-1:oil", "s:Q-1:grease"), TODAY)
+    move = PinRequest(case.machine, ("s:Q-1:oil", "s:Q-1:grease"), TODAY)
     move_work(case.mechanic.shop, move, by=case.manager, now=NOON)
     assert set(Pin.objects.values_list("work_key", flat=True)) == set(move.work_keys)
     free_work(case.mechanic.shop, *move.work_keys, by=case.manager, now=NOON)

@@ -6,11 +6,15 @@ from threading import Barrier
 import pytest
 from django.db import connection
 
-from fleet.actions.bookings import NewBooking
-from fleet.actions.hand_overs import WALK_ROUND, WalkRound
+from fleet.actions.hand_over import WALK_ROUND, WalkRound
+from fleet.actions.make_bookings import NewBooking
 from fleet.models import Booking, HandOver, Role
 from fleet.refusal import Refusal
-from scheduling.actions.going_out import Decision, let_out, promise
+from scheduling.actions.book_and_check_out import (
+    Decision,
+    book_unless_blocked,
+    check_out_unless_blocked,
+)
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
 from tests.scheduling.counter_case import LAST
@@ -48,7 +52,7 @@ def test_one_of_four_desks_gets_the_machine_and_the_others_are_told(machine):
 
     def book(number):
         new = NewBooking(machine, TODAY, LAST, f"Customer {number}", form_key=f"k{number}")
-        return promise(new, Decision(desks[number], NOON))
+        return book_unless_blocked(new, Decision(desks[number], NOON))
 
     answers = at_once(book)
     assert Booking.objects.count() == 1
@@ -59,7 +63,7 @@ def test_one_of_four_desks_gets_the_machine_and_the_others_are_told(machine):
 def test_one_form_pressed_four_times_is_one_booking(machine):
     desk = factories.Person(role=Role.DESK)
     new = NewBooking(machine, TODAY, LAST, "Two Pines", form_key="same")
-    answers = at_once(lambda _: promise(new, Decision(desk, NOON)).pk)
+    answers = at_once(lambda _: book_unless_blocked(new, Decision(desk, NOON)).pk)
     assert len(set(answers)) == 1
 
 
@@ -68,6 +72,6 @@ def test_a_machine_let_out_four_times_at_once_goes_out_once(machine):
     desk = factories.Person(role=Role.DESK)
     seen = WalkRound(dict.fromkeys(WALK_ROUND, True))
     decision = Decision(desk, NOON, "known to be sound")
-    answers = at_once(lambda _: let_out(booking, seen, decision).pk)
+    answers = at_once(lambda _: check_out_unless_blocked(booking, seen, decision).pk)
     assert len(set(answers)) == 1
     assert HandOver.objects.count() == booking.overrides.count() == 1

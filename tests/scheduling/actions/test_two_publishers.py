@@ -8,15 +8,15 @@ from django.db import connection
 
 from fleet.models import ClosedDay
 from fleet.refusal import Refusal
-from scheduling.actions.trials import BASE_MOVED, ask_trial, publish_trial
-from scheduling.models import Errand, Plan, Trial
-from scheduling.planning import plan as plan_module
-from scheduling.planning import plan_shop
-from scheduling.running import run_errand
-from scheduling.trying.changes import DayClosed
+from scheduling.actions.try_changes import BASE_MOVED, ask_trial, publish_trial
+from scheduling.models import OutboxEntry, Plan, Trial
+from scheduling.plan import plan_shop
+from scheduling.plan import shop_plan as plan_module
+from scheduling.trial.changes import DayClosed
+from scheduling.worker.perform import perform_entry
 from tests import factories as make
 from tests.scheduling.cases import NOW
-from tests.scheduling.trying.every_change import day
+from tests.scheduling.trial.every_change import day
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -27,8 +27,8 @@ def ready(planned, shop):
 
     def build(*changes):
         made = [ask_trial(shop, [one], by=make.Person(shop=shop), now=NOW) for one in changes]
-        for errand in Errand.objects.filter(kind=Errand.Kind.TRIAL):
-            assert run_errand(errand.pk, NOW)
+        for entry in OutboxEntry.objects.filter(kind=OutboxEntry.Kind.TRIAL):
+            assert perform_entry(entry.pk, NOW)
         return [Trial.objects.get(pk=trial.pk) for trial in made]
 
     return build

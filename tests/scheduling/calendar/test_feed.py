@@ -6,7 +6,7 @@ import pytest
 from icalendar import Calendar
 
 from fleet.models import Person
-from scheduling.calendar.days import MechanicDay
+from scheduling.calendar.calendar_days import ShopDayEvent
 from scheduling.calendar.feed import Feed, calendar_bytes
 from scheduling.calendar.revisions import Revision
 
@@ -26,7 +26,7 @@ def day(**changes):
         "mechanic": JO, "day": DAY, "tags": ("Q-1", "SS-2"), "lines": LINES, "minutes": 135,
         "published": True, "place": "Cold Fork; shop, north",
     }  # fmt: skip
-    return MechanicDay(**{**fields, **changes})
+    return ShopDayEvent(**{**fields, **changes})
 
 
 FEED = Feed("Shop days of Jo", "https://x.test/b?day={day}&m={name}", MADE)

@@ -13,7 +13,7 @@ pytestmark = pytest.mark.django_db
 
 def run(**options):
     out = StringIO()
-    call_command("replay_forecasts", stdout=out, **options)
+    call_command("backtest_forecasts", stdout=out, **options)
     return out.getvalue()
 
 

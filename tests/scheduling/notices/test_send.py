@@ -7,10 +7,10 @@ import pytest
 from django.core import mail
 from django.core.mail import EmailMultiAlternatives
 
-from scheduling import errands
-from scheduling.errands import TryAgain
-from scheduling.models import Errand, Notice
+from scheduling.models import Notice, OutboxEntry
 from scheduling.notices.send import LONGEST_TRY, send_owed
+from scheduling.outbox import entries
+from scheduling.outbox.entries import TryAgain
 from tests import consequences
 from tests.factories import NOON
 
@@ -24,8 +24,8 @@ def notice(desk, manager):
 
 @pytest.fixture
 def claimed(notice):
-    pk = consequences.Errand(key=f"send:{notice.pk}", payload={"notice": notice.pk}).pk
-    return errands.claim(pk, NOON)
+    pk = consequences.OutboxEntry(key=f"send:{notice.pk}", payload={"notice": notice.pk}).pk
+    return entries.claim(pk, NOON)
 
 
 @pytest.fixture
@@ -41,7 +41,7 @@ def server(monkeypatch):
     return answer
 
 
-def test_a_notice_that_was_taken_is_marked_with_its_errand(claimed, notice):
+def test_a_notice_that_was_taken_is_marked_with_its_entry(claimed, notice):
     assert send_owed(claimed, NOON)
     notice.refresh_from_db()
     claimed.refresh_from_db()
@@ -123,7 +123,7 @@ def test_managers_hear_nothing_of_somebody_who_left(claimed, notice):
 
 
 def test_a_worker_that_was_too_slow_still_marks_what_it_sent(claimed, notice):
-    Errand.objects.update(leased_until=NOON + timedelta(hours=1))  # another took it meanwhile
+    OutboxEntry.objects.update(leased_until=NOON + timedelta(hours=1))  # another took it meanwhile
     assert not send_owed(claimed, NOON)
     notice.refresh_from_db()
     assert notice.sent_at == NOON

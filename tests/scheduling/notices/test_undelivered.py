@@ -2,7 +2,7 @@
 
 import pytest
 
-from scheduling.models import Errand, Notice
+from scheduling.models import Notice, OutboxEntry
 from scheduling.notices.undelivered import tell_managers
 from tests import consequences, factories
 from tests.factories import NOON
@@ -47,4 +47,4 @@ def test_about_ones_own_address_it_stands_on_the_site_alone(manager, failed):
     assert own.status == "not sent"
     assert "your own address" in own.error
     assert told().get(person=other).status == "waiting"
-    assert Errand.objects.count() == 1
+    assert OutboxEntry.objects.count() == 1

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.actions.hand_overs import WalkRound, check_in, check_out
+from fleet.actions.hand_over import WalkRound, check_in, check_out
 from scheduling.queries.counter_day import CounterDay, counter_day
 from tests import consequences, factories
 from tests.factories import NOON, TODAY

@@ -2,9 +2,9 @@
 
 import pytest
 
-from scheduling.checking.levels import write_levels
+from scheduling.due.refresh import refresh
+from scheduling.hindsight.level_adjusting import write_levels
 from scheduling.queries.machine_use import machine_use
-from scheduling.refresh import refresh
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY, steady
 

@@ -6,8 +6,8 @@ import pytest
 
 from fleet.models import Absence
 from scheduling.models import PlannedJob, PlannedWork
-from scheduling.planning.horizon import load_days
-from scheduling.planning.workers import load_workers
+from scheduling.plan.horizon import load_days
+from scheduling.plan.workers import load_workers
 from scheduling.queries.plan_loads import NO_SKILL, minutes_used, plan_loads, with_skills
 from tests import factories
 from tests.factories import TODAY

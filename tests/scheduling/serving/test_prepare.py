@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from fleet.demo.load import NotEmptyError, Wanted, load
+from fleet.demo.load_fleet import NotEmptyError, Wanted, load
 from fleet.models import DemoMark, Machine, Person, Shop
 from scheduling.models import KeptForecast, NightlyRun
 from scheduling.serving import prepare

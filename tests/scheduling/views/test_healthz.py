@@ -70,7 +70,7 @@ def test_a_site_set_up_today_may_have_no_night_yet(client, shop, now):
 
 
 def test_what_nobody_does_for_hours_is_down(client, now):
-    consequences.Errand(due_at=now - 2 * HOUR)
+    consequences.OutboxEntry(due_at=now - 2 * HOUR)
     answer = client.get("/healthz")
     assert answer.status_code == 503
     assert "no worker is looking" in answer.json()["queue"]

@@ -1,0 +1,178 @@
+"""Decisions against or about the schedule: let out all the same, pin, put off, publish."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TypedDict
+
+from django.db import transaction
+
+from fleet.changed_facts import tell
+from fleet.models import (
+    Booking,
+    Machine,
+    Override,
+    Person,
+    Pin,
+    PutOff,
+    Release,
+    ServiceRecord,
+    Shop,
+    WorkEstimate,
+)
+from fleet.refusal import Refusal
+
+LONGEST_WORK = 6000
+"""Minutes; 100 hours of one piece of work are more likely a slip of the finger."""
+
+
+class ReleasedWork(TypedDict):
+    """One piece of work of a published plan; day is an ISO date, mechanic a username."""
+
+    work_key: str
+    day: str
+    mechanic: str
+
+
+@transaction.atomic
+def override_block(
+    booking: Booking, *, against: str, reason: str, by: Person, now: datetime
+) -> Override:
+    """Let a machine out against a block that is not hard, with a name and a reason."""
+    if len(reason.strip()) < 5:
+        raise Refusal(
+            "Say in a few words why it goes out all the same; it stays on record.", "reason"
+        )
+    row, _ = Override.objects.get_or_create(
+        booking=booking,
+        machine=booking.machine,
+        against=against[:400],
+        defaults={"reason": reason.strip(), "by": by, "at": now},
+    )
+    tell({booking.machine_id})
+    return row
+
+
+@dataclass(frozen=True)
+class PinPlace:
+    """Where work is put: a day, and a mechanic if one is named."""
+
+    day: date
+    mechanic: Person | None = None
+
+
+@transaction.atomic
+def pin(machine: Machine, work_key: str, place: PinPlace, *, by: Person, now: datetime) -> Pin:
+    """Fix work to a day; an earlier pin of the same work is lifted and stays on record."""
+    standing = Pin.objects.filter(work_key=work_key, lifted_at=None).first()
+    if standing and (standing.day, standing.mechanic) == (place.day, place.mechanic):
+        return standing
+    if standing:
+        _lift([standing], by, now)
+    row = Pin.objects.create(
+        machine=machine,
+        work_key=work_key,
+        day=place.day,
+        mechanic=place.mechanic,
+        by=by,
+        at=now,
+    )
+    tell({machine.pk})
+    return row
+
+
+@transaction.atomic
+def lift_pin(work_key: str, *, by: Person, now: datetime) -> None:
+    """Let the plan choose again where this work goes."""
+    pins = list(Pin.objects.filter(work_key=work_key, lifted_at=None))
+    _lift(pins, by, now)
+    tell({row.machine_id for row in pins})
+
+
+def lift_served(record: ServiceRecord, *, by: Person | None, now: datetime) -> None:
+    """Lift the pins that this work has served, else the plan would have it done again there.
+
+    What was said of how long it takes is lifted with them: it was said of this time alone.
+
+    A service serves the pins of those it covers; work done before a pin was set does not serve it.
+    """
+    if record.service is None:
+        return
+    done, ahead = {record.service}, [record.service]
+    while ahead:
+        fresh = set(ahead.pop().covers.all()) - done
+        done |= fresh
+        ahead += fresh
+    keys = [f"s:{record.machine.tag}:{each.code}" for each in done]
+    pins = Pin.objects.filter(work_key__in=keys, lifted_at=None, at__lte=record.done_at)
+    said = WorkEstimate.objects.filter(work_key__in=keys, lifted_at=None, at__lte=record.done_at)
+    _lift([*pins, *said], by, now)
+
+
+def _lift(pins: Sequence[Pin | WorkEstimate], by: Person | None, now: datetime) -> None:
+    for row in pins:
+        row.lifted_at, row.lifted_by = now, by
+        row.save(update_fields=["lifted_at", "lifted_by"])
+
+
+@transaction.atomic
+def estimate(
+    machine: Machine, work_key: str, minutes: int, *, reason: str, by: Person, now: datetime
+) -> WorkEstimate:
+    """Say how long this piece of work takes this time; an earlier word is lifted, and kept."""
+    if not 0 < minutes <= LONGEST_WORK:
+        raise Refusal("Say how long it takes in all, up to 100 hours.", "minutes")
+    standing = WorkEstimate.objects.filter(work_key=work_key, lifted_at=None).first()
+    if standing and standing.minutes == minutes:
+        return standing
+    if standing:
+        _lift([standing], by, now)
+    row = WorkEstimate.objects.create(
+        machine=machine, work_key=work_key, minutes=minutes, reason=reason, by=by, at=now
+    )
+    tell({machine.pk})
+    return row
+
+
+@transaction.atomic
+def put_off(
+    machine: Machine, work_key: str, day: date, *, reason: str, by: Person, now: datetime
+) -> PutOff:
+    """Put work off from a shop day, and say why; the plan finds it another."""
+    if not reason.strip():
+        raise Refusal("Say why it is put off: a part missing, the machine away, no time.", "reason")
+    row, made = PutOff.objects.get_or_create(
+        work_key=work_key,
+        day=day,
+        defaults={"machine": machine, "reason": reason.strip(), "by": by, "at": now},
+    )
+    if made:
+        _lift(list(Pin.objects.filter(work_key=work_key, day__lte=day, lifted_at=None)), by, now)
+        tell({machine.pk})
+    return row
+
+
+@dataclass(frozen=True)
+class Span:
+    """First and last day of what is published, both included."""
+
+    first_day: date
+    last_day: date
+
+
+@transaction.atomic
+def publish(
+    shop: Shop, span: Span, jobs: Sequence[ReleasedWork], *, by: Person | None, now: datetime
+) -> Release:
+    """Publish a plan to the mechanics; publishing the same again adds nothing."""
+    last = shop.releases.first()
+    same = last and (last.first_day, last.last_day, last.jobs) == (
+        span.first_day,
+        span.last_day,
+        list(jobs),
+    )
+    if last and same:
+        return last
+    return Release.objects.create(
+        shop=shop, at=now, by=by, first_day=span.first_day, last_day=span.last_day, jobs=list(jobs)
+    )

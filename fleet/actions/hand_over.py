@@ -1,0 +1,118 @@
+"""Machines going out and coming back, with reading and walk-round."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.changed_facts import tell
+from fleet.models import Booking, BookingChange, Finding, HandOver, Machine, Person, Reading
+from fleet.refusal import Refusal
+
+WALK_ROUND = (
+    "Guards, seat belt and roll-over structure in place",
+    "Brakes and steering work",
+    "Lights, horn and alarms work",
+    "Tyres, tracks and wheel nuts sound",
+    "No leaks of oil, fuel or coolant",
+    "Oil, coolant and hydraulic levels right",
+    "Safety signs readable, manual on board",
+    "Attachments and pins secured",
+)
+"""Points looked at on going out and coming back (common practice; the manual's own list comes
+first, and 29 CFR 1910.178(q)(7) asks for a daily look at forklifts)."""
+
+
+@dataclass(frozen=True)
+class WalkRound:
+    """What was seen at a hand-over: point -> in order, a note, readings taken with it."""
+
+    points: dict[str, bool] = field(default_factory=dict)
+    note: str = ""
+    readings: Sequence[Reading] = ()
+
+
+def _hand_over(
+    booking: Booking, direction: str, seen: WalkRound, *, by: Person | None, now: datetime
+) -> tuple[HandOver, bool]:
+    """Write the hand-over once; a second press finds the first."""
+    row, made = HandOver.objects.get_or_create(
+        booking=booking,
+        direction=direction,
+        defaults={"at": now, "by": by, "walk_round": seen.points, "note": seen.note},
+    )
+    if made:
+        row.readings.set(seen.readings)
+        _note_defects(booking.machine, row, by=by, now=now)
+    return row, made
+
+
+def _note_defects(
+    machine: Machine, row: HandOver, *, by: Person | None, now: datetime
+) -> list[Finding]:
+    """Every point not in order becomes a finding, and so does what was noted with it."""
+    wrong = [point for point, in_order in row.walk_round.items() if not in_order]
+    return Finding.objects.bulk_create(
+        Finding(
+            machine=machine,
+            seen_at=now,
+            seen_by=by,
+            gravity=Finding.Gravity.DEFECT,
+            text=f"At {row.get_direction_display()}, not in order: {point.lower()}"
+            + (f" ({row.note})" if row.note else ""),
+        )
+        for point in wrong
+    )
+
+
+@transaction.atomic
+def check_out(booking: Booking, seen: WalkRound, *, by: Person | None, now: datetime) -> HandOver:
+    """Let a booked machine go; whether it may go is asked before, of the blocks."""
+    machine = Machine.objects.select_for_update().get(pk=booking.machine_id)
+    booking.refresh_from_db()
+    if booking.cancelled_at:
+        raise Refusal("This booking was called off; make a new one.")
+    elsewhere = HandOver.objects.filter(
+        booking__machine=machine, direction=HandOver.Direction.OUT
+    ).exclude(booking__hand_overs__direction=HandOver.Direction.BACK)
+    if other := elsewhere.exclude(booking=booking).select_related("booking").first():
+        raise Refusal(
+            f"{machine.tag} is still out with {other.booking.customer}; take it back first."
+        )
+    row, made = _hand_over(booking, HandOver.Direction.OUT, seen, by=by, now=now)
+    if made:
+        tell({machine.pk})
+    return row
+
+
+@transaction.atomic
+def check_in(booking: Booking, seen: WalkRound, *, by: Person | None, now: datetime) -> HandOver:
+    """Take a machine back; the booking ends on the yard's day on which it came."""
+    machine = Machine.objects.select_for_update().select_related("yard").get(pk=booking.machine_id)
+    booking.refresh_from_db()
+    if not booking.hand_overs.filter(direction=HandOver.Direction.OUT).exists():
+        raise Refusal("This machine has not gone out on this booking; check it out first.")
+    row, made = _hand_over(booking, HandOver.Direction.BACK, seen, by=by, now=now)
+    if made:
+        _end(booking, now.astimezone(machine.yard.zone), by)
+        tell({machine.pk})
+    return row
+
+
+def _end(booking: Booking, came_back: datetime, by: Person | None) -> None:
+    """Move the booking's last day to the day of return, with the old one on record."""
+    day = max(came_back.date(), booking.first_day)
+    if day == booking.last_day:
+        return
+    early = day < booking.last_day
+    BookingChange.objects.create(
+        booking=booking,
+        old_last_day=booking.last_day,
+        new_last_day=day,
+        reason="came back early" if early else "came back late",
+        by=by,
+        at=came_back,
+    )
+    booking.last_day = day
+    booking.save(update_fields=["last_day"])

@@ -1,0 +1,50 @@
+"""Readings taken with a hand-over: once for each form, and typed again as a correction."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from fleet.actions.correct_readings import Correction, correct_reading
+from fleet.actions.take_readings import take_reading
+from fleet.models import Reading
+from fleet.queries.judge_readings import NewReading
+from fleet.validation import ReadingAnswer
+
+
+@dataclass(frozen=True)
+class TypedReading:
+    """What was typed for one meter, in stored units."""
+
+    kind: str
+    value: float
+    answer: str = ""
+    old_last: float | None = None
+    new_first: float | None = None
+
+
+def read_with_form(new: NewReading, now: datetime, answer: str = "") -> Reading:
+    """Take a reading of a form that may come twice.
+
+    The same form with the same value is the reading of the first time; with another value the
+    person has put right what was typed, and the first stays on record beside it.
+
+    Raises:
+        ReadingRefused: with a verdict that offers the answers.
+
+    """
+    made = Reading.objects.filter(form_key=new.form_key).first() if new.form_key else None
+    if made is None:
+        return take_reading(new, now, answer)
+    latest = _latest(made)
+    if latest.value == new.value:
+        return latest
+    sure = answer == ReadingAnswer.REALLY_SO
+    return correct_reading(
+        Correction(reading=latest, value=new.value, by=new.by, note="typed again", sure=sure), now
+    )
+
+
+def _latest(reading: Reading) -> Reading:
+    """Follow the corrections of a reading to the one that stands."""
+    while later := Reading.objects.filter(corrects=reading).first():
+        reading = later
+    return reading

@@ -1,0 +1,190 @@
+"""Rows of a file are taken as readings, or kept to be mended; in batches, each a transaction."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import datetime
+from itertools import islice
+
+from django.db import transaction
+
+from fleet.actions.fit_meters import lock_machines
+from fleet.actions.mend_readings import RefusedRow, keep_to_mend, row_of_kept
+from fleet.changed_facts import tell
+from fleet.intake.batches import RowReading, judge_rows
+from fleet.intake.reading_rows import ReadingRow
+from fleet.intake.resolving import MachinesByTag, RowConventions, RowRefused, resolve
+from fleet.models import Person, Reading, ReadingToMend
+from fleet.queries.judge_readings import ReadingJudgement
+from fleet.validation import Seen
+from fleet.validation.reasons import AWAITS_SET_UP
+
+BATCH = 5000
+"""Rows in one transaction: enough for few queries, few enough to let others write meanwhile."""
+
+
+@dataclass
+class Intake:
+    """What became of the rows of a file: taken, there already, refused."""
+
+    new: int = 0
+    known: int = 0
+    refused: list[RefusedRow] = field(default_factory=list)
+
+
+@dataclass
+class _Run:
+    """A file on its way in; a dry run remembers what it would have taken."""
+
+    order: RowConventions
+    now: datetime
+    again: bool = False
+    intake: Intake = field(default_factory=Intake)
+    pretended: dict[int, list[Seen]] = field(default_factory=lambda: defaultdict(list))
+
+
+def take_rows(rows: Iterable[ReadingRow], order: RowConventions, now: datetime) -> Intake:
+    """Take rows of readings; a row that was taken or refused before has no effect again.
+
+    A dry run judges every row as if those before it had been taken, and writes nothing.
+    """
+    return _run(rows, _Run(order, now))
+
+
+def try_again(kept: Iterable[ReadingToMend], *, by: Person | None, now: datetime) -> Intake:
+    """Judge kept readings once more as they stand, and settle those that fit now."""
+    total = Intake()
+    by_source = defaultdict(list)
+    for one in kept:
+        by_source[one.source].append(row_of_kept(one))
+    for source, rows in by_source.items():
+        done = _run(rows, _Run(RowConventions(source=source, by=by), now, again=True))
+        total.new += done.new
+        total.known += done.known
+        total.refused += done.refused
+    return total
+
+
+def _run(rows: Iterable[ReadingRow], run: _Run) -> Intake:
+    for part in _batches(rows):
+        with transaction.atomic():
+            _take_batch(part, run)
+    run.intake.refused.sort(key=lambda refused: refused.row.line)
+    return run.intake
+
+
+def _batches(rows: Iterable[ReadingRow]) -> Iterator[list[ReadingRow]]:
+    source = iter(rows)
+    while part := list(islice(source, BATCH)):
+        yield part
+
+
+def _take_batch(rows: list[ReadingRow], run: _Run) -> None:
+    """Take one batch.  The order matters:
+
+    1. what was refused before is left alone, unless set-up may have mended it since;
+    2. the machines' rows are locked before their histories are read;
+    3. readings are judged in order of time, each in the light of those before it;
+    4. what fits is written, what does not is kept, and kept rows that fit now are settled.
+    """
+    machines = MachinesByTag.named(row.machine for row in rows)
+    kept = _kept(rows)
+    entries, refused = _sorted_out(rows, machines, kept, run)
+    lock_machines([machine.pk for machine in machines.all])
+    judged = list(judge_rows(entries, machines, run.now, run.pretended))
+    fits = [(row, seen) for row, seen in judged if seen.verdict.fine or seen.verdict.known]
+    fresh = [seen for _, seen in fits if seen.verdict.fine]
+    refused += [
+        RefusedRow(row, seen.verdict.reason, seen.verdict.sentence, seen.new.machine,
+                known=row.fingerprint in kept)
+        for row, seen in judged if not (seen.verdict.fine or seen.verdict.known)
+    ]  # fmt: skip
+    run.intake.new += len(fresh)
+    run.intake.known += len(fits) - len(fresh)
+    run.intake.refused += refused
+    if run.order.dry_run:
+        _pretend(fresh, run)
+        return
+    _write(fresh, run)
+    keep_to_mend((one for one in refused if not one.known), run.order, run.now)
+    _settle([(kept[row.fingerprint], s) for row, s in fits if row.fingerprint in kept], run)
+
+
+def _kept(rows: list[ReadingRow]) -> dict[str, ReadingToMend]:
+    prints = {row.fingerprint for row in rows}
+    found = ReadingToMend.objects.filter(fingerprint__in=prints)
+    return {kept.fingerprint: kept for kept in found}
+
+
+def _sorted_out(
+    rows: list[ReadingRow], machines: MachinesByTag, kept: dict[str, ReadingToMend], run: _Run
+) -> tuple[list[RowReading], list[RefusedRow]]:
+    """Part the rows into readings to judge and those that are refused as they stand."""
+    entries, refused = [], []
+    for row in rows:
+        before = kept.get(row.fingerprint)
+        if before is not None and before.mended_as_id is not None:
+            run.intake.known += 1
+            continue
+        if before is not None and not _worth_another_try(before, run):
+            refused.append(RefusedRow(row, before.reason, before.sentence, known=True))
+            continue
+        try:
+            entries.append(RowReading(row, resolve(row, machines, run.order, run.now)))
+        except RowRefused as no:
+            known = before is not None
+            refused.append(RefusedRow(row, no.reason, no.sentence, no.machine, known=known))
+    return entries, refused
+
+
+def _worth_another_try(kept: ReadingToMend, run: _Run) -> bool:
+    return kept.mended_at is None and (run.again or kept.reason in AWAITS_SET_UP)
+
+
+def _pretend(fresh: list[ReadingJudgement], run: _Run) -> None:
+    """Let a dry run remember what it would have written, for the batches to come."""
+    for seen in fresh:
+        if seen.meter is not None:
+            run.pretended[seen.meter.pk].append(Seen(seen.new.read_at, seen.new.value))
+
+
+def _write(fresh: list[ReadingJudgement], run: _Run) -> None:
+    Reading.objects.bulk_create(
+        (
+            Reading(
+                meter=seen.meter,
+                read_at=seen.new.read_at,
+                value=seen.new.value,
+                source=run.order.source,
+                read_by=run.order.by,
+                entered_at=run.now,
+            )
+            for seen in fresh
+        ),
+        batch_size=1000,
+        ignore_conflicts=True,
+    )
+    if fresh:
+        tell({seen.new.machine.pk for seen in fresh})
+
+
+def _settle(pairs: list[tuple[ReadingToMend, ReadingJudgement]], run: _Run) -> None:
+    """Settle kept rows that were taken now, with the readings that they became."""
+    open_ones = [(kept, seen) for kept, seen in pairs if kept.mended_at is None and seen.meter]
+    made = {
+        (reading.meter_id, reading.read_at, reading.value): reading
+        for reading in Reading.objects.filter(
+            meter__in={seen.meter for _, seen in open_ones},
+            read_at__in={seen.new.read_at for _, seen in open_ones},
+        )
+    }
+    for kept, seen in open_ones:
+        kept.mended_at, kept.mended_by = run.now, run.order.by
+        kept.mended_note = "taken when it was tried again"
+        if seen.meter:
+            kept.mended_as = made.get((seen.meter.pk, seen.new.read_at, seen.new.value))
+    ReadingToMend.objects.bulk_update(
+        [kept for kept, _ in open_ones],
+        ["mended_at", "mended_by", "mended_note", "mended_as"],
+        batch_size=200,
+    )

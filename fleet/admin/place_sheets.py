@@ -1,0 +1,119 @@
+"""Sheets of shops, yards and people."""
+
+from collections.abc import Iterable
+
+from django.contrib import admin
+from django.contrib.auth.admin import UserAdmin
+from django.contrib.auth.forms import UserChangeForm
+from django.http import HttpRequest
+
+from fleet.admin.set_up_site import Managed, SheetRows, TellingSheet, site
+from fleet.models import (
+    Absence,
+    ClosedDay,
+    Machine,
+    Person,
+    Qualification,
+    Shop,
+    ShopHours,
+    Skill,
+    WorkingHours,
+    Yard,
+)
+
+
+class ShopHoursRows(SheetRows):
+    """Opening hours, a row a weekday."""
+
+    model = ShopHours
+
+
+class ClosedDayRows(SheetRows):
+    """Holidays and other closed days."""
+
+    model = ClosedDay
+
+
+@admin.register(Shop, site=site)
+class ShopSheet(TellingSheet):
+    """A shop: zone, units, hours, closed days, and how far its plan looks."""
+
+    list_display = ["name", "time_zone", "units", "bays", "nightly_at"]
+    inlines = [ShopHoursRows, ClosedDayRows]
+
+    def machines_touched(self, obj: Shop) -> Iterable[int]:
+        """All machines of its yards."""
+        return Machine.objects.filter(yard__shop=obj).values_list("pk", flat=True)
+
+
+@admin.register(Yard, site=site)
+class YardSheet(TellingSheet):
+    """A yard: shop, zone, units, way to the shop, duty factor."""
+
+    list_display = ["name", "shop", "time_zone", "units", "remote", "duty_factor"]
+
+    def machines_touched(self, obj: Yard) -> Iterable[int]:
+        """All machines of the yard."""
+        return obj.machines.values_list("pk", flat=True)
+
+
+@admin.register(Skill, site=site)
+class SkillSheet(TellingSheet):
+    """A skill, by name, and whether it is one of a qualified person alone."""
+
+    list_display = ["name", "by_certificate"]
+
+
+class QualificationRows(SheetRows):
+    """Skills held, and until when."""
+
+    model = Qualification
+
+
+class WorkingHoursRows(SheetRows):
+    """Hours of work, a row a weekday."""
+
+    model = WorkingHours
+
+
+class AbsenceRows(SheetRows):
+    """Days away."""
+
+    model = Absence
+    fk_name = "person"
+
+
+@admin.register(Person, site=site)
+class PersonSheet(Managed, UserAdmin):
+    """A person: sign-in, role, shop, skills, hours, absences."""
+
+    list_display = ["username", "first_name", "last_name", "role", "shop", "is_active"]
+    list_filter = ["role", "shop", "is_active"]
+    form = UserChangeForm
+    inlines = [QualificationRows, WorkingHoursRows, AbsenceRows]
+    fieldsets = [
+        (None, {"fields": ["username", "password", "is_active"]}),
+        ("Who", {"fields": ["first_name", "last_name", "email"]}),
+        ("What for", {"fields": ["role", "shop"]}),
+    ]
+    add_fieldsets = [
+        (
+            None,
+            {
+                "classes": ["wide"],
+                "fields": [
+                    "username",
+                    "email",
+                    "role",
+                    "shop",
+                    "usable_password",
+                    "password1",
+                    "password2",
+                ],
+            },
+        )
+    ]
+
+    def has_delete_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """People who left are made inactive: the book keeps their names."""
+        return False

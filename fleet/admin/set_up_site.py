@@ -1,0 +1,111 @@
+"""The set-up sheets: forms over every fact that a fleet manager keeps, open to managers alone."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+from django.contrib import admin
+from django.db import models, transaction
+from django.http import HttpRequest
+
+from fleet.changed_facts import tell
+from fleet.models import Person
+
+
+class SetUpSite(admin.AdminSite):
+    """Django's form site under our own roles: whoever manages the fleet may open it."""
+
+    site_header = site_title = "Set-up sheets"
+    index_title = "Everything that Evener goes by"
+    enable_nav_sidebar = False
+
+    def has_permission(self, request: HttpRequest) -> bool:
+        """Let managers in, and nobody else."""
+        person = request.user
+        return person.is_active and isinstance(person, Person) and person.manages
+
+
+site = SetUpSite(name="sheets")
+
+
+def managing(request: HttpRequest) -> bool:
+    """Whether the person who asks may manage the fleet."""
+    return isinstance(request.user, Person) and request.user.manages
+
+
+class Managed:
+    """Permissions of a sheet: the manager's role instead of one permission a model."""
+
+    def has_module_permission(self, request: HttpRequest) -> bool:
+        """Show the sheet to managers."""
+        return managing(request)
+
+    def has_view_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """Let managers read."""
+        return managing(request)
+
+    def has_add_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """Let managers add."""
+        return managing(request)
+
+    def has_change_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """Let managers change what is set up (facts of the book are sheets of another kind)."""
+        return managing(request)
+
+    def has_delete_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """Let managers delete what nothing else refers to."""
+        return managing(request)
+
+
+class SheetRows(Managed, admin.TabularInline):
+    """Rows that belong to one sheet: hours of a shop, steps of a service."""
+
+    extra = 0
+
+
+class TellingSheet(Managed, admin.ModelAdmin):
+    """A set-up form that tells which machines it touched, so that their due points move."""
+
+    list_per_page = 50
+    save_on_top = True
+
+    def machines_touched(self, obj: Any) -> Iterable[int]:
+        """Return the machines whose due points, blocks or plan hang on this object."""
+        return ()
+
+    def save_related(
+        self, request: HttpRequest, form: forms.ModelForm, formsets: Any, change: bool
+    ) -> None:
+        """Save the rows too, then tell; Django holds one transaction around all of it."""
+        super().save_related(request, form, formsets, change)
+        tell(self.machines_touched(form.instance))
+
+    def delete_model(self, request: HttpRequest, obj: models.Model) -> None:
+        """Delete one, and tell which machines that touched."""
+        with transaction.atomic():
+            touched = set(self.machines_touched(obj))
+            super().delete_model(request, obj)
+            tell(touched)
+
+    def delete_queryset(self, request: HttpRequest, queryset: models.QuerySet) -> None:
+        """Delete several, and tell which machines that touched."""
+        with transaction.atomic():
+            touched = {pk for obj in queryset for pk in self.machines_touched(obj)}
+            super().delete_queryset(request, queryset)
+            tell(touched)
+
+
+class FactSheet(TellingSheet):
+    """Facts are looked at here, never rewritten: corrections are made on the machine's page."""
+
+    def has_add_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """Facts come in by the pages of the three people and by import."""
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """A correction is a new fact."""
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """Nothing that someone typed is lost."""
+        return False

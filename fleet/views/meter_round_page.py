@@ -1,0 +1,92 @@
+"""The meter round: readings of a yard typed in one sweep, each checked as it is typed."""
+
+from dataclasses import replace
+from secrets import token_hex
+
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, render
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from fleet.access import roles, signed_in
+from fleet.forms.round_forms import RoundLine, RoundTerms, answered_line
+from fleet.models import Person, Role, Yard
+from fleet.queries.rounds import A_PAGE, Way, dials_for, meters_of, walk_round, yards_of
+
+BY_TAG = "tag"
+"""The order in which a person walks past the machines."""
+MOST_DIGITS = 18
+"""Digits of a key that a database can hold."""
+
+
+@roles(Role.DESK, Role.MECHANIC)
+@require_http_methods(["GET", "HEAD", "POST"])
+def meter_round(request: HttpRequest) -> HttpResponse:
+    """Show a yard's meters; without scripts, take all that was typed at once."""
+    person, now = signed_in(request), timezone.now()
+    yards = list(yards_of(person))
+    asked = request.POST if request.method == "POST" else request.GET
+    yard = _chosen(yards, asked.get("yard", ""))
+    context: dict[str, object] = {"yards": yards, "yard": yard, "key": token_hex(8)}
+    if yard is not None:
+        sweep = RoundTerms(person, now, request.POST)
+        by_tag = asked.get("order") == BY_TAG
+        way = Way(asked.get("page", ""), by_tag, _typed(request.POST))
+        walk = walk_round(person, yard, way, now)
+        lines = [answered_line(dial, sweep) for dial in walk.dials]
+        if request.method == "POST":
+            lines = _with_last(lines, person)
+        context |= {
+            "round": walk,
+            "lines": lines,
+            "by_tag": by_tag,
+            "asked": sum(line.asks for line in lines),
+            "taken": sum(line.tone == "success" for line in lines),
+            "read_at": request.POST.get("read_at", ""),
+            "today": now.astimezone(yard.zone).date(),
+        }
+    return render(request, "fleet/meter_round.html", context)
+
+
+@roles(Role.DESK, Role.MECHANIC)
+@require_POST
+def meter_round_line(request: HttpRequest, meter_id: int) -> HttpResponse:
+    """Take what was typed for one meter and answer with its line alone."""
+    person, now = signed_in(request), timezone.now()
+    meter = get_object_or_404(meters_of(person), pk=meter_id)
+    dial = dials_for([meter])[0]
+    line = answered_line(dial, RoundTerms(person, now, request.POST))
+    if line.tone == "success":
+        line = _with_last([line], person)[0]
+    today = now.astimezone(dial.yard.zone).date()
+    return render(request, "fleet/_round_line.html", {"line": line, "today": today})
+
+
+def _with_last(lines: list[RoundLine], person: Person) -> list[RoundLine]:
+    """Show what was just taken as the last reading; after a swap, on the meter fitted now."""
+    machines = {line.dial.meter.machine_id for line in lines}
+    fresh = {
+        (dial.meter.machine_id, dial.kind): dial
+        for dial in dials_for(list(meters_of(person).filter(machine__in=machines)))
+    }
+    return [
+        replace(line, dial=fresh.get((line.dial.meter.machine_id, line.dial.kind), line.dial))
+        for line in lines
+    ]
+
+
+def _typed(posted: QueryDict) -> list[int]:
+    """Return the keys of the meters that a form held, in its order."""
+    keys = (name.removeprefix("value-") for name in posted if name.startswith("value-"))
+    return [int(key) for key in keys if key.isdecimal() and len(key) < MOST_DIGITS][:A_PAGE]
+
+
+def _chosen(yards: list[Yard], asked: str) -> Yard | None:
+    return next((yard for yard in yards if str(yard.pk) == asked), next(iter(yards), None))
+
+
+paths = [
+    path("meter-round/", meter_round, name="meter-round"),
+    path("meter-round/<int:meter_id>/", meter_round_line, name="meter-round-line"),
+]

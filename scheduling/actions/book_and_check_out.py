@@ -1,0 +1,176 @@
+"""The counter's writes that the blocks have a say in: booking, prolonging, letting out.
+
+The question is asked again inside the transaction, of the machine whose turn it is, so that a
+second counter, a page that is an hour old or a forged form get the same answer as the first.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from django.db import transaction
+
+from fleet.actions.decide_work import override_block
+from fleet.actions.hand_over import WalkRound, check_out
+from fleet.actions.make_bookings import NewBooking, book, move_last_day
+from fleet.models import Booking, HandOver, Hold, Machine, Person
+from fleet.refusal import Refusal
+from scheduling.availability.answer import Availability
+from scheduling.availability.refusal_words import capital
+from scheduling.due.refresh import refresh
+from scheduling.queries.may_go_out import may_go_out
+
+
+@dataclass(frozen=True)
+class Decision:
+    """Who decides, when, and why it goes out all the same, if anything stands against it."""
+
+    by: Person
+    now: datetime
+    reason: str = ""
+
+    def day(self, machine: Machine) -> date:
+        """Return the day that it is in the machine's yard."""
+        return self.now.astimezone(machine.yard.zone).date()
+
+
+@transaction.atomic
+def book_unless_blocked(new: NewBooking, decision: Decision) -> Booking:
+    """Book a machine; what stands against it and is not final wants a reason, kept with a name."""
+    machine = _locked(new.machine.pk)
+    if new.form_key and (made := Booking.objects.filter(form_key=new.form_key).first()):
+        return made
+    today = decision.day(machine)
+    if new.first_day < today:
+        raise Refusal("That day is past; book from today on.", "first_day")
+    if new.last_day < new.first_day:
+        raise Refusal("The last day is before the first; swap them.", "last_day")
+    answer = may_go_out(machine, new.first_day, new.last_day, today)
+    _refuse_final(answer, "first_day")
+    if answer.needs_reason:
+        _want_reason(answer, decision)
+    booking = book(replace(new, machine=machine), by=decision.by, now=decision.now)
+    if answer.needs_reason:
+        _override(booking, answer, decision)
+    return booking
+
+
+@transaction.atomic
+def prolong_unless_blocked(booking: Booking, last_day: date, decision: Decision) -> Booking:
+    """Move a booking's last day; a later one is asked of the blocks like a new booking."""
+    machine = _locked(booking.machine_id)
+    booking.refresh_from_db()
+    today = decision.day(machine)
+    _refuse_over(booking)
+    if last_day < max(today, booking.first_day):
+        raise Refusal("The last day cannot be before today or the first day.", "last_day")
+    answer = None
+    if last_day > booking.last_day:
+        answer = may_go_out(machine, max(today, booking.first_day), last_day, today, but=booking)
+        _refuse_final(answer, "last_day")
+        if answer.needs_reason:
+            _want_reason(answer, decision)
+    move_last_day(booking, last_day, reason=decision.reason, by=decision.by, now=decision.now)
+    if answer and answer.needs_reason:
+        _override(booking, answer, decision)
+    return booking
+
+
+def check_out_unless_blocked(booking: Booking, seen: WalkRound, decision: Decision) -> HandOver:
+    """Check a machine out, if nothing final stands against it; a second press finds the first.
+
+    1. Bring what follows from its newest reading up to date.
+    2. Ask whether it may go, with the machine's turn held.
+    3. Write the override, then the hand-over.
+    """
+    refresh({booking.machine_id}, decision.now)
+    return _check_out(booking, seen, decision)
+
+
+@transaction.atomic
+def _check_out(booking: Booking, seen: WalkRound, decision: Decision) -> HandOver:
+    machine = _locked(booking.machine_id)
+    booking.refresh_from_db()
+    if gone := booking.hand_overs.filter(direction=HandOver.Direction.OUT).first():
+        return gone
+    today = decision.day(machine)
+    _refuse_day(booking, today)
+    _refuse_hold(machine)
+    answer = may_go_out(machine, today, booking.last_day, today, but=booking)
+    _refuse_final(answer)
+    faults = [point for point, in_order in seen.points.items() if not in_order]
+    if not answer.yes:
+        _want_reason(answer, decision)
+        _override(booking, answer, decision)
+    if faults:
+        _override_faults(booking, faults, decision)
+    return check_out(booking, seen, by=decision.by, now=decision.now)
+
+
+def _locked(machine_pk: int) -> Machine:
+    """Return the machine, its row held until the transaction ends; two counters take turns."""
+    rows = Machine.objects.select_for_update(of=("self",))
+    return rows.select_related("makeup__machine_class", "yard__shop").get(pk=machine_pk)
+
+
+def _refuse_over(booking: Booking) -> None:
+    if booking.cancelled_at:
+        raise Refusal("This booking was called off; make a new one.")
+    if booking.hand_overs.filter(direction=HandOver.Direction.BACK).exists():
+        raise Refusal("The machine is back; this booking is over.")
+
+
+def _refuse_day(booking: Booking, today: date) -> None:
+    _refuse_over(booking)
+    if today > booking.last_day:
+        raise Refusal(
+            f"This booking ended on {booking.last_day:%a %-d %b}; move its last day first."
+        )
+
+
+def _refuse_hold(machine: Machine) -> None:
+    """A hold placed a moment ago is a fact already, though no block may say so yet."""
+    if hold := Hold.objects.filter(machine=machine, released_at=None).first():
+        raise Refusal(f"{machine.tag} is held: {hold.reason}. It stays until it is released.")
+
+
+def _refuse_final(answer: Availability, field: str = "") -> None:
+    if answer.final:
+        raise Refusal(answer.sentence, field)
+
+
+def _want_reason(answer: Availability, decision: Decision) -> None:
+    if not decision.reason.strip():
+        raise Refusal(
+            f"{capital(answer.why)}. Choose another machine, or say why it goes out all the same;"
+            " your name and the reason stay on record.",
+            "reason",
+        )
+
+
+def _override(booking: Booking, answer: Availability, decision: Decision) -> None:
+    for one in answer.objections:
+        override_block(
+            booking,
+            against=one.sentence,
+            reason=decision.reason,
+            by=decision.by,
+            now=decision.now,
+        )
+
+
+def _override_faults(booking: Booking, faults: list[str], decision: Decision) -> None:
+    """What was not in order on the walk round is a decision of the person at the counter too."""
+    named = "; ".join(faults)
+    if not decision.reason.strip():
+        raise Refusal(
+            f"Not in order: {named}. Have it put right, take another machine, or say why it goes"
+            " out all the same; your name and the reason stay on record.",
+            "reason",
+        )
+    override_block(
+        booking,
+        against=f"walk-round, not in order: {named}",
+        reason=decision.reason,
+        by=decision.by,
+        now=decision.now,
+    )

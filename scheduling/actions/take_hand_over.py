@@ -1,0 +1,85 @@
+"""A hand-over as it is typed at the counter: what is not safe, the meters, the walk round.
+
+The steps stand each for itself, since each is a fact whether or not the machine then goes: a hold
+is hung even if a reading is odd, and a reading stays even if it shows that the machine may not go.
+A form that is sent again does each step once.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from fleet.actions.hand_over import WalkRound, check_in
+from fleet.actions.note_findings import NewFinding, note_finding
+from fleet.actions.read_at_hand_over import TypedReading, read_with_form
+from fleet.models import Booking, Finding, HandOver, Machine, MeterKind, Reading, Source
+from fleet.queries.judge_readings import NewReading, ReadingRefused
+from scheduling.actions.book_and_check_out import Decision, check_out_unless_blocked
+
+
+@dataclass(frozen=True)
+class Handed:
+    """What was typed: readings in stored units, points seen, what is not safe, if anything."""
+
+    form_key: str
+    readings: Sequence[TypedReading] = ()
+    unread: Sequence[MeterKind] = ()
+    seen: WalkRound = field(default_factory=WalkRound)
+    unsafe: str = ""
+
+
+def check_out_with_readings(
+    booking: Booking, handed: Handed, decision: Decision
+) -> HandOver | None:
+    """Check a machine out; None if it is not safe: then it is held, and stays."""
+    if handed.unsafe:
+        hang_hold(booking.machine, handed.unsafe, handed.form_key, decision)
+        return None
+    seen = _look(booking.machine, handed, decision)
+    return check_out_unless_blocked(booking, seen, decision)
+
+
+def check_in_with_readings(booking: Booking, handed: Handed, decision: Decision) -> HandOver:
+    """Take a machine back; one that is not safe is held at once."""
+    if handed.unsafe:
+        hang_hold(booking.machine, handed.unsafe, handed.form_key, decision)
+    seen = _look(booking.machine, handed, decision)
+    return check_in(booking, seen, by=decision.by, now=decision.now)
+
+
+def hang_hold(machine: Machine, unsafe: str, form_key: str, decision: Decision) -> Finding:
+    """Note what is not safe; that hangs a hold on the machine."""
+    found = NewFinding(machine, unsafe, Finding.Gravity.UNSAFE, form_key=f"{form_key}-unsafe")
+    return note_finding(found, by=decision.by, now=decision.now)
+
+
+def _look(machine: Machine, handed: Handed, decision: Decision) -> WalkRound:
+    """Take the readings, note the meters that cannot be read; return all that was seen."""
+    readings = [_read(machine, typed, handed.form_key, decision) for typed in handed.readings]
+    for kind in handed.unread:
+        _note_unread(machine, kind, handed.form_key, decision)
+    return WalkRound(handed.seen.points, handed.seen.note, readings)
+
+
+def _read(machine: Machine, typed: TypedReading, key: str, decision: Decision) -> Reading:
+    new = NewReading(
+        machine=machine,
+        kind=typed.kind,
+        value=typed.value,
+        read_at=decision.now,
+        source=Source.COUNTER,
+        by=decision.by,
+        form_key=f"{key}-{typed.kind}",
+        old_last=typed.old_last,
+        new_first=typed.new_first,
+    )
+    try:
+        return read_with_form(new, decision.now, typed.answer)
+    except ReadingRefused as no:
+        no.field = f"reading_{typed.kind}"
+        raise
+
+
+def _note_unread(machine: Machine, kind: MeterKind, key: str, decision: Decision) -> None:
+    text = f"The {kind.label.lower()} cannot be read"
+    found = NewFinding(machine, text, Finding.Gravity.DEFECT, form_key=f"{key}-unread-{kind}")
+    note_finding(found, by=decision.by, now=decision.now)

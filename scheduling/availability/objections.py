@@ -1,0 +1,202 @@
+"""What stands against a machine's going out, one function a cause, and what it should be sent with.
+
+An objection is final when nobody at a counter can go against it: a hold, a hard limit, another
+customer's promise, a machine that is not there.  Against the others a person may decide, with a
+reason and a name on record.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+from fleet.saying import say_date, short_date
+from scheduling.availability.counter_facts import CounterFacts, Days
+from scheduling.due.due_words import may_be_due
+from scheduling.due.sentences import meter_word
+from scheduling.models import Block, State
+
+DAY = timedelta(days=1)
+
+
+class Cause(StrEnum):
+    """What stands against it, gravest first."""
+
+    RETIRED = "retired"
+    HELD = "held"
+    LIMIT = "limit"
+    OUT = "out"
+    PROMISED = "promised"
+    OVERDUE = "overdue"
+    IDLE = "idle"
+    DUE = "due"
+    SHOP = "shop"
+    UNKNOWN = "unknown"
+
+    @property
+    def word(self) -> str:
+        """The word that stands beside a cause which is no state of the machine."""
+        return {"shop": "in the shop", "out": "still out"}.get(self.value, self.value)
+
+
+GRAVITY = list(Cause)
+FINAL = {Cause.RETIRED, Cause.HELD, Cause.LIMIT, Cause.OUT, Cause.PROMISED}
+WORK = {Cause.LIMIT, Cause.OVERDUE, Cause.IDLE, Cause.DUE}
+"""Causes that are gone when the shop has done the work."""
+OF_BLOCK = {
+    Block.Kind.HOLD: Cause.HELD,
+    Block.Kind.LIMIT: Cause.LIMIT,
+    Block.Kind.OVERDUE: Cause.OVERDUE,
+    Block.Kind.IDLE: Cause.IDLE,
+}
+"""Blocks that follow from the machine itself; those of bookings are asked of the due points."""
+
+
+@dataclass(frozen=True)
+class Objection:
+    """One cause: what it is, and the last day on which it is expected to stand (None: not known).
+
+    back_by: the last day by which the machine must be back for it not to matter.
+    """
+
+    cause: Cause
+    sentence: str
+    until: date | None = None
+    hard: bool = False
+    back_by: date | None = None
+
+    @property
+    def final(self) -> bool:
+        """Whether nobody at a counter can go against it."""
+        return self.hard or self.cause in FINAL
+
+    def settled_before(self, day: date) -> bool:
+        """Tell whether the shop has planned its work for an earlier day."""
+        return self.cause in WORK and self.until is not None and self.until < day
+
+
+def objections(standing: CounterFacts, days: Days, today: date) -> list[Objection]:
+    """Return all that stands against these days, gravest first."""
+    found = [
+        *_retired(standing, days, today),
+        *_promised(standing, days, today),
+        *_blocked(standing, days, today),
+        *_hard_lines(standing, days, today),
+        *_falls_due(standing, days, today),
+        *_in_shop(standing, days, today),
+        *_unknown(standing),
+    ]
+    return sorted(found, key=lambda one: GRAVITY.index(one.cause))
+
+
+def _retired(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
+    end = standing.machine.retired_on
+    if end and end <= days.last:
+        yield Objection(Cause.RETIRED, f"it is retired from {short_date(end, today)}")
+
+
+def _promised(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
+    for promise in standing.promises:
+        booking = promise.booking
+        if promise.is_late(today) and days.first <= today:
+            back = say_date(booking.last_day, today)
+            text = f"it is still out with {booking.customer} and was to be back {back}"
+            yield Objection(Cause.OUT, text)
+        elif days.meet((taken := promise.days(today)).first, taken.last):
+            verb = "out with" if promise.is_out else "promised to"
+            span = Days(booking.first_day, booking.last_day).said(today)
+            text = f"it is {verb} {booking.customer} {span}"
+            yield Objection(Cause.PROMISED, text, booking.last_day)
+
+
+def _blocked(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
+    for block in standing.blocks:
+        cause = OF_BLOCK.get(Block.Kind(block.kind))
+        if cause is None or not days.meet(block.first_day, block.last_day):
+            continue
+        # the answer says by itself that it may not go out, and until when
+        text = block.sentence.partition(": it may not go out")[0].removesuffix(".")
+        if cause == Cause.HELD:
+            yield Objection(cause, text, block.last_day, hard=True)
+            continue
+        hard = block.hard or cause == Cause.LIMIT
+        until = _planned(standing, block.due_point_id)
+        yield Objection(cause, text, until, hard, _back_by(block.first_day, days))
+
+
+def _planned(standing: CounterFacts, due_point: int | None) -> date | None:
+    """Return the shop day for which the work of a due point is planned, if any."""
+    return standing.planned.get(due_point) if due_point is not None else None
+
+
+def _back_by(barred: date, days: Days) -> date | None:
+    """Return the day before it is barred, if it can be out at all before then."""
+    return barred - DAY if barred - DAY >= days.first else None
+
+
+def _spoken(standing: CounterFacts, days: Days) -> set[int | None]:
+    """Return the due points for which a block speaks on these days."""
+    return {
+        block.due_point_id
+        for block in standing.blocks
+        if block.kind in OF_BLOCK and days.meet(block.first_day, block.last_day)
+    }
+
+
+def _hard_lines(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
+    """Hard due points without a block: their last day by the calendar, or the early day, bars."""
+    told = {block.due_point_id for block in standing.blocks if block.hard}
+    for point in standing.due_points:
+        if not point.hard or point.pk in told:
+            continue
+        barred = point.closes_day + DAY if point.closes_day else point.p10
+        if barred and barred <= days.last:
+            when = f"may reach its hard limit by {short_date(barred, today)}"
+            text = f"{point.service} {'is past its hard limit' if barred <= today else when}"
+            until = _planned(standing, point.pk)
+            yield Objection(Cause.LIMIT, text, until, True, _back_by(barred, days))
+
+
+def _falls_due(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
+    """A service that is due, or most likely will be, before the machine is back."""
+    spoken = _spoken(standing, days)
+    for point in standing.due_points:
+        day = point.p50
+        if day is None and point.state in (State.DUE, State.OVERDUE):
+            day = today
+        bars = point.hard or point.service.blocks_rental
+        if not bars or day is None or day > days.last or point.pk in spoken:
+            continue
+        when = "is due now" if day <= today else f"is most likely due {say_date(day, today)}"
+        if may_be_due(point, today):
+            when = f"may already be due: read the {meter_word(point.meter_kind)}"
+        until = _planned(standing, point.pk)
+        yield Objection(Cause.DUE, f"{point.service} {when}", until, back_by=_back_by(day, days))
+
+
+def _in_shop(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
+    """A day in the shop that is too near for the plan to give way."""
+    firm = today + standing.frozen_days * DAY
+    for block in shop_days(standing.blocks, days):
+        if block.first_day <= firm:
+            day = short_date(block.first_day, today)
+            text = f"it is to be in the shop {day}"
+            yield Objection(Cause.SHOP, text, block.first_day)
+
+
+def shop_days(blocks: Iterable[Block], days: Days) -> list[Block]:
+    """Return the planned days in the shop among these days."""
+    return [
+        block for block in blocks
+        if block.kind == Block.Kind.IN_SHOP and days.meet(block.first_day, block.last_day)
+    ]  # fmt: skip
+
+
+def _unknown(standing: CounterFacts) -> Iterator[Objection]:
+    """A machine of which nothing is known: its meter is read, or its services set up, first."""
+    state = standing.state
+    if state and state.state != State.UNKNOWN:
+        return
+    missing = (state.missing if state else "") or "no reading: read the meter first"
+    text = f"it is not known whether a service is due ({missing[:1].lower()}{missing[1:]})"
+    yield Objection(Cause.UNKNOWN, text)

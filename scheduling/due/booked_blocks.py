@@ -1,0 +1,193 @@
+"""Blocks that bookings and the plan make: services that fall due while out, days in the shop."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models.functions import Coalesce
+
+from fleet.models import Booking, HandOver
+from fleet.saying import joined, short_date
+from scheduling.due.block_writing import block_rows, write_blocks
+from scheduling.due.own_blocks import BlockRow, Cause
+from scheduling.due.row_writing import Written
+from scheduling.facts.covered_services import covered_services, covering_pairs
+from scheduling.facts.prepared import rows_of
+from scheduling.facts.scope import Scope
+from scheduling.facts.yard_days import zone_of
+from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork
+
+KINDS = (Block.Kind.FALLS_DUE, Block.Kind.IN_SHOP)
+BOOKING_FIELDS = ("pk", "machine_id", "first_day", "last_day", "machine__yard__time_zone")
+NAMED = 3
+"""Services named in one sentence."""
+
+
+@dataclass(frozen=True)
+class Coming:
+    """One service of a machine that will fall due, and the day it is planned for."""
+
+    key: int
+    service: str
+    day: date
+    planned: date | None
+
+
+def write_booked(scope: Scope, now: datetime) -> Written:
+    """Write the blocks that follow from bookings, due points and the plan, with six queries."""
+    coming = _coming(scope)
+    wanted: dict[Cause, BlockRow] = {}
+    for booking in _bookings(scope, now):
+        found = _falls_due(booking, coming.get(booking["machine_id"], []), now)
+        wanted |= found
+    wanted |= _in_shop(scope, now)
+    return write_blocks(rows_of(_standing_blocks, scope), wanted)
+
+
+def _standing_blocks(scope: Scope) -> QuerySet[Block, Any]:
+    return block_rows(scope, KINDS)
+
+
+def _coming(scope: Scope) -> dict[int, list[Coming]]:
+    """Return the services that keep a machine from going out, first to fall due first."""
+    planned = _planned(scope)
+    found: dict[int, list[Coming]] = {}
+    for machine, pk, service, name, day in rows_of(_falling_due, scope):
+        if day is not None:
+            coming = Coming(pk, name, day, planned.get((machine, service)))
+            found.setdefault(machine, []).append(coming)
+    return found
+
+
+def _falling_due(scope: Scope) -> QuerySet[DuePoint, Any]:
+    return (
+        DuePoint.objects.filter(scope.on("machine"), p50__isnull=False)
+        .filter(Q(service__blocks_rental=True) | Q(hard=True))
+        .order_by("machine_id", "p50", "pk")
+        .values_list("machine_id", "pk", "service_id", "service__name", "p50")
+    )
+
+
+def _planned(scope: Scope) -> dict[tuple[int, int], date]:
+    """Return the day on which each service of a machine is planned, itself or by another."""
+    covered = covered_services(rows_of(covering_pairs, scope))
+    days: dict[tuple[int, int], date] = {}
+    for machine, service, day in rows_of(_planned_work, scope):
+        if service is not None and day is not None:
+            days |= {(machine, each): day for each in {service, *covered.get(service, ())}}
+    return days
+
+
+def _planned_work(scope: Scope) -> QuerySet[PlannedWork, Any]:
+    """Return what is planned, the last day first, so that the first day has the last word.
+
+    The day is that on which the work is done, of a visit over several days its last.
+    """
+    done = Coalesce("job__last_day", "job__day")
+    rows = PlannedWork.objects.filter(
+        scope.on("machine"), job__isnull=False, service__isnull=False
+    ).values_list("machine_id", "service_id", done)
+    return rows.order_by(done.desc())
+
+
+def _bookings(scope: Scope, now: datetime) -> Iterable[dict[str, Any]]:
+    """Return bookings that are not over."""
+    for row in rows_of(_standing, scope, yesterday=_yesterday(now), now=now):
+        yield dict(zip(BOOKING_FIELDS, row, strict=True))
+
+
+def _yesterday(now: datetime) -> date:
+    """Return the day before that of UTC: no yard's day is earlier."""
+    return now.date() - timedelta(days=1)
+
+
+def _standing(scope: Scope, yesterday: date, now: datetime) -> QuerySet[Booking, Any]:
+    back = HandOver.objects.filter(
+        booking=OuterRef("pk"), direction=HandOver.Direction.BACK, at__lte=now
+    )
+    return (
+        Booking.objects.filter(
+            ~Exists(back), scope.on("machine"), cancelled_at=None, made_at__lte=now
+        )
+        .filter(last_day__gte=yesterday)
+        .order_by("machine_id", "first_day", "pk")
+        .values_list(*BOOKING_FIELDS)
+    )
+
+
+def _falls_due(
+    booking: dict[str, Any], coming: list[Coming], now: datetime
+) -> dict[Cause, BlockRow]:
+    today = now.astimezone(zone_of(booking["machine__yard__time_zone"])).date()
+    due = [service for service in coming if service.day <= booking["last_day"]]
+    if not due or booking["last_day"] < today:
+        return {}
+    cause = (booking["machine_id"], Block.Kind.FALLS_DUE, booking["pk"])
+    sentence = _sentence(booking["first_day"], booking["last_day"], due, today)
+    days = (booking["last_day"], booking["first_day"])
+    return {cause: (*days, False, due[0].key, None, booking["pk"], sentence[:400])}
+
+
+def _sentence(first: date, last: date, due: list[Coming], today: date) -> str:
+    """Say what falls due while out, and what to do about it."""
+    names = joined([service.service for service in due[:NAMED]])
+    if len(due) > NAMED:
+        names = f"{names} and {len(due) - NAMED} more"
+    verb = "falls" if len(due) == 1 else "fall"
+    day = due[0].day
+    when = "is due now" if len(due) == 1 else "are due now"
+    when = when if day <= today else f"{verb} due from about {short_date(day, today)}"
+    return f"{names} {when}, back {short_date(last, today)}. {_way_out(first, due, today)}"
+
+
+def _way_out(first: date, due: list[Coming], today: date) -> str:
+    if first <= today:
+        return "It is booked out already: have it brought in, or swap the machine."
+    out = short_date(first, today)
+    unplanned = [s.service for s in due if s.planned is None or s.planned >= first]
+    if not unplanned:
+        days = joined(sorted({short_date(s.planned, today) for s in due if s.planned}))
+        return f"Planned for {days}, before it goes out {out}."
+    return (
+        f"No shop day before it goes out {out} for {joined(unplanned[:NAMED])}: "
+        "pin it to an earlier day, or give the customer another machine."
+    )
+
+
+def _in_shop(scope: Scope, now: datetime) -> dict[Cause, BlockRow]:
+    """Return the days on which machines stand in the shop by the plan.
+
+    One that stands open, with work on it under way, may not go out until that is finished.
+    """
+    found: dict[Cause, BlockRow] = {}
+    for machine, *visit in rows_of(_visits, scope, yesterday=_yesterday(now)):
+        day, last, zone, shop, minutes, begun = visit
+        today = now.astimezone(zone_of(zone)).date()
+        first, last = (min(day, today) if begun else day), last or day
+        cause = (machine, Block.Kind.IN_SHOP, first.toordinal())
+        if last >= today and (cause not in found or found[cause][0] < last):
+            sentence = _stands(shop, minutes / 60, last if last > first else None, begun, today)
+            found[cause] = (last, first, False, None, None, None, sentence)
+    return found
+
+
+def _stands(shop: str, hours: float, last: date | None, begun: bool, today: date) -> str:
+    """Say that a machine stands in the shop, for how much work and until when."""
+    much = f"{hours:.1f}".removesuffix(".0")
+    until = f" until {short_date(last, today)}" if last else ""
+    if begun:
+        return f"Work on it is under way in {shop}{until}, {much} h are left."
+    return f"In {shop} for service{until}, {much} h of work."
+
+
+def _visits(scope: Scope, yesterday: date) -> QuerySet[PlannedJob, Any]:
+    begun = PlannedWork.objects.filter(job=OuterRef("pk"), begun=True)
+    rows = PlannedJob.objects.filter(
+        Q(day__gte=yesterday) | Q(last_day__gte=yesterday), scope.on("machine")
+    )
+    return rows.order_by("day").values_list(
+        "machine_id", "day", "last_day", "plan__shop__time_zone", "plan__shop__name", "minutes",
+        Exists(begun),
+    )  # fmt: skip

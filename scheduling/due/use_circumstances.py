@@ -1,0 +1,40 @@
+"""What bears on use beside the meters: classes, bookings, seasons and storage, for the core."""
+
+import numpy as np
+
+from scheduling.core.forecast import Circumstances, Hires
+from scheduling.due.seasonality import day_weights
+from scheduling.facts.load_facts import UseFacts
+from scheduling.facts.meter_arrays import MeterFacts
+from scheduling.facts.yard_days import Floats, Ints, day_number
+
+ORIGIN = 0.0
+"""Days of use are counted from each yard's own today."""
+
+
+def circumstances(
+    facts: UseFacts, meters: MeterFacts, group: Ints, months: Floats | None = None
+) -> Circumstances:
+    """Return the circumstances of the machines with one kind of meter.
+
+    group: shape (k,); months: weight of each month by machine, as learnt, (k, 12), None for flat.
+    """
+    local = np.full(len(facts.machines), -1)
+    local[meters.machine] = np.arange(meters.machine.size)
+    weights = day_weights(facts, meters, months)
+    return Circumstances(group, ORIGIN, _hires(facts, local, meters), weights)
+
+
+def _hires(facts: UseFacts, local: Ints, meters: MeterFacts) -> Hires | None:
+    """Return the bookings in days from today; None where none are kept."""
+    ours = [promise for promise in facts.promises if local[promise.machine] >= 0]
+    if not ours:
+        return None
+    rows = np.array(
+        [(local[p.machine], day_number(p.first), day_number(p.last), p.machine) for p in ours],
+        dtype=np.int64,
+    )
+    today = facts.machines.today[rows[:, 3]]
+    covered = np.zeros(meters.machine.size, dtype=np.bool_)
+    covered[rows[:, 0]] = True
+    return Hires(rows[:, 0], rows[:, 1] - today, rows[:, 2] - today, covered)

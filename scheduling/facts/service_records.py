@@ -1,0 +1,97 @@
+"""The service book of the machines of a run: standing records and what was measured."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+import numpy as np
+from django.db.models import QuerySet
+
+from fleet.models import Measurement, ServiceRecord
+from fleet.queries.standing_records import corrected_records, standing_records
+from scheduling.facts.machine_arrays import MachineArrays
+from scheduling.facts.prepared import rows_of
+from scheduling.facts.scope import Scope, transposed
+from scheduling.facts.yard_days import Floats, Ints, local_days, seconds
+
+MEASURED_FIELDS = (
+    "record__machine_id", "limit_id", "limit__then_id", "record__done_at", "value",
+    "limit__low", "limit__high", "limit__name", "limit__unit",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class RecordArrays:
+    """Records that no later one corrects and that are not void; arrays of shape (b,).
+
+    machine: row in `MachineArrays`; day: local days since 1970-01-01, with the time of day.
+    """
+
+    key: Ints
+    machine: Ints
+    service: Ints
+    day: Floats
+
+
+@dataclass(frozen=True)
+class Measured:
+    """Values measured against limits that call for a service; arrays of shape (v,).
+
+    low, high: bounds, NaN for none; then: the service that the limit calls for; day: local days
+    since 1970-01-01; names: what was measured, units: in which unit.
+    """
+
+    machine: Ints
+    limit: Ints
+    then: Ints
+    day: Floats
+    value: Floats
+    low: Floats
+    high: Floats
+    names: tuple[str, ...]
+    units: tuple[str, ...]
+
+
+def load_book(machines: MachineArrays, scope: Scope, now: datetime) -> RecordArrays:
+    """Load what was done, with one query; repairs without a service are left out."""
+    key, machine, service, done = transposed(rows_of(_records, scope, now=now), 4)
+    row, known = machines.rows(machine)
+    keep = np.flatnonzero(known)
+    own = row[keep]
+    day = local_days(seconds(done)[keep], machines.zone[own], machines.zones)
+    keys, services = (np.array(column, dtype=np.int64)[keep] for column in (key, service))
+    return RecordArrays(keys, own, services, day)
+
+
+def _records(scope: Scope, now: datetime) -> QuerySet[ServiceRecord, Any]:
+    rows = standing_records().filter(
+        scope.on("machine"), done_at__lte=now, service__isnull=False
+    ).order_by("machine_id", "done_at", "pk")  # fmt: skip
+    return rows.values_list("pk", "machine_id", "service_id", "done_at")
+
+
+def load_measured(machines: MachineArrays, scope: Scope, now: datetime) -> Measured:
+    """Load what was measured against limits that call for a service, with one query."""
+    found = transposed(rows_of(_values, scope, now=now), len(MEASURED_FIELDS))
+    machine, limit, then, done, value, low, high, name, unit = found
+    row, known = machines.rows(machine)
+    keep = np.flatnonzero(known)
+    own = row[keep]
+    day = local_days(seconds(done)[keep], machines.zone[own], machines.zones)
+    whole = [np.array(column, dtype=np.int64)[keep] for column in (limit, then)]
+    real = [_numbers(column)[keep] for column in (value, low, high)]
+    names, units = (tuple(column[i] for i in keep) for column in (name, unit))
+    return Measured(own, whole[0], whole[1], day, real[0], real[1], real[2], names, units)
+
+
+def _values(scope: Scope, now: datetime) -> QuerySet[Measurement, Any]:
+    measured = Measurement.objects.filter(
+        scope.on("record__machine"), record__void=False, record__done_at__lte=now,
+        limit__then__isnull=False,
+    ).exclude(record_id__in=corrected_records())  # fmt: skip
+    rows = measured.order_by("record__machine_id", "limit_id", "record__done_at", "pk")
+    return rows.values_list(*MEASURED_FIELDS)
+
+
+def _numbers(column: tuple[float | None, ...]) -> Floats:
+    return np.array([np.nan if value is None else value for value in column], dtype=np.float64)

@@ -1,0 +1,53 @@
+"""Which part of the calendar is shown: class, yard, from which day, how many weeks."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+
+from fleet.models import MachineClass, Person
+from scheduling.availability.counter_facts import Days
+from scheduling.forms.counter_forms import NOT_A_DATE
+from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
+
+WEEKS = (3, 4, 5)
+
+
+class CalendarForm(forms.Form):
+    """Narrows the calendar; a value that makes no sense is said and does not narrow."""
+
+    machine_class = forms.ModelChoiceField(
+        MachineClass.objects.all(), required=False, label="Class", empty_label="every class",
+        error_messages={"invalid_choice": "There is no such class; choose one from the list."},
+    )  # fmt: skip
+    yard = OwnYard()
+    first_day = forms.DateField(
+        required=False, label="From",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": NOT_A_DATE},
+    )  # fmt: skip
+    weeks = forms.TypedChoiceField(
+        required=False, coerce=int, empty_value=None,
+        choices=[(n, f"{n} weeks") for n in WEEKS],
+        error_messages={"invalid_choice": "Choose 3, 4 or 5 weeks."},
+    )  # fmt: skip
+
+    def __init__(self, data: Any, *, person: Person, today: date) -> None:
+        shown = {"first_day": today.isoformat(), "weeks": "4", **data.dict()}
+        super().__init__(shown, auto_id="cal_%s")
+        self.today = today
+        offer_own_yards(self, person)
+
+    def clean_first_day(self) -> date | None:
+        """Refuse a day so far off that no calendar reaches it."""
+        first: date | None = self.cleaned_data["first_day"]
+        if first and abs((first - self.today).days) > 3660:
+            raise forms.ValidationError("That is more than ten years away; choose a nearer day.")
+        return first
+
+    def days(self) -> Days:
+        """Return the days that are shown."""
+        self.is_valid()
+        first = self.cleaned_data.get("first_day") or self.today
+        weeks = self.cleaned_data.get("weeks") or 4
+        return Days(first, first + timedelta(days=7 * weeks - 1))

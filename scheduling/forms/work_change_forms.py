@@ -1,0 +1,162 @@
+"""What is to change on a copy of the plan: parts and single pieces of work."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+
+from fleet.models import Delivery, Part, Shop
+from fleet.saying import short_date
+from scheduling.forms.counter_forms import day_field
+from scheduling.forms.day_change_forms import ChangeForm, hours_field, person_field, working_in
+from scheduling.models import PlannedWork
+from scheduling.trial.changes import Change, Moved, PartGone, PartLate, TakesLonger
+
+NOT_PLANNED = "This work is no longer in the plan; look at the page again, it may be done."
+
+
+class WorkChoice(forms.ModelChoiceField):
+    """One piece of work of the shop's plan, by its key."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        """Return machine, work and the day on which it stands."""
+        day = obj.job.day if obj.job else None
+        stands = short_date(day, day) if day else "beyond the plan"
+        return f"{obj.machine.tag}: {obj.title}, {stands}"
+
+
+def work_field() -> WorkChoice:
+    """Return a field for planned work; the form says of which shop."""
+    return WorkChoice(
+        PlannedWork.objects.none(), label="Work", to_field_name="work_key", empty_label="choose",
+        error_messages={"required": "Say which work.", "invalid_choice": NOT_PLANNED},
+    )  # fmt: skip
+
+
+def work_of(shop: Shop) -> QuerySet[PlannedWork]:
+    """Return the work of a shop's plan, by machine."""
+    rows = PlannedWork.objects.filter(plan__shop=shop)
+    rows = rows.select_related("machine", "service", "finding", "job")
+    return rows.order_by("machine__tag", "work_key")
+
+
+class DeliveryChoice(forms.ModelChoiceField):
+    """One delivery that has not come yet."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        """Return the part, how many, and the day on which it is expected."""
+        day = short_date(obj.expected_on, obj.expected_on)
+        return f"{obj.part.name}, {obj.quantity:g}, expected {day}"
+
+
+class LateForm(ChangeForm):
+    """A delivery on another day."""
+
+    what, title = "late", "A part late"
+    delivery = DeliveryChoice(
+        Delivery.objects.none(), label="Delivery", empty_label="choose",
+        error_messages={
+            "required": "Say which delivery.",
+            "invalid_choice": "This delivery is not awaited here; it may have come.",
+        },
+    )  # fmt: skip
+    day = day_field("Comes on", "Say on which day it comes.")
+
+    def __init__(self, shop: Shop, today: date, data: Any = None) -> None:
+        super().__init__(shop, today, data)
+        rows = Delivery.objects.filter(shop=shop, received_at=None).select_related("part")
+        self.fields["delivery"].queryset = rows.order_by("expected_on", "pk")  # type: ignore[attr-defined]
+
+    def change(self) -> Change:
+        """Return the delivery's new day."""
+        row = self.cleaned_data["delivery"]
+        return PartLate(
+            delivery=row.pk, part=row.part_id, name=row.part.name, quantity=row.quantity,
+            day=self.cleaned_data["day"], expected=row.expected_on, latest=row.latest_on,
+        )  # fmt: skip
+
+
+class MovedForm(ChangeForm):
+    """Work on a day, and with a mechanic if one is named."""
+
+    what, title = "moved", "Work moved to a day"
+    work = work_field()
+    day = day_field("Day", "Say on which day.")
+    mechanic = person_field("Mechanic")
+
+    def __init__(self, shop: Shop, today: date, data: Any = None) -> None:
+        super().__init__(shop, today, data)
+        self.fields["work"].queryset = work_of(shop)  # type: ignore[attr-defined]
+        mechanic = self.fields["mechanic"]
+        mechanic.queryset = working_in(shop)  # type: ignore[attr-defined]
+        mechanic.empty_label = "whoever suits"  # type: ignore[attr-defined]
+        mechanic.required = False
+
+    def change(self) -> Change:
+        """Return the move."""
+        row, mechanic = self.cleaned_data["work"], self.cleaned_data["mechanic"]
+        return Moved(
+            row.machine_id, row.machine.tag, row.work_key, row.title,
+            self.cleaned_data["day"], mechanic.username if mechanic else None,
+        )  # fmt: skip
+
+
+class PartChoice(forms.ModelChoiceField):
+    """One part or fluid that the shop keeps count of."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        """Return number and name."""
+        return f"{obj.name} ({obj.number})"
+
+
+class GoneForm(ChangeForm):
+    """A part that is not there after all."""
+
+    what, title = "gone", "A part is not there after all"
+    part = PartChoice(
+        Part.objects.none(), label="Part", empty_label="choose",
+        error_messages={
+            "required": "Say which part.",
+            "invalid_choice": "The shop keeps no count of that part, so no plan stands on it.",
+        },
+    )  # fmt: skip
+    left = forms.FloatField(
+        label="How many are there", initial=0, min_value=0, max_value=10_000_000,
+        help_text="pieces, or millilitres of a fluid",
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        error_messages={
+            "required": "Say how many are there; 0 if none.",
+            "invalid": "Write a number, such as 0 or 2.",
+            "min_value": "A shelf cannot hold less than nothing.",
+            "max_value": "That is more than a shelf holds; check the digits.",
+        },
+    )  # fmt: skip
+
+    def __init__(self, shop: Shop, today: date, data: Any = None) -> None:
+        super().__init__(shop, today, data)
+        rows = Part.objects.filter(movements__shop=shop).distinct()
+        self.fields["part"].queryset = rows.order_by("name", "number")  # type: ignore[attr-defined]
+
+    def change(self) -> Change:
+        """Return what is left of the part."""
+        part = self.cleaned_data["part"]
+        return PartGone(part.pk, part.name, self.cleaned_data["left"])
+
+
+class LongerForm(ChangeForm):
+    """Work that takes longer than planned."""
+
+    what, title = "longer", "A job takes longer"
+    work = work_field()
+    hours = hours_field("Hours it takes in all from now on", 4, 0.25, 100)
+
+    def __init__(self, shop: Shop, today: date, data: Any = None) -> None:
+        super().__init__(shop, today, data)
+        self.fields["work"].queryset = work_of(shop).exclude(job=None)  # type: ignore[attr-defined]
+
+    def change(self) -> Change:
+        """Return the minutes that it takes."""
+        row = self.cleaned_data["work"]
+        minutes = round(60 * self.cleaned_data["hours"])
+        return TakesLonger(row.machine_id, row.machine.tag, row.work_key, row.title, minutes)

@@ -1,0 +1,71 @@
+"""Searches for a plan: asked for in the transaction of what asks, done by the worker.
+
+The row tells a person how far it is; the entry beside it is what makes sure that it is done.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db import transaction
+
+from fleet.models import Person, Shop
+from scheduling.models import OutboxEntry, PlanSearch, Trial
+from scheduling.outbox.entries import owe
+from scheduling.plan.search_stages import Telling
+
+KEPT = timedelta(days=30)
+"""How long a search that has ended stays."""
+
+Cause = PlanSearch.Cause
+KINDS = {Cause.HAND: OutboxEntry.Kind.REPLAN, Cause.TRIAL: OutboxEntry.Kind.TRIAL}
+
+
+@transaction.atomic
+def ask(shop: Shop, *, by: Person, now: datetime, trial: Trial | None = None) -> PlanSearch:
+    """Owe a search: of the shop's plan, or of a trial beside it."""
+    cause = Cause.TRIAL if trial else Cause.HAND
+    search = PlanSearch.objects.create(
+        shop=shop,
+        cause=cause,
+        trial=trial,
+        round=trial.round if trial else 0,
+        by=by,
+        asked_at=now,
+        stage="waiting for its turn",
+    )
+    owe(f"search:{search.pk}", KINDS[cause], {"search": search.pk}, now, now)
+    return search
+
+
+@dataclass
+class Running:
+    """A search under way: how it tells, and what is said when it is over."""
+
+    tell: Telling
+    said: str = ""
+
+
+@contextmanager
+def begun(search: PlanSearch, now: datetime) -> Iterator[Running]:
+    """Begin a search, and end it with what was said; one that fails stays owed, and says so."""
+    PlanSearch.objects.filter(pk=search.pk).update(began_at=now, failed=False)
+    running = Running(Telling(search.pk))
+    started = running.tell.clock()
+    try:
+        yield running
+    except Exception:
+        PlanSearch.objects.filter(pk=search.pk).update(
+            stage="did not work this time; it is tried again", failed=True
+        )
+        raise
+    ended = now + timedelta(seconds=running.tell.clock() - started)
+    PlanSearch.objects.filter(pk=search.pk).update(
+        ended_at=ended, stage="", share=1.0, said=running.said[:400]
+    )
+
+
+def forget_old(now: datetime) -> int:
+    """Drop searches that ended long ago; return how many."""
+    return PlanSearch.objects.filter(asked_at__lt=now - KEPT).delete()[0]

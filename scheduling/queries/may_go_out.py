@@ -1,0 +1,128 @@
+"""May this machine go out from this day to that day?  If not, which of its class may?
+
+Everything known of the machines is loaded with six queries, however many they are; the rule
+itself stands in `scheduling.availability`.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from fleet.models import Booking, Finding, HandOver, Machine, MachineClass, Yard
+from scheduling.availability.answer import Availability, answer, best_first, first_that_may
+from scheduling.availability.counter_facts import CounterFacts, Days, StandingBooking
+from scheduling.models import Block, DuePoint
+from scheduling.queries.planned_for import day_of_work, planned_for
+
+__all__ = ["Availability", "Days", "may_go_out", "standings", "which_may"]
+
+
+def may_go_out(
+    machine: Machine, first_day: date, last_day: date, today: date, *, but: Booking | None = None
+) -> Availability:
+    """Say whether a machine may go out; but: the booking on which it would go.
+
+    A no names the best machine of the same class and shop that may go instead.
+    """
+    days = Days(first_day, last_day)
+    (own,) = standings([machine], today, but=but)
+    said = answer(own, days, today)
+    if said.yes:
+        return said
+    others = Machine.objects.filter(
+        makeup__machine_class=machine.makeup.machine_class_id, yard__shop=machine.yard.shop_id
+    ).exclude(pk=machine.pk)
+    ranked = best_first(_answers(others, days, today), near=machine.yard_id)
+    return replace(said, instead=first_that_may(ranked, machine))
+
+
+def which_may(
+    machine_class: MachineClass,
+    days: Days,
+    today: date,
+    *,
+    among: QuerySet[Machine] | None = None,
+    yard: Yard | None = None,
+) -> list[Availability]:
+    """Return the answer for every machine of a class, those that may go out first.
+
+    among: the machines that a person may look at; yard: only those that live there.
+    """
+    rows = (Machine.objects.all() if among is None else among).filter(
+        makeup__machine_class=machine_class, retired_on=None
+    )
+    ranked = best_first(_answers(rows.filter(yard=yard) if yard else rows, days, today))
+    return [
+        one if one.yes else replace(one, instead=first_that_may(ranked, one.machine))
+        for one in ranked
+    ]
+
+
+def _answers(rows: QuerySet[Machine], days: Days, today: date) -> list[Availability]:
+    rows = rows.filter(retired_on=None).select_related("now", "makeup__machine_class", "yard__shop")
+    return [answer(standing, days, today) for standing in standings(rows, today)]
+
+
+def standings(
+    machines: Iterable[Machine], today: date, *, but: Booking | None = None
+) -> list[CounterFacts]:
+    """Load what is known of machines; one booking can be left out of account."""
+    listed = list(machines)
+    ids = [machine.pk for machine in listed]
+    promises = _by_machine(_promises(ids, today, but))
+    blocks = _by_machine(Block.objects.filter(_lasting(today), machine__in=ids))
+    points = _by_machine(DuePoint.objects.filter(machine__in=ids).select_related("service"))
+    defects = _by_machine(
+        Finding.objects.filter(machine__in=ids, settled_at=None).exclude(
+            gravity=Finding.Gravity.NOTE
+        )
+    )
+    planned = _planned(ids, points)
+    return [
+        CounterFacts(
+            machine,
+            getattr(machine, "now", None),
+            [StandingBooking(row, row.is_out) for row in promises[machine.pk]],
+            blocks[machine.pk],
+            points[machine.pk],
+            defects[machine.pk],
+            planned,
+            machine.yard.shop.frozen_days,
+        )
+        for machine in listed
+    ]
+
+
+def _promises(ids: list[int], today: date, but: Booking | None) -> QuerySet[Any]:
+    """Return bookings that are still to come, or still out, with is_out beside each."""
+    handed = HandOver.objects.filter(booking=OuterRef("pk"))
+    gone = Exists(handed.filter(direction=HandOver.Direction.OUT))
+    rows = Booking.objects.filter(
+        ~Exists(handed.filter(direction=HandOver.Direction.BACK)),
+        machine__in=ids,
+        cancelled_at=None,
+    ).annotate(is_out=gone)
+    rows = rows.filter(Q(last_day__gte=today) | Q(is_out=True))
+    return rows.exclude(pk=but.pk) if but else rows
+
+
+def _lasting(today: date) -> Q:
+    return Q(last_day=None) | Q(last_day__gte=today)
+
+
+def _planned(ids: list[int], points: dict[int, list[DuePoint]]) -> dict[int, date]:
+    """Return the first day after which each due point counts as met, by the plan."""
+    planned = planned_for(ids)
+    days = {p.pk: day_of_work(planned, p) for own in points.values() for p in own}
+    return {key: day for key, day in days.items() if day}
+
+
+def _by_machine(rows: Iterable[Any]) -> dict[int, list[Any]]:
+    grouped: dict[int, list[Any]] = defaultdict(list)
+    for row in rows:
+        grouped[row.machine_id].append(row)
+    return grouped

@@ -1,0 +1,79 @@
+"""Bookings at risk as the manager sees them: one entry a booking, its causes, what to do."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from fleet.models import Booking
+from fleet.saying import say_date
+from scheduling.models import Block, State
+from scheduling.queries.bookings_at_risk import Risk
+from scheduling.queries.planned_for import day_of_work, planned_for
+
+STATE_OF = {
+    Block.Kind.HOLD: State.HELD,
+    Block.Kind.LIMIT: State.OVERDUE,
+    Block.Kind.OVERDUE: State.OVERDUE,
+    Block.Kind.IDLE: State.DUE,
+    Block.Kind.FALLS_DUE: State.COMING_DUE,
+}
+"""The mark that stands beside a booking, by the gravest thing that stands against it."""
+
+
+@dataclass(frozen=True)
+class AtRisk:
+    """One booking, what stands against it (gravest first), and what to do about it."""
+
+    booking: Booking
+    blocks: Sequence[Block]
+    what_to_do: str
+
+    @property
+    def state(self) -> str:
+        """The state whose mark it carries: that of its service where the service is the cause."""
+        worst = self.blocks[0]
+        if worst.kind == Block.Kind.FALLS_DUE and worst.due_point:
+            return worst.due_point.state
+        return STATE_OF[Block.Kind(worst.kind)]
+
+
+def at_risk(risks: Iterable[Risk], today: date) -> list[AtRisk]:
+    """Gather risks by booking, soonest first; two queries for the days that work is planned for."""
+    by_booking: dict[int, list[Risk]] = {}
+    for risk in risks:
+        by_booking.setdefault(risk.booking.pk, []).append(risk)
+    planned = _planned([r for own in by_booking.values() for r in own])
+    return [_entry(own, planned, today) for own in by_booking.values()]
+
+
+def _planned(risks: Collection[Risk]) -> dict[str, date]:
+    """Return the days after which the work of some risks is done; two queries."""
+    planned = planned_for({risk.booking.machine_id for risk in risks})
+    points = [(risk.work, risk.block.due_point) for risk in risks]
+    days = {work: day_of_work(planned, point) for work, point in points if point}
+    return {work: day for work, day in days.items() if day}
+
+
+def _entry(risks: Sequence[Risk], planned: dict[str, date], today: date) -> AtRisk:
+    booking = risks[0].booking
+    blocks = [risk.block for risk in risks]
+    return AtRisk(booking, blocks, what_to_do(booking, risks, planned, today))
+
+
+def what_to_do(
+    booking: Booking, risks: Sequence[Risk], planned: dict[str, date], today: date
+) -> str:
+    """Say how the booking can be saved; a block that says so itself needs no more words."""
+    if any(risk.block.kind == Block.Kind.HOLD for risk in risks):
+        return "Mend and release it before it goes out, or give the customer another machine."
+    said = [risk.block.kind == Block.Kind.FALLS_DUE for risk in risks]
+    out = getattr(booking, "is_out", False)
+    if all(said) or (out and any(said)):
+        return ""
+    if out:
+        return "It is out: have it brought in, or swap the machine."
+    days = [planned.get(risk.work) for risk in risks]
+    if all(day and day < booking.first_day for day in days):
+        last = max(day for day in days if day)
+        return f"All of it is planned before it goes out, the last {say_date(last, today)}."
+    return "No shop day before it goes out: pin it to one, or give the customer another machine."

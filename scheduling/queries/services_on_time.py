@@ -1,0 +1,25 @@
+"""Services done in time over twelve months, as the last nightly run counted them."""
+
+from datetime import date, datetime
+
+from fleet.charts import MonthShare
+from fleet.models import Shop
+from scheduling.hindsight.service_compliance import last_months
+from scheduling.models import NightlyRun
+
+STAGE = "compliance"
+"""Stage of the nightly run that keeps the counts in its report."""
+
+
+def compliance(shop: Shop, now: datetime) -> list[MonthShare]:
+    """Return the last twelve months; a shop whose nightly run never came has none done."""
+    run = NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first()
+    kept = run.report.get("stages", {}).get(STAGE, {}).get("months", []) if run else []
+    counted = {date.fromisoformat(first): (in_time, done) for first, in_time, done in kept}
+    months = last_months(now.astimezone(shop.zone).date())
+    return [MonthShare(first, *counted.get(first, (0, 0))) for first in months]
+
+
+def as_counts(months: list[MonthShare]) -> list[tuple[str, int, int]]:
+    """Return months as the nightly run keeps them: first day, on time, done."""
+    return [(m.month.isoformat(), m.on_time, m.done) for m in months]

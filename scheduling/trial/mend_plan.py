@@ -1,0 +1,89 @@
+"""Mend a plan when something breaks: few moves that make it hold again, each with its reason."""
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from fleet.models import Shop
+from scheduling.core.planner import (
+    InstanceError,
+    Limits,
+    Problem,
+    Result,
+    compare,
+    mend,
+    read_problem,
+    solve,
+)
+from scheduling.plan.plan_words import translator
+from scheduling.plan.search_stages import Telling
+from scheduling.plan.shop_plan import CONTENT
+from scheduling.plan.shop_problem import ShopFacts, instance, vars_of
+from scheduling.trial.apply_changes import changed
+from scheduling.trial.changes import Change
+from scheduling.trial.differences import TrialOutcome, shown
+from scheduling.trial.standing_plan import standing
+from scheduling.trial.trial_result import Worked, base_of, fault_of
+
+SECONDS = 8.0
+"""How long few moves are searched for at most; it ends sooner where fewer are proven not to do."""
+
+BOUND_SECONDS = 3.0
+"""How long is looked at most for what no plan could cost less than."""
+
+
+def mend_plan(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -> Worked:
+    """Return the plan that mends what broke and moves as little as it can, with each move's why.
+
+    The first days, which stand still otherwise, may change too, since that is where things break.
+    """
+    tell.stage("loading the shop")
+    base = base_of(shop, now)
+    facts = changed(base.facts, changes)
+    try:
+        problem = read_problem(_with_all_that_stood(instance(facts), facts))
+    except InstanceError as error:
+        return Worked(base.marks, base.number, None, {"fault": fault_of(error)})
+    tell.stage("as few moves as will do")
+    found = mend(problem, Limits(seconds=SECONDS, workers=1, seed=0))
+    tell.stage("how near the best it is")
+    result = replace(found.result, bound=_bound(problem, found.result, tell))
+    difference = compare(base.problem, standing(base.facts, base.problem), problem, result)
+    say = translator(facts).say
+    whys = {move.task: say(move.why) for move in found.moves}
+    said = shown(TrialOutcome(changes, facts, result, difference, whys))
+    return Worked(base.marks, base.number, result, said | {"fewest": found.fewest})
+
+
+def _with_all_that_stood(made: dict[str, Any], facts: ShopFacts) -> dict[str, Any]:
+    """Return the instance with the places of all work, also where it cannot stay.
+
+    Planning leaves out a place in the first days that is no longer possible; mending wants to
+    know it, to say what moves from there.
+    """
+    stood = facts.decided.stood
+    here = {worker.username for worker in facts.workers}
+    tasks = [
+        {**task, "previous": vars_of(stood[task["id"]])}
+        if task["previous"] is None
+        and task["id"] in stood
+        and stood[task["id"]].mechanic in here
+        and not _pinned_elsewhere(task, vars_of(stood[task["id"]]))
+        else task
+        for task in made["tasks"]
+    ]
+    return {**made, "tasks": tasks}
+
+
+def _pinned_elsewhere(task: dict[str, Any], place: dict[str, Any]) -> bool:
+    pin = task["pin"]
+    return pin is not None and (pin["day"], pin["mechanic"] or place["mechanic"]) != (
+        place["day"], place["mechanic"],
+    )  # fmt: skip
+
+
+def _bound(problem: Problem, result: Result, tell: Telling) -> float:
+    """Return money below which no plan is possible that may move the first days too."""
+    eased = replace(problem, frozen_days=0)
+    limits = Limits(seconds=BOUND_SECONDS, workers=1, seed=0, gap=CONTENT)
+    return min(solve(eased, limits, tell).bound, result.total)

@@ -1,0 +1,87 @@
+"""The mechanic's bench: the day's batch list and pull list, on phone and on paper."""
+
+from datetime import date, datetime
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import path
+from django.utils import timezone
+
+from fleet.access import roles, signed_in
+from fleet.models import Person, Role
+from fleet.queries.mine import day_of
+from fleet.queries.who_works import hands_at, shop_on, workers_at
+from scheduling.queries.batch_list import BatchList, batch_list, next_day
+from scheduling.queries.job_sheet import cautions_of
+from scheduling.queries.pull_list import pull_list
+
+
+def asked_day(request: HttpRequest, today: date) -> date:
+    """Return the day in the address, or today with a word if it cannot be read."""
+    text = request.GET.get("day", "")
+    if not text:
+        return today
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        messages.error(request, f"“{text}” is no day; write it as 2026-03-31. This is today.")
+        return today
+
+
+def mechanics_for(person: Person, day: date) -> list[Person]:
+    """Return the mechanics whose lists a person may open: their own, or all of their shop.
+
+    The lists of hands lent to the shop that day are open to all there: they have no sign-in.
+    """
+    shop = shop_on(person, day)
+    if person.role == Role.MECHANIC and not person.manages:
+        return [person, *(hands_at(shop, day).exclude(pk=person.pk) if shop else ())]
+    rows = workers_at(shop, day) if shop else Person.objects.filter(role=Role.MECHANIC)
+    rows = rows.filter(is_active=True).select_related("shop")
+    return list(rows.order_by("first_name", "username"))
+
+
+def chosen_mechanic(request: HttpRequest, mechanics: list[Person]) -> Person | None:
+    """Return the mechanic named in the address, or the first."""
+    name = request.GET.get("mechanic", "")
+    return next((one for one in mechanics if one.username == name), next(iter(mechanics), None))
+
+
+def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
+    person = signed_in(request)
+    today = day_of(person, now)
+    day = asked_day(request, today)
+    mechanics = mechanics_for(person, day)
+    mechanic = chosen_mechanic(request, mechanics)
+    listed: BatchList | None = batch_list(mechanic, day) if mechanic else None
+    work = listed.open_work if listed else []
+    return {
+        "today": today,
+        "day": day,
+        "mechanics": mechanics,
+        "mechanic": mechanic,
+        "list": listed,
+        "next_day": next_day(mechanic, day) if mechanic else None,
+        "pull": pull_list(work, listed.shop if listed else None),
+        "cautions": cautions_of(listed.work_beside if listed else []),
+        "units": listed.shop.units if listed and listed.shop else "us",
+    }
+
+
+@roles(Role.MECHANIC)
+def bench(request: HttpRequest) -> HttpResponse:
+    """Show a mechanic's shop day: jobs in order, then what to fetch for all of them."""
+    return render(request, "scheduling/bench.html", _context(request, timezone.now()))
+
+
+@roles(Role.MECHANIC)
+def bench_paper(request: HttpRequest) -> HttpResponse:
+    """Show the same day as a paper: pull list, then each job with steps to tick."""
+    return render(request, "scheduling/bench_paper.html", _context(request, timezone.now()))
+
+
+paths = [
+    path("bench/", bench, name="bench"),
+    path("bench/paper/", bench_paper, name="bench-paper"),
+]

@@ -1,0 +1,79 @@
+"""The calendar of bookings and blocks, a line a machine."""
+
+from datetime import date, timedelta
+from urllib.parse import urlencode
+
+from django.core.paginator import Paginator
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from fleet.access import roles, signed_in
+from fleet.models import Machine, Role
+from fleet.queries.mine import day_of, machines_of
+from scheduling.availability.counter_facts import Days
+from scheduling.forms.booking_calendar_form import CalendarForm
+from scheduling.queries.calendar_grid import calendar_lines
+
+A_PAGE = 25
+"""Machines on one page of the calendar."""
+
+
+@roles(Role.DESK)
+@require_safe
+def booking_calendar(request: HttpRequest) -> HttpResponse:
+    """Show three to five weeks; what is shown stands in the address."""
+    person = signed_in(request)
+    today = day_of(person, timezone.now())
+    form = CalendarForm(request.GET, person=person, today=today)
+    days = form.days()
+    page = Paginator(_narrowed(machines_of(person), form), A_PAGE).get_page(request.GET.get("page"))
+    lines = calendar_lines(page.object_list, days, today)
+    context = {
+        "form": form,
+        "lines": lines,
+        "page": page,
+        "days": days,
+        "said": days.said(today),
+        "dates": _dates(days),
+        "weeks": _dates(days)[::7],
+        "today": today,
+        "free": sum(not line.entries for line in lines),
+        "earlier": _moved(request, days, -1),
+        "later": _moved(request, days, 1),
+        "turned": _address(request, page=None),
+    }
+    return render(request, "scheduling/counter_calendar.html", context)
+
+
+def _narrowed(machines: QuerySet[Machine], form: CalendarForm) -> QuerySet[Machine]:
+    chosen = form.cleaned_data
+    rows = machines.filter(retired_on=None).select_related("now")
+    if chosen.get("machine_class"):
+        rows = rows.filter(makeup__machine_class=chosen["machine_class"])
+    if chosen.get("yard"):
+        rows = rows.filter(yard=chosen["yard"])
+    return rows.order_by("makeup__machine_class__name", "tag")
+
+
+def _dates(days: Days) -> list[date]:
+    return [days.first + timedelta(days=n) for n in range((days.last - days.first).days + 1)]
+
+
+def _moved(request: HttpRequest, days: Days, way: int) -> str:
+    """Return the address of the weeks before or after."""
+    step = (days.last - days.first).days + 1
+    first = days.first + timedelta(days=way * step)
+    return _address(request, first_day=first.isoformat())
+
+
+def _address(request: HttpRequest, **change: str | None) -> str:
+    """Return the query of this page with some of it changed; None takes a value away."""
+    wanted = {**request.GET.dict(), **change}
+    return urlencode({name: value for name, value in wanted.items() if value})
+
+
+paths = [path("counter/calendar/", booking_calendar, name="counter-calendar")]

@@ -1,0 +1,186 @@
+"""Booking a machine, and the booking's own page: another last day, called off, what happened."""
+
+from datetime import date, datetime
+from secrets import token_hex
+from typing import Any
+
+from django.contrib import messages
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from fleet.access import roles, signed_in
+from fleet.actions.make_bookings import NewBooking, call_off
+from fleet.models import Booking, HandOver, Machine, Role
+from fleet.queries.mine import machines_of
+from fleet.refusal import Refusal
+from scheduling.actions.book_and_check_out import (
+    Decision,
+    book_unless_blocked,
+    prolong_unless_blocked,
+)
+from scheduling.forms.counter_forms import BookingForm, LastDayForm, QuestionForm
+from scheduling.queries.booking_details import bookings_of, hand_overs_of
+from scheduling.queries.may_go_out import may_go_out
+
+
+def day_in(machine: Machine, now: datetime) -> date:
+    """Return the day that it is in a machine's yard."""
+    return now.astimezone(machine.yard.zone).date()
+
+
+def refuse(form: Form, no: Refusal) -> None:
+    """Show a refusal at the field where it belongs, or above the form."""
+    form.add_error(no.field if no.field in form.fields else None, no.sentence)
+
+
+@roles(Role.DESK)
+@require_http_methods(["GET", "HEAD", "POST"])
+def book(request: HttpRequest, tag: str) -> HttpResponse:
+    """Book one machine; what stands against it is said before anything is typed."""
+    person, now = signed_in(request), timezone.now()
+    rows = machines_of(person).select_related("now", "makeup__machine_class", "yard__shop")
+    machine = get_object_or_404(rows, tag=tag)
+    today = day_in(machine, now)
+    first, last = _asked_days(request, today)
+    if request.method == "POST":
+        form = BookingForm(request.POST, today=today)
+        if form.is_valid():
+            try:
+                booking = book_unless_blocked(
+                    _new(machine, form), Decision(person, now, _reason(form))
+                )
+            except Refusal as no:
+                refuse(form, no)
+            else:
+                messages.success(request, f"{machine.tag} is booked for {booking.customer}.")
+                return redirect("booking", booking.pk)
+        first = form.cleaned_data.get("first_day", first)
+        last = form.cleaned_data.get("last_day", last)
+    else:
+        form = BookingForm(today=today, initial=_initial(machine, first, last))
+    answer = may_go_out(machine, first, max(first, last), today)
+    form.fields["reason"].required = answer.needs_reason  # for the page: what was sent is judged
+    context = {
+        "machine": machine,
+        "form": form,
+        "answer": answer,
+        "today": today,
+        "said": answer.days.said(today),
+    }
+    return render(request, "scheduling/counter_book.html", context)
+
+
+def _asked_days(request: HttpRequest, today: date) -> tuple[date, date]:
+    """Return the days of the address, or today where it gives none that make sense."""
+    form = QuestionForm({**request.GET.dict(), "machine_class": ""}, person=signed_in(request),
+                        today=today)  # fmt: skip
+    form.is_valid()
+    first = form.cleaned_data.get("first_day") or today
+    last = form.cleaned_data.get("last_day") or first
+    return first, max(first, last)
+
+
+def _initial(machine: Machine, first: date, last: date) -> dict[str, Any]:
+    rate = machine.day_rate or machine.makeup.machine_class.day_rate
+    value = rate * ((last - first).days + 1) if rate else None
+    return {"first_day": first, "last_day": last, "value": value, "form_key": token_hex(10)}
+
+
+def _new(machine: Machine, form: BookingForm) -> NewBooking:
+    typed = form.cleaned_data
+    return NewBooking(
+        machine,
+        typed["first_day"],
+        typed["last_day"],
+        typed["customer"].strip(),
+        typed["value"],
+        typed["form_key"],
+    )
+
+
+def _reason(form: Form) -> str:
+    return str(form.cleaned_data.get("reason", "")).strip()
+
+
+@roles(Role.DESK)
+@require_safe
+def booking(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one booking."""
+    return _page(request, _mine(request, pk), timezone.now())
+
+
+@roles(Role.DESK)
+@require_POST
+def last_day(request: HttpRequest, pk: int) -> HttpResponse:
+    """Move a booking's last day."""
+    row, now = _mine(request, pk), timezone.now()
+    form = LastDayForm(request.POST)
+    if form.is_valid():
+        try:
+            prolong_unless_blocked(
+                row, form.cleaned_data["last_day"], Decision(signed_in(request), now, _reason(form))
+            )
+        except Refusal as no:
+            refuse(form, no)
+        else:
+            messages.success(request, "The last day is moved.")
+            return redirect("booking", pk)
+    return _page(request, row, now, form)
+
+
+@roles(Role.DESK)
+@require_POST
+def off(request: HttpRequest, pk: int) -> HttpResponse:
+    """Call a booking off."""
+    row, now = _mine(request, pk), timezone.now()
+    try:
+        call_off(row, by=signed_in(request), now=now)
+    except Refusal as no:
+        messages.error(request, no.sentence)
+    else:
+        messages.success(request, f"The booking of {row.customer} is called off.")
+    return redirect("booking", pk)
+
+
+def _mine(request: HttpRequest, pk: int) -> Booking:
+    return get_object_or_404(bookings_of(signed_in(request)), pk=pk)
+
+
+def _page(
+    request: HttpRequest, row: Booking, now: datetime, form: LastDayForm | None = None
+) -> HttpResponse:
+    today = day_in(row.machine, now)
+    handed = hand_overs_of(row)
+    out, back = handed.get(HandOver.Direction.OUT), handed.get(HandOver.Direction.BACK)
+    open_ = not (row.cancelled_at or back)
+    first = max(row.first_day, today) if not out else today
+    answer = None
+    if open_ and first <= row.last_day:
+        answer = may_go_out(row.machine, first, row.last_day, today, but=row)
+    context = {
+        "booking": row,
+        "machine": row.machine,
+        "yard": row.machine.yard,
+        "today": today,
+        "out": out,
+        "back": back,
+        "open": open_,
+        "late": bool(out) and open_ and row.last_day < today,
+        "answer": answer,
+        "changes": row.changes.select_related("by"),
+        "overrides": row.overrides.select_related("by"),
+        "form": form or LastDayForm(initial={"last_day": max(row.last_day, today)}),
+    }
+    return render(request, "scheduling/booking.html", context)
+
+
+paths = [
+    path("counter/book/<str:tag>/", book, name="counter-book"),
+    path("counter/bookings/<int:pk>/", booking, name="booking"),
+    path("counter/bookings/<int:pk>/last-day/", last_day, name="booking-last-day"),
+    path("counter/bookings/<int:pk>/off/", off, name="booking-off"),
+]

@@ -1,0 +1,71 @@
+"""Something broke today: say what, see the few moves that mend the plan, accept or leave it."""
+
+from uuid import uuid4
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import path, reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from fleet.access import roles, signed_in
+from fleet.models import Role
+from fleet.queries.mine import shops_of
+from scheduling.actions.try_changes import ask_trial
+from scheduling.forms.day_change_forms import ChangeForm
+from scheduling.forms.trial_forms import BROKEN, filled_in, offered, only_own_absence
+from scheduling.models import Trial
+from scheduling.views.progress_page import chosen_shop
+from scheduling.views.trial_pages import listed_trials, today_of
+
+
+@roles(Role.MECHANIC)
+@require_GET
+def broke(request: HttpRequest) -> HttpResponse:
+    """Ask what broke."""
+    return _broke(request)
+
+
+def _broke(request: HttpRequest, filled: ChangeForm | None = None) -> HttpResponse:
+    shop, person, now = chosen_shop(request), signed_in(request), timezone.now()
+    context: dict[str, object] = {
+        "shop": shop,
+        "shops": list(shops_of(person).order_by("name")),
+        "form": filled,
+    }
+    if shop is not None:
+        today = today_of(shop, now)
+        forms = offered(BROKEN, shop, today, filled)
+        if not person.manages:
+            for form in forms:
+                only_own_absence(form, person)
+        context |= listed_trials(shop, Trial.Kind.MEND, today)
+        context |= {"today": today, "forms": forms, "to": f"{reverse('broke')}mend/"}
+        context["form_key"] = uuid4().hex
+    return render(request, "scheduling/broke.html", context, status=422 if filled else 200)
+
+
+@roles(Role.MECHANIC)
+@require_POST
+def mend(request: HttpRequest, what: str) -> HttpResponse:
+    """Have few moves worked out that mend the plan."""
+    shop, person, now = chosen_shop(request), signed_in(request), timezone.now()
+    if shop is None:
+        return redirect("broke")
+    form = filled_in(BROKEN, what, shop, today_of(shop, now), request.POST)
+    if form is None:
+        raise Http404
+    if not person.manages:
+        only_own_absence(form, person)
+    if not form.is_valid():
+        return _broke(request, form)
+    key = request.POST.get("form_key", "")[:40] or None
+    kind = Trial.Kind.MEND
+    made = ask_trial(shop, [form.change()], by=person, now=now, kind=kind, form_key=key)
+    return redirect("trial", made.pk)
+
+
+paths = [
+    path("shop-days/broke/", broke, name="broke"),
+    path("shop-days/broke/mend/<slug:what>/", mend, name="broke-mend"),
+]

@@ -1,0 +1,88 @@
+"""The counter: which machines may go out, what goes out and comes back, what is at risk."""
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from fleet.access import roles, signed_in
+from fleet.models import MachineClass, Person, Role, Shop
+from fleet.queries.mine import day_of, machines_of, shops_of
+from scheduling.availability.answer import Availability
+from scheduling.availability.counter_facts import Days
+from scheduling.forms.counter_forms import QuestionForm
+from scheduling.queries.bookings_at_risk import open_bookings, risks_of
+from scheduling.queries.counter_day import counter_day
+from scheduling.queries.may_go_out import which_may
+from scheduling.queries.risk_advice import AtRisk, at_risk
+
+A_WEEK = timedelta(days=7)
+
+
+@roles(Role.DESK)
+@require_safe
+def counter(request: HttpRequest) -> HttpResponse:
+    """Answer the question in the address, then show the day."""
+    person = signed_in(request)
+    today = day_of(person, timezone.now())
+    form = QuestionForm(request.GET, person=person, today=today)
+    context: dict[str, Any] = {
+        "form": form, "today": today, "classes": MachineClass.objects.exists(),
+    }  # fmt: skip
+    if form.is_bound and form.is_valid():
+        context |= _answered(form, person, today)
+    else:
+        context |= _day(person, today)
+    return render(request, "scheduling/counter.html", context)
+
+
+def _day(person: Person, today: date) -> dict[str, Any]:
+    shops = list(shops_of(person))
+    risks = [one for shop in shops for one in _risks(shop, today)]
+    return {"day": counter_day(shops, today), "risks": risks}
+
+
+def _answered(form: QuestionForm, person: Person, today: date) -> dict[str, Any]:
+    asked = form.cleaned_data
+    days = Days(asked["first_day"], asked["last_day"])
+    answers = which_may(
+        asked["machine_class"], days, today, among=machines_of(person), yard=asked["yard"]
+    )
+    return {
+        "days": days,
+        "asked": asked,
+        "answers": answers,
+        "yes": [one for one in answers if one.yes],
+        "no": [one for one in answers if not one.yes],
+        "sentence": _sentence(answers, asked["machine_class"], days, today),
+    }
+
+
+def _sentence(
+    answers: list[Availability], machine_class: MachineClass, days: Days, today: date
+) -> str:
+    may = sum(one.yes for one in answers)
+    said = days.said(today)
+    if not answers:
+        return f"{machine_class}: there is no machine of this class here."
+    if not may:
+        return f"{machine_class}: none of {len(answers)} may go out {said}."
+    return f"{machine_class}: {may} of {len(answers)} may go out {said}."
+
+
+def _risks(shop: Shop, today: date) -> list[AtRisk]:
+    """Return bookings at risk of the days after today, up to a week; the day shows its own."""
+    soon = today + A_WEEK
+    rows: Iterable[Any] = open_bookings(shop, today).filter(
+        first_day__gt=today, first_day__lte=soon
+    )
+    coming = [row for row in rows if not row.is_out]
+    return at_risk(risks_of(coming, today), today)
+
+
+paths = [path("counter/", counter, name="counter")]

@@ -1,0 +1,125 @@
+"""One job at the bench: its sheet, finishing it, putting work off."""
+
+from datetime import date, datetime
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import path, reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from fleet.access import roles, signed_in
+from fleet.actions.decide_work import put_off
+from fleet.actions.lay_down_work import lay_down
+from fleet.models import Person, Role
+from fleet.queries.mine import day_of
+from fleet.queries.who_works import machines_at_work
+from fleet.refusal import Refusal
+from fleet.saying import counted
+from scheduling.actions.finish_job import MeterRefused, finish_job
+from scheduling.forms.job_form import JobForm
+from scheduling.forms.leave_form import LeaveForm
+from scheduling.queries.job_sheet import JobSheet, job_sheet
+from scheduling.views.bench_page import asked_day
+
+
+def _sheet(person: Person, tag: str, day: date) -> JobSheet:
+    sheet = job_sheet(machines_at_work(person, day), tag, day)
+    if sheet is None:
+        raise Http404(f"No machine {tag} in your shop.")
+    return sheet
+
+
+@roles(Role.MECHANIC)
+def job(request: HttpRequest, tag: str) -> HttpResponse:
+    """Show a job sheet, and write into the book what was done."""
+    person, now = signed_in(request), timezone.now()
+    today = day_of(person, now)
+    day = asked_day(request, today)
+    sheet = _sheet(person, tag, day)
+    form = JobForm(sheet, request.POST if request.method == "POST" else None, person)
+    if request.method == "POST" and form.is_valid() and _finish(request, form, now):
+        return redirect(f"{reverse('bench')}?day={day}")
+    context = {"sheet": sheet, "form": form, "today": today, "day": day}
+    return render(request, "scheduling/job.html", context)
+
+
+def _finish(request: HttpRequest, form: JobForm, now: datetime) -> bool:
+    """Write the job; say what was written, or put the refusal where it belongs."""
+    finished = form.finished()
+    if form.errors:
+        return False
+    try:
+        records = finish_job(finished, by=signed_in(request), now=now)
+    except MeterRefused as refused:
+        form.refuse_reading(refused, now)
+        return False
+    except Refusal as refused:
+        form.add_error(None, refused.sentence)
+        return False
+    entries = counted(len(records), "entry", "entries")
+    messages.success(request, f"{finished.machine.tag}: {entries} in the book.")
+    return True
+
+
+@roles(Role.MECHANIC)
+@require_POST
+def put_off_work(request: HttpRequest, tag: str) -> HttpResponse:
+    """Put ticked work off from a day, with the reason; the plan finds it another."""
+    person, now = signed_in(request), timezone.now()
+    day = asked_day(request, day_of(person, now))
+    sheet = _sheet(person, tag, day)
+    planned = [work for work in sheet.planned if work.work_key in request.POST.getlist("done")]
+    here = f"{reverse('job', args=[tag])}?day={day}"
+    if not planned:
+        messages.error(request, "Tick the planned work that is put off.")
+        return redirect(here)
+    try:
+        for work in planned:
+            put_off(
+                sheet.machine,
+                work.work_key,
+                day,
+                reason=request.POST.get("reason", ""),
+                by=person,
+                now=now,
+            )
+    except Refusal as refused:
+        messages.error(request, refused.sentence)
+        return redirect(here)
+    messages.success(request, f"{tag}: put off, and planned again at the next run.")
+    return redirect(f"{reverse('bench')}?day={day}")
+
+
+@roles(Role.MECHANIC)
+@require_POST
+def leave_work(request: HttpRequest, tag: str) -> HttpResponse:
+    """Leave ticked work under way: what was worked on it, what is left, what lies open."""
+    person, now = signed_in(request), timezone.now()
+    day = asked_day(request, day_of(person, now))
+    sheet = _sheet(person, tag, day)
+    here = f"{reverse('job', args=[tag])}?day={day}"
+    form = LeaveForm(sheet, request.POST, person)
+    if not form.is_valid():
+        messages.error(request, form.fault())
+        return redirect(here)
+    try:
+        with transaction.atomic():
+            for laid in form.laid_down():
+                lay_down(laid, by=person, now=now)
+    except Refusal as refused:
+        messages.error(request, refused.sentence)
+        return redirect(here)
+    messages.success(
+        request, f"{tag}: under way. The rest is planned for the next day at the next run."
+    )
+    return redirect(f"{reverse('bench')}?day={day}")
+
+
+paths = [
+    path("bench/<str:tag>/", job, name="job"),
+    path("bench/<str:tag>/put-off/", put_off_work, name="put-off"),
+    path("bench/<str:tag>/leave/", leave_work, name="leave-work"),
+]

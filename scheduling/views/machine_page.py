@@ -1,0 +1,51 @@
+"""One machine: how it stands, what comes, what was done to it; printable as its history."""
+
+from datetime import timedelta
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import path
+from django.utils import timezone
+
+from fleet.access import signed_in
+from fleet.identity import serial_warning
+from fleet.models import Machine
+from fleet.queries.costs import cost_of
+from fleet.queries.machine_history import history
+from fleet.queries.mine import machines_of
+from scheduling.forms.chance_day_form import ChanceDay
+from scheduling.queries.machine_outlook import outlook
+
+A_YEAR = timedelta(days=365)
+
+
+def machine(request: HttpRequest, tag: str) -> HttpResponse:
+    """Show a machine; ?book=all shows its whole book, ?by=DAY the chances by a day."""
+    found = machines_of(signed_in(request)).select_related("now__due_point").filter(tag=tag).first()
+    if found is None:
+        raise Http404(f"There is no machine {tag} in your yards.")
+    now = timezone.now()
+    today = now.astimezone(found.yard.zone).date()
+    chance_day = ChanceDay(request.GET if "by" in request.GET else None, today)
+    context = {
+        "machine": found,
+        "makeup": found.makeup,
+        "yard": found.yard,
+        "units": found.yard.units,
+        "today": today,
+        "now": getattr(found, "now", None),
+        "history": history(found, today, request.GET.get("book") == "all"),
+        "outlook": outlook(found, now, chance_day.chosen()),
+        "chance_day": chance_day,
+        "cost": cost_of(found, now - A_YEAR),
+        "serial_warning": _serial_warning(found),
+    }
+    return render(request, "scheduling/machine.html", context)
+
+
+def _serial_warning(machine: Machine) -> str:
+    road = machine.makeup.machine_class.road_vehicle
+    return serial_warning(machine.serial, road_vehicle=road, year=machine.year)
+
+
+paths = [path("machines/<path:tag>/", machine, name="machine")]

@@ -1,0 +1,47 @@
+"""Notices: what was told to whom, and whether the mail server has taken it."""
+
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import path
+from django.utils import timezone
+
+from fleet.access import signed_in
+from fleet.queries.mine import day_of
+from scheduling.queries.readable_notices import for_person
+
+A_PAGE = 30
+
+
+def notices(request: HttpRequest) -> HttpResponse:
+    """List a person's notices, newest first; a manager sees the shop's."""
+    person = signed_in(request)
+    rows = for_person(person)
+    page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
+    waiting = rows.filter(sent_at=None, failed_at=None).count()
+    return render(
+        request,
+        "scheduling/notices.html",
+        {
+            "page": page,
+            "waiting": waiting,
+            "failed": rows.exclude(failed_at=None).count(),
+            "today": day_of(person, timezone.now()),
+        },
+    )
+
+
+def notice(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one notice as it was written."""
+    person = signed_in(request)
+    row = for_person(person).filter(pk=pk).first()
+    if row is None:
+        raise Http404("No such notice of yours.")
+    today = day_of(person, timezone.now())
+    return render(request, "scheduling/notice.html", {"notice": row, "today": today})
+
+
+paths = [
+    path("notices/", notices, name="notices"),
+    path("notices/<int:pk>/", notice, name="notice"),
+]

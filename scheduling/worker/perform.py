@@ -1,0 +1,95 @@
+"""What a worker does for each kind of entry: claim it, do it, say how it went."""
+
+import logging
+from collections.abc import Callable
+from datetime import datetime
+
+from fleet.models import Shop
+from scheduling.actions.replan import do_replan
+from scheduling.actions.try_changes import do_trial
+from scheduling.due.refresh import refresh
+from scheduling.models import NightlyRun, OutboxEntry, PlanSearch
+from scheduling.notices.risk_warnings import warn_of_risks
+from scheduling.notices.send import send_owed
+from scheduling.outbox.entries import TryAgain, back_off, claim, finish
+from scheduling.worker.night import run_night
+
+logger = logging.getLogger(__name__)
+
+
+def perform_entry(pk: int, now: datetime) -> bool:
+    """Do one entry if it is owed and free; True where it was done and settled by this call.
+
+    Whatever goes wrong moves its due time and is logged: the entry itself is never lost.
+    """
+    entry = claim(pk, now)
+    if entry is None:
+        return False
+    try:
+        return DO[OutboxEntry.Kind(entry.kind)](entry, now)
+    except TryAgain as error:
+        logger.warning("%s has to wait: %s", entry.key, error)
+        back_off(entry, now, str(error))
+    except Exception as error:
+        logger.exception("%s failed and will be tried again.", entry.key)
+        back_off(entry, now, f"{type(error).__name__}: {error}")
+    return False
+
+
+def _nightly(entry: OutboxEntry, now: datetime) -> bool:
+    """Run the night of a shop, unless a good run began after this entry was written down."""
+    shop = Shop.objects.filter(pk=entry.payload["shop"]).first()
+    if shop is None or _has_run(shop, entry):
+        return finish(entry, now)
+    report = run_night(shop, now)
+    if not report["ok"]:
+        failed = [f"{name}: {s['failed']}" for name, s in report["stages"].items() if "failed" in s]
+        raise TryAgain("; ".join(failed))
+    return finish(entry, now)
+
+
+def _has_run(shop: Shop, entry: OutboxEntry) -> bool:
+    """Whether a night was run in full since; a machine that was off catches up once."""
+    return NightlyRun.objects.filter(
+        shop=shop, started_at__gte=entry.made_at, finished_at__isnull=False, report__ok=True
+    ).exists()
+
+
+def _refresh(entry: OutboxEntry, now: datetime) -> bool:
+    """Re-compute machines whose facts changed, and warn of the bookings that this puts at risk."""
+    machines = entry.payload["machines"]
+    refresh(machines, now)
+    for shop in Shop.objects.filter(yards__machines__in=machines).distinct():
+        warn_of_risks(shop, now, machines)
+    return finish(entry, now)
+
+
+def _replan(entry: OutboxEntry, now: datetime) -> bool:
+    """Plan a shop again because a person asked."""
+    search = _search(entry)
+    if search is not None:
+        do_replan(search, now)
+    return finish(entry, now)
+
+
+def _trial(entry: OutboxEntry, now: datetime) -> bool:
+    """Work a trial out beside the real plan."""
+    search = _search(entry)
+    if search is not None:
+        do_trial(search, now)
+    return finish(entry, now)
+
+
+def _search(entry: OutboxEntry) -> PlanSearch | None:
+    """Return what an outbox entry is about; None where it was dropped since."""
+    rows = PlanSearch.objects.select_related("shop", "trial__shop", "trial__by")
+    return rows.filter(pk=entry.payload["search"]).first()
+
+
+DO: dict[OutboxEntry.Kind, Callable[[OutboxEntry, datetime], bool]] = {
+    OutboxEntry.Kind.NIGHTLY: _nightly,
+    OutboxEntry.Kind.REFRESH: _refresh,
+    OutboxEntry.Kind.SEND: send_owed,
+    OutboxEntry.Kind.REPLAN: _replan,
+    OutboxEntry.Kind.TRIAL: _trial,
+}

@@ -1,0 +1,53 @@
+"""What happens when facts about machines change: an entry is owed, and done at once if small.
+
+The entry is a row of the same transaction as the fact, so what is owed can be neither lost nor
+owed for a change that was rolled back.  After the commit a few machines are re-computed at once,
+in the request that changed them; many are left to the queue.
+"""
+
+import logging
+from collections.abc import Collection
+from functools import partial
+from typing import Any
+from uuid import uuid4
+
+from django.db import transaction
+from django.utils import timezone
+
+from fleet.changed_facts import facts_changed
+from scheduling.models import OutboxEntry
+from scheduling.outbox.entries import owe, ring
+
+logger = logging.getLogger(__name__)
+
+AT_ONCE = 5
+"""Machines that are re-computed in the request itself; more would keep a person waiting."""
+
+
+def on_facts_changed(machine_ids: Collection[int], **_: Any) -> None:
+    """Owe a refresh of these machines; the signal carries no time, so the clock is read here."""
+    if not machine_ids:
+        return
+    now = timezone.now()
+    payload = {"machines": sorted(machine_ids)}
+    entry = owe(
+        f"refresh:{uuid4().hex}", OutboxEntry.Kind.REFRESH, payload, now, now, ring_bell=False
+    )
+    few = len(machine_ids) <= AT_ONCE
+    transaction.on_commit(partial(do_now if few else ring, entry.pk))
+
+
+def do_now(pk: int) -> None:
+    """Do an outbox entry in this process; whatever goes wrong is left to the sweep."""
+    # what plans and solves is loaded with the first change, not with every command of the site
+    from scheduling.worker.perform import perform_entry  # noqa: PLC0415
+
+    try:
+        perform_entry(pk, timezone.now())
+    except Exception:  # a page must not fail for what follows from the fact that it took
+        logger.exception("OutboxEntry %s could not be done at once; the sweep will look.", pk)
+
+
+def connect() -> None:
+    """Listen for changes; twice has the effect of once."""
+    facts_changed.connect(on_facts_changed, dispatch_uid="refresh what facts change")

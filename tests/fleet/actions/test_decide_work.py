@@ -1,0 +1,97 @@
+"""Decisions are facts: one at a time, with who, when and why."""
+
+from datetime import date
+
+import pytest
+
+from fleet.actions.decide_work import (
+    PinPlace,
+    Span,
+    estimate,
+    lift_pin,
+    lift_served,
+    override_block,
+    pin,
+    publish,
+    put_off,
+)
+from fleet.models import Override, Pin, PutOff, Release, WorkEstimate
+from fleet.refusal import Refusal
+from tests import factories
+from tests.factories import NOON
+
+pytestmark = pytest.mark.django_db
+TUESDAY, WEDNESDAY = date(2026, 3, 3), date(2026, 3, 4)
+
+
+def test_an_override_wants_a_reason_and_is_kept_once():
+    booking, person = factories.Booking(), factories.Person()
+    with pytest.raises(Refusal, match="why it goes out"):
+        override_block(booking, against="oil overdue", reason="", by=person, now=NOON)
+    for _ in range(2):
+        override_block(booking, against="oil overdue", reason="short hire", by=person, now=NOON)
+    assert Override.objects.get().by == person
+
+
+def test_a_second_pin_lifts_the_first_and_both_stay_on_record():
+    machine, person = factories.Machine(), factories.Person()
+    for day in (TUESDAY, TUESDAY, WEDNESDAY):
+        pin(machine, "s:A:oil", PinPlace(day), by=person, now=NOON)
+    assert Pin.objects.get(lifted_at=None).day == WEDNESDAY
+    assert Pin.objects.count() == 2
+
+
+def test_a_lifted_pin_names_who_lifted_it():
+    machine, person = factories.Machine(), factories.Person()
+    pin(machine, "s:A:oil", PinPlace(TUESDAY), by=person, now=NOON)
+    lift_pin("s:A:oil", by=person, now=NOON)
+    assert Pin.objects.get().lifted_by == person
+
+
+def test_one_estimate_of_a_piece_of_work_counts_and_those_before_it_stay_on_record():
+    machine, person = factories.Machine(), factories.Person()
+    for minutes in (90, 90, 200):
+        estimate(machine, "s:A:oil", minutes, reason="rusted", by=person, now=NOON)
+    assert WorkEstimate.objects.get(lifted_at=None).minutes == 200
+    assert WorkEstimate.objects.count() == 2
+
+
+@pytest.mark.parametrize("minutes", [0, -5, 6001])
+def test_an_estimate_that_cannot_be_is_refused(minutes):
+    with pytest.raises(Refusal, match="up to 100 hours"):
+        estimate(factories.Machine(), "k", minutes, reason="", by=factories.Person(), now=NOON)
+
+
+def test_an_estimate_is_of_this_time_alone():
+    record = factories.ServiceRecord()
+    key = f"s:{record.machine.tag}:{record.service.code}"
+    person = factories.Person()
+    estimate(record.machine, key, 200, reason="", by=person, now=NOON)
+    lift_served(record, by=person, now=NOON)
+    assert WorkEstimate.objects.get().lifted_by == person
+
+
+def test_putting_off_lifts_the_pin_of_that_day_and_twice_is_once():
+    machine, person = factories.Machine(), factories.Person()
+    pin(machine, "s:A:oil", PinPlace(TUESDAY), by=person, now=NOON)
+    for _ in range(2):
+        put_off(machine, "s:A:oil", TUESDAY, reason="no filter", by=person, now=NOON)
+    assert PutOff.objects.count() == 1
+    assert not Pin.objects.filter(lifted_at=None).exists()
+
+
+def test_putting_off_wants_a_reason():
+    with pytest.raises(Refusal, match="why it is put off"):
+        put_off(
+            factories.Machine(), "s:A:oil", TUESDAY, reason=" ", by=factories.Person(), now=NOON
+        )
+
+
+def test_publishing_the_same_plan_again_adds_nothing():
+    shop, span = factories.Shop(), Span(TUESDAY, WEDNESDAY)
+    jobs = [{"work_key": "s:A:oil", "day": "2026-03-03", "mechanic": "jo"}]
+    publish(shop, span, jobs, by=None, now=NOON)
+    publish(shop, span, jobs, by=None, now=NOON)
+    assert Release.objects.count() == 1
+    publish(shop, span, [], by=None, now=NOON)
+    assert Release.objects.count() == 2

@@ -1,0 +1,54 @@
+"""Findings and holds: noted once, settled once, released with a word on what was put right."""
+
+import pytest
+
+from fleet.actions.note_findings import (
+    NewFinding,
+    note_finding,
+    place_hold,
+    release_hold,
+    settle_finding,
+)
+from fleet.models import Finding, Hold
+from fleet.refusal import Refusal
+from tests import factories
+from tests.factories import NOON
+
+pytestmark = pytest.mark.django_db
+
+
+def test_a_finding_that_is_not_safe_holds_the_machine():
+    machine, person = factories.Machine(), factories.Person()
+    found = NewFinding(machine, "park brake slips", gravity=Finding.Gravity.UNSAFE)
+    note_finding(found, by=person, now=NOON)
+    assert Hold.objects.get(machine=machine).reason == "park brake slips"
+
+
+def test_the_same_form_twice_is_one_finding():
+    found = NewFinding(factories.Machine(), "rattles", form_key="k")
+    assert note_finding(found, by=None, now=NOON) == note_finding(found, by=None, now=NOON)
+
+
+def test_an_empty_finding_is_refused():
+    with pytest.raises(Refusal, match="what you saw"):
+        note_finding(NewFinding(factories.Machine(), "  "), by=None, now=NOON)
+
+
+def test_the_first_to_settle_a_finding_stands():
+    finding, first, second = factories.Finding(), factories.Person(), factories.Person()
+    settle_finding(finding, note="hose replaced", by=first, now=NOON)
+    assert settle_finding(finding, note="again", by=second, now=NOON).settled_by == first
+
+
+def test_the_same_hold_twice_is_one():
+    machine, person = factories.Machine(), factories.Person()
+    place_hold(machine, "no guard", by=person, now=NOON)
+    place_hold(machine, " no guard ", by=person, now=NOON)
+    assert Hold.objects.count() == 1
+
+
+def test_a_hold_is_released_only_with_a_word_on_what_was_put_right():
+    hold = factories.Hold()
+    with pytest.raises(Refusal, match="put right"):
+        release_hold(hold, note="", by=hold.placed_by, now=NOON)
+    assert release_hold(hold, note="new pads", by=hold.placed_by, now=NOON).released_at == NOON

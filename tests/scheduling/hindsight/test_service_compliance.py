@@ -1,0 +1,68 @@
+"""Services done in time, from facts to months.  Today is Monday 2 March 2026."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from fleet.charts import MonthShare
+from scheduling.hindsight.service_compliance import last_months, measure_compliance
+from scheduling.models import NightlyRun
+from scheduling.queries.services_on_time import as_counts, compliance
+from tests import factories
+from tests.factories import NOON, TODAY
+
+pytestmark = pytest.mark.django_db
+
+
+def done(machine, interval, day):
+    at = datetime(day.year, day.month, day.day, 12, tzinfo=UTC)
+    factories.ServiceRecord(machine=machine, service=interval.service, done_at=at)
+
+
+def monthly():
+    """A machine with a service every 30 days, up to 5 late, from 1 December 2025."""
+    machine = factories.Machine(started_on=date(2025, 12, 1))
+    interval = factories.Interval(
+        makeup=machine.makeup, meter_kind="", every=None, every_days=30, late_days=5
+    )
+    return machine, interval
+
+
+def test_twelve_months_end_with_this_one():
+    months = last_months(TODAY)
+    assert (months[0], months[-1], len(months)) == (date(2025, 4, 1), date(2026, 3, 1), 12)
+
+
+def test_each_service_is_judged_and_counted_in_its_month():
+    machine, interval = monthly()
+    done(machine, interval, date(2025, 12, 31))  # on its day
+    done(machine, interval, date(2026, 2, 10))  # due 30 January, window closed 4 February
+    months = {m.month: m for m in measure_compliance(machine.yard.shop, NOON)}
+    assert months[date(2025, 12, 1)] == MonthShare(date(2025, 12, 1), 1, 1)
+    assert months[date(2026, 2, 1)] == MonthShare(date(2026, 2, 1), 0, 1)
+
+
+def test_what_was_done_to_another_shops_machine_does_not_count():
+    machine, interval = monthly()
+    done(machine, interval, date(2025, 12, 31))
+    assert not any(m.done for m in measure_compliance(factories.Shop(), NOON))
+
+
+def test_the_page_reads_what_the_nightly_run_kept():
+    shop = factories.Shop()
+    kept = as_counts([MonthShare(date(2026, 2, 1), 3, 4)])
+    NightlyRun.objects.create(
+        shop=shop,
+        day=TODAY,
+        started_at=NOON,
+        finished_at=NOON,
+        report={"stages": {"compliance": {"months": kept}}},
+    )
+    months = compliance(shop, NOON)
+    assert months[-2] == MonthShare(date(2026, 2, 1), 3, 4)
+    assert months[-1].done == 0
+
+
+def test_without_a_nightly_run_nothing_is_counted():
+    shop = factories.Shop()
+    assert sum(m.done for m in compliance(shop, NOON + timedelta(days=1))) == 0

@@ -1,0 +1,75 @@
+"""What comes before what on one machine, and the order of a visit."""
+
+from dataclasses import replace
+
+import pytest
+
+from scheduling.plan.begun import Begun
+from scheduling.plan.sequence import WorkSequence, in_order, load_order
+from scheduling.plan.work_to_plan import WorkToPlan
+from tests import factories as make
+from tests.scheduling.cases import TODAY
+
+
+def work(service, machine=1, minutes=60):
+    key = f"s:{machine}:{service.code}"
+    return WorkToPlan(
+        key, service.name, machine, minutes, "any", (0, 0, 0), 1.0, service=service.pk
+    )
+
+
+@pytest.fixture
+def named(db):
+    return {name: make.Service(code=name, name=name) for name in ("road", "oil", "big", "wash")}
+
+
+def test_what_follows_comes_after_on_the_same_machine_alone(named):
+    named["road"].follows.add(named["oil"])
+    road, oil, other = work(named["road"]), work(named["oil"]), work(named["oil"], machine=2)
+    assert load_order([road, oil, other]).after == {
+        road.key: (oil.key,), oil.key: (), other.key: (),
+    }  # fmt: skip
+    assert load_order([road, other]).after[road.key] == ()
+
+
+def test_a_service_that_covers_it_comes_before_too(named):
+    named["road"].follows.add(named["oil"])
+    named["big"].covers.add(named["oil"])
+    road, big = work(named["road"]), work(named["big"])
+    assert load_order([road, big]).after[road.key] == (big.key,)
+
+
+def test_either_naming_keeps_two_apart(named):
+    named["oil"].apart_from.add(named["wash"])
+    wash, oil = work(named["wash"]), work(named["oil"])
+    assert load_order([wash, oil]).apart == {wash.key: (oil.key,), oil.key: (wash.key,)}
+
+
+def test_a_circle_that_came_in_by_another_door_is_cut(named):
+    named["road"].follows.add(named["oil"])
+    named["oil"].follows.add(named["road"])
+    road, oil = work(named["road"]), work(named["oil"])
+    assert load_order([road, oil]).after == {oil.key: (road.key,), road.key: ()}
+
+
+def test_three_queries_however_much_work(named, django_assert_num_queries):
+    rows = [work(service, machine) for service in named.values() for machine in range(5)]
+    with django_assert_num_queries(3):
+        load_order(rows)
+
+
+PLAIN = WorkToPlan("s:1:b", "b", 1, 60, "any", (0, 0, 0), 1.0, service=1)
+LONG = replace(PLAIN, key="s:1:a", service=2, minutes=90)
+LIFTED = replace(PLAIN, key="s:1:c", service=3)
+REPAIR = replace(PLAIN, key="f:9", service=None, finding=9)
+OPEN = replace(PLAIN, key="s:1:z", service=4, begun=Begun(1, TODAY, 60, 60))
+
+
+def test_a_visit_is_worked_in_a_sensible_order():
+    done = in_order([LIFTED, PLAIN, LONG, REPAIR, OPEN], WorkSequence({}, {}), {3: ["lift"]})
+    assert done == [OPEN, REPAIR, LONG, PLAIN, LIFTED]
+
+
+def test_what_must_come_before_wins():
+    order = WorkSequence({REPAIR.key: (PLAIN.key,), LONG.key: ("s:1:elsewhere",)}, {})
+    assert in_order([REPAIR, LONG, PLAIN], order, {}) == [LONG, PLAIN, REPAIR]

@@ -1,0 +1,92 @@
+"""Something broke: few moves that mend the plan, each with its reason."""
+
+from datetime import timedelta
+
+import pytest
+
+from scheduling.models import PlannedWork
+from scheduling.plan import plan_shop
+from scheduling.plan.search_stages import Telling
+from scheduling.trial.changes import Away, BackLate, PartGone, TakesLonger
+from scheduling.trial.mend_plan import mend_plan
+from tests import consequences
+from tests import factories as make
+from tests.scheduling.cases import NOW, TODAY
+from tests.scheduling.trial.every_change import day
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def mended(shop):
+    def build(*changes):
+        tell = Telling(consequences.PlanSearch(shop=shop).pk)
+        return mend_plan(shop, list(changes), NOW, tell)
+
+    return build
+
+
+def job_of(machine):
+    return PlannedWork.objects.select_related("job__mechanic").get(machine=machine).job
+
+
+def test_somebody_away_moves_their_work_and_no_other(planned, mended):
+    sick = job_of(planned[0]).mechanic
+    theirs = {m.tag for m in planned if job_of(m).mechanic == sick}
+    worked = mended(Away(sick.pk, str(sick), TODAY, TODAY + timedelta(days=30), "ill"))
+    assert {move["tag"] for move in worked.shown["moves"]} == theirs
+    assert all(move["why"] for move in worked.shown["moves"])
+    assert all(str(sick) != move["after"]["mechanic"] for move in worked.shown["moves"])
+    assert worked.shown["kept"] == 3 - len(theirs)
+
+
+def test_a_part_that_is_not_there_moves_what_takes_it_with_a_reason_in_words(
+    planned, mended, filter_part
+):
+    """One filter on the shelf, one to come on Thursday: one of the two oil changes has to wait."""
+    shown = mended(PartGone(filter_part.pk, filter_part.name, 0.0)).shown
+    for move in shown["moves"]:
+        assert "#" not in move["why"]
+        assert "day 3" not in move["why"]
+    assert shown["missing"] == []
+
+
+def test_work_of_today_moves_although_its_day_stands_still_otherwise(
+    shop, mechanic, bo, due_in, refreshed, mended
+):
+    machine = due_in(0)
+    refreshed()
+    plan_shop(shop, NOW, seconds=2)
+    plan_shop(shop, NOW, seconds=2)
+    job = job_of(machine)
+    assert job.day == TODAY
+    sick = job.mechanic
+    (move,) = mended(Away(sick.pk, str(sick), TODAY, day(4))).shown["moves"]
+    assert move["before"]["day"] == TODAY.isoformat()
+    assert move["after"]["mechanic"] != str(sick)
+
+
+def test_a_machine_that_stays_out_is_worked_on_after_it_is_back(planned, mended):
+    machine = planned[0]
+    job = job_of(machine)
+    booking = make.Booking(machine=machine, first_day=day(-2), last_day=day(1), made_at=NOW)
+    shown = mended(BackLate(booking.pk, machine.pk, machine.tag, job.day)).shown
+    (move,) = [move for move in shown["moves"] if move["tag"] == machine.tag]
+    assert move["after"] is None or move["after"]["day"] > job.day.isoformat()
+
+
+def test_work_that_takes_longer_than_a_day_has_room_for_goes_elsewhere(planned, mended):
+    machine = planned[0]
+    key = f"s:{machine.tag}:oil"
+    worked = mended(TakesLonger(machine.pk, machine.tag, key, "Oil change", 9 * 60))
+    assert worked.shown["total"][1] > worked.shown["total"][0]
+
+
+def test_nothing_broken_moves_nothing(planned, mended):
+    shown = mended(PartGone(make.Part().pk, "belt", 0.0)).shown
+    assert (shown["moves"], shown["kept"], shown["fewest"]) == ([], 3, True)
+
+
+def test_the_bound_is_below_the_cost(planned, mended, mechanic):
+    worked = mended(Away(mechanic.pk, str(mechanic), TODAY, day(9)))
+    assert 0 < worked.solution.bound <= worked.solution.total

@@ -1,0 +1,79 @@
+"""A trial worked out: what a change does to the plan, beside the real one."""
+
+import pytest
+
+from scheduling.models import Plan, PlannedWork
+from scheduling.plan.search_stages import Telling
+from scheduling.trial.changes import Away, Booked, DayClosed, PartGone
+from scheduling.trial.trial_result import base_of
+from scheduling.trial.work_out import try_out
+from tests import consequences
+from tests import factories as make
+from tests.scheduling.cases import NOW, TODAY
+from tests.scheduling.trial.every_change import day
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def tell(shop):
+    return Telling(consequences.PlanSearch(shop=shop).pk)
+
+
+def work_of(machine):
+    return PlannedWork.objects.select_related("job__mechanic").get(machine=machine)
+
+
+def test_a_day_closed_moves_its_work_and_nothing_is_written(planned, shop, tell):
+    before = work_of(planned[0])
+    worked = try_out(shop, [DayClosed(before.job.day)], NOW, tell)
+    (move,) = [m for m in worked.shown["moves"] if m["tag"] == planned[0].tag]
+    assert move["before"]["day"] == before.job.day.isoformat()
+    assert move["after"]["day"] != move["before"]["day"]
+    assert "With the shop closed on" in worked.shown["sentence"]
+    assert "more" in worked.shown["sentence"]
+    assert worked.shown["total"][1] > worked.shown["total"][0] == Plan.objects.get().total
+    assert work_of(planned[0]).job.day == before.job.day
+    assert Plan.objects.get().number == worked.base_plan == 1
+
+
+def test_what_nobody_can_do_is_put_beyond_the_plan(planned, shop, mechanic, bo, tell):
+    away = [Away(one.pk, str(one), TODAY, day(30)) for one in (mechanic, bo)]
+    shown = try_out(shop, away, NOW, tell).shown
+    assert [move["after"] for move in shown["moves"]] == [None] * 3
+    assert "3 pieces more are put beyond the plan" in shown["sentence"]
+    assert "Nobody works on any open day" in " ".join(shown["missing"])
+
+
+def test_a_booking_that_bars_its_own_work_says_what_is_lost(planned, shop, tell):
+    """Booked from today on, before the oil that falls due meanwhile can be changed."""
+    machine = planned[0]
+    booked = Booked(machine.pk, machine.tag, day(1), day(9), "Two Pines", 900.0)
+    shown = try_out(shop, [booked, DayClosed(TODAY)], NOW, tell).shown
+    assert [row["words"] for row in shown["lost"]] == [
+        f"{machine.tag}, the booking that is tried, Tue 3 Mar to Wed 11 Mar"
+    ]
+    assert "1 booking is lost" in shown["sentence"]
+
+
+def test_a_change_that_does_nothing_says_so(planned, shop, tell):
+    shown = try_out(shop, [PartGone(make.Part().pk, "belt", 0.0)], NOW, tell).shown
+    assert shown["sentence"] == (
+        "With no belt on the shelf, no work moves; the plan costs the same."
+    )
+    assert (shown["moves"], shown["kept"], shown["anyway"]) == ([], 3, 0)
+
+
+def test_facts_that_moved_since_the_plan_are_not_taken_for_the_changes_doing(
+    planned, shop, mechanic, bo, tell
+):
+    for one in (mechanic, bo):  # ill since the plan was made: all of the work waits anyway
+        one.absences.create(first_day=TODAY, last_day=day(30))
+    shown = try_out(shop, [DayClosed(day(2))], NOW, tell).shown
+    assert (shown["moves"], shown["anyway"]) == ([], 3)
+    assert "no work moves; the plan costs the same" in shown["sentence"]
+
+
+def test_the_base_names_the_facts_and_the_plan(planned, shop):
+    base = base_of(shop, NOW)
+    assert (base.marks, base.number) == (Plan.objects.get().facts, 1)
