@@ -5,7 +5,7 @@ import pytest
 
 from tests import factories as make
 from tests.scheduling.cases import serviced, steady
-from tests.scheduling.due.test_states import outcome_of
+from tests.scheduling.due.test_line_states import outcome_of
 
 pytestmark = pytest.mark.django_db
 

@@ -7,7 +7,7 @@ from scheduling.due.refresh import refresh
 from scheduling.models import Block
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY, ago, point, serviced, steady
-from tests.scheduling.due.test_states import outcome_of
+from tests.scheduling.due.test_line_states import outcome_of
 
 pytestmark = pytest.mark.django_db
 
