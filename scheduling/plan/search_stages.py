@@ -8,7 +8,7 @@ from threading import get_ident
 
 from django.db import DatabaseError
 
-from scheduling.core.planner import Progress
+from scheduling.core.planner import RunProgress
 from scheduling.models import PlanSearch
 
 logger = logging.getLogger(__name__)
@@ -33,7 +33,7 @@ class Telling:
         self.words = words
         self._write(stage=words, share=0.0, cost=None, bound=0.0)
 
-    def __call__(self, told: Progress) -> None:
+    def __call__(self, told: RunProgress) -> None:
         """Take the planner's word of how far it is."""
         if get_ident() != self.thread or self.clock() < self.next_time:
             return

@@ -7,9 +7,9 @@ from django.db import transaction
 
 from fleet.models import Shop
 from scheduling.core.planner import (
-    Limits,
     Problem,
     Result,
+    RunLimits,
     Spot,
     blocked_bookings,
     read_problem,
@@ -71,7 +71,7 @@ def _plan_once(
     if kept is not None:
         return _kept(kept, facts, read_problem(problem))
     # one worker: the same facts then give the same plan where the search ends by proof
-    limits = Limits(seconds=seconds, workers=1, seed=0, gap=CONTENT)
+    limits = RunLimits(seconds=seconds, workers=1, seed=0, gap=CONTENT)
     result = solve(read_problem(problem), limits, tell)
     with transaction.atomic():
         lock_shop(shop)

@@ -7,9 +7,9 @@ from typing import Any
 from fleet.models import Shop
 from scheduling.core.planner import (
     InstanceError,
-    Limits,
     Problem,
     Result,
+    RunLimits,
     compare,
     mend,
     read_problem,
@@ -45,7 +45,7 @@ def mend_plan(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -
     except InstanceError as error:
         return Worked(base.marks, base.number, None, {"fault": fault_of(error)})
     tell.stage("as few moves as will do")
-    found = mend(problem, Limits(seconds=SECONDS, workers=1, seed=0))
+    found = mend(problem, RunLimits(seconds=SECONDS, workers=1, seed=0))
     tell.stage("how near the best it is")
     result = replace(found.result, bound=_bound(problem, found.result, tell))
     difference = compare(base.problem, standing(base.facts, base.problem), problem, result)
@@ -85,5 +85,5 @@ def _pinned_elsewhere(task: dict[str, Any], place: dict[str, Any]) -> bool:
 def _bound(problem: Problem, result: Result, tell: Telling) -> float:
     """Return money below which no plan is possible that may move the first days too."""
     eased = replace(problem, frozen_days=0)
-    limits = Limits(seconds=BOUND_SECONDS, workers=1, seed=0, gap=CONTENT)
+    limits = RunLimits(seconds=BOUND_SECONDS, workers=1, seed=0, gap=CONTENT)
     return min(solve(eased, limits, tell).bound, result.total)

@@ -5,8 +5,8 @@ from datetime import datetime
 from fleet.models import Shop
 from scheduling.core.planner import (
     InstanceError,
-    Limits,
     Result,
+    RunLimits,
     compare,
     read_problem,
     solve,
@@ -67,9 +67,9 @@ def try_out(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -> 
     return Worked(base.marks, base.number, after, shown(outcome))
 
 
-def _limits() -> Limits:
+def _limits() -> RunLimits:
     # one worker: the same facts then give the same plan where the search ends by proof
-    return Limits(seconds=SECONDS, workers=1, seed=0, gap=CONTENT)
+    return RunLimits(seconds=SECONDS, workers=1, seed=0, gap=CONTENT)
 
 
 def _differing(one: Result, other: Result) -> int:

@@ -14,7 +14,16 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from scheduling.core.planner import Limits, Problem, Result, Spot, mend, price, read_problem, solve
+from scheduling.core.planner import (
+    Problem,
+    Result,
+    RunLimits,
+    Spot,
+    mend,
+    price,
+    read_problem,
+    solve,
+)
 from tests.benchmarks.plan_instances import Row, plain_task
 from tests.benchmarks.plan_shapes import made
 from tests.plan_check import check
@@ -65,7 +74,7 @@ BREAKS: dict[str, Callable[[Row], None]] = {
 def standing(seed: int, seconds: float, workers: int) -> Row:
     """Return a shop of 200 machines with a plan that stands, day 0 frozen."""
     case = made("M", seed)
-    result = solve(read_problem(case), Limits(seconds, workers))
+    result = solve(read_problem(case), RunLimits(seconds, workers))
     spots = {a.task: {"day": a.day, "mechanic": a.mechanic} for a in result.assignments}
     tasks = [task | {"previous": spots.get(task["id"])} for task in case["tasks"]]
     return case | {"tasks": tasks, "frozen_days": 1}
@@ -88,12 +97,12 @@ def undone(problem: Problem, away_now: set[str]) -> float:
 def line(name: str, case: Row, seconds: float, workers: int) -> str:
     """Mend a broken shop, check the plan, plan it anew, and return a row of the table."""
     problem = read_problem(case)
-    found = mend(problem, Limits(seconds, workers))
+    found = mend(problem, RunLimits(seconds, workers))
     report = check(case | {"frozen_days": 0}, found.result.to_dict())
     if report.faults:
         raise SystemExit(f"{name}: {report.faults}")
     eased = replace(problem, frozen_days=0)
-    anew = solve(eased, Limits(5 * seconds, workers))
+    anew = solve(eased, RunLimits(5 * seconds, workers))
     left = undone(problem, {m.task for m in found.moves if m.why.startswith("It cannot stay")})
     cells = [
         name, found.least_moves, len(found.moves), f"{found.cost_after:.0f}",

@@ -15,7 +15,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from scheduling.core.planner import Limits, Result, read_problem, solve
+from scheduling.core.planner import Result, RunLimits, read_problem, solve
 from tests.benchmarks.plan_benchmark import heading, say
 from tests.benchmarks.plan_instances import Row
 from tests.benchmarks.plan_world import World
@@ -219,7 +219,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--gap", type=float, default=0.005, help="stop a night when so close")
     parser.add_argument("--workers", type=int, default=2)
     chosen = parser.parse_args(arguments)
-    limits = Limits(chosen.seconds, chosen.workers, gap=chosen.gap)
+    limits = RunLimits(chosen.seconds, chosen.workers, gap=chosen.gap)
     world = World(chosen.size, chosen.seed, chosen.nights, chosen.horizon, chosen.trouble)
     prices = [float(price) for price in chosen.change.split(",")]
     say(f"{chosen.size} {chosen.seed}, {chosen.nights} nights, {len(world.tasks)} tasks\n")

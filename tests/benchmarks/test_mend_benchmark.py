@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-from scheduling.core.planner import Limits, mend, read_problem
+from scheduling.core.planner import RunLimits, mend, read_problem
 from tests.benchmarks.mend_benchmark import BREAKS, line, main, moves, standing, undone
 from tests.plan_check import check
 
@@ -41,7 +41,7 @@ def test_limits_that_lost_their_day_are_kept_by_moving_a_few_and_not_everything(
     """With the busiest mechanic away two limits have no place at first; others give way."""
     case = copy.deepcopy(shop)
     BREAKS["mechanic away 2 days"](case)
-    found = mend(read_problem(case), Limits(3.0, clock=time.process_time))
+    found = mend(read_problem(case), RunLimits(3.0, clock=time.process_time))
     assert found.result.feasible
     assert len(found.moves) <= found.least_moves + 25
 

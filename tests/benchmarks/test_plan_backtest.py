@@ -4,7 +4,7 @@ import time
 
 import pytest
 
-from scheduling.core.planner import Limits, read_problem, solve
+from scheduling.core.planner import RunLimits, read_problem, solve
 from tests.benchmarks.plan_backtest import Backtest, backtest, line, main
 from tests.benchmarks.plan_world import World
 
@@ -12,7 +12,7 @@ NIGHTS = 14
 
 
 def planner(case):
-    return solve(read_problem(case), Limits(2.0, gap=0.002, clock=time.process_time))
+    return solve(read_problem(case), RunLimits(2.0, gap=0.002, clock=time.process_time))
 
 
 @pytest.fixture(scope="module")

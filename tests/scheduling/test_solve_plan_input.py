@@ -27,7 +27,7 @@ from tests.benchmarks.plan_instances import (
     yard,
 )
 from tests.plan_check import check
-from tests.scheduling.core.planner.problem.test_problem import BAD, changed
+from tests.scheduling.core.planner.problem.test_whole_problem import BAD, changed
 
 START_AND_END = 1.0
 """Seconds that a busy machine may take beside the planner's own."""

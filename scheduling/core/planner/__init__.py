@@ -1,7 +1,7 @@
 """Plan maintenance over shop days: what to do on which day, by whom, and what it costs.
 
 `solve` takes a `Problem` (plain values, read from the instance format ``shop-plan-1``) and
-`Limits`, and returns a `Result` with the plan, its cost by term, a bound that no plan can beat,
+`RunLimits`, and returns a `Result` with the plan, its cost by term, a bound that no plan can beat,
 and a reason for each place.
 
 The idea: every visit that a machine could make is priced beforehand (`visits`).  A quick search
@@ -17,7 +17,7 @@ The rooms, each of which imports only those before it, and each by its face alon
 - `problem`: the instance as values, its rules, a yard's resources as arrays
 - `visits`: all that a machine could do, priced
 - `plan`: what a plan takes and costs; one machine put into it; quick plans
-- `answer`: result, reasons, loads, differences as values
+- `answer`: result, reasons, differences as values
 - `bound`: what no plan can beat, and what an hour is worth
 - `search`: the way to a good plan
 - `explain`: why each task stands where it does
@@ -27,23 +27,20 @@ The rooms, each of which imports only those before it, and each by its face alon
 
 from .answer import (
     Assignment,
-    Bar,
     Bottleneck,
     Change,
     Clash,
     Difference,
-    Give,
-    Loads,
-    Reason,
+    PlaceReason,
+    Relaxation,
     Result,
     Supply,
     TaskMove,
     TermLine,
     compare,
-    loads,
 )
-from .control import Limits, Progress, Tuning
-from .mend import Mend, Move, mend
+from .control import RunLimits, RunProgress, Tuning
+from .mend import MendedPlan, ReasonedMove, mend
 from .plan import TERMS, blocked_bookings, price
 from .problem import InstanceError, Problem, Spot, read_problem
 from .run import solve
@@ -51,21 +48,19 @@ from .run import solve
 __all__ = [
     "TERMS",
     "Assignment",
-    "Bar",
     "Bottleneck",
     "Change",
     "Clash",
     "Difference",
-    "Give",
     "InstanceError",
-    "Limits",
-    "Loads",
-    "Mend",
-    "Move",
+    "MendedPlan",
+    "PlaceReason",
     "Problem",
-    "Progress",
-    "Reason",
+    "ReasonedMove",
+    "Relaxation",
     "Result",
+    "RunLimits",
+    "RunProgress",
     "Spot",
     "Supply",
     "TaskMove",
@@ -73,7 +68,6 @@ __all__ = [
     "Tuning",
     "blocked_bookings",
     "compare",
-    "loads",
     "mend",
     "price",
     "read_problem",

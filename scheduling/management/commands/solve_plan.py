@@ -13,7 +13,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from scheduling.core.planner import InstanceError, Limits, Result, read_problem, solve
+from scheduling.core.planner import InstanceError, Result, RunLimits, read_problem, solve
 
 LEAST_SECONDS = 0.05
 """Wall-clock seconds given to the search when reading has used up the time."""
@@ -57,7 +57,7 @@ class Command(BaseCommand):
         except InstanceError as error:
             raise CommandError(str(error), returncode=2) from error
         left = limits.seconds * (1 - SHARE_TO_WRITE) - (time.monotonic() - started)
-        result = solve(problem, Limits(max(LEAST_SECONDS, left), limits.workers, limits.seed))
+        result = solve(problem, RunLimits(max(LEAST_SECONDS, left), limits.workers, limits.seed))
         seconds = time.monotonic() - started
         _write(options["out"], result.to_dict() | {"seconds": round(seconds, 3)})
         if not result.feasible:
@@ -81,9 +81,9 @@ def _seconds_since_start() -> float:
     return up - started if worked <= up - started < LONGEST_START else worked
 
 
-def _limits(options: dict[str, Any]) -> Limits:
+def _limits(options: dict[str, Any]) -> RunLimits:
     try:
-        return Limits(options["seconds"], options["workers"], options["seed"])
+        return RunLimits(options["seconds"], options["workers"], options["seed"])
     except ValueError as error:
         raise CommandError(f"--{error}", returncode=2) from error
 

@@ -5,12 +5,20 @@ from datetime import date
 
 import pytest
 
-from scheduling.core.planner import Bottleneck, Give, Reason, Result, Spot, Supply, TermLine
+from scheduling.core.planner import (
+    Bottleneck,
+    PlaceReason,
+    Relaxation,
+    Result,
+    Spot,
+    Supply,
+    TermLine,
+)
 from scheduling.plan.decided import Decided
 from scheduling.plan.speaking import cost_words, ways_out, week_words, why_it_waits
 from tests.scheduling.plan.one_quad import FACTS, OIL, facts
 
-OVERTIME = Give("overtime", Spot(2, "ada"), 1.5, "ada", 12.0, (2, 2))
+OVERTIME = Relaxation("overtime", Spot(2, "ada"), 1.5, "ada", 12.0, (2, 2))
 
 
 def result(**more):
@@ -52,7 +60,9 @@ def test_week_says_what_is_scarce_and_what_more_is_worth(scarce, said):
 
 
 def test_work_that_waits_says_what_the_planner_weighed_and_its_ways_out_apart():
-    reason = Reason(waits=True, other=Spot(3, "ada"), more=(("visit", 32.0),), gives=(OVERTIME,))
+    reason = PlaceReason(
+        waits=True, other=Spot(3, "ada"), more=(("visit", 32.0),), gives=(OVERTIME,)
+    )
     found = result(deferred_reasons={OIL.key: reason})
     said = why_it_waits(OIL, found, FACTS)
     assert "The cheapest free place, Thu 5 Mar with Ada Brook, would cost $32.00 more" in said
@@ -63,7 +73,7 @@ def test_work_that_waits_says_what_the_planner_weighed_and_its_ways_out_apart():
 
 
 def test_plain_hindrance_is_said_instead():
-    found = result(deferred_reasons={OIL.key: Reason(waits=True)})
+    found = result(deferred_reasons={OIL.key: PlaceReason(waits=True)})
     assert "Nobody works in the shop" in why_it_waits(OIL, found, facts(workers=[]))
     later = facts(decided=Decided({}, {OIL.key: date(2026, 5, 4)}, {}, {}))
     assert why_it_waits(OIL, found, later).startswith("Pinned to Mon 4 May")
@@ -76,5 +86,5 @@ def test_work_that_nobody_had_time_to_weigh_gets_a_plain_sentence():
 
 def test_three_ways_out_are_enough():
     gives = tuple(replace(OVERTIME, amount=hours) for hours in (1.0, 2.0, 3.0, 4.0))
-    found = result(deferred_reasons={OIL.key: Reason(waits=True, gives=gives)})
+    found = result(deferred_reasons={OIL.key: PlaceReason(waits=True, gives=gives)})
     assert len(ways_out(OIL, found, FACTS)) == 3

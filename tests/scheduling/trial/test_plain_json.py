@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from scheduling.core.planner import Limits, Result, read_problem, solve
+from scheduling.core.planner import Result, RunLimits, read_problem, solve
 from scheduling.trial.plain_json import from_plain, to_plain
 from tests.benchmarks.plan_instances import small
 
@@ -43,7 +43,7 @@ def test_what_is_kept_as_json_comes_back_the_same(value):
 
 
 def test_a_plan_of_the_planner_comes_back_the_same():
-    result = solve(read_problem(small(1)), Limits(seconds=5))
+    result = solve(read_problem(small(1)), RunLimits(seconds=5))
     assert from_plain(Result, json.loads(json.dumps(to_plain(result)))) == result
 
 

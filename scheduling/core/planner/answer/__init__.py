@@ -1,15 +1,15 @@
 """What the planner hands back, as values that can say themselves in a sentence.
 
-`Result` is the plan with its price, its bound and a `Reason` for each place; `Clash` and `Give` say
-what cannot be kept and what would have to give; `Bottleneck` what a week is short of; `Loads` how
-full the plan makes people and bays; `compare` what differs between two plans.
+`Result` is the plan with its price, its bound and a `PlaceReason` for each place; `Clash` and
+`Relaxation` say what cannot be kept and what would have to give; `Bottleneck` what a week is short
+of; `Utilisation` how full the plan makes people and bays; `compare` what differs between two plans.
 """
 
+from .cost_words import TermLine, term_lines
 from .difference import Change, Difference, TaskMove, compare
-from .loads import WEEK, Bar, Loads, loads, loads_of
-from .reason import CENT, Give, Reason, place
+from .place_reason import CENT, PlaceReason, Relaxation, place
 from .result import Assignment, Clash, Result
-from .telling import TermLine, term_lines
+from .utilisation import WEEK, Bar, Utilisation, utilisation_of
 from .week import Bottleneck, Supply
 
 __all__ = [
@@ -21,16 +21,15 @@ __all__ = [
     "Change",
     "Clash",
     "Difference",
-    "Give",
-    "Loads",
-    "Reason",
+    "PlaceReason",
+    "Relaxation",
     "Result",
     "Supply",
     "TaskMove",
     "TermLine",
+    "Utilisation",
     "compare",
-    "loads",
-    "loads_of",
     "place",
     "term_lines",
+    "utilisation_of",
 ]

@@ -6,8 +6,8 @@ from typing import Any
 from scheduling.core.planner.plan import TERMS
 from scheduling.core.planner.problem import Spot
 
-from .reason import Give, Reason
-from .telling import TermLine
+from .cost_words import TermLine
+from .place_reason import PlaceReason, Relaxation
 from .week import Bottleneck
 
 
@@ -25,7 +25,7 @@ class Assignment:
     why: str = ""
     second: str | None = None
     last_day: int | None = None
-    reason: Reason | None = None
+    reason: PlaceReason | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """Return the assignment in the format ``shop-plan-1``."""
@@ -44,7 +44,7 @@ class Clash:
     task: str
     limit: str
     reason: str
-    gives: tuple[Give, ...] = ()
+    gives: tuple[Relaxation, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ class Result:
     stopped: str
     clashes: tuple[Clash, ...] = ()
     fewest: bool = True
-    deferred_reasons: dict[str, Reason] = field(default_factory=dict)
+    deferred_reasons: dict[str, PlaceReason] = field(default_factory=dict)
     terms: tuple[TermLine, ...] = ()
     weeks: tuple[Bottleneck, ...] = ()
 
@@ -119,7 +119,7 @@ class Result:
                     "task": c.task,
                     "limit": c.limit,
                     "reason": c.reason,
-                    "ways_out": [give.words() for give in c.gives],
+                    "ways_out": [relaxation.words() for relaxation in c.gives],
                 }
                 for c in self.clashes
             ]

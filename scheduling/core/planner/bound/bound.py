@@ -13,15 +13,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.planner.plan import Load
+from scheduling.core.planner.plan import Draft
 from scheduling.core.planner.problem import Case, Floats
 from scheduling.core.planner.visits import ALL_SUBSETS, Visits, machine_visits
 
+from .coupling import Coupling, Prices, coupling_of, fixed_part, visit_prices
 from .lanes import lanes_of
-from .limits import Coupling, Prices, coupling_of, fixed_part, visit_prices
 from .master import Master
 from .pricing import Pattern, Pricer
-from .rows import Rows, stack
+from .visit_table import VisitTable, stack
 
 SMOOTHING = 0.6
 """Share of the best prices so far in the prices that are tried next."""
@@ -34,7 +34,7 @@ CLOSE = 1e-6
 class Bound:
     """What column generation knows: a proven `value`, its `prices`, and the patterns found."""
 
-    rows: Rows
+    rows: VisitTable
     coupling: Coupling
     pricer: Pricer
     master: Master
@@ -123,7 +123,7 @@ def _paying(bound: Bound, patterns: list[Pattern], exact: Prices) -> list[Patter
     ]
 
 
-def start_from(bound: Bound, load: Load) -> None:
+def start_from(bound: Bound, draft: Draft) -> None:
     """Put a plan's mechanic-days into the programme, and start its prices from what they cost.
 
     Each task's first price is its share, by hours, of its visit.  The bound that it proves is
@@ -134,7 +134,7 @@ def start_from(bound: Bound, load: Load) -> None:
     task_at = {task: t for t, task in enumerate(bound.rows.task_ids)}
     price = bound.coupling.wait.copy()
     chosen: dict[tuple[int, int], list[int]] = {}
-    for visits, slots in zip(load.machines, load.chosen, strict=True):
+    for visits, slots in zip(draft.machines, draft.chosen, strict=True):
         k = machine_at.get((visits.machine.id, visits.tasks))
         for row, day, crew in slots:
             w = int(visits.lead[crew])

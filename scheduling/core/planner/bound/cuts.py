@@ -20,10 +20,10 @@ import numpy as np
 
 from scheduling.core.planner.problem import Floats
 
-from .order_cuts import OrderCut, broken_orders
+from .precedence_cuts import PrecedenceCut, broken_precedence
 from .pricing import Pattern
-from .rows import Rows
 from .set_cuts import SetCut
+from .visit_table import VisitTable
 
 EVERY_DAY = -1
 """Day of a cut that holds for the visits of all days together."""
@@ -66,7 +66,7 @@ class Cut:
         return sum(self.weights.get(row, 0.0) for row in pattern.rows)
 
 
-AnyCut = Cut | OrderCut | SetCut
+AnyCut = Cut | PrecedenceCut | SetCut
 """What every kind has: `key`, `rows`, `limit`, `pay` and `of`."""
 
 
@@ -76,7 +76,7 @@ class Cuts:
     Unless `days_apart`, one mechanic-day stands for several (`lanes`) and its day says nothing.
     """
 
-    def __init__(self, rows: Rows, days_apart: bool = True) -> None:
+    def __init__(self, rows: VisitTable, days_apart: bool = True) -> None:
         self.rows, self.days_apart = rows, days_apart
         self.items: list[AnyCut] = []
         self.of_row: dict[int, list[int]] = defaultdict(list)
@@ -115,7 +115,7 @@ class Cuts:
 
     def broken(self, visits: Floats) -> list[AnyCut]:
         """Return the cuts that a fractional solution (R, H) of visits breaks."""
-        found: list[AnyCut] = [*broken_orders(self.rows, visits)]
+        found: list[AnyCut] = [*broken_precedence(self.rows, visits)]
         for k in range(len(self.rows.machines)):
             here = self.rows.of_machine(k)
             taken = visits[here.start : here.stop]

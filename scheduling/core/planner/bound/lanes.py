@@ -11,10 +11,10 @@ import numpy as np
 
 from scheduling.core.planner.problem import Ints
 
-from .limits import Coupling
-from .rows import Rows
+from .coupling import Coupling
+from .visit_table import VisitTable
 
-Spot = tuple[int, int]
+Cell = tuple[int, int]
 """Day and mechanic index."""
 
 
@@ -22,17 +22,17 @@ Spot = tuple[int, int]
 class Lanes:
     """N lanes: one mechanic-day each stands for its `spots`; `count` (N,) says how many."""
 
-    spots: list[list[Spot]]
+    spots: list[list[Cell]]
     days: Ints
     mechanics: Ints
     count: Ints
-    of_spot: dict[Spot, int]
+    of_spot: dict[Cell, int]
 
 
-def lanes_of(rows: Rows, coupling: Coupling) -> Lanes:
+def lanes_of(rows: VisitTable, coupling: Coupling) -> Lanes:
     """Return the lanes of all mechanic-days on which somebody works."""
     case, merge = rows.case, not _told_apart(rows, coupling)
-    groups: dict[object, list[Spot]] = {}
+    groups: dict[object, list[Cell]] = {}
     for day, w in np.argwhere(case.longest > 0).tolist():
         key: object = (day, w)
         if merge:
@@ -50,9 +50,9 @@ def lanes_of(rows: Rows, coupling: Coupling) -> Lanes:
     )
 
 
-def _told_apart(rows: Rows, coupling: Coupling) -> bool:
+def _told_apart(rows: VisitTable, coupling: Coupling) -> bool:
     """Tell whether a limit of single days can bind."""
-    ordered = any(v.order is not None for v in rows.machines)
+    ordered = any(v.precedence is not None for v in rows.machines)
     most_bays = 2 * int((rows.site < 0).sum())
     days_apart = len(coupling.stock_day) or len(coupling.block_day)
     return bool(ordered or days_apart or most_bays > rows.case.bays.min())

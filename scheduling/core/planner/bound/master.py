@@ -1,7 +1,7 @@
 """The linear programme over mechanic-day patterns.
 
 Minimise pattern money + waiting money + lost bookings, where each task is in one pattern or
-waits, each mechanic-day has at most one pattern, and bays, stock and blocking rows (`limits`)
+waits, each mechanic-day has at most one pattern, and bays, stock and blocking rows (`coupling`)
 hold.  Patterns and cuts (`cuts`) are added as they are found (`bound`); the solver restarts from
 its last basis.
 """
@@ -13,11 +13,11 @@ import numpy as np
 
 from scheduling.core.planner.problem import Floats
 
+from .coupling import Coupling, Prices
 from .cuts import AnyCut, Cuts
 from .lanes import Lanes
-from .limits import Coupling, Prices
 from .pricing import Pattern
-from .rows import Rows
+from .visit_table import VisitTable
 
 
 class QuietHighs(highspy.Highs):
@@ -38,7 +38,7 @@ class Master:
     Cuts come last, so that they can grow too.
     """
 
-    def __init__(self, rows: Rows, coupling: Coupling, lanes: Lanes) -> None:
+    def __init__(self, rows: VisitTable, coupling: Coupling, lanes: Lanes) -> None:
         self.rows, self.coupling, self.lanes = rows, coupling, lanes
         tasks, bays = len(coupling.wait), rows.case.days
         sizes = [tasks, len(lanes.count), bays, len(coupling.stock_limit), len(coupling.block_task)]

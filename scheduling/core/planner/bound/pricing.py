@@ -14,9 +14,9 @@ import numpy as np
 
 from scheduling.core.planner.problem import Floats, Ints
 
+from .knapsack import KnapsackPass, Times
 from .lanes import Lanes
-from .rows import Rows
-from .sweep import Sweep, Times
+from .visit_table import VisitTable
 
 MOST_STATES = 1500
 """Tick totals kept a mechanic-day; beyond it durations are rounded down, which relaxes."""
@@ -42,7 +42,7 @@ class Pricer:
     overtime money by tick total, infinite beyond the longest day.
     """
 
-    def __init__(self, rows: Rows, lanes: Lanes) -> None:
+    def __init__(self, rows: VisitTable, lanes: Lanes) -> None:
         case = rows.case
         self.rows, self.lanes = rows, lanes
         self.days, self.mechanics = lanes.days, lanes.mechanics
@@ -79,9 +79,9 @@ class Pricer:
             ]
         return values, patterns
 
-    def sweep(self, reduced: Floats, here: slice | Ints) -> Sweep:
+    def sweep(self, reduced: Floats, here: slice | Ints) -> KnapsackPass:
         """Return the forward pass over the mechanic-days `here`, priced by the columns (R, ...)."""
-        return Sweep(self.rows, Times(self.time, self.travel, self.end_cost[here]), reduced)
+        return KnapsackPass(self.rows, Times(self.time, self.travel, self.end_cost[here]), reduced)
 
     def pattern(self, n: int, chosen: list[int]) -> Pattern:
         """Return the pattern of mechanic-day `n` made of the rows `chosen`, priced exactly."""

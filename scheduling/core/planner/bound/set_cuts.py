@@ -19,7 +19,7 @@ import numpy as np
 from scheduling.core.planner.problem import Floats
 
 from .pricing import Pattern
-from .rows import Rows
+from .visit_table import VisitTable
 
 LEAST_VIOLATION = 0.02
 """Patterns by which a cut must be broken to be worth its price in pricing."""
@@ -62,7 +62,7 @@ class SetCut:
         return sum(row in task for row in rows for task in self.by_task) > 1
 
 
-def broken_sets(rows: Rows, patterns: list[Pattern], shares: Floats) -> list[SetCut]:
+def broken_sets(rows: VisitTable, patterns: list[Pattern], shares: Floats) -> list[SetCut]:
     """Return some of the most broken cuts, no two of which count the same patterns."""
     held: Held = [
         (share, frozenset(np.flatnonzero(rows.member[list(p.rows)].any(axis=0)).tolist()))
@@ -98,7 +98,7 @@ def _sets(held: Held, machine: list[int]) -> set[Set]:
     return found
 
 
-def _cut(rows: Rows, chosen: Set) -> SetCut:
+def _cut(rows: VisitTable, chosen: Set) -> SetCut:
     member = rows.member[:, chosen]
     return SetCut(
         chosen, tuple(frozenset(np.flatnonzero(member[:, i]).tolist()) for i in range(len(chosen)))

@@ -10,9 +10,9 @@ from collections.abc import Callable
 import numpy as np
 
 from .bound import CLOSE, SMOOTHING, Bound
+from .coupling import Prices, fixed_part
 from .cut_pricing import CutPricer
 from .cuts import AnyCut
-from .limits import Prices, fixed_part
 from .pricing import Pattern
 from .set_cuts import SetCut, broken_sets
 

@@ -8,7 +8,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from .tuning import Tuning
+from .search_tuning import Tuning
 
 Clock = Callable[[], float]
 
@@ -17,7 +17,7 @@ SPARE = 0.04
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class RunLimits:
     """Wall-clock `seconds`, `workers` (threads or processes), `seed`, and when to be content.
 
     The search stops early once the plan is proven to cost at most `gap` (a fraction) more than

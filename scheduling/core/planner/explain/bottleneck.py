@@ -2,7 +2,7 @@
 
 Weeks are days 0 to 6, 7 to 13 and so on.  A mechanic's worth is that of an hour more on the best
 day of the week; a skill's is the mean of those who hold it, on the best day; a bay's is that of
-half a bay-day (`worth`).  They are worths by the prices of the bound, not promises: the plan with
+half a bay-day.  They are shadow prices of the bound (`shadow_prices`), not promises: the plan with
 the hour saves at most that much beyond what it may be dearer than the bound already.  A day that
 the plan leaves room on needs no hour more, whatever the bound's prices say of it; and a skill is
 short where it is what its holders' time goes into, else it is they who are short.
@@ -13,8 +13,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from scheduling.core.planner.answer import CENT, WEEK, Bar, Bottleneck, Loads, Supply, loads_of
-from scheduling.core.planner.bound import HALVES, Worth
+from scheduling.core.planner.answer import (
+    CENT,
+    WEEK,
+    Bar,
+    Bottleneck,
+    Supply,
+    Utilisation,
+    utilisation_of,
+)
+from scheduling.core.planner.bound import HALVES, ShadowPrices
 from scheduling.core.planner.plan import Places
 from scheduling.core.planner.problem import Floats, Problem
 
@@ -25,31 +33,35 @@ MAINLY = 0.5
 """Share of its holders' hours from which a skill is what their time goes into."""
 
 
-def bottlenecks(problem: Problem, places: Places, worth: Worth | None) -> tuple[Bottleneck, ...]:
+def bottlenecks(
+    problem: Problem, places: Places, shadow: ShadowPrices | None
+) -> tuple[Bottleneck, ...]:
     """Return the bottleneck of each week of a problem with exactly one yard."""
-    full = loads_of(problem, places)
+    full = utilisation_of(problem, places)
     (yard,) = problem.yards
     weeks = []
     for first in range(0, problem.horizon_days, WEEK):
         last = min(first + WEEK, problem.horizon_days) - 1
-        rows = list(_rows(problem, full, worth, slice(first, last + 1)))
+        rows = list(_rows(problem, full, shadow, slice(first, last + 1)))
         scarce = _scarce(rows)
         others = tuple(row for row in rows if row is not scarce)
         weeks.append(Bottleneck(yard, first // WEEK, first, last, scarce, others))
     return tuple(weeks)
 
 
-def _rows(problem: Problem, full: Loads, worth: Worth | None, week: slice) -> Iterator[Supply]:
+def _rows(
+    problem: Problem, full: Utilisation, shadow: ShadowPrices | None, week: slice
+) -> Iterator[Supply]:
     """Yield bays, skills and mechanics of a week, each with its worth."""
     crew = list(problem.mechanics.values())
     for bar in full.bays.values():
-        yield _row("bay", bar, bar, week, None if worth is None else worth.bay / HALVES)
+        yield _row("bay", bar, bar, week, None if shadow is None else shadow.bay / HALVES)
     for name, bar in full.skills.items():
         holders = [w for w, m in enumerate(crew) if name in m.skills]
         busy = _together(bar, [full.mechanics[crew[w].id] for w in holders])
-        yield _row("skill", bar, busy, week, _mean_worth(problem, worth, holders))
+        yield _row("skill", bar, busy, week, _mean_worth(problem, shadow, holders))
     for w, mechanic in enumerate(crew):
-        hours = None if worth is None else worth.hour[:, w]
+        hours = None if shadow is None else shadow.hour[:, w]
         own = full.mechanics[mechanic.id]
         yield _row("mechanic", own, own, week, hours)
 
@@ -60,13 +72,13 @@ def _together(skill: Bar, holders: list[Bar]) -> Bar:
     return replace(skill, used=tuple(used) or skill.used)
 
 
-def _mean_worth(problem: Problem, worth: Worth | None, holders: list[int]) -> Floats | None:
+def _mean_worth(problem: Problem, shadow: ShadowPrices | None, holders: list[int]) -> Floats | None:
     """Return the mean worth of an hour of those of the `holders` who work, by day (H,)."""
-    if worth is None:
+    if shadow is None:
         return None
     hours = [m.hours for m in problem.mechanics.values()]
     there = np.array(hours).reshape(len(hours), problem.horizon_days)[holders] > 0
-    total = np.where(there, worth.hour[:, holders].T, 0.0).sum(axis=0)
+    total = np.where(there, shadow.hour[:, holders].T, 0.0).sum(axis=0)
     return np.asarray(total / np.maximum(1, there.sum(axis=0)))
 
 

@@ -3,7 +3,7 @@
 from itertools import groupby
 
 from scheduling.core.planner.answer import Clash
-from scheduling.core.planner.plan import Load
+from scheduling.core.planner.plan import Draft
 from scheduling.core.planner.problem import (
     Case,
     Mechanic,
@@ -13,17 +13,17 @@ from scheduling.core.planner.problem import (
     fixed_spot,
     mechanic_rule,
 )
-from scheduling.core.planner.search import Kept
+from scheduling.core.planner.search import KeptLimits
 
-from .hindrance import able_seconds, hindrance
-from .obstacle import full_bays, missing_part
+from .day_conflict import full_bays, missing_part
+from .visit_conflict import able_seconds, visit_conflict
 
 
-def clashes_of(case: Case, kept: Kept) -> tuple[Clash, ...]:
+def clashes_of(case: Case, kept: KeptLimits) -> tuple[Clash, ...]:
     """Return one clash for each task that could not be kept, with what stands in its way."""
     tasks = case.problem.tasks
     return tuple(
-        Clash(name, limit_words(case.problem, tasks[name]), _reason(case, kept.load, tasks[name]))
+        Clash(name, limit_words(case.problem, tasks[name]), _reason(case, kept.draft, tasks[name]))
         for name in kept.unkept
     )
 
@@ -38,7 +38,7 @@ def limit_words(problem: Problem, task: Task) -> str:
     return f"{kind} on day {fixed.day}{who}"
 
 
-def _reason(case: Case, load: Load, task: Task) -> str:
+def _reason(case: Case, draft: Draft, task: Task) -> str:
     """Return the obstacles of each day on which the limits would allow the task."""
     fixed = fixed_spot(case.problem, task)
     if fixed is not None:
@@ -48,7 +48,7 @@ def _reason(case: Case, load: Load, task: Task) -> str:
         days = list(range(case.problem.frozen_days, last + 1))
     if not days:
         return "no day is left before the limit"
-    words = [(day, _day_reason(case, load, task, day)) for day in days]
+    words = [(day, _day_reason(case, draft, task, day)) for day in days]
     spans: dict[str, list[str]] = {}
     for reason, group in groupby(words, key=lambda pair: pair[1]):
         span = [day for day, _ in group]
@@ -57,7 +57,7 @@ def _reason(case: Case, load: Load, task: Task) -> str:
     return "; ".join(f"{', '.join(names)}: {reason}" for reason, names in spans.items())
 
 
-def _day_reason(case: Case, load: Load, task: Task, day: int) -> str:
+def _day_reason(case: Case, draft: Draft, task: Task, day: int) -> str:
     machine = case.problem.machines[task.machine]
     rule = day_rule(case.problem, machine, task, day)
     if rule is not None:
@@ -70,7 +70,7 @@ def _day_reason(case: Case, load: Load, task: Task, day: int) -> str:
     present = [(w, m) for w, m in able if case.longest[day, w] > 0]
     if not present:
         return "nobody with the skill works"
-    no_room = _no_room(case, load, task, day)
+    no_room = _no_room(case, draft, task, day)
     if no_room is not None:
         return no_room
     seconds = {m.id for m in able_seconds(case.problem, task)}
@@ -79,27 +79,27 @@ def _day_reason(case: Case, load: Load, task: Task, day: int) -> str:
         for w, m in enumerate(case.mechanics)
         if m.id in seconds and (w, m) not in present and case.longest[day, w] > 0
     ]
-    return ", ".join(_room(case, load, day, w, m) for w, m in present)
+    return ", ".join(_room(case, draft, day, w, m) for w, m in present)
 
 
-def _no_room(case: Case, load: Load, task: Task, day: int) -> str | None:
+def _no_room(case: Case, draft: Draft, task: Task, day: int) -> str | None:
     """Return what stands in the way beside full hours: order, people, parts or bays."""
-    for k, visits in enumerate(load.machines):
+    for k, visits in enumerate(draft.machines):
         if task in visits.tasks:
-            others = {name: spot for name, spot in load.places_of(k).items() if name != task.id}
+            others = {name: spot for name, spot in draft.places_of(k).items() if name != task.id}
             i = visits.tasks.index(task)
             return (
-                hindrance(case.problem, others, task, day)
-                or missing_part(load, k, i, day)
-                or full_bays(load, k, i, day)
+                visit_conflict(case.problem, others, task, day)
+                or missing_part(draft, k, i, day)
+                or full_bays(draft, k, i, day)
             )
     return None
 
 
-def _room(case: Case, load: Load, day: int, w: int, mechanic: Mechanic) -> str:
+def _room(case: Case, draft: Draft, day: int, w: int, mechanic: Mechanic) -> str:
     """Return how full a mechanic-day is with other tasks that may not wait."""
-    taken = load.used[day, w] / case.scale
+    taken = draft.used[day, w] / case.scale
     there = case.longest[day, w] / case.scale
-    others = [t for t, s in load.places().items() if s.day == day and s.mechanic == mechanic.id]
+    others = [t for t, s in draft.places().items() if s.day == day and s.mechanic == mechanic.id]
     by = f" by {', '.join(others)}" if others else ""
     return f"{mechanic.id} has {taken:.2f} of {there:.2f} h taken{by}"

@@ -2,7 +2,7 @@
 
 Each task is moved alone, everything else staying: the cheapest other place shows what this one
 saves, term by term, and a day that looks cheaper shows the first rule or the room that forbids
-it.  Days are numbers; whoever shows the sentence on a page may build it anew from `Reason`.
+it.  Days are numbers; whoever shows the sentence on a page may build it anew from `PlaceReason`.
 """
 
 from collections.abc import Collection
@@ -11,16 +11,16 @@ from typing import Any
 
 import numpy as np
 
-from scheduling.core.planner.answer import CENT, Reason
-from scheduling.core.planner.bound import Worth
+from scheduling.core.planner.answer import CENT, PlaceReason
+from scheduling.core.planner.bound import ShadowPrices
 from scheduling.core.planner.control import Watch
-from scheduling.core.planner.plan import Load, own_cost, price_but_timing
+from scheduling.core.planner.plan import Draft, own_cost, price_but_timing
 from scheduling.core.planner.problem import Flags, Floats, Problem, fixed_spot
 from scheduling.core.planner.visits import Slot, Visits
 
-from .giving import ways_out
-from .inserting import Inserting, members
-from .obstacle import obstacle, short_of_hours
+from .day_conflict import day_conflict, short_of_hours
+from .relaxation import relaxations_of
+from .task_placer import TaskPlacer, members
 from .timing import Timing, timing_of
 
 TOO_LATE = "The other places were not priced: the time was up."
@@ -33,25 +33,25 @@ Values = dict[str, Any]
 
 
 def explain(
-    load: Load, watch: Watch, worth: Worth | None = None, first: Collection[str] = ()
-) -> dict[str, Reason]:
+    draft: Draft, watch: Watch, shadow: ShadowPrices | None = None, first: Collection[str] = ()
+) -> dict[str, PlaceReason]:
     """Return a reason for each task as far as time allows.
 
     Machines with a task in `first` come first, and planned tasks before those that wait.
     """
-    reasons: dict[str, Reason] = {}
-    timing = timing_of(load.case.problem)
-    wanted = [k for k, v in enumerate(load.machines) if any(t.id in first for t in v.tasks)]
-    rest = [k for k in range(len(load.machines)) if k not in wanted]
+    reasons: dict[str, PlaceReason] = {}
+    timing = timing_of(draft.case.problem)
+    wanted = [k for k, v in enumerate(draft.machines) if any(t.id in first for t in v.tasks)]
+    rest = [k for k in range(len(draft.machines)) if k not in wanted]
     for machines, wait in ((wanted, False), (wanted, True), (rest, False), (rest, True)):
         for k in machines:
             if watch.over():
                 return reasons
-            reasons |= _reasons(Explainer(load, k, timing, worth), wait)
+            reasons |= _reasons(Explainer(draft, k, timing, shadow), wait)
     return reasons
 
 
-def _reasons(explainer: "Explainer", wait: bool) -> dict[str, Reason]:
+def _reasons(explainer: "Explainer", wait: bool) -> dict[str, PlaceReason]:
     found = explainer.waiting() if wait else explainer.planned()
     return {explainer.visits.tasks[i].id: reason for i, reason in found.items()}
 
@@ -59,54 +59,56 @@ def _reasons(explainer: "Explainer", wait: bool) -> dict[str, Reason]:
 class Explainer:
     """Prices other places for the tasks of one machine of a plan."""
 
-    def __init__(self, load: Load, k: int, timing: Timing, worth: Worth | None = None) -> None:
-        self.load, self.k, self.timing, self.worth = load, k, timing, worth
-        self.visits: Visits = load.machines[k]
-        self.inserting = Inserting(self.visits, k)
-        problem = load.case.problem
+    def __init__(
+        self, draft: Draft, k: int, timing: Timing, shadow: ShadowPrices | None = None
+    ) -> None:
+        self.draft, self.k, self.timing, self.shadow = draft, k, timing, shadow
+        self.visits: Visits = draft.machines[k]
+        self.placer = TaskPlacer(self.visits, k)
+        problem = draft.case.problem
         tasks = {t.id: problem.tasks[t.id] for t in self.visits.tasks}
         machine = self.visits.machine
         self.alone: Problem = replace(problem, machines={machine.id: machine}, tasks=tasks)
         self.known: dict[tuple[Slot, ...], dict[str, float]] = {}
-        self.total = load.total()
+        self.total = draft.total()
 
-    def planned(self) -> dict[int, Reason]:
+    def planned(self) -> dict[int, PlaceReason]:
         """Return a reason for each planned task of the machine."""
         return {
             i: self.reason(slot, i)
-            for slot in self.load.chosen[self.k]
+            for slot in self.draft.chosen[self.k]
             for i in members(self.visits, slot)
         }
 
-    def waiting(self) -> dict[int, Reason]:
+    def waiting(self) -> dict[int, PlaceReason]:
         """Return a reason for each task of the machine that waits."""
-        return {int(i): self._waits(int(i)) for i in np.flatnonzero(self.load.waiting(self.k))}
+        return {int(i): self._waits(int(i)) for i in np.flatnonzero(self.draft.waiting(self.k))}
 
-    def reason(self, slot: Slot, i: int) -> Reason:
+    def reason(self, slot: Slot, i: int) -> PlaceReason:
         """Return why task `i` stands in the visit `slot`."""
         task = self.visits.tasks[i]
         together = tuple(self.visits.tasks[j].id for j in members(self.visits, slot) if j != i)
         timing = self._timing(i, self.visits.last_day(slot))
-        fixed = fixed_spot(self.load.case.problem, task)
+        fixed = fixed_spot(self.draft.case.problem, task)
         if fixed is not None:
-            held = self.load.case.problem.held(task)
+            held = self.draft.case.problem.held(task)
             kind = "it stood in the frozen days" if held else "it is pinned here"
-            return Reason(fixed=kind, together=together, **timing)
-        without = self.inserting.without(self.load, slot, i)
+            return PlaceReason(fixed=kind, together=together, **timing)
+        without = self.placer.without(self.draft, slot, i)
         if without is None:
-            return Reason(together=together, **timing)
-        return self._compared(without, slot, i, Reason(together=together, **timing))
+            return PlaceReason(together=together, **timing)
+        return self._compared(without, slot, i, PlaceReason(together=together, **timing))
 
-    def _compared(self, without: Load, slot: Slot, i: int, reason: Reason) -> Reason:
+    def _compared(self, without: Draft, slot: Slot, i: int, reason: PlaceReason) -> PlaceReason:
         """Return the reason with the other places for task `i`, which is taken out of `without`."""
-        free = self.inserting.free(without, i)
+        free = self.placer.free(without, i)
         barred = self._barred(without, i, np.asarray(np.isfinite(free).any(axis=1)))
         if not reason.together:
             free[slot[1], self.visits.lead == self.visits.lead[slot[2]]] = np.inf
-        alone = self.inserting.on_its_own(without, free, i)
-        joined = self.inserting.joined(without, i, self.load.chosen[self.k])
-        options = [load for load in (alone, *joined) if load is not None]
-        best = min(options, key=Load.total) if options else None
+        alone = self.placer.on_its_own(without, free, i)
+        joined = self.placer.joined(without, i, self.draft.chosen[self.k])
+        options = [draft for draft in (alone, *joined) if draft is not None]
+        best = min(options, key=Draft.total) if options else None
         apart = self._difference(alone) if alone and reason.together else ()
         return replace(
             reason,
@@ -117,21 +119,21 @@ class Explainer:
             **barred,
         )
 
-    def _waits(self, i: int) -> Reason:
+    def _waits(self, i: int) -> PlaceReason:
         """Return why task `i` waits: the cheapest free place, and what would have to give."""
-        free = self.inserting.free(self.load, i)
+        free = self.placer.free(self.draft, i)
         options = [
-            self.inserting.on_its_own(self.load, free, i),
-            *self.inserting.joined(self.load, i, ()),
+            self.placer.on_its_own(self.draft, free, i),
+            *self.placer.joined(self.draft, i, ()),
         ]
-        found = [load for load in options if load is not None]
-        best = min(found, key=Load.total) if found else None
+        found = [draft for draft in options if draft is not None]
+        best = min(found, key=Draft.total) if found else None
         more = best.total() - self.total if best else np.inf
-        return Reason(
+        return PlaceReason(
             waits=True,
             other=best.places_of(self.k)[self.visits.tasks[i].id] if best else None,
             more=self._difference(best) if best else (),
-            gives=ways_out(self.load, self.k, i, float(more)),
+            gives=relaxations_of(self.draft, self.k, i, float(more)),
         )
 
     def _timing(self, i: int, day: int) -> Values:
@@ -142,18 +144,18 @@ class Explainer:
         money = task.waste_cost_per_day * early
         return {"early_days": early, "early_money": money, "late_days": late}
 
-    def _terms(self, load: Load) -> dict[str, float]:
+    def _terms(self, draft: Draft) -> dict[str, float]:
         """Return the money of this machine by term, with all overtime and trips of the yard."""
-        slots = tuple(load.chosen[self.k])
+        slots = tuple(draft.chosen[self.k])
         if slots not in self.known:
-            self.known[slots] = self._own_terms(load)
-        return self.known[slots] | load.shared_money()
+            self.known[slots] = self._own_terms(draft)
+        return self.known[slots] | draft.shared_money()
 
-    def _own_terms(self, load: Load) -> dict[str, float]:
-        cost = price_but_timing(self.alone, load.places_of(self.k))
+    def _own_terms(self, draft: Draft) -> dict[str, float]:
+        cost = price_but_timing(self.alone, draft.places_of(self.k))
         last = len(self.timing.late[0]) - 1
         days = [last] * len(self.visits.tasks)
-        for slot in load.chosen[self.k]:
+        for slot in draft.chosen[self.k]:
             for i in members(self.visits, slot):
                 days[i] = self.visits.last_day(slot)
         for task, day in zip(self.visits.tasks, days, strict=True):
@@ -162,22 +164,22 @@ class Explainer:
             cost["waste"] += task.waste_cost_per_day * float(self.timing.early[row, day])
         return cost
 
-    def _sooner(self, without: Load, free: Floats, i: int, day: int) -> Values:
+    def _sooner(self, without: Draft, free: Floats, i: int, day: int) -> Values:
         """Return the cheapest free place before the day, and what it would cost more."""
         earlier = np.where(np.arange(len(free))[:, None] < day, free, np.inf)
-        found = self.inserting.on_its_own(without, earlier, i)
+        found = self.placer.on_its_own(without, earlier, i)
         if found is None:
             return {}
         spot = found.places_of(self.k)[self.visits.tasks[i].id]
         return {"sooner": spot, "sooner_more": found.total() - self.total}
 
-    def _barred(self, without: Load, i: int, free_days: Flags) -> Values:
+    def _barred(self, without: Draft, i: int, free_days: Flags) -> Values:
         """Return the day that looks cheapest though it is forbidden, its saving and the rule."""
-        visits, row = self.visits, self.inserting.rows[1 << i]
+        visits, row = self.visits, self.placer.rows[1 << i]
         slots = without.chosen[self.k]
         rest = without.total() - without.own[self.k] + own_cost(visits, slots, ignored=i)
         looks = rest + visits.bare[row] + visits.lost[row] @ visits.loss
-        for other in self.load.chosen[self.k]:
+        for other in self.draft.chosen[self.k]:
             looks[other[1] : visits.last_day(other) + 1] = np.inf
         looks[free_days] = np.inf
         day = int(looks.argmin())
@@ -187,20 +189,20 @@ class Explainer:
         return {
             "barred_day": day,
             "barred_saving": saving,
-            "barred_by": obstacle(without, self.k, i, day),
+            "barred_by": day_conflict(without, self.k, i, day),
             "hour_worth": self._hour_worth(without, i, day),
         }
 
-    def _hour_worth(self, without: Load, i: int, day: int) -> float | None:
+    def _hour_worth(self, without: Draft, i: int, day: int) -> float | None:
         """Return the money for which the cheapest hour is to be had that keeps the task away."""
         short = short_of_hours(without, self.k, i, day)
-        if self.worth is None or not short:
+        if self.shadow is None or not short:
             return None
-        return float(self.worth.hour[day, short].min())
+        return float(self.shadow.hour[day, short].min())
 
-    def _difference(self, other: Load) -> tuple[tuple[str, float], ...]:
+    def _difference(self, other: Draft) -> tuple[tuple[str, float], ...]:
         """Return the terms in which another plan differs from this one, largest first."""
-        now, then = self._terms(self.load), self._terms(other)
+        now, then = self._terms(self.draft), self._terms(other)
         apart = [(name, then[name] - now[name]) for name in now]
         apart = [(name, money) for name, money in apart if abs(money) >= CENT]
         return tuple(sorted(apart, key=lambda pair: -abs(pair[1])))

@@ -11,18 +11,18 @@ from random import Random
 
 import numpy as np
 
-from scheduling.core.planner.plan import Load, replan
+from scheduling.core.planner.plan import Draft, replan
 
 PLACES = 12
 """Days and mechanics looked at for each machine in trouble, the cheapest ones if all had room."""
 
 
-def displaced(load: Load, queue: list[int], rng: Random, stop: Callable[[], bool]) -> Load:
+def displaced(draft: Draft, queue: list[int], rng: Random, stop: Callable[[], bool]) -> Draft:
     """Return a plan that is no dearer, after the machines in `queue` tried to push others aside.
 
     Each pair and each larger set is tried once a round; rounds go on while one helped.
     """
-    best = load.copy()
+    best = draft.copy()
     total, waiting = best.total(), list(dict.fromkeys(queue))
     while waiting and not stop():
         pushed: list[int] = []
@@ -39,8 +39,8 @@ def displaced(load: Load, queue: list[int], rng: Random, stop: Callable[[], bool
     return best
 
 
-def _exchanged(load: Load, k: int, others: list[int]) -> Load:
-    trial = load.copy()
+def _exchanged(draft: Draft, k: int, others: list[int]) -> Draft:
+    trial = draft.copy()
     for j in (k, *others):
         trial.clear(j)
     for j in (k, *others):
@@ -48,16 +48,16 @@ def _exchanged(load: Load, k: int, others: list[int]) -> Load:
     return trial
 
 
-def _rivals(load: Load, k: int, rng: Random) -> list[list[int]]:
+def _rivals(draft: Draft, k: int, rng: Random) -> list[list[int]]:
     """Return sets of machines that stand where machine `k` would cost least, if there were room."""
     standing: dict[tuple[int, int], list[int]] = {}
     by_day: dict[int, list[int]] = {}
-    for j, slots in enumerate(load.chosen):
-        for day, w, _ in (entry for slot in slots for entry in load.machines[j].work(slot)):
+    for j, slots in enumerate(draft.chosen):
+        for day, w, _ in (entry for slot in slots for entry in draft.machines[j].work(slot)):
             if j != k:
                 standing.setdefault((day, w), []).append(j)
                 by_day.setdefault(day, []).append(j)
-    visits = load.machines[k]
+    visits = draft.machines[k]
     price = visits.cost + (visits.lost @ visits.loss)[:, :, None]
     whole = price[int(visits.member.sum(axis=1).argmax())]
     sets: list[list[int]] = []

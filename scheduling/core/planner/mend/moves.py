@@ -4,19 +4,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from scheduling.core.planner.answer import Result, place
-from scheduling.core.planner.explain import obstacle_with
-from scheduling.core.planner.plan import Load
+from scheduling.core.planner.explain import conflict_at
+from scheduling.core.planner.plan import Draft
 from scheduling.core.planner.problem import Spot
 
-from .calm import same_place
-from .repair import Repaired
+from .change_penalty import same_place
+from .yard_mend import MendedYard
 
 SAID = 3
 """Tasks named in a sentence."""
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class ReasonedMove:
     """A task that changes its place; before None: it stood nowhere; after None: it is put off."""
 
     task: str
@@ -25,27 +25,27 @@ class Move:
     why: str
 
 
-def moves_of(repaired: Iterable[Repaired], result: Result) -> tuple[Move, ...]:
+def moves_of(mended: Iterable[MendedYard], result: Result) -> tuple[ReasonedMove, ...]:
     """Return the moves by the day that they leave or, for new tasks, come to."""
     said = {a.task: a.why for a in result.assignments} | result.deferred_why
-    found = [move for r in repaired for move in _moves(r, said)]
+    found = [move for r in mended for move in _moves(r, said)]
     return tuple(sorted(found, key=lambda m: ((m.before or m.after or Spot(0, "")).day, m.task)))
 
 
-def _moves(repaired: Repaired, said: dict[str, str]) -> list[Move]:
-    teller = Teller(repaired)
+def _moves(mended: MendedYard, said: dict[str, str]) -> list[ReasonedMove]:
+    reasons = MoveReasons(mended)
     return [
-        Move(task, before, after, f"{teller.leaving(task)} {said.get(task, '')}".strip())
-        for task, before, after in teller.moved
+        ReasonedMove(task, before, after, f"{reasons.leaving(task)} {said.get(task, '')}".strip())
+        for task, before, after in reasons.moved
     ]
 
 
-class Teller:
+class MoveReasons:
     """Says why tasks leave their places; knows all moves of a yard."""
 
-    def __init__(self, repaired: Repaired) -> None:
-        self.repaired, self.now = repaired, repaired.load.places()
-        tasks = repaired.load.case.problem.tasks.values()
+    def __init__(self, mended: MendedYard) -> None:
+        self.mended, self.now = mended, mended.draft.places()
+        tasks = mended.draft.case.problem.tasks.values()
         self.moved = [
             (t.id, t.previous, self.now.get(t.id))
             for t in tasks
@@ -53,34 +53,34 @@ class Teller:
         ]
         self.where = {
             t.id: (k, i)
-            for k, visits in enumerate(repaired.load.machines)
+            for k, visits in enumerate(mended.draft.machines)
             for i, t in enumerate(visits.tasks)
         }
 
     def leaving(self, task: str) -> str:
         """Return why a task leaves its place, as a sentence."""
-        before = self.repaired.load.case.problem.tasks[task].previous
+        before = self.mended.draft.case.problem.tasks[task].previous
         if before is None:
             return "It is new to the plan."
         k, i = self.where[task]
         if self._stands(task):
             return self._gives_way(task, before)
-        rule = obstacle_with(self._others(k, before), k, i, before)
+        rule = conflict_at(self._others(k, before), k, i, before)
         return f"It cannot stay on {place(before)}: {rule}."
 
     def _stands(self, task: str) -> bool:
         """Tell whether the task could have stayed where it stood."""
-        return task in self.repaired.stand.places()
+        return task in self.mended.stand.places()
 
-    def _others(self, k: int, before: Spot) -> Load:
+    def _others(self, k: int, before: Spot) -> Draft:
         """Return what can stand without the machine's own visit on that day."""
-        load = self.repaired.stand.copy()
-        load.clear(k)
-        for slot in self.repaired.stand.chosen[k]:
+        draft = self.mended.stand.copy()
+        draft.clear(k)
+        for slot in self.mended.stand.chosen[k]:
             if slot[1] != before.day:
-                load.put(k, slot)
-        load.reprice(k)
-        return load
+                draft.put(k, slot)
+        draft.reprice(k)
+        return draft
 
     def _gives_way(self, task: str, before: Spot) -> str:
         """Say for whom a task makes room that could have stayed, or that moving is cheaper."""

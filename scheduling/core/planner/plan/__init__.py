@@ -1,6 +1,6 @@
 """A plan: what it takes of a yard, what it costs, and how one machine is put into it.
 
-`Load` is a plan under way: visits go in and out, and it knows what one more would cost or break.
+`Draft` is a plan under way: visits go in and out, and it knows what one more would cost or break.
 `replan` plans one machine as well as it can be while all others stay, and `greedy_plan` and its kin
 go over all machines once.  `price` prices finished places anew in floating point, from the problem
 alone, whatever a search believed.
@@ -20,6 +20,7 @@ from .cost import (
     stays_in,
     visit_hours,
 )
+from .draft import Draft, own_cost
 from .greedy import (
     by_length,
     by_stake,
@@ -31,12 +32,11 @@ from .greedy import (
     standing_plan,
     urgency,
 )
-from .insert import replan
-from .load import Load, own_cost
+from .replan_machine import replan
 
 __all__ = [
     "TERMS",
-    "Load",
+    "Draft",
     "Places",
     "blocked_bookings",
     "by_length",

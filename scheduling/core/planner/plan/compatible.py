@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from scheduling.core.planner.problem import Flags, Ints, Order
+from scheduling.core.planner.problem import Flags, Ints, Precedence
 from scheduling.core.planner.visits import Slot, Visits
 
 
@@ -16,24 +16,26 @@ def compatible(visits: Visits, chosen: list[Slot]) -> Flags:
     may = np.ones(visits.cost.shape, dtype=bool)
     for slot in chosen:
         may &= (last < slot[1]) | (first > visits.last_day(slot))
-    if visits.order is not None:
-        earliest, latest = _order_limits(visits, visits.order, chosen)
+    if visits.precedence is not None:
+        earliest, latest = _precedence_limits(visits, visits.precedence, chosen)
         may &= (first > earliest[:, None, None]) & (last < latest[:, None, None])
     return np.asarray(may)
 
 
-def _order_limits(visits: Visits, order: Order, chosen: list[Slot]) -> tuple[Ints, Ints]:
+def _precedence_limits(
+    visits: Visits, precedence: Precedence, chosen: list[Slot]
+) -> tuple[Ints, Ints]:
     """Return for each row the days between which it may lie, by what comes before and after."""
     days = visits.cost.shape[1]
     earliest, latest = np.full(len(visits.masks), -1), np.full(len(visits.masks), days)
     done = {int(visits.masks[slot[0]]): slot for slot in chosen}
     for row, mask in enumerate(visits.masks.tolist()):
-        needed = order.first(mask)
+        needed = precedence.first(mask)
         for other, slot in done.items():
             if other & needed:
                 earliest[row] = max(earliest[row], visits.last_day(slot))
                 needed &= ~other
-            if order.first(other) & mask:
+            if precedence.first(other) & mask:
                 latest[row] = min(latest[row], slot[1])
         if needed:
             earliest[row] = days

@@ -11,7 +11,7 @@ import numpy as np
 
 from scheduling.core.planner.problem import (
     Floats,
-    Machine,
+    PlannedMachine,
     Problem,
     Spot,
     Task,
@@ -37,7 +37,7 @@ TERMS = (
 """Names of the cost terms, in the order in which a plan states them."""
 
 Places = Mapping[str, Spot]
-Stays = list[tuple[Machine, Spot, list[Task], Stay]]
+Stays = list[tuple[PlannedMachine, Spot, list[Task], Stay]]
 
 
 def price(problem: Problem, places: Places) -> dict[str, float]:
@@ -90,7 +90,7 @@ def by_machine(problem: Problem) -> dict[str, list[Task]]:
     return tasks
 
 
-def visit_hours(problem: Problem, machine: Machine, tasks: list[Task]) -> float:
+def visit_hours(problem: Problem, machine: PlannedMachine, tasks: list[Task]) -> float:
     """Return the hours of one visit: its own, each set-up once, and the tasks'."""
     setups = set().union(*(t.setups for t in tasks))
     setup_hours = sum(problem.setups[s].hours for s in sorted(setups))
@@ -184,13 +184,13 @@ def _crew_hours(spot: Spot, tasks: list[Task], stay: Stay) -> Iterator[tuple[str
         yield spot.second, spot.day, sum(t.second.hours for t in tasks if t.second)
 
 
-def _days_down(problem: Problem, machine: Machine, tasks: list[Task], stay: Stay) -> float:
+def _days_down(problem: Problem, machine: PlannedMachine, tasks: list[Task], stay: Stay) -> float:
     """Return the days, weighted by demand, on which a visit keeps the machine from being rented."""
     return sum(s * machine.demand[day] for day, s in days_taken(problem, machine, tasks, stay))
 
 
 def days_taken(
-    problem: Problem, machine: Machine, tasks: list[Task], stay: Stay
+    problem: Problem, machine: PlannedMachine, tasks: list[Task], stay: Stay
 ) -> list[tuple[int, float]]:
     """Return the days that a visit takes of its machine, each with the share of it."""
     first = stay.work[0][0] if stay.work else stay.last

@@ -10,8 +10,8 @@ from math import inf
 from scheduling.core.planner.problem import Case, Spot
 from scheduling.core.planner.visits import Visits
 
-from .insert import put_places, replan, waiting_price
-from .load import Load
+from .draft import Draft
+from .replan_machine import put_places, replan, waiting_price
 
 
 def urgency(visits: Visits) -> tuple[float, float]:
@@ -42,55 +42,55 @@ def by_length(machines: list[Visits]) -> list[int]:
     )
 
 
-def greedy_plan(case: Case, machines: list[Visits], order: list[int] | None = None) -> Load:
+def greedy_plan(case: Case, machines: list[Visits], order: list[int] | None = None) -> Draft:
     """Return a plan within hours, bays and stock; a limit day may be missed for want of room.
 
     The machines come in `order`, most urgent first unless it is given.
     """
-    load = Load.empty(case, machines)
+    draft = Draft.empty(case, machines)
     for k in by_urgency(machines) if order is None else order:
-        replan(load, k)
-    return load
+        replan(draft, k)
+    return draft
 
 
-def placed_plan(case: Case, machines: list[Visits], places: Mapping[str, Spot]) -> Load:
+def placed_plan(case: Case, machines: list[Visits], places: Mapping[str, Spot]) -> Draft:
     """Return the plan with tasks at the given places, where those are free; the rest waits."""
-    load = Load.empty(case, machines)
+    draft = Draft.empty(case, machines)
     for k in by_urgency(machines):
-        put_places(load, k, places)
-    return load
+        put_places(draft, k, places)
+    return draft
 
 
-def standing_plan(case: Case, machines: list[Visits]) -> Load:
+def standing_plan(case: Case, machines: list[Visits]) -> Draft:
     """Return the previous plan as far as it can stand; what it did not plan waits."""
     stood = {t.id: t.previous for t in case.problem.tasks.values() if t.previous is not None}
     return placed_plan(case, machines, stood)
 
 
-def completed(load: Load) -> Load:
+def completed(draft: Draft) -> Draft:
     """Return the plan with each machine that has waiting tasks planned anew, where cheaper."""
-    done = load.copy()
+    done = draft.copy()
     for k in by_urgency(done.machines):
         if done.waiting(k).any():
             improve_machine(done, k)
     return done
 
 
-def settled(load: Load) -> Load:
+def settled(draft: Draft) -> Draft:
     """Return the plan after every machine had the chance of a cheaper place of its own."""
-    done = load.copy()
+    done = draft.copy()
     for k in by_urgency(done.machines):
         improve_machine(done, k)
     return done
 
 
-def improve_machine(load: Load, k: int) -> None:
+def improve_machine(draft: Draft, k: int) -> None:
     """Plan machine `k` anew and keep the better of old and new."""
-    before, slots = load.total(), load.chosen[k]
-    load.clear(k)
-    replan(load, k)
-    if load.total() > before - 1e-9:
-        load.clear(k)
+    before, slots = draft.total(), draft.chosen[k]
+    draft.clear(k)
+    replan(draft, k)
+    if draft.total() > before - 1e-9:
+        draft.clear(k)
         for slot in slots:
-            load.put(k, slot)
-        load.reprice(k)
+            draft.put(k, slot)
+        draft.reprice(k)

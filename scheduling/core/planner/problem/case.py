@@ -12,7 +12,7 @@ import numpy as np
 from . import ticks
 from .array_types import Floats, Ints
 from .entities import Mechanic, Site
-from .problem import Problem
+from .whole_problem import Problem
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,14 +3,14 @@
 A broken reference or a pin that no mechanic could ever keep is a mistake in the records, so it
 is refused with the field and the id.  A pin or limit that merely finds no room (closed day,
 booked machine, full hours) is not: calendars change after people decide, and the planner then
-returns the plan that breaks the fewest (`hard`).
+returns the plan that breaks the fewest (`hard_limits`).
 """
 
 from collections.abc import Collection
 
-from .entities import InstanceError, Machine, Task
-from .order import refuse_disorder
-from .problem import Problem
+from .entities import InstanceError, PlannedMachine, Task
+from .precedence import refuse_disorder
+from .whole_problem import Problem
 
 
 def refuse_contradictions(problem: Problem) -> None:
@@ -49,7 +49,7 @@ def _check_machines(problem: Problem) -> None:
             seen.add(booking.id)
 
 
-def _same_yard(place: str, what: str, yard: str, machine: Machine) -> None:
+def _same_yard(place: str, what: str, yard: str, machine: PlannedMachine) -> None:
     if yard != machine.yard:
         raise InstanceError(
             f"{place}: {what!r} belongs to yard {yard!r}, "

@@ -24,7 +24,7 @@ class Weights:
 
 
 @dataclass(frozen=True, slots=True)
-class Yard:
+class PlannedYard:
     """A place with bays to work in, shut on `closed_days`.
 
     `loaned_bays` holds one whole number a day, added to `bays`; below 0 for bays lent away.
@@ -76,7 +76,7 @@ class Mechanic:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PartStock:
     """Stock of one part: on the shelf now, and `arrivals` as (day, quantity).
 
     The day is the one that is counted on: the late date where an arrival may slip; `slipping`
@@ -104,7 +104,7 @@ class Setup:
 
 
 @dataclass(frozen=True, slots=True)
-class Booking:
+class BookedDays:
     """Days `first_day` to `last_day` inclusive on which a machine is promised, worth `value`."""
 
     id: str
@@ -114,7 +114,7 @@ class Booking:
 
 
 @dataclass(frozen=True, slots=True)
-class Machine:
+class PlannedMachine:
     """A machine, its rental value by day and what any visit costs before work begins."""
 
     id: str
@@ -122,11 +122,11 @@ class Machine:
     site: str | None
     day_rate: float
     demand: tuple[float, ...]
-    bookings: tuple[Booking, ...]
+    bookings: tuple[BookedDays, ...]
     visit_hours: float
     visit_cost: float
 
-    def out_on(self, day: int) -> Booking | None:
+    def out_on(self, day: int) -> BookedDays | None:
         """Return the booking that has the machine on `day`; a lost booking keeps its days."""
         return next((b for b in self.bookings if b.first_day <= day <= b.last_day), None)
 
@@ -187,7 +187,7 @@ class Task:
     second: Second | None = None
     several_days: bool = False
 
-    def blocks(self, booking: Booking) -> bool:
+    def blocks(self, booking: BookedDays) -> bool:
         """Tell whether `booking` may not start before this task is done."""
         expected_back = booking.last_day + 1
         return self.blocks_rental and booking.first_day > 0 and self.due.p50 < expected_back

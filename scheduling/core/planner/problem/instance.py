@@ -2,8 +2,8 @@
 
 from .contradictions import refuse_contradictions
 from .fields import as_fields
-from .problem import Problem
-from .reading import FORMAT, LONGEST_HORIZON, Rows
+from .instance_rows import FORMAT, LONGEST_HORIZON, InstanceRows
+from .whole_problem import Problem
 
 
 def read_problem(instance: object) -> Problem:
@@ -15,7 +15,7 @@ def read_problem(instance: object) -> Problem:
     if top.get("format") != FORMAT:
         raise top.wrong("format", f"must be {FORMAT!r}, not {top.get('format')!r}")
     days = top.whole("horizon_days", 1, LONGEST_HORIZON)
-    rows = Rows(top, days)
+    rows = InstanceRows(top, days)
     problem = Problem(
         horizon_days=days,
         frozen_days=top.whole("frozen_days", 0, days),

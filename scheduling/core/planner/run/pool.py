@@ -12,7 +12,7 @@ from dataclasses import replace
 from functools import partial
 from multiprocessing.queues import SimpleQueue
 
-from scheduling.core.planner.control import PAUSE, Board, Limits, Progress, Report, Watch
+from scheduling.core.planner.control import PAUSE, Board, Report, RunLimits, RunProgress, Watch
 from scheduling.core.planner.problem import Problem, split_by_yard
 
 from .yardplan import YardJob, YardPlan, plan_yard
@@ -26,9 +26,9 @@ LEAST = 1e-3
 
 def plan_yards(
     problem: Problem,
-    limits: Limits,
+    limits: RunLimits,
     watch: Watch,
-    progress: Callable[[Progress], None] | None = None,
+    progress: Callable[[RunProgress], None] | None = None,
 ) -> list[YardPlan]:
     """Return a plan for each yard, in the order of the yards."""
     yards = list(split_by_yard(problem).values())
@@ -42,7 +42,7 @@ def plan_yards(
 
 
 def _plans(
-    yards: list[Problem], order: list[int], limits: Limits, watch: Watch, board: Board
+    yards: list[Problem], order: list[int], limits: RunLimits, watch: Watch, board: Board
 ) -> Iterator[tuple[int, YardPlan]]:
     busy = [i for i in order if yards[i].tasks]
     yield from ((i, YardPlan({}, {}, 0.0, 0.0, "optimal")) for i in order if not yards[i].tasks)
@@ -54,7 +54,7 @@ def _plans(
         yield from _in_processes(yards, busy, limits, watch, board)
 
 
-def _job(yards: list[Problem], left: list[int], limits: Limits, seconds: float) -> YardJob:
+def _job(yards: list[Problem], left: list[int], limits: RunLimits, seconds: float) -> YardJob:
     """Return the job of the first yard in `left`, with its share of `seconds` for all of them."""
     tasks = sum(len(yards[i].tasks) for i in left)
     share = len(yards[left[0]].tasks) / tasks
@@ -66,7 +66,7 @@ def _job(yards: list[Problem], left: list[int], limits: Limits, seconds: float) 
 
 
 def _one_by_one(
-    yards: list[Problem], order: list[int], limits: Limits, watch: Watch, board: Board
+    yards: list[Problem], order: list[int], limits: RunLimits, watch: Watch, board: Board
 ) -> Iterator[tuple[int, YardPlan]]:
     for n, i in enumerate(order):
         job = _job(yards, order[n:], limits, watch.left())
@@ -77,7 +77,7 @@ def _one_by_one(
 
 
 def _in_processes(
-    yards: list[Problem], order: list[int], limits: Limits, watch: Watch, board: Board
+    yards: list[Problem], order: list[int], limits: RunLimits, watch: Watch, board: Board
 ) -> Iterator[tuple[int, YardPlan]]:
     context = multiprocessing.get_context("spawn")
     waiting = list(order)

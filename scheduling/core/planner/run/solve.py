@@ -3,8 +3,8 @@
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from scheduling.core.planner.answer import Assignment, Reason, Result, term_lines
-from scheduling.core.planner.control import SPARE, Limits, Progress, Watch
+from scheduling.core.planner.answer import Assignment, PlaceReason, Result, term_lines
+from scheduling.core.planner.control import SPARE, RunLimits, RunProgress, Watch
 from scheduling.core.planner.explain import TOO_LATE
 from scheduling.core.planner.plan import blocked_bookings, last_days_in, price
 from scheduling.core.planner.problem import Problem, Spot
@@ -13,7 +13,7 @@ from .pool import plan_yards
 
 
 def solve(
-    problem: Problem, limits: Limits, progress: Callable[[Progress], None] | None = None
+    problem: Problem, limits: RunLimits, progress: Callable[[RunProgress], None] | None = None
 ) -> Result:
     """Return the best plan found within the limits; `progress` is called now and then meanwhile.
 
@@ -46,7 +46,7 @@ def solve(
 
 
 def assignments(
-    problem: Problem, places: dict[str, Spot], reasons: Mapping[str, Reason]
+    problem: Problem, places: dict[str, Spot], reasons: Mapping[str, PlaceReason]
 ) -> tuple[Assignment, ...]:
     """Return where the planned tasks stand, each with its reason in words, or why it has none."""
     ends, found = last_days_in(problem, places), []

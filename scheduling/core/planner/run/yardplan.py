@@ -6,10 +6,10 @@ planned without them, and each is reported as a clash.
 
 from dataclasses import dataclass, replace
 
-from scheduling.core.planner.answer import Bottleneck, Clash, Reason
-from scheduling.core.planner.bound import Worth, worth_of
-from scheduling.core.planner.control import Limits, Tell, Teller, Watch, silent
-from scheduling.core.planner.explain import bottlenecks, clashes_of, explain, with_ways_out
+from scheduling.core.planner.answer import Bottleneck, Clash, PlaceReason
+from scheduling.core.planner.bound import ShadowPrices, shadow_prices_of
+from scheduling.core.planner.control import Reporter, RunLimits, Tell, Watch, silent
+from scheduling.core.planner.explain import bottlenecks, clashes_of, explain, with_relaxations
 from scheduling.core.planner.plan import completed, placed_plan
 from scheduling.core.planner.problem import Problem, Spot
 from scheduling.core.planner.search import Effort, Search, keep_most
@@ -29,25 +29,25 @@ class YardJob:
     """A problem with exactly one yard, and its own limits: seconds from now, threads, seed."""
 
     problem: Problem
-    limits: Limits
+    limits: RunLimits
 
 
 @dataclass(frozen=True, slots=True)
 class YardPlan:
     """Where a yard's tasks stand, why, or why they wait; its money; how the search ended.
 
-    `cost` and the proven `bound` are money; `worth` tells what more hours and bays would save, if
+    `cost` and the proven `bound` are money; `shadow` tells what more hours and bays would save, if
     the bound got that far, and `weeks` what each week is short of.
     """
 
     places: dict[str, Spot]
-    reasons: dict[str, Reason]
+    reasons: dict[str, PlaceReason]
     cost: float
     bound: float
     stopped: str
     clashes: tuple[Clash, ...] = ()
     fewest: bool = True
-    worth: Worth | None = None
+    shadow: ShadowPrices | None = None
     weeks: tuple[Bottleneck, ...] = ()
 
 
@@ -55,8 +55,8 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
     """Return the best plan found for one yard before `watch` is over; `tell` hears of the way."""
     reserve = min(MOST_TO_EXPLAIN * watch.left(), SECONDS_TO_EXPLAIN * len(job.problem.tasks))
     inner = replace(watch, deadline=watch.deadline - reserve)
-    teller = Teller(watch, tell)
-    search = Search(job.problem, job.limits, inner, teller)
+    reporter = Reporter(watch, tell)
+    search = Search(job.problem, job.limits, inner, reporter)
     search.first_plans()
     clashes: tuple[Clash, ...] = ()
     fewest = True
@@ -67,22 +67,22 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
         clashes, fewest = clashes_of(search.case, kept), kept.proven
         if kept.unkept:
             freed = job.problem.released(frozenset(kept.unkept))
-            search = Search(freed, job.limits, inner, teller)
+            search = Search(freed, job.limits, inner, reporter)
             search.first_plans()
         search.offer(completed(placed_plan(search.case, search.machines, kept.places)))
     search.run()
     search.say("stating the reasons")
     late = Watch.start(watch.clock, max(reserve, watch.left()))
-    worth = worth_of(search.bound) if search.bound and not watch.over() else None
+    shadow = shadow_prices_of(search.bound) if search.bound and not watch.over() else None
     places = search.best.places()
     return YardPlan(
         places=places,
-        reasons=explain(search.best, late, worth),
+        reasons=explain(search.best, late, shadow),
         cost=search.best.total(),
         bound=max(0.0, search.proven),
         stopped=search.stopped(),
-        clashes=with_ways_out(search.best, job.problem, clashes, late),
+        clashes=with_relaxations(search.best, job.problem, clashes, late),
         fewest=fewest,
-        worth=worth,
-        weeks=bottlenecks(job.problem, places, worth),
+        shadow=shadow,
+        weeks=bottlenecks(job.problem, places, shadow),
     )

@@ -6,8 +6,8 @@ machines to an exact solver while the others stay, over the visits worth looking
 """
 
 from .candidates import all_visits
-from .hard import Kept, keep_most
-from .model import Effort, Model
+from .exact_model import Effort, Model
+from .hard_limits import KeptLimits, keep_most
 from .polish import merged
 from .ruin import COOL, related_machines, ruin_and_recreate
 from .search import PROOF, Search
@@ -16,7 +16,7 @@ __all__ = [
     "COOL",
     "PROOF",
     "Effort",
-    "Kept",
+    "KeptLimits",
     "Model",
     "Search",
     "all_visits",

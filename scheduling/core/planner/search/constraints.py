@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from ortools.sat.python import cp_model
 
-from scheduling.core.planner.problem import Flags, Order
+from scheduling.core.planner.problem import Flags, Precedence
 from scheduling.core.planner.visits import Slot, Visits
 
 Variable = cp_model.IntVar
@@ -42,19 +42,19 @@ def add_machine(model: cp_model.CpModel, flag: NewFlag, machine: MachineModel, k
     for used_that_day in by_day.values():
         if len(used_that_day) > 1:
             model.add_at_most_one(used_that_day)
-    if machine.visits.order is not None:
-        _add_order(model, machine, machine.visits.order)
+    if machine.visits.precedence is not None:
+        _add_precedence(model, machine, machine.visits.precedence)
     waits = _add_waiting(model, flag, machine)
     _add_bookings(model, flag, machine, waits)
 
 
-def _add_order(model: cp_model.CpModel, machine: MachineModel, order: Order) -> None:
+def _add_precedence(model: cp_model.CpModel, machine: MachineModel, precedence: Precedence) -> None:
     """Let a task begin by a day only if each that must come before it has ended by then.
 
     Visits that hold both keep the order within.
     """
-    for i, before in enumerate(order.before):
-        for j in range(len(order.before)):
+    for i, before in enumerate(precedence.before):
+        for j in range(len(precedence.before)):
             if before >> j & 1:
                 _add_sequence(model, machine, j, i)
 

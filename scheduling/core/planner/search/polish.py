@@ -14,12 +14,12 @@ from random import Random
 
 import numpy as np
 
-from scheduling.core.planner.control import Limits, Watch
-from scheduling.core.planner.plan import Load
+from scheduling.core.planner.control import RunLimits, Watch
+from scheduling.core.planner.plan import Draft
 from scheduling.core.planner.problem import Floats
 
 from .candidates import Keep, Rises, within
-from .model import Answer, Effort, Model
+from .exact_model import Effort, Model, Solution
 from .ruin import related_machines
 
 EXACT = 1e-6
@@ -36,7 +36,7 @@ class Polish:
 
     rises: Rises
     bound: float
-    limits: Limits
+    limits: RunLimits
     watch: Watch
     size: float = field(init=False)
     sorted: Floats = field(init=False)
@@ -48,8 +48,8 @@ class Polish:
         )
 
     def once(
-        self, best: Load, work: float, rng: Random, beside: Callable[[], None] | None = None
-    ) -> Load:
+        self, best: Draft, work: float, rng: Random, beside: Callable[[], None] | None = None
+    ) -> Draft:
         """Free one group of machines a worker; return the plan with what got better.
 
         `work` is the deterministic time of each exact solve.  What is to be done `beside` takes
@@ -76,7 +76,7 @@ class Polish:
         self.size = max(tuning.least_group, self.size)
         return best
 
-    def _group(self, best: Load, rng: Random) -> tuple[list[int], Keep]:
+    def _group(self, best: Draft, rng: Random) -> tuple[list[int], Keep]:
         """Return related machines, as many as the solver can take, and the visits it is offered."""
         count = len(best.machines)
         keep = within(self.rises, self._room(best, rng))
@@ -90,13 +90,13 @@ class Polish:
                 break
         return sorted(group), keep
 
-    def _room(self, best: Load, rng: Random) -> float:
+    def _room(self, best: Draft, rng: Random) -> float:
         """Return the money by which a visit may raise the bound to be offered."""
         wanted = int(rng.choice(self.limits.tuning.visits) * len(best.machines))
         gap = best.total() - self.bound + EXACT * abs(best.total())
         return min(gap, self.sorted[wanted]) if wanted < len(self.sorted) else gap
 
-    def _pains(self, best: Load) -> list[float]:
+    def _pains(self, best: Draft) -> list[float]:
         """Return for each machine by how much its visits raise the bound."""
         least = max(EXACT, EXACT * abs(best.total()))
         gap = best.total() - self.bound + least
@@ -110,17 +110,17 @@ def nothing() -> None:
     """Do nothing."""
 
 
-def merged(best: Load, group: list[int], answer: Answer) -> Load:
+def merged(best: Draft, group: list[int], answer: Solution) -> Draft:
     """Return the plan with the group as in the answer, if that still fits and is cheaper."""
-    if answer.load is None:
+    if answer.draft is None:
         return best
-    load = best.copy()
+    draft = best.copy()
     for k in group:
-        load.clear(k)
+        draft.clear(k)
     for k in group:
-        for slot in sorted(answer.load.chosen[k], key=itemgetter(1)):
-            if not load.fits(k, slot):
+        for slot in sorted(answer.draft.chosen[k], key=itemgetter(1)):
+            if not draft.fits(k, slot):
                 return best
-            load.put(k, slot)
-        load.reprice(k)
-    return load if load.total() < best.total() - 1e-9 else best
+            draft.put(k, slot)
+        draft.reprice(k)
+    return draft if draft.total() < best.total() - 1e-9 else best

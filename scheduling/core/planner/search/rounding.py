@@ -11,7 +11,7 @@ from random import Random
 import numpy as np
 
 from scheduling.core.planner.bound import Bound
-from scheduling.core.planner.plan import Load, completed
+from scheduling.core.planner.plan import Draft, completed
 from scheduling.core.planner.problem import Flags
 from scheduling.core.planner.visits import Slot, Visits
 
@@ -28,11 +28,11 @@ class Rounding:
         self.used = np.flatnonzero(self.shares > 1e-6).tolist()
         self.owner = _owners(bound, machines)
 
-    def attempt(self, rng: Random | None) -> Load:
+    def attempt(self, rng: Random | None) -> Draft:
         """Return a plan from one order of the patterns; without `rng` by their shares alone."""
         blur = [NOISE * rng.random() if rng else 0.0 for _ in self.used]
         order = sorted(range(len(self.used)), key=lambda i: -self.shares[self.used[i]] - blur[i])
-        load = Load.empty(self.bound.rows.case, self.machines)
+        draft = Draft.empty(self.bound.rows.case, self.machines)
         done = np.zeros(self.bound.rows.member.shape[1], dtype=bool)
         lanes = self.bound.pricer.lanes
         free = [list(spots) for spots in lanes.spots]
@@ -41,21 +41,21 @@ class Rounding:
             spots = free[lanes.of_spot[pattern.day, pattern.mechanic]]
             if spots:
                 day, w = spots.pop(0)
-                self._take(load, [(row, day, w) for row in pattern.rows], done)
+                self._take(draft, [(row, day, w) for row in pattern.rows], done)
         for k in range(len(self.machines)):
-            load.reprice(k)
-        return completed(load)
+            draft.reprice(k)
+        return completed(draft)
 
-    def _take(self, load: Load, slots: list[Slot], done: Flags) -> None:
+    def _take(self, draft: Draft, slots: list[Slot], done: Flags) -> None:
         for row, day, w in slots:
             tasks = self.bound.rows.member[row] > 0
             owner = self.owner.get(row)
             if owner is None or (tasks & done).any():
                 continue
             k, own_row = owner
-            slot = load.slot_with(k, own_row, (day, w))
+            slot = draft.slot_with(k, own_row, (day, w))
             if slot is not None:
-                load.put(k, slot)
+                draft.put(k, slot)
                 done |= tasks
 
 
@@ -71,11 +71,11 @@ def _owners(bound: Bound, machines: list[Visits]) -> dict[int, tuple[int, int]]:
     return owners
 
 
-def best_rounding(rounding: Rounding, tries: int, rng: Random, stop: Callable[[], bool]) -> Load:
+def best_rounding(rounding: Rounding, tries: int, rng: Random, stop: Callable[[], bool]) -> Draft:
     """Return the cheapest of some plans made from the fractional solution."""
     best = rounding.attempt(None)
     for _ in range(tries):
         if stop():
             break
-        best = min(best, rounding.attempt(rng), key=Load.total)
+        best = min(best, rounding.attempt(rng), key=Draft.total)
     return best

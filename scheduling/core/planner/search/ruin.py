@@ -13,7 +13,7 @@ from random import Random
 
 import numpy as np
 
-from scheduling.core.planner.plan import Load, replan, urgency
+from scheduling.core.planner.plan import Draft, replan, urgency
 
 SMALLEST_RUIN, LARGEST_RUIN = 2, 9
 """Machines taken out at a time."""
@@ -46,7 +46,9 @@ COOL = Cooling(0.02, 0.005)
 """For a plan that stands close to the best."""
 
 
-def ruin_and_recreate(start: Load, cooling: Cooling, rng: Random, stop: Callable[[], bool]) -> Load:
+def ruin_and_recreate(
+    start: Draft, cooling: Cooling, rng: Random, stop: Callable[[], bool]
+) -> Draft:
     """Return the best plan found while `cooling`, or until `stop` says so."""
     best, best_total = start, start.total()
     current, current_total = start.copy(), best_total
@@ -67,16 +69,16 @@ def ruin_and_recreate(start: Load, cooling: Cooling, rng: Random, stop: Callable
     return best
 
 
-def related_machines(load: Load, rng: Random, size: int, seed: int | None = None) -> list[int]:
+def related_machines(draft: Draft, rng: Random, size: int, seed: int | None = None) -> list[int]:
     """Return `size` machines whose visits stand near one's, waiting ones included, nearest first.
 
     That one is `seed`, or else a random machine.
     """
-    count = len(load.machines)
+    count = len(draft.machines)
     seed = rng.randrange(count) if seed is None else seed
-    centre = rng.choice(_days(load, seed))
+    centre = rng.choice(_days(draft, seed))
     distance = [
-        (min(abs(day - centre) for day in _days(load, k)) + 3.0 * rng.random(), k)
+        (min(abs(day - centre) for day in _days(draft, k)) + 3.0 * rng.random(), k)
         for k in range(count)
         if k != seed
     ]
@@ -84,20 +86,20 @@ def related_machines(load: Load, rng: Random, size: int, seed: int | None = None
     return [seed, *(k for _, k in distance[: size - 1])]
 
 
-def _days(load: Load, k: int) -> list[float]:
-    slots = load.chosen[k]
+def _days(draft: Draft, k: int) -> list[float]:
+    slots = draft.chosen[k]
     days = [float(day) for _, day, _ in slots]
-    if load.waiting(k).any():
-        days.append(load.machines[k].tasks[0].due.p50)
+    if draft.waiting(k).any():
+        days.append(draft.machines[k].tasks[0].due.p50)
     return days
 
 
 def recreate(
-    load: Load, out: list[int], keys: list[tuple[float, float]], rng: Random, noise: float
+    draft: Draft, out: list[int], keys: list[tuple[float, float]], rng: Random, noise: float
 ) -> None:
     """Take the machines `out` of the plan and put them back in a random order of some sense."""
     for k in out:
-        load.clear(k)
+        draft.clear(k)
     order = list(out)
     rng.shuffle(order)
     if rng.random() < 0.3:
@@ -105,5 +107,5 @@ def recreate(
     order.sort(key=lambda k: keys[k][0] == np.inf)
     blur = noise * rng.random() ** 3
     for k in order:
-        rows = len(load.machines[k].masks)
-        replan(load, k, np.array([rng.random() * blur for _ in range(rows)]))
+        rows = len(draft.machines[k].masks)
+        replan(draft, k, np.array([rng.random() * blur for _ in range(rows)]))

@@ -16,9 +16,9 @@ from scheduling.core.planner.bound import (
     start_bound,
     start_from,
 )
-from scheduling.core.planner.control import Limits, Teller, Watch, silent
+from scheduling.core.planner.control import Reporter, RunLimits, Watch, silent
 from scheduling.core.planner.plan import (
-    Load,
+    Draft,
     by_stake,
     completed,
     greedy_plan,
@@ -29,7 +29,7 @@ from scheduling.core.planner.problem import Case, Problem, case_of
 from scheduling.core.planner.visits import Visits, visits_of
 
 from .candidates import Keep, rises_of, within
-from .model import Effort, Model
+from .exact_model import Effort, Model
 from .polish import Polish
 from .rounding import Rounding, best_rounding
 from .ruin import COOL, WARM, ruin_and_recreate
@@ -44,18 +44,18 @@ class Search:
     def __init__(
         self,
         problem: Problem,
-        limits: Limits,
+        limits: RunLimits,
         watch: Watch,
-        teller: Teller | None = None,
+        reporter: Reporter | None = None,
     ) -> None:
         self.limits, self.watch, self.tuning = limits, watch, limits.tuning
-        self.teller = teller or Teller(watch, silent)
+        self.reporter = reporter or Reporter(watch, silent)
         self.stage = "making first plans"
         self.rng = Random(limits.seed)
         self.case: Case = case_of(problem)
         self.machines: list[Visits] = visits_of(self.case)
         self.standing = standing_plan(self.case, self.machines)
-        self.best: Load = self.standing
+        self.best: Draft = self.standing
         self.greedy_cost = inf
         self.proven = 0.0
         self.bound: Bound | None = None
@@ -75,13 +75,13 @@ class Search:
             self._improve()
         if self.stopped() == "time":
             self.offer(settled(self.best))
-            self._stay_calm()
+            self._prefer_standing()
 
     def say(self, stage: str | None = None) -> None:
         """Tell how far the yard is, at the start of a stage or within it."""
         self.stage = stage or self.stage
         cost = self.best.total() - self.case.resort * len(self.best.unkept())
-        self.teller.report(self.stage, cost, max(0.0, min(cost, self.proven)))
+        self.reporter.report(self.stage, cost, max(0.0, min(cost, self.proven)))
 
     def _improve(self) -> None:
         self.say("trying other places")
@@ -100,14 +100,14 @@ class Search:
         self.say("improving a few machines at a time")
         self.polish(bound)
 
-    def offer(self, load: Load) -> None:
+    def offer(self, draft: Draft) -> None:
         """Keep the plan if it is better than the best so far."""
-        if load.total() < self.best.total() - 1e-9:
-            self.best = load
+        if draft.total() < self.best.total() - 1e-9:
+            self.best = draft
 
     def content(self) -> bool:
         """Tell whether the search may stop; say now and then how far it is."""
-        if self.teller.due():
+        if self.reporter.due():
             self.say()
         return self.watch.over() or self.stopped() != "time"
 
@@ -153,7 +153,7 @@ class Search:
     def _note_from(self, bound: Bound) -> bool:
         """Note how far the programme's bound is, tell, and let it go on."""
         self._note(bound.value)
-        if self.teller.due():
+        if self.reporter.due():
             self.say()
         return False
 
@@ -168,12 +168,12 @@ class Search:
         """
         effort = Effort(work, self.watch.left(), 1, self.rng.randrange(1 << 30))
         answer = Model(self.best, list(range(len(self.machines))), keep).solve(effort)
-        if answer.load is not None:
-            self.offer(answer.load)
-        if answer.load is not None and all(v.complete for v in self.machines):
+        if answer.draft is not None:
+            self.offer(answer.draft)
+        if answer.draft is not None and all(v.complete for v in self.machines):
             self._note(min(answer.bound, self.best.total()))
 
-    def _stay_calm(self) -> None:
+    def _prefer_standing(self) -> None:
         """Return to a standing plan that is complete, hardly dearer, and no worse than greedy."""
         whole = all(
             task.previous is None or spot is not None
@@ -182,6 +182,6 @@ class Search:
             )
         )
         anything = any(self.standing.chosen)
-        most = min(self.greedy_cost, self.best.total() * (1 + self.tuning.calm))
+        most = min(self.greedy_cost, self.best.total() * (1 + self.tuning.standing_margin))
         if anything and whole and self.standing.total() <= most:
             self.best = self.standing

@@ -13,14 +13,14 @@ from scheduling.core.planner.problem import (
     Flags,
     Floats,
     Ints,
-    Machine,
+    PlannedMachine,
     Task,
     allowed_days,
     allowed_mechanics,
     expected_early,
     expected_late,
     knots,
-    order_of,
+    precedence_of,
     ticks,
 )
 
@@ -34,7 +34,7 @@ class Inside:
     (R, H, W) by the rules for the first day and the mechanic; `site` is -1 at the yard.
     """
 
-    machine: Machine
+    machine: PlannedMachine
     tasks: tuple[Task, ...]
     site: int
     member: Flags
@@ -46,7 +46,7 @@ class Inside:
     forbidden: Flags
 
 
-def inside_of(case: Case, machine: Machine, tasks: list[Task], masks: Ints) -> Inside:
+def inside_of(case: Case, machine: PlannedMachine, tasks: list[Task], masks: Ints) -> Inside:
     """Return what the rows hold, whatever their day and mechanic."""
     member = (masks[:, None] >> np.arange(len(tasks))) & 1 == 1
     hours, setup_cost = _hours_and_setups(case, machine, tasks, member)
@@ -66,7 +66,7 @@ def inside_of(case: Case, machine: Machine, tasks: list[Task], masks: Ints) -> I
 
 
 def _hours_and_setups(
-    case: Case, machine: Machine, tasks: list[Task], member: Flags
+    case: Case, machine: PlannedMachine, tasks: list[Task], member: Flags
 ) -> tuple[Floats, Floats]:
     """Return hours and set-up money of each row; every set-up needed counts once."""
     hours = machine.visit_hours + member @ np.array([t.hours for t in tasks])
@@ -103,7 +103,7 @@ def _change_cost(case: Case, tasks: list[Task]) -> Floats:
     return money
 
 
-def _forbidden(case: Case, machine: Machine, tasks: list[Task], member: Flags) -> Flags:
+def _forbidden(case: Case, machine: PlannedMachine, tasks: list[Task], member: Flags) -> Flags:
     shut = np.array([~allowed_days(case.problem, machine, t) for t in tasks])
     unable = np.array([~allowed_mechanics(case.problem, case.mechanics, t) for t in tasks])
     rows = member.astype(float)
@@ -114,7 +114,7 @@ def _forbidden(case: Case, machine: Machine, tasks: list[Task], member: Flags) -
 
 def _disorder(tasks: list[Task], masks: Ints) -> Flags:
     """Return the rows whose tasks may not share a visit, (R,)."""
-    order = order_of(tasks)
+    order = precedence_of(tasks)
     if order is None:
         return np.zeros(len(masks), dtype=bool)
     return np.array([not order.allows(int(mask)) for mask in masks])

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scheduling.core.planner.problem import (
-    Machine,
     Mechanic,
+    PlannedMachine,
     Problem,
     Spot,
     Task,
@@ -38,7 +38,7 @@ def lasts_days(tasks: Sequence[Task]) -> bool:
     return any(task.several_days for task in tasks)
 
 
-def room_of(problem: Problem, machine: Machine, mechanic: Mechanic) -> Hours:
+def room_of(problem: Problem, machine: PlannedMachine, mechanic: Mechanic) -> Hours:
     """Return the regular hours that a mechanic has for `machine` on each day, (H,)."""
     site = problem.sites[machine.site] if machine.site is not None else None
     travel = site.travel_hours if site is not None else 0.0
@@ -59,7 +59,7 @@ def last_days(room: Hours, hours: float) -> Days:
 
 
 def stay_of(
-    problem: Problem, machine: Machine, tasks: Sequence[Task], spot: Spot, hours: float
+    problem: Problem, machine: PlannedMachine, tasks: Sequence[Task], spot: Spot, hours: float
 ) -> Stay:
     """Return the days at work of a visit of `hours` that begins at `spot`."""
     first = spot.day

@@ -3,7 +3,7 @@
 A visit is a machine and a day, done by one mechanic.  For each set of the machine's tasks (a
 row), each day and each mechanic who holds the skills, the price of the visit is a plain number:
 shared set-ups, half or whole day of downtime, overdue and waste of each task, change against the
-previous plan.  What couples machines (hours, overtime, trips, bays, stock) is left to `load`.
+previous plan.  What couples machines (hours, overtime, trips, bays, stock) is left to `draft`.
 """
 
 from dataclasses import dataclass
@@ -11,15 +11,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduling.core.planner.problem import (
-    Booking,
+    BookedDays,
     Case,
     Flags,
     Floats,
     Ints,
-    Machine,
-    Order,
+    PlannedMachine,
+    Precedence,
     Task,
-    order_of,
+    precedence_of,
     required,
 )
 
@@ -44,7 +44,7 @@ class Visits:
     `resort` on top in the search.
     """
 
-    machine: Machine
+    machine: PlannedMachine
     tasks: tuple[Task, ...]
     site: int
     masks: Ints
@@ -54,7 +54,7 @@ class Visits:
     halves: Ints
     bare: Floats
     cost: Floats
-    bookings: tuple[Booking, ...]
+    bookings: tuple[BookedDays, ...]
     lost: Flags
     loss: Floats
     parts: Ints
@@ -65,7 +65,7 @@ class Visits:
     resort: float
     lead: Ints
     second: Ints
-    order: Order | None
+    precedence: Precedence | None
     last: Ints | None
     uses: Uses | None
 
@@ -118,7 +118,7 @@ def visits_of(case: Case) -> list[Visits]:
 
 
 def machine_visits(
-    case: Case, machine: Machine, tasks: list[Task], fixed_share: float = 1.0
+    case: Case, machine: PlannedMachine, tasks: list[Task], fixed_share: float = 1.0
 ) -> Visits:
     """Return the visits of `machine` for `tasks`.
 
@@ -129,8 +129,8 @@ def machine_visits(
     and may end when it likes.
     """
     tasks = sorted(tasks, key=lambda t: (t.due.p50, t.id))
-    weights, days, order = case.problem.weights, case.days, order_of(tasks)
-    masks = np.array(_masks(tasks, order), dtype=np.int64)
+    weights, days, precedence = case.problem.weights, case.days, precedence_of(tasks)
+    masks = np.array(_masks(tasks, precedence), dtype=np.int64)
     inside = inside_of(case, machine, tasks, masks)
     bookings = tuple(b for b in machine.bookings if any(t.blocks(b) for t in tasks))
     lost = _lost(tasks, bookings, days)
@@ -154,7 +154,7 @@ def machine_visits(
         wait_lost=lost[:, days],
         may_wait=_may_wait(case, tasks),
         resort=case.resort,
-        order=order,
+        precedence=precedence,
         **priced_by_crew(case, inside, fixed_share),
     )
 
@@ -166,7 +166,7 @@ def _may_wait(case: Case, tasks: list[Task]) -> Flags:
     return np.array([t.id not in needed for t in tasks], dtype=bool)
 
 
-def _masks(tasks: list[Task], order: Order | None) -> list[int]:
+def _masks(tasks: list[Task], precedence: Precedence | None) -> list[int]:
     if len(tasks) <= ALL_SUBSETS:
         return every_subset(len(tasks))
     groups: dict[object, int] = {}
@@ -178,10 +178,10 @@ def _masks(tasks: list[Task], order: Order | None) -> list[int]:
                 groups[key] = groups.get(key, 0) | 1 << i
     everything = (1 << len(tasks)) - 1
     offered = likely_subsets(len(tasks), [*groups.values(), everything])
-    return [mask for mask in offered if order is None or order.allows(mask)]
+    return [mask for mask in offered if precedence is None or precedence.allows(mask)]
 
 
-def _lost(tasks: list[Task], bookings: tuple[Booking, ...], days: int) -> Flags:
+def _lost(tasks: list[Task], bookings: tuple[BookedDays, ...], days: int) -> Flags:
     """Return whether task i done on a day (or, last, not at all) loses booking j: (n, H+1, J)."""
     lost = np.zeros((len(tasks), days + 1, len(bookings)), dtype=bool)
     for j, booking in enumerate(bookings):

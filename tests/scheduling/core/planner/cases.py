@@ -3,7 +3,7 @@
 import time
 from random import Random
 
-from scheduling.core.planner import Limits, Result, read_problem, solve
+from scheduling.core.planner import Result, RunLimits, read_problem, solve
 from scheduling.core.planner.problem.case import Case, case_of
 from scheduling.core.planner.problem.entities import Spot
 from scheduling.core.planner.visits.visits import Visits, visits_of
@@ -12,7 +12,7 @@ from scheduling.core.planner.visits.visits import Visits, visits_of
 def plan(case: dict, seconds: float = 20.0, **limits) -> Result:
     """Solve a case; the stopwatch counts processor time, so that a busy machine changes nothing."""
     limits.setdefault("clock", time.process_time)
-    return solve(read_problem(case), Limits(seconds, **limits))
+    return solve(read_problem(case), RunLimits(seconds, **limits))
 
 
 def proven(case: dict, **limits) -> float:

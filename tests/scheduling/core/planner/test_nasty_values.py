@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduling.core.planner import InstanceError, Limits, read_problem, solve
+from scheduling.core.planner import InstanceError, RunLimits, read_problem, solve
 from tests.benchmarks.plan_instances import small, yard
 from tests.plan_check import check
 from tests.scheduling.core.planner.drawn import OWN_RULES
@@ -72,7 +72,7 @@ def test_a_spoiled_instance_is_refused_by_name_or_planned_soundly(case):
         assert place.split("[")[0].split(".")[0] in {*case, "the instance"}
         assert text
         return
-    result = solve(problem, Limits(1.0, clock=time.process_time))
+    result = solve(problem, RunLimits(1.0, clock=time.process_time))
     report = check(case, result.to_dict())
     assert report.rules() <= (OWN_RULES if result.clashes else set())
     assert result.total == pytest.approx(report.total, rel=1e-9, abs=0.01)

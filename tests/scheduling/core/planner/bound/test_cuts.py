@@ -6,7 +6,7 @@ import pytest
 from scheduling.core.planner.bound.bound import raise_bound, start_bound, start_from
 from scheduling.core.planner.bound.cuts import EVERY_DAY, Cuts
 from scheduling.core.planner.bound.pricing import Pattern
-from scheduling.core.planner.bound.rows import stack
+from scheduling.core.planner.bound.visit_table import stack
 from scheduling.core.planner.plan.greedy import greedy_plan, placed_plan
 from tests.benchmarks.plan_instances import (
     free_weights,
@@ -95,10 +95,10 @@ def test_the_cuts_raise_the_bound_and_no_plan_breaks_them(bound):
     assert (bound.prices.cut < 0).any()
     place = {(v.machine.id, v.tasks): k for k, v in enumerate(bound.rows.machines)}
     for seed in range(30):
-        load = placed_plan(made, machines, random_places(CROWDED, seed))
+        draft = placed_plan(made, machines, random_places(CROWDED, seed))
         visits = [
             Pattern(day, w, (int(bound.rows.starts[place[v.machine.id, v.tasks]]) + row,), 0.0)
-            for v, slots in zip(machines, load.chosen, strict=True)
+            for v, slots in zip(machines, draft.chosen, strict=True)
             for row, day, w in slots
         ]
         assert visits

@@ -1,6 +1,6 @@
+from scheduling.core.planner.bound.coupling import coupling_of
 from scheduling.core.planner.bound.lanes import lanes_of
-from scheduling.core.planner.bound.limits import coupling_of
-from scheduling.core.planner.bound.rows import stack
+from scheduling.core.planner.bound.visit_table import stack
 from tests.benchmarks.plan_instances import (
     free_weights,
     instance,

@@ -5,10 +5,10 @@ from itertools import product
 import numpy as np
 import pytest
 
+from scheduling.core.planner.bound.coupling import coupling_of
 from scheduling.core.planner.bound.lanes import lanes_of
-from scheduling.core.planner.bound.limits import coupling_of
 from scheduling.core.planner.bound.pricing import Pricer
-from scheduling.core.planner.bound.rows import stack
+from scheduling.core.planner.bound.visit_table import stack
 from tests.benchmarks.plan_instances import small
 from tests.scheduling.core.planner.cases import yard_case
 

@@ -1,6 +1,6 @@
 import pytest
 
-from scheduling.core.planner import Limits
+from scheduling.core.planner import RunLimits
 from scheduling.core.planner.control.watch import Watch
 
 
@@ -17,7 +17,7 @@ from scheduling.core.planner.control.watch import Watch
 )
 def test_a_limit_that_cannot_be_meant_is_refused_by_name(fields):
     with pytest.raises(ValueError, match=next(iter(fields))):
-        Limits(**fields)
+        RunLimits(**fields)
 
 
 def test_a_watch_tells_what_is_left_and_when_it_is_over():

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from scheduling.core.planner import read_problem
-from scheduling.core.planner.bound.worth import Worth
+from scheduling.core.planner.bound.shadow_prices import ShadowPrices
 from scheduling.core.planner.explain.bottleneck import bottlenecks
 from scheduling.core.planner.problem.entities import Spot
 from tests.benchmarks.plan_instances import (
@@ -44,7 +44,7 @@ def worths(bay=0.0, w=0.0, x=0.0):
     """Worths on day 4 alone."""
     hours, bays = np.zeros((DAYS, 2)), np.zeros(DAYS)
     hours[4], bays[4] = (w, x), bay
-    return Worth(("w", "x"), hours, 2 * bays)
+    return ShadowPrices(("w", "x"), hours, 2 * bays)
 
 
 SCARCE = [

@@ -1,6 +1,6 @@
 import pytest
 
-from scheduling.core.planner.answer.reason import Give, Reason
+from scheduling.core.planner.answer.place_reason import PlaceReason, Relaxation
 from scheduling.core.planner.control.watch import Watch
 from scheduling.core.planner.explain.timing import timing_of
 from scheduling.core.planner.explain.why import TOO_LATE, Explainer, explain
@@ -21,16 +21,16 @@ from tests.scheduling.core.planner.cases import plan, yard_case
 
 
 def test_the_stated_difference_is_that_of_the_two_whole_plans():
-    load = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
-    compared, timing = 0, timing_of(load.case.problem)
-    for k, slots in enumerate(load.chosen):
+    draft = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
+    compared, timing = 0, timing_of(draft.case.problem)
+    for k, slots in enumerate(draft.chosen):
         for slot in slots:
-            for i in load.machines[k].member[slot[0]].nonzero()[0]:
-                task = load.machines[k].tasks[i].id
-                reason = Explainer(load, k, timing).reason(slot, int(i))
+            for i in draft.machines[k].member[slot[0]].nonzero()[0]:
+                task = draft.machines[k].tasks[i].id
+                reason = Explainer(draft, k, timing).reason(slot, int(i))
                 if reason.other is not None:
-                    moved = {**load.places(), task: reason.other}
-                    change = sum(price(load.case.problem, moved).values()) - load.total()
+                    moved = {**draft.places(), task: reason.other}
+                    change = sum(price(draft.case.problem, moved).values()) - draft.total()
                     assert sum(m for _, m in reason.more) == pytest.approx(change, abs=0.05)
                     compared += 1
     assert compared > 20
@@ -93,22 +93,22 @@ def test_a_part_on_its_way_is_named():
 
 
 def test_tasks_of_one_visit_name_each_other_and_a_late_watch_leaves_reasons_out():
-    load = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
-    reasons = explain(load, Watch(lambda: 0.0, 0.0, 1.0))
+    draft = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
+    reasons = explain(draft, Watch(lambda: 0.0, 0.0, 1.0))
     assert any("one visit with" in reason.sentence() for reason in reasons.values())
-    assert set(reasons) == set(load.case.problem.tasks)
-    assert {t for t, reason in reasons.items() if not reason.waits} == set(load.places())
-    assert explain(load, Watch(lambda: 2.0, 0.0, 1.0)) == {}
-    assert {a.why for a in assignments(load.case.problem, load.places(), {})} == {TOO_LATE}
+    assert set(reasons) == set(draft.case.problem.tasks)
+    assert {t for t, reason in reasons.items() if not reason.waits} == set(draft.places())
+    assert explain(draft, Watch(lambda: 2.0, 0.0, 1.0)) == {}
+    assert {a.why for a in assignments(draft.case.problem, draft.places(), {})} == {TOO_LATE}
 
 
 def test_the_tasks_asked_for_first_are_explained_first():
-    load = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
-    *_, last = load.places()
+    draft = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
+    *_, last = draft.places()
     times = iter([0.0, 2.0])
-    reasons = explain(load, Watch(lambda: next(times), 0.0, 1.0), first={last})
+    reasons = explain(draft, Watch(lambda: next(times), 0.0, 1.0), first={last})
     assert last in reasons
-    assert len({load.case.problem.tasks[name].machine for name in reasons}) == 1
+    assert len({draft.case.problem.tasks[name].machine for name in reasons}) == 1
 
 
 def test_a_task_pulled_forward_says_what_that_saves_and_wastes():
@@ -170,21 +170,23 @@ def test_a_full_day_tells_what_an_hour_of_it_is_worth():
 @pytest.mark.parametrize(
     ("reason", "sentence"),
     [
-        (Reason(fixed="it is pinned here"), "It is pinned here."),
-        (Reason(), "No other place is free for it alone."),
-        (Reason(other=Spot(3, "w")), "Day 3 with w would cost the same."),
+        (PlaceReason(fixed="it is pinned here"), "It is pinned here."),
+        (PlaceReason(), "No other place is free for it alone."),
+        (PlaceReason(other=Spot(3, "w")), "Day 3 with w would cost the same."),
         (
-            Reason(waits=True, other=Spot(3, "w"), more=(("visit", 30.0),)),
+            PlaceReason(waits=True, other=Spot(3, "w"), more=(("visit", 30.0),)),
             "The cheapest free place, day 3 with w, would cost 30.00 more than putting it off "
             "(visit +30.00).",
         ),
         (
-            Reason(waits=True, gives=(Give("swap", Spot(3, "w"), 0.0, "a, b", -2.0),)),
+            PlaceReason(waits=True, gives=(Relaxation("swap", Spot(3, "w"), 0.0, "a, b", -2.0),)),
             "No place is free for it in this plan; if a, b gave way it could be done on day 3 "
             "with w for 2.00 less.",
         ),
         (
-            Reason(other=Spot(3, "w"), more=(("trip", 50.0), ("waste", -2.0)), together=("a", "b")),
+            PlaceReason(
+                other=Spot(3, "w"), more=(("trip", 50.0), ("waste", -2.0)), together=("a", "b")
+            ),
             "The cheapest other place, day 3 with w, would cost 48.00 more "
             "(trip +50.00, waste -2.00); one visit with a, b.",
         ),

@@ -24,13 +24,13 @@ def never():
     return False
 
 
-def written(load):
+def written(draft):
     """The plan in the instance format, with every booking given up that has to be."""
-    places, problem = load.places(), load.case.problem
+    places, problem = draft.places(), draft.case.problem
     rows = [a.to_dict() for a in assignments(problem, places, {})]
     lost = [
         v.bookings[j].id
-        for v, slots in zip(load.machines, load.chosen, strict=True)
+        for v, slots in zip(draft.machines, draft.chosen, strict=True)
         for j in range(len(v.bookings))
         if any(v.lost[row, day, j] for row, day, _ in slots)
         or any(v.wait_lost[i, j] for i, t in enumerate(v.tasks) if t.id not in places)

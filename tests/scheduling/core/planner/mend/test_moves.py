@@ -4,7 +4,7 @@ import pytest
 
 from scheduling.core.planner.problem.entities import Spot
 from tests.benchmarks.plan_instances import plain_mechanic
-from tests.scheduling.core.planner.mend.test_mend import DAYS, away, bench, job, mended
+from tests.scheduling.core.planner.mend.test_mended_plan import DAYS, away, bench, job, mended
 
 FILTER = {"id": "p", "yard": "y", "on_hand": 0, "arrivals": [{"day": 3, "quantity": 1}]}
 

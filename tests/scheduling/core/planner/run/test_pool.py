@@ -4,7 +4,7 @@ from math import inf
 
 import pytest
 
-from scheduling.core.planner import Limits, read_problem
+from scheduling.core.planner import RunLimits, read_problem
 from scheduling.core.planner.control.watch import Watch
 from scheduling.core.planner.problem.case import split_by_yard
 from scheduling.core.planner.run.pool import plan_yards
@@ -39,8 +39,8 @@ def places(plans):
 def test_plans_come_back_in_the_order_of_the_yards_from_one_or_two_processes():
     problem = yards(3)
     watch = Watch.start(time.monotonic, 60.0)
-    alone = plan_yards(problem, Limits(60.0, workers=1), watch)
-    apart = plan_yards(problem, Limits(60.0, workers=2), watch)
+    alone = plan_yards(problem, RunLimits(60.0, workers=1), watch)
+    apart = plan_yards(problem, RunLimits(60.0, workers=2), watch)
     assert places(alone) == places(apart)
     for plan, yard in zip(alone, split_by_yard(problem).values(), strict=True):
         assert plan.stopped == "optimal"
@@ -51,7 +51,7 @@ def test_plans_come_back_in_the_order_of_the_yards_from_one_or_two_processes():
 def test_progress_tells_of_every_yard_and_ends_with_the_cost_and_the_bound(workers):
     told = []
     watch = Watch.start(time.monotonic, 60.0)
-    plans = plan_yards(yards(3), Limits(60.0, workers), watch, told.append)
+    plans = plan_yards(yards(3), RunLimits(60.0, workers), watch, told.append)
     assert [p.share for p in told] == sorted(p.share for p in told)
     assert {p.share for p in told} >= {1 / 3, 2 / 3, 1.0}
     assert all(p.bound <= p.cost + 1e-6 for p in told)

@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from scheduling.core.planner import Limits, Tuning, read_problem, solve
+from scheduling.core.planner import RunLimits, Tuning, read_problem, solve
 from scheduling.core.planner.control.watch import Watch
 from scheduling.core.planner.plan.greedy import greedy_plan, standing_plan
 from scheduling.core.planner.problem.case import case_of
@@ -25,9 +25,9 @@ class Recorder(Search):
         self.costs, self.bounds = [], []
         super().__init__(*args)
 
-    def offer(self, load):
-        self.costs.append(load.total())
-        super().offer(load)
+    def offer(self, draft):
+        self.costs.append(draft.total())
+        super().offer(draft)
 
     def say(self, stage=None):
         self.bounds.append(self.proven)
@@ -37,7 +37,7 @@ class Recorder(Search):
 def test_no_plan_of_any_stage_costs_less_than_any_bound_that_was_proven():
     problem = read_problem(yard(**MIDDLE, seed=1))
     watch = Watch.start(time.process_time, 5.0)
-    search = Recorder(problem, Limits(5.0), watch)
+    search = Recorder(problem, RunLimits(5.0), watch)
     search.first_plans()
     search.run()
     assert len(search.costs) > 5
@@ -52,7 +52,7 @@ def test_however_short_the_time_it_is_kept_and_no_worse_than_greedy(seconds):
     problem = read_problem(yard(**MIDDLE, seed=3))
     case = case_of(problem)
     greedy = greedy_plan(case, visits_of(case)).total()
-    result = solve(problem, Limits(seconds, clock=time.process_time))
+    result = solve(problem, RunLimits(seconds, clock=time.process_time))
     assert result.seconds <= 1.1 * seconds + FIRST_PLANS
     assert result.total <= greedy + 1e-6
     assert seconds < 1.0 or result.total < 0.9 * greedy
@@ -65,7 +65,7 @@ FIRST_PLANS = 0.3
 @pytest.mark.parametrize("seconds", [0.5, 2.0])
 def test_no_worse_than_greedy_or_the_plan_that_stands_at_todays_prices(seconds):
     case = yard(**MIDDLE, seed=4)
-    before = solve(read_problem(case), Limits(2.0, clock=time.process_time))
+    before = solve(read_problem(case), RunLimits(2.0, clock=time.process_time))
     stood = {a.task: {"day": a.day, "mechanic": a.mechanic} for a in before.assignments}
     for task in case["tasks"]:
         task["previous"] = stood.get(task["id"])
@@ -75,14 +75,14 @@ def test_no_worse_than_greedy_or_the_plan_that_stands_at_todays_prices(seconds):
     machines = visits_of(arrays)
     standing = standing_plan(arrays, machines).total()
     greedy = greedy_plan(arrays, machines).total()
-    after = solve(problem, Limits(seconds, clock=time.process_time))
+    after = solve(problem, RunLimits(seconds, clock=time.process_time))
     assert after.total <= min(standing, greedy) + 1e-6
 
 
 @pytest.mark.parametrize("workers", [1, 2])
 def test_a_run_that_ends_by_its_gap_repeats_itself(workers):
     problem = read_problem(yard(machines=60, mechanics=2, days=14, seed=5))
-    limits = Limits(300.0, workers, seed=7, gap=0.008, tuning=Tuning(first_work=0.2))
+    limits = RunLimits(300.0, workers, seed=7, gap=0.008, tuning=Tuning(first_work=0.2))
     first, second = solve(problem, limits), solve(problem, limits)
     assert first.stopped == second.stopped
     assert first.stopped != "time"

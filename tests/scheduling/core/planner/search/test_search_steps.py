@@ -4,7 +4,7 @@ from random import Random
 
 import pytest
 
-from scheduling.core.planner import Limits
+from scheduling.core.planner import RunLimits
 from scheduling.core.planner.bound.bound import raise_bound, start_bound, start_from
 from scheduling.core.planner.control.watch import Watch
 from scheduling.core.planner.plan.cost import blocked_bookings
@@ -17,7 +17,7 @@ from scheduling.core.planner.plan.greedy import (
     settled,
 )
 from scheduling.core.planner.search.candidates import all_visits, rises_of, within
-from scheduling.core.planner.search.model import Effort, Model
+from scheduling.core.planner.search.exact_model import Effort, Model
 from scheduling.core.planner.search.polish import Polish
 from scheduling.core.planner.search.rounding import Rounding, best_rounding
 from scheduling.core.planner.search.ruin import WARM, related_machines, ruin_and_recreate
@@ -54,15 +54,15 @@ def bound(first):
     return bound
 
 
-def assert_plan(load):
+def assert_plan(draft):
     """The independent checker finds no fault and the same total."""
-    places = load.places()
+    places = draft.places()
     rows = [{"task": t, "day": s.day, "mechanic": s.mechanic} for t, s in places.items()]
     waiting = [t["id"] for t in CASE["tasks"] if t["id"] not in places]
-    lost = blocked_bookings(load.case.problem, places)
+    lost = blocked_bookings(draft.case.problem, places)
     report = check(CASE, {"assignments": rows, "deferred": waiting, "blocked_bookings": lost})
     assert report.faults == []
-    assert load.total() == pytest.approx(report.total)
+    assert draft.total() == pytest.approx(report.total)
 
 
 def test_the_greedy_plan_keeps_the_rules(first):
@@ -103,17 +103,17 @@ def test_the_rounded_plan_keeps_the_rules_and_lies_above_the_bound(first, bound)
 def test_the_exact_solver_plans_a_group_better_around_the_rest(first):
     free = list(range(0, len(first.machines), 2))
     answer = Model(first, free, all_visits(first.machines)).solve(Effort(1.0, 20.0, 1, 0))
-    assert_plan(answer.load)
-    assert answer.bound <= answer.load.total() < first.total()
+    assert_plan(answer.draft)
+    assert answer.bound <= answer.draft.total() < first.total()
     for k in set(range(len(first.machines))) - set(free):
-        assert answer.load.chosen[k] == first.chosen[k]
+        assert answer.draft.chosen[k] == first.chosen[k]
 
 
 @pytest.mark.parametrize("workers", [1, 2])
 def test_polishing_is_never_worse_and_repeats_itself(first, bound, workers):
     rises = rises_of(bound, first.machines)
     runs = [
-        Polish(rises, bound.value, Limits(workers=workers), FOREVER).once(first, 0.5, Random(3))
+        Polish(rises, bound.value, RunLimits(workers=workers), FOREVER).once(first, 0.5, Random(3))
         for _ in "ab"
     ]
     assert_plan(runs[0])
@@ -144,7 +144,7 @@ def test_visits_that_cannot_improve_are_dropped_and_no_others(seed):
     assert dropped > 0
     answer = Model(start, list(range(len(machines))), keep).solve(Effort(50.0, 60.0, 1, 0))
     assert answer.proven
-    assert answer.load.total() == pytest.approx(best)
+    assert answer.draft.total() == pytest.approx(best)
 
 
 @pytest.mark.parametrize("after", [[], ["t0"]], ids=["any order", "order"])
@@ -161,9 +161,9 @@ def test_a_machine_with_many_tasks_is_planned_visit_by_visit(tasks, after):
         tasks=[plain_task(f"t{n}", "m", 4.0, n / 2, **rates) for n in range(tasks)],
     )
     case["tasks"][1]["after"] = after
-    load = greedy_plan(*yard_case(case))
-    assert len(load.places()) == tasks
-    assert len(load.chosen[0]) <= tasks // 2 + 1
+    draft = greedy_plan(*yard_case(case))
+    assert len(draft.places()) == tasks
+    assert len(draft.chosen[0]) <= tasks // 2 + 1
 
 
 @pytest.mark.parametrize("order", [by_urgency, by_stake, by_length])

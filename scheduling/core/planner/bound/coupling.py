@@ -1,0 +1,144 @@
+"""The limits that couple patterns (tasks, bays, stock, lost bookings) and their prices."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scheduling.core.planner.problem import Floats, Ints
+
+from .visit_table import VisitTable
+
+
+@dataclass(frozen=True, slots=True)
+class Coupling:
+    """Limits of a yard as rows of a linear programme.
+
+    Blocking row i: `block_task[i]` done on `block_day[i]` or later, or waiting, loses
+    `block_booking[i]`.  Stock row i: `stock_part[i]` drawn by `stock_day[i]` is at most
+    `stock_limit[i]`.  `wait` (T,) and `loss` (J,) are money.
+    """
+
+    block_task: Ints
+    block_booking: Ints
+    block_day: Ints
+    stock_part: Ints
+    stock_day: Ints
+    stock_limit: Floats
+    wait: Floats
+    may_wait: Floats
+    loss: Floats
+
+
+FAR = 10.0
+"""A task that may not wait costs this many times the dearest other choice, so that it is kept."""
+
+
+def coupling_of(rows: VisitTable) -> Coupling:
+    """Return the coupling limits of a yard's rows."""
+    blocks: list[tuple[int, int, int]] = []
+    task_start = booking_start = 0
+    for v in rows.machines:
+        for j, booking in enumerate(v.bookings):
+            blocks += [
+                (task_start + i, booking_start + j, booking.first_day)
+                for i, task in enumerate(v.tasks)
+                if task.blocks(booking)
+            ]
+        task_start, booking_start = task_start + len(v.tasks), booking_start + len(v.bookings)
+    wait = np.concatenate([np.zeros(0), *(v.wait_cost for v in rows.machines)])
+    may_wait = np.concatenate([np.zeros(0, dtype=bool), *(v.may_wait for v in rows.machines)])
+    loss = np.concatenate([np.zeros(0), *(v.loss for v in rows.machines)])
+    block = np.array(blocks, dtype=np.int64).reshape(-1, 3)
+    stock = np.array(_stock_rows(rows), dtype=np.int64).reshape(-1, 2)
+    far = FAR * (wait.max(initial=0.0) + loss.max(initial=0.0) + _dearest_visit(rows))
+    return Coupling(
+        block_task=block[:, 0],
+        block_booking=block[:, 1],
+        block_day=block[:, 2],
+        stock_part=stock[:, 0],
+        stock_day=stock[:, 1],
+        stock_limit=rows.case.stock[stock[:, 0], stock[:, 1]],
+        wait=wait + far * ~may_wait,
+        may_wait=may_wait,
+        loss=loss,
+    )
+
+
+def _dearest_visit(rows: VisitTable) -> float:
+    """Return money that no visit exceeds, its trip and a day of overtime included."""
+    case = rows.case
+    visit = rows.cost[np.isfinite(rows.cost)].max(initial=0.0)
+    over = ((case.longest - case.regular) * case.overtime).max(initial=0.0)
+    return float(visit + case.trip_cost.max(initial=0.0) + over)
+
+
+def _stock_rows(rows: VisitTable) -> list[tuple[int, int]]:
+    """Return (part, day) before each arrival and at the end, where the stock can bind."""
+    case, last = rows.case, rows.case.days - 1
+    wanted = np.zeros(len(case.parts))
+    for v in rows.machines:
+        np.add.at(wanted, v.parts, v.need[np.isin(v.masks, 1 << np.arange(len(v.tasks)))].sum(0))
+    found = []
+    for p in np.flatnonzero(wanted):
+        rises = np.flatnonzero(np.diff(case.stock[p]) > 0).tolist()
+        found += [(int(p), day) for day in [*rises, last] if case.stock[p, day] < wanted[p]]
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """Money a row: tasks (T,), mechanic-days (N,), bays (H,), stock and blocking rows, cuts.
+
+    All but `task` are at most 0 at their best, and `clamped` makes them so.
+    """
+
+    task: Floats
+    mechanic_day: Floats
+    bay: Floats
+    stock: Floats
+    block: Floats
+    cut: Floats
+
+    def blend(self, other: "Prices", share: float) -> "Prices":
+        """Return `share` of these prices and the rest of the other."""
+        names = ("task", "mechanic_day", "bay", "stock", "block", "cut")
+        mine, count = self.padded(len(other.cut)), 1 - share
+        return Prices(*(share * getattr(mine, n) + count * getattr(other, n) for n in names))
+
+    def padded(self, cuts: int) -> "Prices":
+        """Return the prices with 0 for the cuts that were added since."""
+        return replace(self, cut=np.pad(self.cut, (0, cuts - len(self.cut))))
+
+    def clamped(self) -> "Prices":
+        """Return the prices with the signs that a valid bound needs."""
+        limits = (self.mechanic_day, self.bay, self.stock, self.block, self.cut)
+        return Prices(self.task, *(np.minimum(0.0, values) for values in limits))
+
+
+def visit_prices(rows: VisitTable, coupling: Coupling, prices: Prices) -> Floats:
+    """Return (R, H): what the rows' limits pay for each visit on each day (cost minus reduced)."""
+    days = np.arange(rows.case.days)
+    by_task = np.repeat(prices.task[:, None], len(days), axis=1)
+    late = days[None, :] >= coupling.block_day[:, None]
+    np.add.at(by_task, coupling.block_task, late * prices.block[:, None])
+    by_part = np.zeros((len(rows.case.parts), len(days)))
+    by_then = days[None, :] <= coupling.stock_day[:, None]
+    np.add.at(by_part, coupling.stock_part, by_then * prices.stock[:, None])
+    paid = rows.sparse_member @ by_task + rows.sparse_need @ by_part
+    paid += rows.halves[:, None] * prices.bay
+    return np.asarray(paid)
+
+
+def fixed_part(coupling: Coupling, prices: Prices, bays: Ints) -> float:
+    """Return the bound's part that no visit touches: right-hand sides, waiting, lost bookings."""
+    blocked = np.zeros(len(coupling.wait))
+    np.add.at(blocked, coupling.block_task, prices.block)
+    paid = np.zeros(len(coupling.loss))
+    np.add.at(paid, coupling.block_booking, prices.block)
+    return float(
+        prices.task.sum()
+        + prices.bay @ bays
+        + prices.stock @ coupling.stock_limit
+        + np.minimum(0.0, coupling.wait - prices.task - blocked).sum()
+        + np.minimum(0.0, coupling.loss + paid).sum()
+    )

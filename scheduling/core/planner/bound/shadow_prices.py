@@ -1,0 +1,57 @@
+"""What one more hour of a mechanic's day, or one more bay on a day, would save.
+
+At the prices of the bound (`coupling.Prices`) every mechanic-day takes its cheapest pattern.  With
+an hour more the cheapest pattern is cheaper by the worth of that hour:
+
+    worth[d, w] = v[d, w](regular, longest) - v[d, w](regular + 1 h, longest + 1 h)
+
+where v is the least price of a pattern (`pricing`).  A bay's worth is its price in the programme.
+Both are first-order figures: they hold for the first hour or bay while nothing else changes.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scheduling.core.planner.problem import Floats
+
+from .bound import Bound
+from .pricing import Pricer
+
+HALVES = 2
+"""Half bays in a bay."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShadowPrices:
+    """Money saved by one more hour (H, W) of each of `mechanics` (ids), or one bay-day (H,).
+
+    Zero where nobody works.
+    """
+
+    mechanics: tuple[str, ...]
+    hour: Floats
+    bay: Floats
+
+
+def shadow_prices_of(bound: Bound) -> ShadowPrices | None:
+    """Return what hours and bays are worth, or None while the bound has no prices."""
+    if bound.prices is None:
+        return None
+    case = bound.rows.case
+    hour = np.zeros(case.longest.shape)
+    saved = _saved_by_an_hour(bound, bound.reduced(bound.prices))
+    for n, spots in enumerate(bound.pricer.lanes.spots):
+        for day, w in spots:
+            hour[day, w] = saved[n]
+    return ShadowPrices(tuple(m.id for m in case.mechanics), hour, -HALVES * bound.prices.bay)
+
+
+def _saved_by_an_hour(bound: Bound, reduced: Floats) -> Floats:
+    """Return by how much each lane's best pattern is cheaper with an hour more, (N,)."""
+    case = bound.rows.case
+    more = case.scale * (case.longest > 0)
+    longer = replace(case, regular=case.regular + more, longest=case.longest + more)
+    pricer = Pricer(replace(bound.rows, case=longer), bound.pricer.lanes)
+    now, then = bound.pricer.best(reduced)[0], pricer.best(reduced)[0]
+    return np.maximum(0.0, np.minimum(0.0, now) - np.minimum(0.0, then))

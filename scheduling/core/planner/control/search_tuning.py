@@ -1,0 +1,76 @@
+"""The constants of the search that are judgement and not law, in one place.
+
+They were chosen by trying them on instances of several sizes and shapes; none of them changes
+what a plan costs or what is proven, only how fast the search gets there.
+"""
+
+from dataclasses import dataclass, fields
+
+
+@dataclass(frozen=True, slots=True)
+class Tuning:
+    """How the search spends its time.
+
+    `standing_margin`: fraction of the cost that a plan must save to replace a complete standing
+    plan unproven.
+    `rounds_before`, `rounds_after`: rounds of ruin and recreate for each machine, before the bound
+    and after it; few before, as the same time gains more once the bound's solution is rounded.
+    `time_to_prove`: largest share of the time left that the bound may take.
+    `tries`: plans made from the bound's fractional solution with noise.
+    `whole_yard`: visits up to which the whole yard is given to the exact solver.
+    `first_work`, `more_work`: deterministic time of an exact solve at first, and its growth after
+    each series of `series` solves a worker.
+    `visits`: visits a machine, on average over the yard, that are offered to the solver: those that
+    raise the bound least; one number drawn for each group.  All that do not raise it beyond the
+    best plan would be exact; but the best plans hold hardly one that raises it much, and with
+    fewer visits a machine more machines can be planned at a time.
+    `at_pain`: share of the groups that start at a machine drawn by how much its visits raise the
+    bound.
+    `first_group`, `least_group`: visits offered for one group, at first and at least.
+    `growth`, `shrinking`: change of that number after a group that was solved to its end, and
+    after one that was not.
+    """
+
+    standing_margin: float = 0.005
+    rounds_before: int = 1
+    rounds_after: int = 8
+    time_to_prove: float = 0.8
+    tries: int = 30
+    whole_yard: int = 3000
+    first_work: float = 0.5
+    more_work: float = 1.2
+    series: int = 10
+    visits: tuple[float, ...] = (6, 12, 25, 50, 100)
+    at_pain: float = 0.5
+    first_group: float = 400.0
+    least_group: float = 60.0
+    growth: float = 1.08
+    shrinking: float = 0.85
+
+    def __post_init__(self) -> None:
+        for field in fields(self):
+            value = getattr(self, field.name)
+            low, high = RANGES[field.name]
+            values = value if isinstance(value, tuple) else (value,)
+            if not values or not all(low <= v <= high for v in values):
+                raise ValueError(f"{field.name} must be from {low} to {high}, not {value!r}")
+
+
+RANGES: dict[str, tuple[float, float]] = {
+    "standing_margin": (0, 1),
+    "rounds_before": (0, 1e6),
+    "rounds_after": (0, 1e6),
+    "time_to_prove": (0, 1),
+    "tries": (0, 1e6),
+    "whole_yard": (0, 1e9),
+    "first_work": (1e-3, 1e6),
+    "more_work": (1, 10),
+    "series": (1, 1e6),
+    "visits": (1, 1e6),
+    "at_pain": (0, 1),
+    "first_group": (1, 1e9),
+    "least_group": (1, 1e9),
+    "growth": (1, 10),
+    "shrinking": (0.01, 1),
+}
+"""Least and greatest value of each field."""

@@ -1,0 +1,144 @@
+"""What keeps a task off a day: the first rule, or what there is no room in."""
+
+import numpy as np
+
+from scheduling.core.planner.plan import Draft
+from scheduling.core.planner.problem import Mechanic, Spot, Task, day_rule, mechanic_rule, ticks
+from scheduling.core.planner.visits import Visits
+
+from .visit_conflict import able_seconds, visit_conflict
+
+
+def day_conflict(draft: Draft, k: int, i: int, day: int) -> str:
+    """Return in words what forbids a visit for task `i` of machine `k` alone on `day`."""
+    visits, problem = draft.machines[k], draft.case.problem
+    task = visits.tasks[i]
+    rule = day_rule(problem, visits.machine, task, day)
+    if rule is not None:
+        return rule
+    present = able_and_present(draft, task, day)
+    if not present:
+        return f"nobody works who holds the skill {task.skill}"
+    return (
+        visit_conflict(problem, _others(draft, k, i), task, day)
+        or missing_part(draft, k, i, day)
+        or full_bays(draft, k, i, day)
+        or hours_taken(draft, day, present + _helpers(draft, k, i, day, present))
+    )
+
+
+def conflict_at(draft: Draft, k: int, i: int, spot: Spot) -> str:
+    """Return in words what forbids a visit for task `i` of machine `k` alone at `spot`."""
+    visits, problem, day = draft.machines[k], draft.case.problem, spot.day
+    names = [m.id for m in draft.case.mechanics]
+    if day >= draft.case.days:
+        return f"the plan ends on day {draft.case.days - 1}"
+    if spot.mechanic not in names:
+        return f"{spot.mechanic} is not there any more"
+    w = names.index(spot.mechanic)
+    task, mechanic = visits.tasks[i], draft.case.mechanics[w]
+    rule = day_rule(problem, visits.machine, task, day) or mechanic_rule(problem, task, mechanic)
+    if rule is not None:
+        return rule
+    if draft.case.longest[day, w] == 0:
+        return f"{mechanic.id} does not work on day {day}"
+    return (
+        visit_conflict(problem, _others(draft, k, i), task, day)
+        or missing_part(draft, k, i, day)
+        or full_bays(draft, k, i, day)
+        or hours_taken(draft, day, [w, *_helpers(draft, k, i, day, [w])])
+    )
+
+
+def able_and_present(draft: Draft, task: Task, day: int) -> list[int]:
+    """Return the mechanics who may do the task by rule and work on the day."""
+    problem, crew = draft.case.problem, enumerate(draft.case.mechanics)
+    return [
+        w
+        for w, m in crew
+        if draft.case.longest[day, w] > 0 and mechanic_rule(problem, task, m) is None
+    ]
+
+
+def short_of_hours(draft: Draft, k: int, i: int, day: int) -> list[int]:
+    """Return the mechanics whose hours alone keep the task off the day; none if something else."""
+    problem, visits, task = draft.case.problem, draft.machines[k], draft.machines[k].tasks[i]
+    if day_rule(problem, visits.machine, task, day) is not None:
+        return []
+    if visit_conflict(problem, _others(draft, k, i), task, day) is not None:
+        return []
+    if missing_part(draft, k, i, day) or full_bays(draft, k, i, day):
+        return []
+    return able_and_present(draft, task, day)
+
+
+def _others(draft: Draft, k: int, i: int) -> dict[str, Spot]:
+    own = draft.machines[k].tasks[i].id
+    return {name: spot for name, spot in draft.places_of(k).items() if name != own}
+
+
+def _helpers(draft: Draft, k: int, i: int, day: int, present: list[int]) -> list[int]:
+    """Return who else could be the second person that the task needs."""
+    seconds = {m.id for m in able_seconds(draft.case.problem, draft.machines[k].tasks[i])}
+    return [
+        w
+        for w, m in enumerate(draft.case.mechanics)
+        if m.id in seconds and w not in present and draft.case.longest[day, w] > 0
+    ]
+
+
+def missing_part(draft: Draft, k: int, i: int, day: int) -> str | None:
+    """Return in words which part is not there for task `i` of machine `k` on `day`, or None."""
+    visits = draft.machines[k]
+    slack = draft.slack(visits.parts)[:, day]
+    row = int(np.flatnonzero(visits.masks == 1 << i)[0])
+    for p, need, left in zip(visits.parts, visits.need[row], slack, strict=True):
+        if need > left + ticks.TOLERANCE:
+            part = draft.case.problem.parts[draft.case.parts[p]]
+            later = sorted(arrives for arrives, _ in part.arrivals if arrives > day)
+            if not later:
+                return f"{part.id} is used up"
+            late = ", its late date" if later[0] in part.slipping else ""
+            return f"{part.id} arrives on day {later[0]}{late}"
+    return None
+
+
+def full_bays(draft: Draft, k: int, i: int, day: int) -> str | None:
+    """Return in words that there is no bay for task `i` of machine `k` on `day`, or None."""
+    visits = draft.machines[k]
+    row = int(np.flatnonzero(visits.masks == 1 << i)[0])
+    if visits.uses is not None:
+        return _full_on_the_way(draft, visits, (row, day))
+    full = visits.site < 0 and draft.bays[day] + visits.halves[row] > draft.case.bays[day]
+    return full_words(draft, day) if full else None
+
+
+def full_words(draft: Draft, day: int) -> str:
+    """Return in words that no bay is free on a day."""
+    return "the bays are full" if draft.case.bays[day] else "there is no bay"
+
+
+def _full_on_the_way(draft: Draft, visits: Visits, start: tuple[int, int]) -> str | None:
+    """Return the first day on which the bays are full, if they are for every crew."""
+    free = draft.case.bays - draft.bays
+    first_full = []
+    for crew in np.flatnonzero(np.isfinite(visits.cost[start])).tolist():
+        full = [at for at, half in visits.bays_taken((*start, crew)) if half > free[at]]
+        if not full:
+            return None
+        first_full.append(full[0])
+    if not first_full:
+        return None
+    day = max(first_full)
+    words = full_words(draft, day)
+    return words if day == start[1] else f"{words} on day {day}"
+
+
+def hours_taken(draft: Draft, day: int, mechanics: list[int]) -> str:
+    """Return how full the day of each of the mechanics is."""
+    return ", ".join(_taken(draft, day, w, draft.case.mechanics[w]) for w in mechanics)
+
+
+def _taken(draft: Draft, day: int, w: int, mechanic: Mechanic) -> str:
+    taken, there = draft.used[day, w] / draft.case.scale, mechanic.hours[day]
+    return f"{mechanic.id} has {taken:.2f} of {there:.2f} h taken"

@@ -1,0 +1,81 @@
+"""Which day and which mechanic a task may have, before anything else is planned.
+
+The answer is by rule and not by room: hours, bays and stock are looked at in `draft`.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from .array_types import Flags
+from .entities import Mechanic, PlannedMachine, Spot, Task
+from .whole_problem import Problem
+
+
+def fixed_spot(problem: Problem, task: Task) -> Spot | None:
+    """Return where the task must stand: its place in the frozen days, or its pin."""
+    return task.previous if problem.held(task) else task.pin
+
+
+def day_rule(problem: Problem, machine: PlannedMachine, task: Task, day: int) -> str | None:
+    """Return the first rule that keeps the task off `day`, in words, or None."""
+    fixed, booking = fixed_spot(problem, task), machine.out_on(day)
+    if fixed is not None and day != fixed.day:
+        kind = "it stands in the frozen days" if problem.held(task) else "it is pinned"
+        return f"{kind}, to day {fixed.day}"
+    if fixed is None and day < problem.frozen_days:
+        return f"days before day {problem.frozen_days} are frozen"
+    if task.limit_day is not None and day > task.limit_day:
+        return f"its limit is day {task.limit_day}"
+    if booking is not None and not closed_rule(problem, machine, day):
+        return f"booked {booking.first_day} to {booking.last_day} ({booking.id})"
+    return closed_rule(problem, machine, day)
+
+
+def closed_rule(problem: Problem, machine: PlannedMachine, day: int) -> str | None:
+    """Return in words why nobody works where the machine stands on `day`, or None."""
+    if day in problem.yards[machine.yard].closed_days:
+        return f"yard {machine.yard} is closed"
+    if day in site_closed_days(problem, machine):
+        return f"ranch {machine.site} takes no visit"
+    return None
+
+
+def site_closed_days(problem: Problem, machine: PlannedMachine) -> frozenset[int]:
+    """Return the days on which the machine's ranch takes no visit; none for a machine at home."""
+    return frozenset() if machine.site is None else problem.sites[machine.site].closed_days
+
+
+def allowed_days(problem: Problem, machine: PlannedMachine, task: Task) -> Flags:
+    """Return for each day of the horizon whether `day_rule` finds nothing against it, (H,)."""
+    days = problem.horizon_days
+    fixed = fixed_spot(problem, task)
+    allowed = np.zeros(days, dtype=bool)
+    if fixed is not None:
+        allowed[fixed.day : fixed.day + 1] = True
+    else:
+        allowed[problem.frozen_days :] = True
+    if task.limit_day is not None:
+        allowed[max(0, task.limit_day + 1) :] = False
+    closed = problem.yards[machine.yard].closed_days | site_closed_days(problem, machine)
+    allowed[[d for d in closed if 0 <= d < days]] = False
+    for booking in machine.bookings:
+        allowed[max(0, booking.first_day) : max(0, booking.last_day + 1)] = False
+    return allowed
+
+
+def mechanic_rule(problem: Problem, task: Task, mechanic: Mechanic) -> str | None:
+    """Return the first rule that keeps the task from `mechanic`, in words, or None."""
+    fixed = fixed_spot(problem, task)
+    if mechanic.yard != problem.machines[task.machine].yard:
+        return f"{mechanic.id} works at yard {mechanic.yard}"
+    if task.skill not in mechanic.skills:
+        return f"{mechanic.id} does not hold the skill {task.skill}"
+    if fixed is not None and fixed.mechanic not in (None, mechanic.id):
+        return f"it is kept for {fixed.mechanic}"
+    return None
+
+
+def allowed_mechanics(problem: Problem, mechanics: Sequence[Mechanic], task: Task) -> Flags:
+    """Return for each mechanic whether `mechanic_rule` finds nothing against them, (W,)."""
+    return np.array([mechanic_rule(problem, task, m) is None for m in mechanics], dtype=bool)
