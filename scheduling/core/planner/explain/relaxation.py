@@ -13,7 +13,7 @@ import numpy as np
 
 from scheduling.core.planner.answer import CENT, Relaxation
 from scheduling.core.planner.plan import Draft, replan
-from scheduling.core.planner.problem import BookedDays, Case, PlannedMachine, Spot
+from scheduling.core.planner.problem import BookedSpan, Case, PlannedMachine, Spot
 from scheduling.core.planner.visits import Visits, machine_visits
 
 from .day_conflict import missing_part
@@ -125,7 +125,7 @@ class RelaxationSearch:
                 yield from self._with_booking(booking, shorter, booking.last_day, -1)
 
     def _with_booking(
-        self, booking: BookedDays, shorter: BookedDays, day: int, by: int
+        self, booking: BookedSpan, shorter: BookedSpan, day: int, by: int
     ) -> Iterator[Relaxation]:
         kept = self.visits.machine.bookings
         machine = replace(

@@ -10,7 +10,7 @@ date work on a day must be expected to be.
 from . import ticks
 from .array_types import Flags, Floats, Ints
 from .case import Case, case_of, split_by_yard
-from .entities import BookedDays, InstanceError, Mechanic, PlannedMachine, Spot, Task
+from .entities import BookedSpan, InstanceError, Mechanic, PlannedMachine, Spot, Task
 from .instance import read_problem
 from .lateness import expected_early, expected_late, knots
 from .place_rules import (
@@ -25,7 +25,7 @@ from .precedence import Precedence, precedence_of, required
 from .whole_problem import Problem
 
 __all__ = [
-    "BookedDays",
+    "BookedSpan",
     "Case",
     "Flags",
     "Floats",

@@ -104,7 +104,7 @@ class Setup:
 
 
 @dataclass(frozen=True, slots=True)
-class BookedDays:
+class BookedSpan:
     """Days `first_day` to `last_day` inclusive on which a machine is promised, worth `value`."""
 
     id: str
@@ -122,11 +122,11 @@ class PlannedMachine:
     site: str | None
     day_rate: float
     demand: tuple[float, ...]
-    bookings: tuple[BookedDays, ...]
+    bookings: tuple[BookedSpan, ...]
     visit_hours: float
     visit_cost: float
 
-    def out_on(self, day: int) -> BookedDays | None:
+    def out_on(self, day: int) -> BookedSpan | None:
         """Return the booking that has the machine on `day`; a lost booking keeps its days."""
         return next((b for b in self.bookings if b.first_day <= day <= b.last_day), None)
 
@@ -187,7 +187,7 @@ class Task:
     second: Second | None = None
     several_days: bool = False
 
-    def blocks(self, booking: BookedDays) -> bool:
+    def blocks(self, booking: BookedSpan) -> bool:
         """Tell whether `booking` may not start before this task is done."""
         expected_back = booking.last_day + 1
         return self.blocks_rental and booking.first_day > 0 and self.due.p50 < expected_back

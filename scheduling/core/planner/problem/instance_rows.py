@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
 from .entities import (
-    BookedDays,
+    BookedSpan,
     Due,
     InstanceError,
     Mechanic,
@@ -153,8 +153,8 @@ def _setup(row: Fields) -> Setup:
     return Setup(row.text("id"), row.number("hours"), row.number("cost"))
 
 
-def _booking(row: Fields) -> BookedDays:
-    booking = BookedDays(
+def _booking(row: Fields) -> BookedSpan:
+    booking = BookedSpan(
         row.text("id"), row.whole("first_day"), row.whole("last_day"), row.number("value")
     )
     if booking.last_day < booking.first_day:

@@ -12,9 +12,9 @@ import numpy as np
 
 from scheduling.core.planner.problem import Case, Flags, Floats, Ints, Task, ticks
 
-from .entries import Table, uses_of
 from .inside import Inside
 from .span import last_days, lasts_days, room_of
+from .use_entries import Table, uses_of
 from .uses import Uses
 
 

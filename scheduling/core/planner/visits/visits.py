@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduling.core.planner.problem import (
-    BookedDays,
+    BookedSpan,
     Case,
     Flags,
     Floats,
@@ -54,7 +54,7 @@ class Visits:
     halves: Ints
     bare: Floats
     cost: Floats
-    bookings: tuple[BookedDays, ...]
+    bookings: tuple[BookedSpan, ...]
     lost: Flags
     loss: Floats
     parts: Ints
@@ -181,7 +181,7 @@ def _masks(tasks: list[Task], precedence: Precedence | None) -> list[int]:
     return [mask for mask in offered if precedence is None or precedence.allows(mask)]
 
 
-def _lost(tasks: list[Task], bookings: tuple[BookedDays, ...], days: int) -> Flags:
+def _lost(tasks: list[Task], bookings: tuple[BookedSpan, ...], days: int) -> Flags:
     """Return whether task i done on a day (or, last, not at all) loses booking j: (n, H+1, J)."""
     lost = np.zeros((len(tasks), days + 1, len(bookings)), dtype=bool)
     for j, booking in enumerate(bookings):
