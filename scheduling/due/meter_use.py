@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.checking import NOMINAL
 from scheduling.core.forecast import (
     Circumstances,
     Outlook,
@@ -13,6 +12,7 @@ from scheduling.core.forecast import (
     summarise,
 )
 from scheduling.core.usage import Cleaned
+from scheduling.core.verification import NOMINAL
 from scheduling.due.learning import Lesson, cleaned_lives
 from scheduling.due.use_circumstances import circumstances
 from scheduling.facts.load_facts import UseFacts

@@ -16,7 +16,7 @@ from django.db.models import QuerySet
 
 from fleet.models import Machine, Shop
 from fleet.saying import counted
-from scheduling.core.checking import NOMINAL
+from scheduling.core.verification import NOMINAL
 from scheduling.due.block_writing import block_rows, write_blocks
 from scheduling.due.booked_blocks import write_booked
 from scheduling.due.consequences import Consequences, work_out

@@ -13,9 +13,9 @@ import numpy as np
 from django.db import transaction
 
 from fleet.models import Shop
-from scheduling.core.checking import NOMINAL, turn_of
 from scheduling.core.intervals import due_points
 from scheduling.core.usage import UseLaw
+from scheduling.core.verification import NOMINAL, turn_of
 from scheduling.due.learning import learn
 from scheduling.due.line_forecasts import offset_days
 from scheduling.due.line_rules import line_rules

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.checking import lifetime_average
 from scheduling.core.forecast import DueTasks, due_range
+from scheduling.core.verification import lifetime_average
 from scheduling.due.line_forecasts import MIDDLE
 from scheduling.due.meter_use import KindUse
 from scheduling.due.use_circumstances import ORIGIN

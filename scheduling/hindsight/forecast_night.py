@@ -1,7 +1,7 @@
 """The part of a night that keeps what was said, and settles what was said before.
 
 1. Settle: open forecasts whose due point a reading has passed, or whose days are over.
-2. Keep: the forecasts of services whose turn has come (`scheduling.core.checking.turn_of`).
+2. Keep: the forecasts of services whose turn has come (`scheduling.core.verification.turn_of`).
 3. Adjust the chances asked for at the ends of ranges, from tomorrow on, and count what held.
 All from the due points that the refresh before has written; the readings of those machines alone
 are loaded.  Run twice, the second run finds nothing to settle, nothing whose turn it is, nothing
@@ -18,7 +18,7 @@ from django.db import transaction
 from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet
 
 from fleet.models import Shop
-from scheduling.core.checking import NOMINAL, PATIENCE, turn_of
+from scheduling.core.verification import NOMINAL, PATIENCE, turn_of
 from scheduling.due.learning import kept_lessons
 from scheduling.due.line_forecasts import offset_days
 from scheduling.due.meter_use import KindUse, kind_use

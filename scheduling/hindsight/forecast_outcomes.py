@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fleet.models import Shop
-from scheduling.core.checking import Said
 from scheduling.core.forecast import HORIZON
+from scheduling.core.verification import Said
 from scheduling.facts.yard_days import Days, Floats, Ints
 from scheduling.hindsight.judged_forecasts import judged_forecasts
 from scheduling.models import KeptForecast

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scheduling.core.checking import Fell, Said, Settled, Verdict, fell, settle
 from scheduling.core.forecast import HORIZON
+from scheduling.core.verification import Fell, Said, Settled, Verdict, fell, settle
 from scheduling.due.meter_use import KindUse
 from scheduling.due.use_circumstances import ORIGIN
 from scheduling.facts.load_facts import UseFacts

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from fleet.models import Shop
-from scheduling.core.checking import NOMINAL, Tail, adjusted_level, two_ended
+from scheduling.core.verification import NOMINAL, Tail, adjusted_level, two_ended
 from scheduling.due.range_levels import Levels, levels_in_use
 from scheduling.hindsight.forecast_outcomes import Outcomes
 from scheduling.models import RangeLevels

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 
 from fleet.models import MachineClass, Shop
-from scheduling.core.checking import Fell, days_off, fell, simple_factors, two_ended
 from scheduling.core.forecast import HORIZON
+from scheduling.core.verification import Fell, days_off, fell, simple_factors, two_ended
 from scheduling.facts.yard_days import Flags
 from scheduling.hindsight.forecast_outcomes import Outcomes
 from scheduling.hindsight.judged_forecasts import JUDGED, of_that_year, year_judged

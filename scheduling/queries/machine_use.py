@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from fleet.models import Machine
-from scheduling.core.checking import NOMINAL
+from scheduling.core.verification import NOMINAL
 from scheduling.due.learning import Lesson, kept_lessons, learn
 from scheduling.due.meter_use import KindUse, kind_use
 from scheduling.due.range_levels import levels_in_use

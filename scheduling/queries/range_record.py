@@ -8,7 +8,7 @@ from typing import Any
 from fleet.charts import HeldShare
 from fleet.models import MeterKind, Shop
 from fleet.saying import MONTH, say_percent
-from scheduling.core.checking import NOMINAL
+from scheduling.core.verification import NOMINAL
 from scheduling.due.range_levels import Levels, levels_in_use
 from scheduling.models import NightlyRun
 

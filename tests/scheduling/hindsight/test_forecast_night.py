@@ -6,7 +6,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from scheduling.core.checking import turn_of
+from scheduling.core.verification import turn_of
 from scheduling.due.refresh import refresh
 from scheduling.facts.yard_days import day_number
 from scheduling.hindsight.forecast_night import keep_and_settle

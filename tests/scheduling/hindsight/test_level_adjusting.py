@@ -2,7 +2,7 @@ from datetime import timedelta
 
 import pytest
 
-from scheduling.core.checking import NOMINAL
+from scheduling.core.verification import NOMINAL
 from scheduling.due.range_levels import levels_in_use
 from scheduling.hindsight.forecast_outcomes import load_outcomes
 from scheduling.hindsight.level_adjusting import adjust, adjusted, write_levels

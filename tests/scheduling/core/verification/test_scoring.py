@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from scheduling.core.checking.scoring import (
+from scheduling.core.verification.scoring import (
     Fell,
     Said,
     days_off,

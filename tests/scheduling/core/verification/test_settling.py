@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduling.core.checking.settling import MOST_GAP, PATIENCE, Verdict, settle
 from scheduling.core.usage import Readings, Swaps, clean
-from tests.scheduling.core.checking.lines import lines, weekly
+from scheduling.core.verification.settling import MOST_GAP, PATIENCE, Verdict, settle
+from tests.scheduling.core.verification.lines import lines, weekly
 
 GAP_DAY = MOST_GAP + 5
 

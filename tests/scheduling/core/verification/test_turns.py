@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduling.core.checking.turns import TURN, turn_of
+from scheduling.core.verification.turns import TURN, turn_of
 
 
 @given(st.integers(0, 40_000), st.integers(0, 10_000))

@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from scheduling.core.checking.simple import lifetime_average
-from tests.scheduling.core.checking.lines import lines, weekly
+from scheduling.core.verification.simple import lifetime_average
+from tests.scheduling.core.verification.lines import lines, weekly
 
 
 def days(cleaned, remaining, origin=0.0):

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from scheduling.core.checking.adjusting import (
+from scheduling.core.verification.adjusting import (
     NOMINAL,
     AdjustRules,
     Tail,
