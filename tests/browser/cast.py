@@ -13,6 +13,8 @@ from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork, State
 HARD_USE = 9.0
 """Hours a day that the quiet machine turns out to have run: more than any forecast expects."""
 A_WHILE = timedelta(days=2)
+PUBLISHED = timedelta(days=28)
+"""How far ahead the walk publishes."""
 
 
 @dataclass(frozen=True)
@@ -90,7 +92,7 @@ class Casting:
 
     def cast(self) -> Cast:
         """Give out the parts, the rarest first."""
-        work = next(self._overdue())
+        work, pin_day = next(self._overdue())
         overdue = self._take(work.due_point.machine)
         held = self._take(next(self._held()))
         out = next(self._out())
@@ -101,17 +103,18 @@ class Casting:
             moving=moving, slipping=next(rest), filed=next(rest), backwards=next(rest),
             returning=returning, returning_booking=out.pk, overdue=overdue,
             overdue_service=work.due_point.service.name, work_key=work.work_key,
-            work_day=work.job.day, pin_day=self._day_with_room(work), held=held, today=self.today,
+            work_day=work.job.day, pin_day=pin_day, held=held, today=self.today,
         )  # fmt: skip
 
     def _take(self, machine: Machine) -> Part:
         self.taken.add(machine.tag)
         return part(machine, self.now)
 
-    def _overdue(self) -> Iterator[PlannedWork]:
-        """Yield what bars a machine that is free today and that our mechanic may work on.
+    def _overdue(self) -> Iterator[tuple[PlannedWork, date]]:
+        """Yield what bars a machine that is free today, and a day to which it may be pinned.
 
-        Its one meter counts hours, as the walk reads them.
+        Our mechanic has the skills for all that bars it.  Its one meter counts hours, as the
+        walk reads them.
         """
         skills = set(self.mechanic.skills.values_list("pk", flat=True))
         work = PlannedWork.objects.using(self.alias).filter(
@@ -126,28 +129,36 @@ class Casting:
             needed = set(barring.exclude(service__skill=None).values_list("service__skill"))
             fitted = set(machine.meters.filter(removed_at=None).values_list("kind", flat=True))
             able = needed <= {(pk,) for pk in skills} and fitted == {"hours"}
-            if able and self._free(machine):
-                yield one
+            pin_day = self._day_with_room(one)
+            if able and pin_day and self._free(machine):
+                yield one, pin_day
 
-    def _day_with_room(self, work: PlannedWork) -> date:
-        """Return the day after today on which our mechanic has most room: a pin there is kept."""
+    def _day_with_room(self, work: PlannedWork) -> date | None:
+        """Return the day on which our mechanic has most room: a pin there is kept.
+
+        After today, soon enough to be published, and not while the machine is promised.
+        """
         hours = dict(self.mechanic.working_hours.values_list("weekday", "hours"))
         jobs = PlannedJob.objects.using(self.alias).filter(
-            mechanic=self.mechanic, day__gt=self.today
+            mechanic=self.mechanic, day__gt=self.today, day__lte=self.today + PUBLISHED
         )
         taken = jobs.exclude(machine=work.machine_id).order_by().values_list("day")
         room = {
             day: 60 * hours.get(day.weekday(), 0) - minutes
             for day, minutes in taken.annotate(Sum("minutes"))
+            if not self._promised(work.machine, day)
         }
-        return max(room, key=lambda day: (room[day], day))
+        return max(room, key=lambda day: (room[day], day), default=None)
+
+    def _promised(self, machine: Machine, day: date) -> bool:
+        """Whether a booking has the machine on that day."""
+        having = machine.bookings.filter(first_day__lte=day, last_day__gte=day)
+        return having.filter(cancelled_at=None).exists()
 
     def _free(self, machine: Machine) -> bool:
         barred = machine.blocks.filter(hard=True, first_day__lte=self.today)
-        promised = machine.bookings.filter(
-            cancelled_at=None, first_day__lte=self.today, last_day__gte=self.today
-        )
-        return not (barred.exists() or promised.exists() or _is_out(machine))
+        promised = self._promised(machine, self.today)
+        return not (barred.exists() or promised or _is_out(machine))
 
     def _held(self) -> Iterator[Machine]:
         for hold in Block.objects.using(self.alias).filter(kind=Block.Kind.HOLD):

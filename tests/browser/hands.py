@@ -41,6 +41,16 @@ def line_of_round(who: Visitor, machine: Part) -> Locator:
     return line
 
 
+def overdue_line(who: Visitor, tag: str) -> Locator:
+    """Leaf through the Yard's overdue table to a machine; return its lines, none if nowhere."""
+    page = who.open("/yard/")
+    lines = page.locator("#overdue tbody tr", has=page.get_by_role("link", name=tag, exact=True))
+    further = page.locator("#overdue").get_by_role("link", name="Next", exact=True)
+    while not lines.count() and further.count():
+        who.follow(further)
+    return lines
+
+
 def service_of(who: Visitor, tag: str, service: str) -> str:
     """Return what a machine's page says of one service."""
     page = who.open(f"/machines/{tag}/")

@@ -22,6 +22,7 @@ from tests.browser.hands import (
     expect_said,
     fill_hand_over,
     hours_to_go,
+    overdue_line,
     paper_of,
     service_of,
     squeezed,
@@ -225,8 +226,8 @@ def is_sent(page: Page, subject: str) -> bool:
 def the_manager_sees_it_moves_and_publishes(week: Week) -> None:
     """Overdue and at risk on the Yard; pinned to a day and a mechanic; published."""
     cast, manager = week.cast, week.manager
+    expect(overdue_line(manager, cast.overdue.tag).first).to_be_visible()
     page = manager.open("/yard/")
-    expect(page.locator("#overdue tr", has_text=cast.overdue.tag).first).to_be_visible()
     expect(page.locator("#at-risk")).to_contain_text(CUSTOMER)
     page = where_it_stands(week)
     planned_work(page, week).locator("summary").click()
@@ -316,8 +317,7 @@ def due_points_blocks_and_plan_have_moved(week: Week) -> None:
     week.site.manage("nightly")
     page = week.manager.open(f"/shop-days/?day={cast.pin_day}")
     expect(planned_work(page, week)).to_have_count(0)
-    page = week.manager.open("/yard/")
-    expect(page.locator("#overdue tr", has_text=cast.overdue.tag)).to_have_count(0)
+    expect(overdue_line(week.manager, cast.overdue.tag)).to_have_count(0)
 
 
 def it_goes_out_and_comes_back(week: Week) -> None:
