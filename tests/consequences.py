@@ -88,7 +88,6 @@ class Notice(DjangoModelFactory):
     class Meta:
         model = models.Notice
 
-    key = factory.Sequence(lambda n: f"notice:{n}")
     kind = models.Notice.Kind.MORNING
     person = factory.SubFactory(factories.Person)
     shop = factory.SelfAttribute("person.shop")

@@ -10,6 +10,7 @@ from fleet.models import Person, Release, Shop
 from fleet.saying import short_date
 from scheduling.actions.replan import publish_days
 from scheduling.models import Notice, PlannedWork
+from scheduling.notices.causes import NoticeCause
 from scheduling.notices.letter import link, write
 from scheduling.notices.posting import NewNotice, put
 
@@ -102,5 +103,5 @@ def _tell(release: Release, lines: dict[str, list[ListChange]], by: Person, now:
                 "bench_url": link("bench"),
             },
         )
-        key = f"changed:{release.pk}:{person.pk}"
-        put(NewNotice(key, Notice.Kind.CHANGED, person, release.shop, letter), now)
+        cause = NoticeCause(Notice.Kind.CHANGED, release_id=release.pk)
+        put(NewNotice(cause, person, release.shop, letter), now)

@@ -1,12 +1,20 @@
 """Notices: messages to people, each made once for one cause and kept until it is sent."""
 
+from uuid import uuid4
+
 from django.db import models
 
-from fleet.models import Booking, Machine, Person, Shop
+from fleet.models import Booking, Hold, Machine, Person, Release, Service, Shop
+from scheduling.models.blocks import Block
 
 
 class Notice(models.Model):
-    """A message to one person, made once for one cause, kept until the mail server has taken it."""
+    """A message to one person, made once for one cause, kept until the mail server has taken it.
+
+    Its cause is its kind and what it is about: a day of the shop, a publishing, a notice that
+    could not be delivered; or a booking, the service or hold that stands against it, and as what.
+    The cause can go and come again, and is told again then: that is its next round.
+    """
 
     class Kind(models.TextChoices):
         """What it is about."""
@@ -17,12 +25,23 @@ class Notice(models.Model):
         CHANGED = "changed", "published list changed"
         UNDELIVERED = "undelivered", "a notice that could not be delivered"
 
-    key = models.CharField(max_length=160, unique=True, help_text="the cause and the person")
     kind = models.CharField(max_length=12, choices=Kind)
     person = models.ForeignKey(Person, models.CASCADE, related_name="notices")
     shop = models.ForeignKey(Shop, models.CASCADE, related_name="+")
     machine = models.ForeignKey(Machine, models.CASCADE, null=True, related_name="+")
     booking = models.ForeignKey(Booking, models.CASCADE, null=True, related_name="+")
+    day = models.DateField(null=True, help_text="of the summary or the list")
+    release = models.ForeignKey(Release, models.SET_NULL, null=True, related_name="+")
+    about = models.ForeignKey(
+        "self", models.SET_NULL, null=True, related_name="+", help_text="what was not delivered"
+    )
+    block_kind = models.CharField(max_length=8, choices=Block.Kind, blank=True)
+    service = models.ForeignKey(Service, models.SET_NULL, null=True, related_name="+")
+    hold = models.ForeignKey(Hold, models.SET_NULL, null=True, related_name="+")
+    round = models.PositiveIntegerField(
+        default=0, help_text="how often the same cause had come and gone before"
+    )
+    mark = models.UUIDField(default=uuid4, unique=True, help_text="names the message for good")
     subject = models.CharField(max_length=200)
     text = models.TextField()
     html = models.TextField()
@@ -31,7 +50,7 @@ class Notice(models.Model):
     failed_at = models.DateTimeField(null=True)
     error = models.CharField(max_length=300, blank=True)
     over_at = models.DateTimeField(
-        null=True, help_text="when the cause was gone; the same again is a new cause"
+        null=True, help_text="when the cause was gone; the same again is a new round"
     )
 
     class Meta:
@@ -42,6 +61,27 @@ class Notice(models.Model):
                 condition=models.Q(kind="risk", over_at=None),
                 name="notice_of_open_risk",
             )
+        ]
+        # once for each cause, person and round; a column that is null holds nothing apart, so each
+        # constraint speaks of the notices that have its cause and of no others
+        constraints = [
+            models.UniqueConstraint(
+                fields=["day", "shop", "kind", "person", "round"], name="notice_once_a_day"
+            ),
+            models.UniqueConstraint(
+                fields=["release", "person", "round"], name="notice_once_a_release"
+            ),
+            models.UniqueConstraint(
+                fields=["about", "person", "round"], name="notice_once_an_undelivered"
+            ),
+            models.UniqueConstraint(
+                fields=["booking", "service", "block_kind", "person", "round"],
+                name="notice_once_a_booked_service",
+            ),
+            models.UniqueConstraint(
+                fields=["booking", "hold", "block_kind", "person", "round"],
+                name="notice_once_a_booked_hold",
+            ),
         ]
 
     def __str__(self) -> str:

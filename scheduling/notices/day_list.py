@@ -12,8 +12,9 @@ from fleet.models import Caution, Person, Shop, Units
 from fleet.quantities import show_volume
 from fleet.saying import counted, joined, say_minutes, short_date
 from scheduling.models import Notice, PlannedJob, PlannedWork
+from scheduling.notices.causes import cause_of_day
 from scheduling.notices.letter import Letter, StateMark, link, mark, write
-from scheduling.notices.posting import NewNotice, known, put
+from scheduling.notices.posting import NewNotice, put, told
 from scheduling.queries.batch_list import BatchList, ListedJob, batch_list, on_day
 from scheduling.queries.pull_list import Pull, pull_list
 
@@ -44,20 +45,15 @@ def make_day_lists(shop: Shop, now: datetime, day: date) -> int:
     people = Person.objects.filter(
         Q(pk__in=jobs.values("mechanic")) | Q(pk__in=helped.values("second")), is_active=True
     )
-    keys = {
-        f"list:{shop.pk}:{day}:{mechanic.pk}": mechanic
-        for mechanic in people.order_by("pk")
-        if not mechanic.from_outside
-    }
-    there = known(list(keys))
+    cause = cause_of_day(Notice.Kind.DAY_LIST, day)
+    there = told(cause, shop)
     made = 0
-    for key, mechanic in keys.items():
+    for mechanic in people.exclude(pk__in=there).order_by("pk"):
         listed = batch_list(mechanic, day)
-        if key in there or not (listed.open_jobs or listed.open_helps):
+        if mechanic.from_outside or not (listed.open_jobs or listed.open_helps):
             continue
         letter = write_day_list(shop, listed)
-        kind = Notice.Kind.DAY_LIST
-        made += put(NewNotice(key, kind, mechanic, shop, letter), now) is not None
+        made += put(NewNotice(cause, mechanic, shop, letter), now) is not None
     return made
 
 

@@ -1,6 +1,5 @@
 """A notice as an Internet message (RFC 5322) in plain text and HTML."""
 
-import hashlib
 from email.utils import format_datetime
 from urllib.parse import urlsplit
 
@@ -28,6 +27,5 @@ def message(notice: Notice) -> EmailMultiAlternatives:
 
 
 def message_id(notice: Notice) -> str:
-    """Return an identifier that follows from the notice's key, so that a repeat can be told."""
-    digest = hashlib.sha256(notice.key.encode()).hexdigest()[:32]
-    return f"<{digest}@{urlsplit(settings.BASE_URL).hostname}>"
+    """Return an identifier that follows from the notice's mark, so that a repeat can be told."""
+    return f"<{notice.mark.hex}@{urlsplit(settings.BASE_URL).hostname}>"

@@ -9,8 +9,9 @@ from fleet.models import Machine, Shop
 from fleet.saying import counted, joined, short_date
 from scheduling.models import Notice, Plan, State
 from scheduling.notices.addressees import managers
+from scheduling.notices.causes import cause_of_day
 from scheduling.notices.letter import Letter, StateMark, link, mark, write
-from scheduling.notices.posting import NewNotice, known, put
+from scheduling.notices.posting import NewNotice, put, told
 from scheduling.plan.shop_hours import hours_planned, hours_to_work
 from scheduling.queries.bookings_at_risk import open_bookings, risks_of
 from scheduling.queries.fleet_state import in_state, lacking, state_counts, working
@@ -46,14 +47,12 @@ class SummaryPart:
 
 def make_morning(shop: Shop, now: datetime, day: date) -> int:
     """Make the summary of a day for each manager of a shop with machines; return how many."""
-    people = {f"morning:{shop.pk}:{day}:{person.pk}": person for person in managers(shop)}
-    there = known(list(people))
-    fresh = {key: person for key, person in people.items() if key not in there}
+    cause = cause_of_day(Notice.Kind.MORNING, day)
+    fresh = list(managers(shop).exclude(pk__in=told(cause, shop)))
     if not fresh or not working(Machine.objects.filter(yard__shop=shop)).exists():
         return 0
     letter = write_morning(shop, day)
-    kind = Notice.Kind.MORNING
-    made = [put(NewNotice(key, kind, person, shop, letter), now) for key, person in fresh.items()]
+    made = [put(NewNotice(cause, person, shop, letter), now) for person in fresh]
     return sum(notice is not None for notice in made)
 
 

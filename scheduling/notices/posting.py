@@ -5,8 +5,9 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.models import Booking, Machine, Person, Shop
+from fleet.models import Machine, Person, Shop
 from scheduling.models import Notice, OutboxEntry
+from scheduling.notices.causes import NoticeCause
 from scheduling.notices.letter import Letter
 from scheduling.outbox.entries import owe
 
@@ -15,35 +16,34 @@ NO_ADDRESS = "{person} has no e-mail address, so this can be read here alone. En
 
 @dataclass(frozen=True)
 class NewNotice:
-    """A notice to make.  key: what makes it the same, the cause and the person.
+    """A notice to make; cause, person and round make it the same.
 
-    by_mail False: it stands on the Notices page and is not sent.
+    round: how often the same cause had come and gone before.  by_mail False: it stands on the
+    Notices page and is not sent.
     """
 
-    key: str
-    kind: Notice.Kind
+    cause: NoticeCause
     person: Person
     shop: Shop
     letter: Letter
     machine: Machine | None = None
-    booking: Booking | None = None
+    round: int = 0
     by_mail: bool = True
     why_not: str = ""
 
 
 @transaction.atomic
 def put(new: NewNotice, now: datetime) -> Notice | None:
-    """Keep a notice and owe its sending, both or neither; None where that key is there already."""
+    """Keep a notice and owe its sending, both or neither; None where it has been made already."""
     mailed = new.by_mail and bool(new.person.email)
     why_not = "" if mailed else new.why_not or NO_ADDRESS.format(person=new.person)
     notice, made = Notice.objects.get_or_create(
-        key=new.key,
+        **new.cause.fields(),
+        person=new.person,
+        shop=new.shop,
+        round=new.round,
         defaults={
-            "kind": new.kind,
-            "person": new.person,
-            "shop": new.shop,
             "machine": new.machine,
-            "booking": new.booking,
             "subject": new.letter.subject,
             "text": new.letter.text,
             "html": new.letter.html,
@@ -57,6 +57,7 @@ def put(new: NewNotice, now: datetime) -> Notice | None:
     return notice if made else None
 
 
-def known(keys: list[str]) -> set[str]:
-    """Return those of the keys under which a notice has been made: one query for all."""
-    return set(Notice.objects.filter(key__in=keys).values_list("key", flat=True))
+def told(cause: NoticeCause, shop: Shop) -> set[int]:
+    """Return the keys of the people of a shop who have had a notice of this cause: one query."""
+    rows = Notice.objects.filter(**cause.fields(), shop=shop)
+    return set(rows.values_list("person_id", flat=True))

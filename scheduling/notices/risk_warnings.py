@@ -2,10 +2,9 @@
 
 Given from Shop.warn_days before check-out on, at once where it becomes so later, and once for each
 cause: booking, work and kind of block.  When the cause is gone its notices are marked as over, so
-that the same risk coming back is a new cause and is told again.
+that the same risk coming back is a new round and is told again.
 """
 
-from collections import Counter
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -13,10 +12,11 @@ from datetime import date, datetime, timedelta
 from django.db import transaction
 from django.db.models import Q
 
-from fleet.models import Person, Shop
+from fleet.models import Shop
 from fleet.saying import counted, distance, say_span
 from scheduling.models import Block, Notice
 from scheduling.notices.addressees import desk
+from scheduling.notices.causes import CAUSE_FIELDS, NoticeCause, cause_of_risk
 from scheduling.notices.letter import Letter, link, mark, write
 from scheduling.notices.posting import NewNotice, put
 from scheduling.queries.bookings_at_risk import Risk, open_bookings, risks_of
@@ -37,8 +37,7 @@ class _Open:
     """A notice that was made and whose cause was not yet seen to be gone."""
 
     pk: int
-    cause: str
-    booking: int
+    cause: NoticeCause
 
 
 def warn_of_risks(shop: Shop, now: datetime, machine_ids: Collection[int] | None = None) -> int:
@@ -50,12 +49,13 @@ def warn_of_risks(shop: Shop, now: datetime, machine_ids: Collection[int] | None
     today = now.astimezone(shop.zone).date()
     standing = _standing(shop, machine_ids)
     soon = Q(first_day__lte=today + timedelta(days=shop.warn_days))
-    warned = Q(pk__in={notice.booking for notice in standing})
+    warned = Q(pk__in={notice.cause.booking_id for notice in standing})
     risks = risks_of(open_bookings(shop, today, machine_ids).filter(soon | warned), today)
-    _close([n for n in standing if n.cause not in {risk.cause for risk in risks}], now)
+    causes = {cause_of_risk(risk) for risk in risks}
+    _close([notice for notice in standing if notice.cause not in causes], now)
     told = {notice.cause for notice in standing}
     last = today + timedelta(days=shop.warn_days)
-    fresh = [r for r in risks if r.cause not in told and r.booking.first_day <= last]
+    fresh = [r for r in risks if cause_of_risk(r) not in told and r.booking.first_day <= last]
     return _warn(shop, fresh, now, today) if fresh else 0
 
 
@@ -63,15 +63,7 @@ def _standing(shop: Shop, machine_ids: Collection[int] | None) -> list[_Open]:
     rows = Notice.objects.filter(shop=shop, kind=Notice.Kind.AT_RISK, over_at=None)
     if machine_ids is not None:
         rows = rows.filter(machine__in=machine_ids)
-    return [
-        _Open(pk, _cause_of(key), booking)
-        for pk, key, booking in rows.values_list("pk", "key", "booking_id")
-    ]
-
-
-def _cause_of(key: str) -> str:
-    """Return a key without its last two parts: how many times before, and the person."""
-    return key.rsplit(":", 2)[0]
+    return [_Open(pk, NoticeCause(*cause)) for pk, *cause in rows.values_list("pk", *CAUSE_FIELDS)]
 
 
 def _close(gone: list[_Open], now: datetime) -> None:
@@ -83,36 +75,27 @@ def _close(gone: list[_Open], now: datetime) -> None:
 def _warn(shop: Shop, risks: list[Risk], now: datetime, today: date) -> int:
     """Make the notices of new risks, one a person of the desk."""
     people = desk(shop)
-    times = _times_before({risk.booking.pk for risk in risks})
+    rounds = _next_rounds({risk.booking.pk for risk in risks})
     made = 0
     for risk in risks:
+        cause = cause_of_risk(risk)
         letter = write_warning(risk, at_risk([risk], today)[0], today)
-        made += sum(
-            put(_notice(shop, risk, person, letter, times[risk.cause]), now) is not None
-            for person in people
-        )
+        for person in people:
+            machine, number = risk.booking.machine, rounds.get(cause, 0)
+            new = NewNotice(cause, person, shop, letter, machine, number)
+            made += put(new, now) is not None
     return made
 
 
-def _notice(shop: Shop, risk: Risk, person: Person, letter: Letter, times: int) -> NewNotice:
-    return NewNotice(
-        key=f"{risk.cause}:{times}:{person.pk}",
-        kind=Notice.Kind.AT_RISK,
-        person=person,
-        shop=shop,
-        letter=letter,
-        machine=risk.booking.machine,
-        booking=risk.booking,
-    )
-
-
-def _times_before(bookings: set[int]) -> Counter[str]:
-    """Count how often each cause of these bookings has come and gone."""
+def _next_rounds(bookings: set[int]) -> dict[NoticeCause, int]:
+    """Return the round in which each cause of these bookings that came and went would be next."""
     over = Notice.objects.filter(
         kind=Notice.Kind.AT_RISK, booking__in=bookings, over_at__isnull=False
     )
-    rounds = {key.rsplit(":", 1)[0] for key in over.values_list("key", flat=True)}
-    return Counter(each.rsplit(":", 1)[0] for each in rounds)
+    rounds: dict[NoticeCause, int] = {}
+    for number, *fields in over.values_list("round", *CAUSE_FIELDS).order_by("round"):
+        rounds[NoticeCause(*fields)] = number + 1
+    return rounds
 
 
 def write_warning(risk: Risk, entry: AtRisk, today: date) -> Letter:

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from scheduling.models import Notice
 from scheduling.notices.addressees import managers
+from scheduling.notices.causes import NoticeCause
 from scheduling.notices.letter import write
 from scheduling.notices.posting import NewNotice, put
 
@@ -16,16 +17,16 @@ def tell_managers(failed: Notice, now: datetime) -> int:
         return 0
     subject = f"A notice to {failed.person} could not be delivered"
     letter = write("undelivered", subject, {"failed": failed, "person": failed.person})
+    kind = Notice.Kind.UNDELIVERED
+    cause = NoticeCause(kind, about_id=failed.pk, booking_id=failed.booking_id)
     made = [
         put(
             NewNotice(
-                key=f"undelivered:{failed.pk}:{manager.pk}",
-                kind=Notice.Kind.UNDELIVERED,
+                cause=cause,
                 person=manager,
                 shop=failed.shop,
                 letter=letter,
                 machine=failed.machine,
-                booking=failed.booking,
                 by_mail=manager != failed.person,
                 why_not="" if manager != failed.person else OWN_ADDRESS,
             ),

@@ -36,11 +36,6 @@ class Risk:
             return self.block.due_point.work_key
         return f"h:{self.block.hold_id or 0}"
 
-    @property
-    def cause(self) -> str:
-        """Booking, work and kind of block: what makes this risk the same tomorrow."""
-        return f"risk:{self.booking.pk}:{self.work}:{self.block.kind}"
-
 
 def open_bookings(
     shop: Shop, today: date, machine_ids: Collection[int] | None = None

@@ -6,6 +6,7 @@ import pytest
 
 from fleet.models import Role
 from scheduling.models import Notice, OutboxEntry
+from scheduling.notices.causes import NoticeCause
 from scheduling.notices.letter import Letter
 from scheduling.notices.message import message_id
 from scheduling.notices.posting import NewNotice, put
@@ -13,7 +14,7 @@ from scheduling.outbox import entries
 from scheduling.worker.night import run_night
 from scheduling.worker.perform import perform_entry
 from tests import factories
-from tests.factories import NOON
+from tests.factories import NOON, TODAY
 from tests.services.sink import Sink
 
 pytestmark = [pytest.mark.smtp, pytest.mark.django_db]
@@ -30,8 +31,9 @@ def desk(manager):
     return factories.Person(username="dale", role=Role.DESK, shop=manager.shop)
 
 
-def notice_to(person, key="risk:1"):
-    return put(NewNotice(key, Notice.Kind.AT_RISK, person, person.shop, LETTER), NOON)
+def notice_to(person):
+    cause = NoticeCause(Notice.Kind.AT_RISK, day=TODAY)
+    return put(NewNotice(cause, person, person.shop, LETTER), NOON)
 
 
 def work_off(now: datetime = NOON, sweeps: int = 12) -> datetime:

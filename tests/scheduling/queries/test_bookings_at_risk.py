@@ -79,5 +79,5 @@ def test_two_queries_however_many_bookings(booking, django_assert_num_queries):
     for _ in range(5):
         consequences.Block(machine=factories.Booking(machine__yard=booking.machine.yard).machine)
     with django_assert_num_queries(2):
-        assert [risk.cause for risk in risks_of(open_bookings(
+        assert [(risk.work, risk.block.kind) for risk in risks_of(open_bookings(
             booking.machine.yard.shop, TODAY), TODAY)]  # fmt: skip
