@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from scheduling.core.intervals import CalendarRules, DuePoints, MeterRules, Services, due_points
+from scheduling.core.intervals import CalendarRules, DuePoints, MeterRules, ServicesDone, due_points
 
 Service = tuple[str | None, float | None]
 """The day and the life of a service; None where it is not known."""
@@ -15,9 +15,9 @@ def days(*texts: str | None) -> np.ndarray:
     return np.array([text or "NaT" for text in texts], dtype="datetime64[D]")
 
 
-def book(*services: Service, line: int = 0) -> Services:
+def book(*services: Service, line: int = 0) -> ServicesDone:
     lives = [np.nan if life is None else life for _, life in services]
-    return Services(
+    return ServicesDone(
         np.full(len(services), line), days(*(day for day, _ in services)), np.array(lives)
     )
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from fleet.models import MeterKind, Shop
-from scheduling.core.forecast import Circumstances, FleetModel, fit_fleet
+from scheduling.core.forecast import FleetModel, UseCircumstances, fit_fleet
 from scheduling.core.usage import (
     Cleaned,
     UseIntervals,
@@ -126,7 +126,7 @@ def learn(facts: UseFacts, meters: MeterFacts, law: UseLaw | None = None) -> Les
     return Lesson(replace(model, ceiling=ceiling), tuple(classes.tolist()), months)
 
 
-def _months(facts: UseFacts, cleaned: Cleaned, about: Circumstances) -> Floats | None:
+def _months(facts: UseFacts, cleaned: Cleaned, about: UseCircumstances) -> Floats | None:
     """Learn the months of each class from what stated seasons leave of them; None for flat.
 
     Use is divided by what the seasons and storage let expect of its days, so that a haying that

@@ -5,9 +5,9 @@ from typing import Any
 
 import numpy as np
 
-from fleet.models import Anchor as AnchorChoice
+from fleet.models import Anchor
 from scheduling.core.intervals import (
-    Anchor,
+    AnchorRule,
     CalendarRules,
     MeterRules,
     allowance,
@@ -20,12 +20,12 @@ from scheduling.facts.load_facts import Facts
 from scheduling.facts.yard_days import Days, Flags, Floats, Ints
 
 ANCHORS = {
-    AnchorChoice.FROM_SERVICE: Anchor.FROM_SERVICE,
-    AnchorChoice.FROM_DUE_POINT: Anchor.FROM_DUE_POINT,
-    AnchorChoice.KEEP_UNLESS_EARLY: Anchor.KEEP_UNLESS_EARLY,
-    AnchorChoice.KEEP_WITHIN_WINDOW: Anchor.KEEP_WITHIN_WINDOW,
+    Anchor.FROM_SERVICE: AnchorRule.FROM_SERVICE,
+    Anchor.FROM_DUE_POINT: AnchorRule.FROM_DUE_POINT,
+    Anchor.KEEP_UNLESS_EARLY: AnchorRule.KEEP_UNLESS_EARLY,
+    Anchor.KEEP_WITHIN_WINDOW: AnchorRule.KEEP_WITHIN_WINDOW,
 }
-BLANK: dict[str, Any] = {"anchor": AnchorChoice.FROM_SERVICE, "end_of_month": False, "hard": False}
+BLANK: dict[str, Any] = {"anchor": Anchor.FROM_SERVICE, "end_of_month": False, "hard": False}
 """The interval of a line that only a finding or a limit made."""
 
 FITTING_SLACK = 31

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from scheduling.core.intervals import Services, covering
+from scheduling.core.intervals import ServicesDone, covering
 from scheduling.due.meter_use import KindUse
 from scheduling.facts.load_facts import Facts
 from scheduling.facts.yard_days import Days, Floats, Ints
@@ -97,7 +97,9 @@ def lives_at_records(facts: Facts, use: KindUse) -> Floats:
     return life
 
 
-def services_done(facts: Facts, lines: Lines, lives: dict[str, Floats]) -> tuple[Services, Floats]:
+def services_done(
+    facts: Facts, lines: Lines, lives: dict[str, Floats]
+) -> tuple[ServicesDone, Floats]:
     """Return what was done on each line, with what other services cover; and the last moments.
 
     The second are local days since 1970-01-01 with the time of day, -inf for never, (l,).
@@ -113,7 +115,7 @@ def services_done(facts: Facts, lines: Lines, lives: dict[str, Floats]) -> tuple
     day = np.floor(facts.book.day[record]).astype(np.int64).astype("datetime64[D]")
     latest = np.full(len(lines), -np.inf)
     np.maximum.at(latest, line, facts.book.day[record])
-    return Services(line, day, life), latest
+    return ServicesDone(line, day, life), latest
 
 
 def _with_covered(facts: Facts) -> tuple[Ints, Ints]:

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduling.core.forecast import (
-    Circumstances,
-    Outlook,
+    UseCircumstances,
+    UseOutlook,
     UseSummary,
     look_ahead,
     summarise,
@@ -32,10 +32,10 @@ class KindUse:
     meters: MeterFacts
     local: Ints
     lesson: Lesson
-    about: Circumstances
+    about: UseCircumstances
     cleaned: Cleaned
     offset: Floats
-    outlook: Outlook
+    outlook: UseOutlook
     summary: UseSummary
     levels: tuple[float, float] = NOMINAL
 

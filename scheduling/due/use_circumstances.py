@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from scheduling.core.forecast import Circumstances, Hires
+from scheduling.core.forecast import Hires, UseCircumstances
 from scheduling.due.seasonality import day_weights
 from scheduling.facts.load_facts import UseFacts
 from scheduling.facts.meter_arrays import MeterFacts
@@ -14,7 +14,7 @@ ORIGIN = 0.0
 
 def circumstances(
     facts: UseFacts, meters: MeterFacts, group: Ints, months: Floats | None = None
-) -> Circumstances:
+) -> UseCircumstances:
     """Return the circumstances of the machines with one kind of meter.
 
     group: shape (k,); months: weight of each month by machine, as learnt, (k, 12), None for flat.
@@ -22,7 +22,7 @@ def circumstances(
     local = np.full(len(facts.machines), -1)
     local[meters.machine] = np.arange(meters.machine.size)
     weights = day_weights(facts, meters, months)
-    return Circumstances(group, ORIGIN, _hires(facts, local, meters), weights)
+    return UseCircumstances(group, ORIGIN, _hires(facts, local, meters), weights)
 
 
 def _hires(facts: UseFacts, local: Ints, meters: MeterFacts) -> Hires | None:

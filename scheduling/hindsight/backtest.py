@@ -15,7 +15,7 @@ from django.db import transaction
 from fleet.models import Shop
 from scheduling.core.intervals import due_points
 from scheduling.core.usage import UseLaw
-from scheduling.core.verification import NOMINAL, turn_of
+from scheduling.core.verification import NOMINAL, fortnight_of
 from scheduling.due.learning import learn
 from scheduling.due.line_forecasts import offset_days
 from scheduling.due.line_rules import line_rules
@@ -33,7 +33,7 @@ from scheduling.hindsight.level_adjusting import adjusted, write_levels
 from scheduling.models import KeptForecast
 
 EVERY = 28
-"""Days from one backtested night to the next: every other turn, which tells as much of a year."""
+"""Days from one backtested night to the next: every other fortnight tells as much of a year."""
 
 LAW_DAYS = 112
 """Days for which a law of use once learnt serves."""
@@ -76,7 +76,7 @@ def backtest(
     """
     today = now.astimezone(shop.zone).date()
     nights = nights_of(first, today, every)
-    past = _Past(shop, _kept_turns(shop))
+    past = _Past(shop, _kept_fortnights(shop))
     final = load_use(Scope.of(shop.pk), now)
     ends = {kind: kind_use(final, meters, learn(final, meters, UseLaw()))
             for kind, meters in final.meters.items()}  # fmt: skip
@@ -91,10 +91,10 @@ def backtest(
     return len(past.rows)
 
 
-def _kept_turns(shop: Shop) -> set[tuple[int, int, int]]:
+def _kept_fortnights(shop: Shop) -> set[tuple[int, int, int]]:
     rows = KeptForecast.objects.filter(machine__yard__shop=shop).order_by()
     return {
-        (machine, service, turn_of(day_number(day), machine))
+        (machine, service, fortnight_of(day_number(day), machine))
         for machine, service, day in rows.values_list("machine_id", "service_id", "made_on")
     }
 
@@ -116,10 +116,10 @@ def _said(past: _Past, day: date) -> Iterator[KeptForecast]:
         past.laws.setdefault(kind, (day, use.lesson.model.rates.law))
     for kind, asked in _due(facts, uses).items():
         for row in make_forecasts(facts.use, uses[kind], asked):
-            turn = (row.machine_id, row.service_id,
-                    turn_of(day_number(row.made_on), row.machine_id))  # fmt: skip
-            if turn not in past.seen:
-                past.seen.add(turn)
+            fortnight = (row.machine_id, row.service_id,
+                    fortnight_of(day_number(row.made_on), row.machine_id))  # fmt: skip
+            if fortnight not in past.seen:
+                past.seen.add(fortnight)
                 yield row
 
 

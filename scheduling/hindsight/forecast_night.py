@@ -1,10 +1,11 @@
 """The part of a night that keeps what was said, and settles what was said before.
 
 1. Settle: open forecasts whose due point a reading has passed, or whose days are over.
-2. Keep: the forecasts of services whose turn has come (`scheduling.core.verification.turn_of`).
+2. Keep: forecasts of services of which none was kept in this fortnight of the machine's own
+   (`scheduling.core.verification.fortnight_of`).
 3. Adjust the chances asked for at the ends of ranges, from tomorrow on, and count what held.
 All from the due points that the refresh before has written; the readings of those machines alone
-are loaded.  Run twice, the second run finds nothing to settle, nothing whose turn it is, nothing
+are loaded.  Run twice, the second run finds nothing to settle, nothing to keep, nothing
 to adjust.
 """
 
@@ -18,7 +19,7 @@ from django.db import transaction
 from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet
 
 from fleet.models import Shop
-from scheduling.core.verification import NOMINAL, PATIENCE, turn_of
+from scheduling.core.verification import NOMINAL, PATIENCE, fortnight_of
 from scheduling.due.learning import kept_lessons
 from scheduling.due.line_forecasts import offset_days
 from scheduling.due.meter_use import KindUse, kind_use
@@ -52,7 +53,7 @@ def keep_and_settle(shop: Shop, now: datetime) -> Checked:
     """Keep and settle forecasts of a shop's machines, in a number of queries that is constant."""
     today = now.astimezone(shop.zone).date()
     waiting = list(_to_settle(shop, today))
-    points = list(_whose_turn(shop))
+    points = list(_not_kept_yet(shop))
     machines = {row.machine_id for row in waiting} | {point.machine_id for point in points}
     settled: list[KeptForecast] = []
     fresh: list[KeptForecast] = []
@@ -79,8 +80,8 @@ def _to_settle(shop: Shop, today: date) -> QuerySet[KeptForecast]:
     return rows.filter(Exists(passed) | over).order_by("pk")
 
 
-def _whose_turn(shop: Shop) -> list[DuePoint]:
-    """Return due points ahead on a meter of which nothing was kept in this turn."""
+def _not_kept_yet(shop: Shop) -> list[DuePoint]:
+    """Return due points ahead on a meter of which nothing was kept in this fortnight."""
     points = (
         DuePoint.objects.filter(_told(), machine__yard__shop=shop, remaining__gt=0)
         .annotate(day=F("machine__now__computed_for"))
@@ -88,7 +89,7 @@ def _whose_turn(shop: Shop) -> list[DuePoint]:
         .order_by("machine_id", "service_id")
     )
     last = _last_made(shop)
-    return [point for point in points if _has_turn(point, last)]
+    return [point for point in points if _is_next_fortnight(point, last)]
 
 
 def _told() -> Q:
@@ -104,13 +105,13 @@ def _last_made(shop: Shop) -> dict[tuple[int, int], date]:
     return {(machine, service): day for machine, service, day in newest}
 
 
-def _has_turn(point: DuePoint, last: dict[tuple[int, int], date]) -> bool:
+def _is_next_fortnight(point: DuePoint, last: dict[tuple[int, int], date]) -> bool:
     day = getattr(point, "day", None)
     if day is None:
         return False
     before = last.get((point.machine_id, point.service_id))
-    turn = turn_of(day_number(day), point.machine_id)
-    return before is None or turn_of(day_number(before), point.machine_id) < turn
+    fortnight = fortnight_of(day_number(day), point.machine_id)
+    return before is None or fortnight_of(day_number(before), point.machine_id) < fortnight
 
 
 def _uses(shop: Shop, facts: UseFacts, today: date) -> dict[str, KindUse]:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fleet.models import Shop
 from scheduling.core.forecast import HORIZON
-from scheduling.core.verification import Said
+from scheduling.core.verification import RangeForecasts
 from scheduling.facts.yard_days import Days, Floats, Ints
 from scheduling.hindsight.judged_forecasts import judged_forecasts
 from scheduling.models import KeptForecast
@@ -46,9 +46,9 @@ class Outcomes:
     truth: Floats
 
     @property
-    def said(self) -> Said:
+    def said(self) -> RangeForecasts:
         """What was said."""
-        return Said(self.low, self.middle, self.high)
+        return RangeForecasts(self.low, self.middle, self.high)
 
     def where(self, keep: NDArray[Any]) -> "Outcomes":
         """Return some of them."""

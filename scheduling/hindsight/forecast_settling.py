@@ -5,7 +5,14 @@ from collections.abc import Sequence
 import numpy as np
 
 from scheduling.core.forecast import HORIZON
-from scheduling.core.verification import Fell, Said, Settled, Verdict, fell, settle
+from scheduling.core.verification import (
+    DueOutcome,
+    RangeForecasts,
+    RangePosition,
+    Settled,
+    range_position,
+    settle,
+)
 from scheduling.due.meter_use import KindUse
 from scheduling.due.use_circumstances import ORIGIN
 from scheduling.facts.load_facts import UseFacts
@@ -13,13 +20,13 @@ from scheduling.facts.yard_days import Ints, day_number, from_number
 from scheduling.models import KeptForecast
 
 OUTCOMES = {
-    Fell.EARLIER: KeptForecast.Outcome.EARLIER,
-    Fell.INSIDE: KeptForecast.Outcome.INSIDE,
-    Fell.LATER: KeptForecast.Outcome.LATER,
+    RangePosition.EARLIER: KeptForecast.Outcome.EARLIER,
+    RangePosition.INSIDE: KeptForecast.Outcome.INSIDE,
+    RangePosition.LATER: KeptForecast.Outcome.LATER,
 }
 NOT_COUNTED = {
-    Verdict.UNREAD: KeptForecast.Outcome.UNREAD,
-    Verdict.GAP: KeptForecast.Outcome.GAP,
+    DueOutcome.UNREAD: KeptForecast.Outcome.UNREAD,
+    DueOutcome.GAP: KeptForecast.Outcome.GAP,
 }
 SETTLED_FIELDS = ("settled_on", "truth", "outcome")
 
@@ -47,12 +54,12 @@ def _noted(rows: Sequence[KeptForecast], found: Settled, today: Ints) -> list[Ke
     low, middle, high = (
         np.array([_or_beyond(getattr(row, name)) for row in rows]) for name in ("p10", "p50", "p90")
     )
-    where = fell(Said(low, middle, high), found.truth.astype(np.float64))
-    settled = np.flatnonzero(found.verdict != Verdict.OPEN)
+    where = range_position(RangeForecasts(low, middle, high), found.truth.astype(np.float64))
+    settled = np.flatnonzero(found.outcome != DueOutcome.OPEN)
     for i in settled.tolist():
-        row, verdict = rows[i], Verdict(int(found.verdict[i]))
-        row.outcome = NOT_COUNTED.get(verdict) or OUTCOMES[Fell(int(where[i]))]
-        row.truth = None if verdict in NOT_COUNTED else int(found.truth[i])
+        row, outcome = rows[i], DueOutcome(int(found.outcome[i]))
+        row.outcome = NOT_COUNTED.get(outcome) or OUTCOMES[RangePosition(int(where[i]))]
+        row.truth = None if outcome in NOT_COUNTED else int(found.truth[i])
         row.settled_on = from_number(today[i] + found.known_on[i])
     return [rows[i] for i in settled.tolist()]
 

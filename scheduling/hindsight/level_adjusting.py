@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from fleet.models import Shop
-from scheduling.core.verification import NOMINAL, Tail, adjusted_level, two_ended
+from scheduling.core.verification import NOMINAL, Tail, recalibrated_level, two_ended
 from scheduling.due.range_levels import Levels, levels_in_use
 from scheduling.hindsight.forecast_outcomes import Outcomes
 from scheduling.models import RangeLevels
@@ -22,7 +22,7 @@ def adjusted(outcomes: Outcomes) -> dict[str, tuple[Levels, int]]:
         own = judged.where(judged.kind == kind)
         low = Tail(own.low_level, own.low, own.truth, own.machine)
         high = Tail(own.high_level, own.high, own.truth, own.machine)
-        levels = adjusted_level(low, NOMINAL[0]), adjusted_level(high, NOMINAL[1])
+        levels = recalibrated_level(low, NOMINAL[0]), recalibrated_level(high, NOMINAL[1])
         found[kind] = levels, own.truth.size
     return found
 

@@ -8,7 +8,13 @@ import numpy as np
 
 from fleet.models import MachineClass, Shop
 from scheduling.core.forecast import HORIZON
-from scheduling.core.verification import Fell, days_off, fell, simple_factors, two_ended
+from scheduling.core.verification import (
+    RangePosition,
+    days_off,
+    range_position,
+    simple_factors,
+    two_ended,
+)
 from scheduling.facts.yard_days import Flags
 from scheduling.hindsight.forecast_outcomes import Outcomes
 from scheduling.hindsight.judged_forecasts import JUDGED, of_that_year, year_judged
@@ -34,13 +40,13 @@ def held(shop: Shop, outcomes: Outcomes, today: date) -> Counts:
 def _counts(some: Outcomes) -> Counts:
     """Count where truths fell, of ranges with two ends, and mean days off, where both are known."""
     judged = some.where(two_ended(some.said))
-    where = fell(judged.said, judged.truth)
+    where = range_position(judged.said, judged.truth)
     both = some.where(~np.isnan(some.simple))
     ours, simple = days_off(both.middle, both.truth), days_off(both.simple, both.truth)
     return {
-        "earlier": int((where == Fell.EARLIER).sum()),
-        "inside": int((where == Fell.INSIDE).sum()),
-        "later": int((where == Fell.LATER).sum()),
+        "earlier": int((where == RangePosition.EARLIER).sum()),
+        "inside": int((where == RangePosition.INSIDE).sum()),
+        "later": int((where == RangePosition.LATER).sum()),
         "off": _mean(ours),
         "simple_off": _mean(simple),
     }

@@ -7,7 +7,7 @@ import numpy as np
 
 from fleet.charts import MonthShare
 from fleet.models import Shop
-from scheduling.core.intervals import kept
+from scheduling.core.intervals import judge_on_time
 from scheduling.due.learning import kept_lessons
 from scheduling.due.line_rules import line_rules
 from scheduling.due.lines import lives_at_records, make_lines, services_done
@@ -41,7 +41,7 @@ def measure_compliance(shop: Shop, now: datetime) -> list[MonthShare]:
     rules = line_rules(facts, lines, uses)
     lives = {kind: lives_at_records(facts, use) for kind, use in uses.items()}
     done, _ = services_done(facts, lines, lives)
-    judged = kept(rules.meter, rules.calendar, done, np.datetime64(firsts[0], "D"))
+    judged = judge_on_time(rules.meter, rules.calendar, done, np.datetime64(firsts[0], "D"))
     month = judged.day.astype("datetime64[M]").astype("datetime64[D]").tolist()
-    every, in_time = Counter(month), Counter(np.array(month)[judged.in_time].tolist())
+    every, in_time = Counter(month), Counter(np.array(month)[judged.on_time].tolist())
     return [MonthShare(first, in_time[first], every[first]) for first in firsts]

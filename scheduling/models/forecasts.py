@@ -11,8 +11,8 @@ class KeptForecast(models.Model):
 
     p10, p50, p90 and simple are days after made_on: 0 is that day or earlier; empty p's lie beyond
     120 days.  Only the meter's side is kept: a calendar date is certain.  One row a machine and
-    service in each turn of 14 days (`scheduling.core.verification.turn_of`), while something
-    is left on the meter and the range begins within 120 days.
+    service in each fortnight of the machine's own (`scheduling.core.verification.fortnight_of`),
+    while something is left on the meter and the range begins within 120 days.
     """
 
     class Outcome(models.TextChoices):

@@ -12,7 +12,7 @@ from fleet.models import Machine
 from fleet.quantities import show_use
 from fleet.saying import say_date, short_date
 from scheduling.core.forecast import HORIZON, DueTasks, due_chance
-from scheduling.core.usage import Reason
+from scheduling.core.usage import CleaningReason
 from scheduling.due.meter_use import KindUse
 from scheduling.facts.load_facts import UseFacts
 from scheduling.facts.yard_days import Floats
@@ -26,10 +26,10 @@ LEVELS = 96
 """Lives at which chances are asked for; quantiles are read off between them."""
 
 REASONS = {
-    Reason.IMPOSSIBLE: "no meter can show this",
-    Reason.BACKWARDS: "below an earlier reading that is believed",
-    Reason.TOO_FAST: "more use than the days allow, or more than a later reading shows",
-    Reason.UNCONFIRMED: "does not fit; a second reading will tell",
+    CleaningReason.IMPOSSIBLE: "no meter can show this",
+    CleaningReason.BACKWARDS: "below an earlier reading that is believed",
+    CleaningReason.TOO_FAST: "more use than the days allow, or more than a later reading shows",
+    CleaningReason.UNCONFIRMED: "does not fit; a second reading will tell",
 }
 
 
@@ -155,7 +155,7 @@ def _rejected(use: KindUse, moment: _Moments) -> list[Rejected]:
             moment.at(float(meters.readings.day[row])),
             float(meters.life[row]),
             float(meters.readings.value[row]),
-            REASONS[Reason(int(cleaned.reason[row]))],
+            REASONS[CleaningReason(int(cleaned.reason[row]))],
         )
         for row in rows
     ]

@@ -10,11 +10,11 @@ from typing import Any
 import numpy as np
 
 from scheduling.core.forecast import (
-    Circumstances,
     DueTasks,
     FleetModel,
     Hires,
-    Outlook,
+    UseCircumstances,
+    UseOutlook,
     due_range,
     fit_fleet,
     forecast_due,
@@ -48,11 +48,11 @@ class Predictor:
 
 def _question(
     tasks: Sequence[Any], fleet: Mapping[str, Any], origin: datetime
-) -> tuple[FleetModel, Outlook, DueTasks]:
+) -> tuple[FleetModel, UseOutlook, DueTasks]:
     """Learn from the fleet, and put the tasks as the core takes them."""
     machines = list(fleet.values())
     cleaned, number = life_lines(machines)
-    about = Circumstances(_groups(machines), day_number(origin), _hires(tasks, number))
+    about = UseCircumstances(_groups(machines), day_number(origin), _hires(tasks, number))
     model = fit_fleet(cleaned, about)
     asked = np.array([number[task.machine] for task in tasks], dtype=np.int64)
     threshold = np.array([task.threshold for task in tasks], dtype=np.float64)

@@ -12,9 +12,9 @@ import time
 import numpy as np
 
 from scheduling.core.forecast import (
-    Circumstances,
     DueTasks,
     FleetModel,
+    UseCircumstances,
     fit_fleet,
     forecast_due,
     look_ahead,
@@ -44,7 +44,7 @@ def one_again(model: FleetModel, readings: Readings) -> float:
     start = time.perf_counter()
     for _ in range(20):
         cleaned = clean(first, Swaps.none(), 1, model.ceiling)
-        about = Circumstances(np.zeros(1, dtype=np.int64), ORIGIN)
+        about = UseCircumstances(np.zeros(1, dtype=np.int64), ORIGIN)
         outlook = look_ahead(model, cleaned, about)
         forecast_due(model, outlook, DueTasks(np.zeros(1, dtype=np.int64), np.array([50.0])))
     return (time.perf_counter() - start) / 20
@@ -53,7 +53,7 @@ def one_again(model: FleetModel, readings: Readings) -> float:
 def measure(machines: int) -> str:
     """Return a line of timings for a fleet of this size."""
     readings = made_up(machines)
-    about = Circumstances(np.arange(machines) % GROUPS, ORIGIN)
+    about = UseCircumstances(np.arange(machines) % GROUPS, ORIGIN)
     remaining = np.random.default_rng(3).uniform(5, 300, machines)
     marks = [time.perf_counter()]
     cleaned = clean(readings, Swaps.none(), machines)

@@ -9,19 +9,25 @@ from time import perf_counter
 
 import numpy as np
 
-from scheduling.core.intervals import Anchor, CalendarRules, MeterRules, Services, due_points
+from scheduling.core.intervals import (
+    AnchorRule,
+    CalendarRules,
+    MeterRules,
+    ServicesDone,
+    due_points,
+)
 
 LINES = 100_000
 SERVICES_EACH = 10
 
 
-def made_up_book(rng: np.random.Generator) -> Services:
+def made_up_book(rng: np.random.Generator) -> ServicesDone:
     line = np.repeat(np.arange(LINES), SERVICES_EACH)
     shape = (LINES, SERVICES_EACH)
     life = np.cumsum(rng.uniform(200, 300, shape), axis=1).ravel()
     day = np.datetime64("2015-01-31") + np.cumsum(rng.integers(300, 420, shape), axis=1).ravel()
     shuffled = rng.permutation(len(line))
-    return Services(line[shuffled], day[shuffled], life[shuffled])
+    return ServicesDone(line[shuffled], day[shuffled], life[shuffled])
 
 
 def best_of(times: int, work: Callable[[], object]) -> float:
@@ -37,8 +43,8 @@ def main() -> None:
     rng = np.random.default_rng(1)
     shuffled = made_up_book(rng)
     order = np.lexsort((shuffled.day, shuffled.line))
-    book = Services(shuffled.line[order], shuffled.day[order], shuffled.life[order])
-    anchor = rng.integers(0, len(Anchor), LINES)
+    book = ServicesDone(shuffled.line[order], shuffled.day[order], shuffled.life[order])
+    anchor = rng.integers(0, len(AnchorRule), LINES)
     meter = MeterRules(np.full(LINES, 250.0), early=25, late=25, start=0, anchor=anchor)
     calendar = CalendarRules(
         np.full(LINES, 12), early=36, late=36, start=np.datetime64("2015-01-31"), anchor=anchor

@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scheduling.core.forecast import (
-    Circumstances,
     DueTasks,
+    UseCircumstances,
     due_chance,
     fit_fleet,
     forecast_due,
@@ -36,7 +36,7 @@ def fleets(draw):
 
 def stand(readings, m, origin=ORIGIN):
     cleaned = clean(readings, Swaps.none(), m)
-    about = Circumstances(np.arange(m) % 2, origin)
+    about = UseCircumstances(np.arange(m) % 2, origin)
     model = fit_fleet(cleaned, about, LAW)
     return model, look_ahead(model, cleaned, about)
 
@@ -140,7 +140,7 @@ def test_of_a_simulated_fleet_each_quantile_covers_its_share(lump, seed):
     readings, rate, ran = simulated(lump, seed)
     m = rate.size
     cleaned = clean(readings, Swaps.none(), m)
-    about = Circumstances(np.zeros(m, dtype=int), ORIGIN)
+    about = UseCircumstances(np.zeros(m, dtype=int), ORIGIN)
     model = fit_fleet(cleaned, about)
     remaining = rate * np.random.default_rng(seed).uniform(15, 60, m)
     outlook = look_ahead(model, cleaned, about)

@@ -8,10 +8,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from scheduling.core.intervals import (
-    Anchor,
+    AnchorRule,
     CalendarRules,
     MeterRules,
-    Services,
+    ServicesDone,
     covering,
     due_points,
     due_states,
@@ -27,7 +27,7 @@ from tests.properties.scalar_intervals import (
 GREGORIAN_CYCLE = 146_097
 """Days in 400 years, after which every date falls as before."""
 
-anchors = st.sampled_from(list(Anchor))
+anchors = st.sampled_from(list(AnchorRule))
 quarters = st.integers(0, 4000).map(lambda n: n / 4)  # quarter hours: sums are exact
 some_days = st.dates(dt.date(2015, 1, 1), dt.date(2035, 12, 31))
 starts_or_not = st.none() | quarters
@@ -82,10 +82,10 @@ def meter_points(lines, scale=1.0, order=None):
         for name in ("every", "first_at", "early", "late", "start")
     }
     index, lives = flat(lines)
-    services = Services(index, np.full(len(index), "NaT"), as_floats(lives) * scale)
+    services = ServicesDone(index, np.full(len(index), "NaT"), as_floats(lives) * scale)
     if order is not None:
         rank = np.argsort(order)
-        services = Services(rank[services.line], services.day, services.life)
+        services = ServicesDone(rank[services.line], services.day, services.life)
         lengths = {name: values[order] for name, values in lengths.items()}
         lines = [lines[place] for place in order]
     rules = MeterRules(anchor=np.array(column(lines, "anchor"), dtype=int), **lengths)
@@ -108,7 +108,7 @@ def calendar_points(lines, shift=0):
         end_of_month=column(lines, "to_month_end"),
     )
     index, done = flat(lines)
-    services = Services(index, as_days(done) + shift, np.full(len(index), np.nan))
+    services = ServicesDone(index, as_days(done) + shift, np.full(len(index), np.nan))
     return due_points(MeterRules(np.full(len(lines), np.nan)), rules, services)
 
 
@@ -169,7 +169,7 @@ def test_the_order_of_lines_and_services_does_not_matter(case):
 
 
 @given(meter_lines(), quarters)
-@pytest.mark.parametrize("anchor", [Anchor.FROM_SERVICE, Anchor.FROM_DUE_POINT])
+@pytest.mark.parametrize("anchor", [AnchorRule.FROM_SERVICE, AnchorRule.FROM_DUE_POINT])
 def test_a_later_service_never_gives_an_earlier_due_point(anchor, line, further):
     line = line | {"anchor": anchor}
     assume(line["services"])
@@ -187,7 +187,7 @@ def test_the_due_point_lies_after_the_last_service_by_one_and_a_half_intervals_a
 
 @given(meter_lines(starts=at_zero, firsts=no_first))
 def test_a_fixed_grid_stays_on_its_points(line):
-    due = meter_points([line | {"anchor": Anchor.FROM_DUE_POINT}]).due_life[0]
+    due = meter_points([line | {"anchor": AnchorRule.FROM_DUE_POINT}]).due_life[0]
     assert due % line["every"] == pytest.approx(0, abs=1e-9)
 
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from scheduling.core.intervals import (
-    Anchor,
+    AnchorRule,
     CalendarRules,
     DuePoints,
     MeterRules,
-    Services,
+    ServicesDone,
     allowance,
     allowance_days,
     barred,
@@ -78,7 +78,7 @@ def test_int_04_and_05_inside_and_outside_a_window_on_the_meter(number):
         "start": given["due_h"] - given["interval_h"],
         "early": allowed,
         "late": allowed,
-        "anchor": Anchor.KEEP_WITHIN_WINDOW,
+        "anchor": AnchorRule.KEEP_WITHIN_WINDOW,
     }
     before_it, after_it = due_on_meter([], **rules), due_on_meter([given["done_h"]], **rules)
     np.testing.assert_allclose(
@@ -97,7 +97,7 @@ def test_int_06_tolerance_by_180_days_next_date_by_six_months():
         "start": "1998-07-31",
         "early": allowed,
         "late": allowed,
-        "anchor": Anchor.KEEP_WITHIN_WINDOW,
+        "anchor": AnchorRule.KEEP_WITHIN_WINDOW,
     }
     assert str(due_on_calendar([], **rules).due_day[0]) == given["due"]
     assert window_of(due_on_calendar([], **rules)) == expected["window"]
@@ -123,7 +123,7 @@ def test_int_07_each_side_of_a_dual_rule_is_worked_out_alone():
 
 def test_int_07_only_the_side_in_its_window_keeps_its_point():
     """US Army TM 1-1500-328-23 para 2-10, the rule; the numbers of the next service are ours."""
-    anchor = Anchor.KEEP_WITHIN_WINDOW
+    anchor = AnchorRule.KEEP_WITHIN_WINDOW
     points = due_points(
         meter(10, early=1, late=1, anchor=anchor),
         calendar(days=14, early=1, late=1, anchor=anchor),
@@ -140,7 +140,7 @@ def test_int_08_excess_counts_in_the_next_interval():
         "every": given["interval_h"],
         "start": given["due_h"] - given["interval_h"],
         "late": given["allowed_overrun_h"],
-        "anchor": Anchor.FROM_DUE_POINT,
+        "anchor": AnchorRule.FROM_DUE_POINT,
         "hard": True,
     }
     due = due_on_meter([], **rules)
@@ -168,7 +168,7 @@ def test_int_10_late_keeps_the_grid():
         start=0,
         early=given["tolerance_h"],
         late=given["tolerance_h"],
-        anchor=Anchor.KEEP_UNLESS_EARLY,
+        anchor=AnchorRule.KEEP_UNLESS_EARLY,
     )
     assert points.due_life[0] == expected["next_due_h"] != expected["not"]
     assert [points.opens_life[0], points.closes_life[0]] == expected["next_window_h"]
@@ -252,7 +252,7 @@ def test_int_17_half_year_miles_or_hours_whichever_first():
     points = due_points(
         MeterRules(np.array([1500.0, 150.0])),
         CalendarRules(months=np.array([6, 6])),
-        Services(np.array([0, 1]), days(given["last"], given["last"]), np.zeros(2)),
+        ServicesDone(np.array([0, 1]), days(given["last"], given["last"]), np.zeros(2)),
     )
     days_left = points.due_life / [rates["mi"], rates["h"]]
     due = np.datetime64(given["last"]) + days_left.astype("timedelta64[D]")
@@ -266,7 +266,7 @@ def test_tab_01_thousand_hours_or_yearly():
     points = due_points(
         meter(expected["hours"], start=0),
         calendar("2025-02-28", months=expected["months"]),
-        Services.none(),
+        ServicesDone.none(),
     )
     assert first_to_come(points, "2025-02-28", 0, 10.0) == ("2025-06-08", "hours")
     assert first_to_come(points, "2025-02-28", 0, 2.0) == ("2026-02-28", "calendar")
@@ -289,7 +289,7 @@ def test_tab_03_quarterly_with_miles_and_miles_whatever_the_calendar_says():
     points = due_points(
         MeterRules(np.array([quarterly["miles"], by_miles["miles"]], dtype=float), start=0),
         CalendarRules(months=[quarterly["months"], by_miles["calendar"] or 0], start="2025-01-31"),
-        Services.none(),
+        ServicesDone.none(),
     )
     assert points.due_life.tolist() == [3000, 6000]
     np.testing.assert_array_equal(points.due_day, days("2025-04-30", None))
@@ -306,7 +306,7 @@ def series(first: str, count: int, **rules: int) -> list[str]:
     """Due days of a fixed grid, each service done on its day."""
     done = [first]
     while len(done) < count:
-        points = due_on_calendar(done, start=first, anchor=Anchor.FROM_DUE_POINT, **rules)
+        points = due_on_calendar(done, start=first, anchor=AnchorRule.FROM_DUE_POINT, **rules)
         done.append(str(points.due_day[0]))
     return done
 

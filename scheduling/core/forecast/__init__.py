@@ -1,30 +1,36 @@
 """When each service falls due: a distribution of days, from readings, bookings and the fleet."""
 
-from scheduling.core.forecast.circumstances import Circumstances
-from scheduling.core.forecast.clock import HORIZON
-from scheduling.core.forecast.due import DueTasks, due_at_life, due_chance, due_range, forecast_due
+from scheduling.core.forecast.circumstances import UseCircumstances
+from scheduling.core.forecast.day_clock import HORIZON
+from scheduling.core.forecast.due_forecast import (
+    DueTasks,
+    due_at_life,
+    due_chance,
+    due_range,
+    forecast_due,
+)
 from scheduling.core.forecast.first_of import days_of_chance, first_of, first_of_days
-from scheduling.core.forecast.hires import Hires
-from scheduling.core.forecast.model import (
+from scheduling.core.forecast.fleet_model import (
     FleetModel,
-    Outlook,
+    UseOutlook,
     fit_fleet,
     look_ahead,
 )
+from scheduling.core.forecast.hire_days import Hires
+from scheduling.core.forecast.law_tuning import tune_law
 from scheduling.core.forecast.reading_worth import reading_worth
-from scheduling.core.forecast.summary import Evidence, UseSummary, life_at, summarise
-from scheduling.core.forecast.tuning import tune_law
+from scheduling.core.forecast.use_summary import Evidence, UseSummary, life_at, summarise
 from scheduling.core.usage.day_weights import DayWeights
 
 __all__ = [
     "HORIZON",
-    "Circumstances",
     "DayWeights",
     "DueTasks",
     "Evidence",
     "FleetModel",
     "Hires",
-    "Outlook",
+    "UseCircumstances",
+    "UseOutlook",
     "UseSummary",
     "days_of_chance",
     "due_at_life",

@@ -4,13 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.forecast.hires import Hires
-from scheduling.core.usage.arrays import Ints, machine_index
+from scheduling.core.forecast.hire_days import Hires
 from scheduling.core.usage.day_weights import DayWeights
+from scheduling.core.usage.flat_arrays import Ints, machine_index
 
 
 @dataclass(frozen=True)
-class Circumstances:
+class UseCircumstances:
     """What is known of m machines beside their readings.
 
     Attributes:

@@ -12,13 +12,13 @@ from typing import Protocol
 import numpy as np
 from scipy.special import ndtri
 
-from scheduling.core.usage.arrays import Floats, Ints
+from scheduling.core.usage.flat_arrays import Floats, Ints
 
 LANDMARKS = (0, 3, 8, 18, 35, 65)
 """Days after the origin at which every chance is computed, beside the horizon."""
 
 
-class Chances(Protocol):
+class CumulativeChance(Protocol):
     """The chance of n services by given days."""
 
     def __len__(self) -> int:
@@ -27,11 +27,11 @@ class Chances(Protocol):
     def __call__(self, day: Ints) -> Floats:
         """Return the chance of each service by its day, never falling in the day; shape (n,)."""
 
-    def some(self, rows: Ints) -> "Chances":
+    def some(self, rows: Ints) -> "CumulativeChance":
         """Return the chances of some services alone."""
 
 
-def first_days(ask: Chances, quantiles: Sequence[float], horizon: int) -> Floats:
+def first_days(ask: CumulativeChance, quantiles: Sequence[float], horizon: int) -> Floats:
     """Return the first day d in 0..horizon with F(d) ≥ q for each service and quantile.
 
     Args:
@@ -52,7 +52,9 @@ def first_days(ask: Chances, quantiles: Sequence[float], horizon: int) -> Floats
     return days.reshape(n, len(quantiles))
 
 
-def _narrowed(ask: Chances, asked: Ints, wanted: Floats, marks: Ints, chances: Floats) -> Floats:
+def _narrowed(
+    ask: CumulativeChance, asked: Ints, wanted: Floats, marks: Ints, chances: Floats
+) -> Floats:
     """Narrow brackets to a day, one for each service asked about and its chance; shape (p,)."""
     above = (chances < wanted[:, None]).sum(axis=1)
     within = (above > 0) & (above < marks.size)

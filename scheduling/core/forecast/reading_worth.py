@@ -10,13 +10,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from scheduling.core.forecast.clock import HORIZON, DayClock
-from scheduling.core.forecast.due import DueTasks, forecast_due
-from scheduling.core.forecast.model import FleetModel, Outlook
-from scheduling.core.usage.arrays import Floats
+from scheduling.core.forecast.day_clock import HORIZON, DayClock
+from scheduling.core.forecast.due_forecast import DueTasks, forecast_due
+from scheduling.core.forecast.fleet_model import FleetModel, UseOutlook
+from scheduling.core.usage.flat_arrays import Floats
 
 
-def reading_worth(model: FleetModel, outlook: Outlook, tasks: DueTasks) -> Floats:
+def reading_worth(model: FleetModel, outlook: UseOutlook, tasks: DueTasks) -> Floats:
     """Return the days by which a reading today would narrow each service's forecast, shape (n,).
 
     Days beyond the horizon count as its end; never below 0.
@@ -35,7 +35,7 @@ def reading_worth(model: FleetModel, outlook: Outlook, tasks: DueTasks) -> Float
     return np.maximum(_width(model, outlook, asked) - _width(model, read, known), 0.0)
 
 
-def _width(model: FleetModel, outlook: Outlook, tasks: DueTasks) -> Floats:
+def _width(model: FleetModel, outlook: UseOutlook, tasks: DueTasks) -> Floats:
     """Return the days from the 0.1 to the 0.9 quantile, shape (n,)."""
     early, late = np.minimum(forecast_due(model, outlook, tasks, (0.1, 0.9)), HORIZON + 1.0).T
     return late - early

@@ -1,18 +1,19 @@
 """When is each service next due? Pure functions on whole arrays.
 
-``anchors`` says how the next due point follows from the last service, ``rules`` what is known of
-each line, ``due`` works the due points out, ``states`` says what they mean on a day. ``windows``,
-``season``, ``covers``, ``idle`` and ``wear`` hold one rule each. Nothing here reads a clock.
+``anchors`` says how the next due point follows from the last service, ``interval_rules`` what is
+known of each line, ``next_due`` works the due points out, ``states_on_day`` says what they mean on
+a day. ``windows``, ``season_dates``, ``included_services``, ``idle`` and ``wear`` have one rule
+each. Nothing here reads a clock.
 """
 
-from scheduling.core.intervals.anchors import Anchor
-from scheduling.core.intervals.covers import covering, with_covered
-from scheduling.core.intervals.dates import add_months, day_of_month, end_of_month
-from scheduling.core.intervals.due import DuePoints, due_points
+from scheduling.core.intervals.anchors import AnchorRule
+from scheduling.core.intervals.done_on_time import judge_on_time
 from scheduling.core.intervals.idle import idle_too_long
-from scheduling.core.intervals.kept import kept
-from scheduling.core.intervals.rules import CalendarRules, MeterRules, Services
-from scheduling.core.intervals.states import (
+from scheduling.core.intervals.included_services import covering, with_covered
+from scheduling.core.intervals.interval_rules import CalendarRules, MeterRules, ServicesDone
+from scheduling.core.intervals.month_arithmetic import add_months, day_of_month, end_of_month
+from scheduling.core.intervals.next_due import DuePoints, due_points
+from scheduling.core.intervals.states_on_day import (
     LOOK_AHEAD,
     DueState,
     barred,
@@ -24,13 +25,13 @@ from scheduling.core.intervals.windows import allowance, allowance_days, nominal
 
 __all__ = [
     "LOOK_AHEAD",
-    "Anchor",
+    "AnchorRule",
     "CalendarRules",
     "DuePoints",
     "DueState",
     "Measurements",
     "MeterRules",
-    "Services",
+    "ServicesDone",
     "WearLimit",
     "add_months",
     "allowance",
@@ -42,7 +43,7 @@ __all__ = [
     "due_states",
     "end_of_month",
     "idle_too_long",
-    "kept",
+    "judge_on_time",
     "limit_life",
     "limit_reached",
     "nominal_length",

@@ -3,7 +3,7 @@
 from enum import IntEnum
 
 
-class Anchor(IntEnum):
+class AnchorRule(IntEnum):
     """Where the count of the next interval starts. It belongs to the interval, not to the site.
 
     FROM_SERVICE: last service + every. The plain reading of "at least once in the preceding

@@ -4,7 +4,7 @@ The fold runs over the rank of a service within its line: first the first servic
 then the second of those that have one, and so on. So its cost is that of the longest book in
 passes and of all services in work, whatever the number of lines.
 
-What one service does to a grid (Anchor says which):
+What one service does to a grid (AnchorRule says which):
 
 * restart: the grid starts anew at the service;
 * keep: the next point of the same grid that lies after the service. A service that is late by a
@@ -19,8 +19,8 @@ intervals.
 
 import numpy as np
 
-from scheduling.core.intervals.anchors import Anchor
-from scheduling.core.intervals.arrays import Bools, Ints, Points
+from scheduling.core.intervals.anchors import AnchorRule
+from scheduling.core.intervals.line_arrays import Bools, Ints, Points
 from scheduling.core.intervals.sides import Side
 from scheduling.core.intervals.track import Track
 
@@ -33,7 +33,7 @@ def fold(side: Side, at: Points, first: Ints, count: Ints) -> Track:
     """
     track = begin(side)
     # where every service restarts the grid the last one alone matters
-    restarts = side.anchor == Anchor.FROM_SERVICE
+    restarts = side.anchor == AnchorRule.FROM_SERVICE
     skipped = np.where(restarts, np.maximum(count - 1, 0), 0)
     first, count = first + skipped, count - skipped
     longest_first = np.argsort(-count, kind="stable")
@@ -82,9 +82,9 @@ def _keeps_grid(side: Side, track: Track, at: Points) -> Bools:
     # a service older than the machine's start is where a fixed grid begins
     on_grid = track.served | (at >= track.origin - side.slack)
     return (
-        ((side.anchor == Anchor.FROM_DUE_POINT) & on_grid)
-        | ((side.anchor == Anchor.KEEP_UNLESS_EARLY) & not_early)
-        | ((side.anchor == Anchor.KEEP_WITHIN_WINDOW) & in_window)
+        ((side.anchor == AnchorRule.FROM_DUE_POINT) & on_grid)
+        | ((side.anchor == AnchorRule.KEEP_UNLESS_EARLY) & not_early)
+        | ((side.anchor == AnchorRule.KEEP_WITHIN_WINDOW) & in_window)
     )
 
 

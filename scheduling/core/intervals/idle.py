@@ -6,8 +6,8 @@ service after more than three months out of service).
 
 import numpy as np
 
-from scheduling.core.intervals.arrays import Bools, Days, Ints
-from scheduling.core.intervals.dates import add_months, day_of_month
+from scheduling.core.intervals.line_arrays import Bools, Days, Ints
+from scheduling.core.intervals.month_arithmetic import add_months, day_of_month
 
 
 def idle_too_long(last_used: Days, last_service: Days, today: Days, months: Ints) -> Bools:

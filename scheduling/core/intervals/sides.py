@@ -18,14 +18,14 @@ from typing import Protocol, Self
 
 import numpy as np
 
-from scheduling.core.intervals.arrays import SLACK, Bools, Days, Floats, Ints, Points
-from scheduling.core.intervals.dates import (
+from scheduling.core.intervals.interval_rules import CalendarRules, MeterRules
+from scheduling.core.intervals.line_arrays import SLACK, Bools, Days, Floats, Ints, Points
+from scheduling.core.intervals.month_arithmetic import (
     add_months,
     day_of_month,
     end_of_month,
     months_between,
 )
-from scheduling.core.intervals.rules import CalendarRules, MeterRules
 from scheduling.core.intervals.track import Track
 from scheduling.core.intervals.windows import nominal_length
 
@@ -35,7 +35,7 @@ class Side(Protocol):
 
     @property
     def anchor(self) -> Ints:
-        """An ``Anchor`` a line."""
+        """An ``AnchorRule`` a line."""
 
     @property
     def start(self) -> Points:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, fields
 
-from scheduling.core.intervals.arrays import Bools, Ints, Points
+from scheduling.core.intervals.line_arrays import Bools, Ints, Points
 
 
 @dataclass

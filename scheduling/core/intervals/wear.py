@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.intervals.arrays import Bools, Floats, Ints
+from scheduling.core.intervals.line_arrays import Bools, Floats, Ints
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ a year as 360).
 import numpy as np
 from numpy.typing import ArrayLike
 
-from scheduling.core.intervals.arrays import Floats, Ints
+from scheduling.core.intervals.line_arrays import Floats, Ints
 
 NOMINAL_MONTH = 30
 """Days in a month when a percentage of an interval is taken; due dates use real months."""

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.usage.arrays import Floats, Ints
-from scheduling.core.usage.intervals import UseIntervals
+from scheduling.core.usage.flat_arrays import Floats, Ints
 from scheduling.core.usage.law import LUMP_POWER
+from scheduling.core.usage.use_between_readings import UseIntervals
 
 LEAST_DAYS = 0.9
 """An interval of fewer effective days says nothing of bursts."""

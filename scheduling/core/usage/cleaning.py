@@ -1,8 +1,8 @@
 """From readings as typed to a life line that can be believed.
 
 Swaps on record cut a machine's readings into stretches of one meter each, and bring two readings
-of their own. In each stretch the largest plausible set of readings is kept (`chain`); a step
-that no meter can have made is taken for a swap without record, whose use is not known and is
+of their own. In each stretch the largest plausible set of readings is kept (`plausible_chain`); a
+step that no meter can have made is taken for a swap without record, whose use is not known and is
 filled in at the machine's mean rate. Life is then the use since the first reading that counts.
 """
 
@@ -11,14 +11,14 @@ from enum import IntEnum
 
 import numpy as np
 
-from scheduling.core.usage.arrays import Flags, Floats, Ints, previous_in_run
-from scheduling.core.usage.chain import largest_chain
+from scheduling.core.usage.flat_arrays import Flags, Floats, Ints, previous_in_run
 from scheduling.core.usage.life import life_line
 from scheduling.core.usage.plausible import use_ceiling
-from scheduling.core.usage.readings import Readings, Swaps
+from scheduling.core.usage.plausible_chain import largest_chain
+from scheduling.core.usage.reading_arrays import Readings, Swaps
 
 
-class Reason(IntEnum):
+class CleaningReason(IntEnum):
     """Why a reading counts or does not."""
 
     FINE = 0
@@ -36,7 +36,7 @@ class Cleaned:
         life: of each reading, use since the machine's first reading that counts, in the meter's
             unit; NaN if it does not count; shape (n,), in the order the readings were given.
         accepted: the reading counts; shape (n,).
-        reason: a `Reason` for each reading; shape (n,).
+        reason: a `CleaningReason` for each reading; shape (n,).
         swap_suspected: from the reading before to this one the meter must have been changed
             without record; shape (n,).
         machine, day, value: the points of the life line (readings that count, and swaps on
@@ -226,7 +226,7 @@ def _steps(rows: _Rows, at: Ints, broken: Flags) -> tuple[Floats, Flags]:
 
 
 def _reasons(seen: Readings, rows: _Rows, kept: Flags, n_machines: int) -> Ints:
-    """Name a `Reason` for every reading; shape (n,)."""
+    """Name a `CleaningReason` for every reading; shape (n,)."""
     place = np.arange(rows.day.size)
     earlier = np.maximum.accumulate(np.where(kept, place, -1))
     same = (earlier >= 0) & (rows.stretch[earlier] == rows.stretch)
@@ -234,10 +234,10 @@ def _reasons(seen: Readings, rows: _Rows, kept: Flags, n_machines: int) -> Ints:
     newest = np.full(n_machines, -1)
     newest[rows.machine[kept]] = place[kept]
     later = newest[rows.machine] > place
-    reason = np.where(below, Reason.BACKWARDS, Reason.TOO_FAST)
-    reason = np.where(later, reason, Reason.UNCONFIRMED)
-    reason = np.where(kept, Reason.FINE, reason)
-    result = np.full(seen.day.size, int(Reason.IMPOSSIBLE))
+    reason = np.where(below, CleaningReason.BACKWARDS, CleaningReason.TOO_FAST)
+    reason = np.where(later, reason, CleaningReason.UNCONFIRMED)
+    reason = np.where(kept, CleaningReason.FINE, reason)
+    result = np.full(seen.day.size, int(CleaningReason.IMPOSSIBLE))
     real = rows.source >= 0
     result[rows.source[real]] = reason[real]
     return result

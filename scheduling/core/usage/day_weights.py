@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from scheduling.core.usage.arrays import Floats, Ints
+from scheduling.core.usage.flat_arrays import Floats, Ints
 
 
 @dataclass(frozen=True)

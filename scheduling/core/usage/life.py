@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from scheduling.core.usage.arrays import Flags, Floats, Ints, previous_in_run
+from scheduling.core.usage.flat_arrays import Flags, Floats, Ints, previous_in_run
 
 
 def life_line(machine: Ints, day: Floats, step: Floats, known: Flags) -> Floats:

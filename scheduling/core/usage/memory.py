@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.usage.arrays import Floats
-from scheduling.core.usage.intervals import UseIntervals
+from scheduling.core.usage.flat_arrays import Floats
+from scheduling.core.usage.use_between_readings import UseIntervals
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ The page where a reading is typed and the cleaning of years of readings ask this
 import numpy as np
 from numpy.typing import ArrayLike
 
-from scheduling.core.usage.arrays import Flags, Floats, Ints, previous_in_run
+from scheduling.core.usage.flat_arrays import Flags, Floats, Ints, previous_in_run
 
 BUSY_QUANTILE = 0.97
 """Share of the fleet's intervals between readings that run no faster than the busy rate."""

@@ -4,9 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.usage.arrays import Flags, Floats, Ints
 from scheduling.core.usage.bursts import BurstModel, add_up, fit_bursts, squared_deviations
-from scheduling.core.usage.classes import (
+from scheduling.core.usage.flat_arrays import Flags, Floats, Ints
+from scheduling.core.usage.law import UseLaw
+from scheduling.core.usage.memory import Remembered, remembered
+from scheduling.core.usage.rate_classes import (
     LEAST_DAYS,
     class_likelihood,
     class_rates,
@@ -14,9 +16,7 @@ from scheduling.core.usage.classes import (
     group_shares,
     posterior,
 )
-from scheduling.core.usage.intervals import UseIntervals
-from scheduling.core.usage.law import UseLaw
-from scheduling.core.usage.memory import Remembered, remembered
+from scheduling.core.usage.use_between_readings import UseIntervals
 
 KNOWN_DAYS = 5.0
 """Remembered days from which a machine counts for its group's mean rate."""

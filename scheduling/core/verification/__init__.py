@@ -1,40 +1,40 @@
 """Forecast verification: what came true, how ours compare with a simple average, what to mend."""
 
-from scheduling.core.verification.adjusting import (
+from scheduling.core.verification.due_outcomes import PATIENCE, DueOutcome, Settled, settle
+from scheduling.core.verification.own_fortnight import fortnight_of
+from scheduling.core.verification.recalibration import (
     NOMINAL,
-    AdjustRules,
+    RecalibrationLimits,
     Tail,
-    adjusted_level,
     design_effect,
+    recalibrated_level,
 )
 from scheduling.core.verification.scoring import (
-    Fell,
-    Said,
+    RangeForecasts,
+    RangePosition,
     days_off,
-    fell,
+    range_position,
     simple_factors,
     two_ended,
 )
-from scheduling.core.verification.settling import PATIENCE, Settled, Verdict, settle
-from scheduling.core.verification.simple import lifetime_average
-from scheduling.core.verification.turns import turn_of
+from scheduling.core.verification.simple_average import lifetime_average
 
 __all__ = [
     "NOMINAL",
     "PATIENCE",
-    "AdjustRules",
-    "Fell",
-    "Said",
+    "DueOutcome",
+    "RangeForecasts",
+    "RangePosition",
+    "RecalibrationLimits",
     "Settled",
     "Tail",
-    "Verdict",
-    "adjusted_level",
     "days_off",
     "design_effect",
-    "fell",
+    "fortnight_of",
     "lifetime_average",
+    "range_position",
+    "recalibrated_level",
     "settle",
     "simple_factors",
-    "turn_of",
     "two_ended",
 ]

@@ -1,7 +1,7 @@
 """Forecasts beside what came true: inside the range or not, days off, and the simple average.
 
 Days are whole days after the day of the forecast, clipped to 0..120 on both sides: clipping is
-monotone, so nothing of what is compared here is turned about by it.
+monotone, so it never changes which of two days is the later.
 """
 
 from dataclasses import dataclass
@@ -10,10 +10,10 @@ from enum import IntEnum
 import numpy as np
 
 from scheduling.core.forecast import HORIZON
-from scheduling.core.usage.arrays import Flags, Floats, Ints
+from scheduling.core.usage.flat_arrays import Flags, Floats, Ints
 
 
-class Fell(IntEnum):
+class RangePosition(IntEnum):
     """Where the truth fell."""
 
     EARLIER = -1  # before the range
@@ -22,7 +22,7 @@ class Fell(IntEnum):
 
 
 @dataclass(frozen=True)
-class Said:
+class RangeForecasts:
     """What was said of n due points: days of the low, middle and high quantile, shape (n,).
 
     120 or more, and infinity, stand for beyond the horizon.
@@ -33,17 +33,26 @@ class Said:
     high: Floats
 
 
-def fell(said: Said, truth: Floats) -> Ints:
-    """Return a `Fell` for each; the first and the last day of a range belong to it; shape (n,)."""
+def range_position(said: RangeForecasts, truth: Floats) -> Ints:
+    """Return the `RangePosition` of each truth, shape (n,).
+
+    The first and the last day of a range belong to it, since people are told both.
+
+    Args:
+        said: days named for n due points.
+        truth: days that came true, shape (n,).
+
+    """
     late = truth > np.minimum(said.high, HORIZON)
     early = truth < np.minimum(said.low, HORIZON)
-    return np.where(late, Fell.LATER, np.where(early, Fell.EARLIER, Fell.INSIDE)).astype(np.int64)
+    where = np.where(early, RangePosition.EARLIER, RangePosition.INSIDE)
+    return np.where(late, RangePosition.LATER, where).astype(np.int64)
 
 
-def two_ended(said: Said) -> Flags:
+def two_ended(said: RangeForecasts) -> Flags:
     """Tell which ranges lie wholly inside 0..120 and can be missed on either side, shape (n,).
 
-    A range that begins today or ends beyond the horizon holds too easily to be judged by.
+    A range that begins today or ends beyond the horizon covers too easily to be judged by.
     """
     return (said.low > 0) & (said.high < HORIZON)
 

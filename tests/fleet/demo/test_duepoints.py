@@ -104,7 +104,7 @@ def test_it_agrees_with_the_sites_own_fold_on_random_books(anchor):
             end_of_month=np.zeros(1, bool),
             hard=np.zeros(1, bool),
         )
-        services = intervals.Services(
+        services = intervals.ServicesDone(
             line=np.zeros(6, int),
             day=np.datetime64("2025-06-02") + np.arange(6),
             life=lives,

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from fleet.models import Interval
-from scheduling.core.intervals import Anchor
+from scheduling.core.intervals import AnchorRule
 from scheduling.due.learning import learn
 from scheduling.due.line_rules import line_rules
 from scheduling.due.lines import make_lines
@@ -41,7 +41,7 @@ def test_every_part_of_an_interval_reaches_the_core():
     assert (meter.early[0], meter.late[0]) == (15, 15)  # 10 % is 20 h, at most 15; 30 h, 20, 15
     assert (calendar.months[0], calendar.first_months[0]) == (6, 1)
     assert (calendar.early[0], calendar.late[0]) == (7, 18)  # 10 % of 180 days; 7 is less
-    assert meter.anchor[0] == calendar.anchor[0] == Anchor.KEEP_UNLESS_EARLY
+    assert meter.anchor[0] == calendar.anchor[0] == AnchorRule.KEEP_UNLESS_EARLY
     assert meter.hard[0]
     assert calendar.end_of_month[0]
     assert rules.idle_months[0] == 3

@@ -6,7 +6,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from scheduling.core.verification import turn_of
+from scheduling.core.verification import fortnight_of
 from scheduling.due.refresh import refresh
 from scheduling.facts.yard_days import day_number
 from scheduling.hindsight.forecast_night import keep_and_settle
@@ -59,15 +59,15 @@ def test_run_twice_the_second_run_changes_nothing(shop):
     assert everything() == before
 
 
-def test_each_service_is_kept_once_a_turn(shop):
+def test_each_service_is_kept_once_a_fortnight(shop):
     machines, service = fleet(shop, machines=1)
     serviced(machines[0], service, 3)
     for ahead in range(0, 30, 3):
         night(shop, NOW + DAY * ahead)
-    turns = [turn_of(day_number(row.made_on), row.machine_id)
+    fortnights = [fortnight_of(day_number(row.made_on), row.machine_id)
              for row in KeptForecast.objects.all()]  # fmt: skip
-    assert len(turns) == len(set(turns))
-    assert 2 <= len(turns) <= 3
+    assert len(fortnights) == len(set(fortnights))
+    assert 2 <= len(fortnights) <= 3
 
 
 def test_what_nobody_was_told_is_not_kept(shop):

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from scheduling.core.forecast import Circumstances
+from scheduling.core.forecast import UseCircumstances
 
 
 @pytest.mark.parametrize(
@@ -15,9 +15,9 @@ from scheduling.core.forecast import Circumstances
 )
 def test_circumstances_that_cannot_be_are_refused(changes, words):
     with pytest.raises(ValueError, match=words):
-        Circumstances(**({"group": np.zeros(1, dtype=int), "origin": 1.0} | changes))
+        UseCircumstances(**({"group": np.zeros(1, dtype=int), "origin": 1.0} | changes))
 
 
 def test_a_group_that_is_no_index_is_refused():
     with pytest.raises(ValueError, match="group of machine 1"):
-        _ = Circumstances(np.array([0, -1]), 1.0).groups
+        _ = UseCircumstances(np.array([0, -1]), 1.0).groups

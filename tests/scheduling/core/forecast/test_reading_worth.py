@@ -1,6 +1,12 @@
 import numpy as np
 
-from scheduling.core.forecast import Circumstances, DueTasks, fit_fleet, look_ahead, reading_worth
+from scheduling.core.forecast import (
+    DueTasks,
+    UseCircumstances,
+    fit_fleet,
+    look_ahead,
+    reading_worth,
+)
 from scheduling.core.usage import DayWeights, Readings, Swaps, UseLaw, clean
 
 
@@ -11,7 +17,7 @@ def worth(last_read, remaining, weights=None):
     day = (100 - ages)[:, None] - np.array([60.0, 40.0, 20.0, 0.0])
     machine = np.repeat(np.arange(30), 4)
     cleaned = clean(Readings(machine, day.ravel(), 4 * day.ravel()), Swaps.none(), 30)
-    about = Circumstances(np.zeros(30, dtype=int), 100.0, day_weights=weights)
+    about = UseCircumstances(np.zeros(30, dtype=int), 100.0, day_weights=weights)
     model = fit_fleet(cleaned, about, UseLaw())
     tasks = DueTasks(np.arange(len(last_read)), np.array(remaining))
     return reading_worth(model, look_ahead(model, cleaned, about), tasks)

@@ -6,10 +6,16 @@ Every case: 100 h from a start at 0 h, window 10 h on both sides.
 import numpy as np
 import pytest
 
-from scheduling.core.intervals import Anchor, CalendarRules, MeterRules, Services, due_points
+from scheduling.core.intervals import (
+    AnchorRule,
+    CalendarRules,
+    MeterRules,
+    ServicesDone,
+    due_points,
+)
 from tests.lines import due_on_calendar, due_on_meter
 
-FROM_SERVICE, FROM_DUE_POINT, KEEP_UNLESS_EARLY, KEEP_WITHIN_WINDOW = Anchor
+FROM_SERVICE, FROM_DUE_POINT, KEEP_UNLESS_EARLY, KEEP_WITHIN_WINDOW = AnchorRule
 HUNDRED = {"every": 100, "early": 10, "late": 10, "start": 0}
 
 
@@ -35,11 +41,11 @@ def test_next_point_after_one_service(
     expected = [from_service, from_due_point, keep_unless_early, keep_within_window]
     rules = MeterRules(np.full(4, 100.0), early=10, late=10, anchor=np.arange(4), start=0)
     no_calendar = CalendarRules(months=np.zeros(4))
-    points = due_points(rules, no_calendar, Services(np.arange(4), "NaT", [done_at] * 4))
+    points = due_points(rules, no_calendar, ServicesDone(np.arange(4), "NaT", [done_at] * 4))
     np.testing.assert_allclose(points.due_life, expected)
 
 
-@pytest.mark.parametrize("anchor", Anchor)
+@pytest.mark.parametrize("anchor", AnchorRule)
 def test_the_same_service_recorded_twice_counts_once(anchor):
     once = due_on_meter([102.0], anchor=anchor, **HUNDRED)
     twice = due_on_meter([102.0, 102.0], anchor=anchor, **HUNDRED)
@@ -47,7 +53,7 @@ def test_the_same_service_recorded_twice_counts_once(anchor):
     assert twice.used == 1
 
 
-@pytest.mark.parametrize("anchor", Anchor)
+@pytest.mark.parametrize("anchor", AnchorRule)
 def test_two_records_of_one_day_count_once_on_the_calendar(anchor):
     rules = {"months": 1, "early": 3, "late": 3, "start": "2025-01-01", "anchor": anchor}
     once = due_on_calendar(["2025-02-02"], **rules)
@@ -84,7 +90,7 @@ def test_a_fixed_grid_begins_at_a_service_older_than_the_machines_start():
     assert points.due_life == 1230
 
 
-@pytest.mark.parametrize("anchor", Anchor)
+@pytest.mark.parametrize("anchor", AnchorRule)
 def test_without_a_known_start_the_first_service_starts_the_count(anchor):
     points = due_on_meter([640], anchor=anchor, **HUNDRED | {"start": np.nan})
     assert points.due_life == 740

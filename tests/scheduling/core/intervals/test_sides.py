@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from scheduling.core.intervals import Anchor
+from scheduling.core.intervals import AnchorRule
 from tests.lines import due_on_calendar, due_on_meter
 
 
@@ -56,13 +56,13 @@ def test_the_window_of_a_break_in_is_cut_to_whole_days():
 
 def test_after_a_break_in_the_grid_goes_on_by_every():
     rules = {"every": 250, "first_at": 20, "early": 25, "late": 25, "start": 0}
-    points = due_on_meter([21], anchor=Anchor.KEEP_WITHIN_WINDOW, **rules)
+    points = due_on_meter([21], anchor=AnchorRule.KEEP_WITHIN_WINDOW, **rules)
     assert (points.due_life, points.opens_life) == (270, 245)
 
 
 def test_a_break_in_of_a_month_keeps_the_original_day():
     rules = {"months": 1, "first_months": 1, "start": "2025-01-31", "late": 3, "early": 3}
-    points = due_on_calendar(["2025-02-28"], anchor=Anchor.KEEP_WITHIN_WINDOW, **rules)
+    points = due_on_calendar(["2025-02-28"], anchor=AnchorRule.KEEP_WITHIN_WINDOW, **rules)
     assert str(points.due_day[0]) == "2025-03-31"
 
 
@@ -88,6 +88,6 @@ def test_calendar_months_run_to_the_end_of_the_month(done_on, expected):
 
 
 def test_a_leap_day_comes_back_in_the_next_leap_year():
-    rules = {"months": 12, "early": 30, "late": 30, "anchor": Anchor.FROM_DUE_POINT}
+    rules = {"months": 12, "early": 30, "late": 30, "anchor": AnchorRule.FROM_DUE_POINT}
     services = ["2024-02-29", "2025-02-20", "2026-03-03", "2027-02-28"]
     assert str(due_on_calendar(services, **rules).due_day[0]) == "2028-02-29"

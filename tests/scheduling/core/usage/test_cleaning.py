@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from scheduling.core.usage import Readings, Reason, Swaps, clean
+from scheduling.core.usage import CleaningReason, Readings, Swaps, clean
 
 CEILING = 20.0  # hours a day
 
@@ -21,19 +21,19 @@ def swap(day, old, new):
 def test_readings_that_fit_are_all_kept_and_life_starts_at_nothing():
     found = cleaned([500.0, 540.0, 600.0])
     assert found.life.tolist() == [0.0, 40.0, 100.0]
-    assert found.reason.tolist() == [Reason.FINE] * 3
+    assert found.reason.tolist() == [CleaningReason.FINE] * 3
 
 
 @pytest.mark.parametrize(
     ("values", "bad", "reason"),
     [
-        ([100, 140, 1800, 220, 260, 300], 2, Reason.TOO_FAST),  # decimal point left out
-        ([100, 140, 18, 220, 260, 300], 2, Reason.BACKWARDS),  # digit lost
-        ([100, 140, 180, 220, 260, 30], 5, Reason.UNCONFIRMED),  # the last one, nobody knows yet
+        ([100, 140, 1800, 220, 260, 300], 2, CleaningReason.TOO_FAST),  # decimal point left out
+        ([100, 140, 18, 220, 260, 300], 2, CleaningReason.BACKWARDS),  # digit lost
+        ([100, 140, 180, 220, 260, 30], 5, CleaningReason.UNCONFIRMED),  # the last one: who knows
         ([1000, 140, 180, 220, 260, 300], 0, None),  # the very first
-        ([100, 140, np.nan, 220, 260, 300], 2, Reason.IMPOSSIBLE),
-        ([100, 140, np.inf, 220, 260, 300], 2, Reason.IMPOSSIBLE),
-        ([100, 140, -180, 220, 260, 300], 2, Reason.IMPOSSIBLE),
+        ([100, 140, np.nan, 220, 260, 300], 2, CleaningReason.IMPOSSIBLE),
+        ([100, 140, np.inf, 220, 260, 300], 2, CleaningReason.IMPOSSIBLE),
+        ([100, 140, -180, 220, 260, 300], 2, CleaningReason.IMPOSSIBLE),
     ],
 )
 def test_one_bad_reading_is_left_out_with_its_reason(values, bad, reason):
@@ -71,7 +71,10 @@ def test_a_reading_in_the_minute_of_a_swap_goes_to_the_nearer_meter():
 def test_a_meter_that_only_runs_backwards_keeps_one_reading():
     found = cleaned(1000.0 - 50.0 * np.arange(9))
     assert found.accepted.sum() == 1
-    assert set(found.reason[~found.accepted]) <= {Reason.BACKWARDS, Reason.UNCONFIRMED}
+    assert set(found.reason[~found.accepted]) <= {
+        CleaningReason.BACKWARDS,
+        CleaningReason.UNCONFIRMED,
+    }
 
 
 def test_a_machine_without_readings_has_no_last_reading():

@@ -2,10 +2,10 @@ import numpy as np
 import pytest
 
 from scheduling.core.verification.scoring import (
-    Fell,
-    Said,
+    RangeForecasts,
+    RangePosition,
     days_off,
-    fell,
+    range_position,
     simple_factors,
     two_ended,
 )
@@ -14,25 +14,25 @@ INF = np.inf
 
 
 def said(low, middle, high):
-    return Said(*(np.array([float(day)]) for day in (low, middle, high)))
+    return RangeForecasts(*(np.array([float(day)]) for day in (low, middle, high)))
 
 
 @pytest.mark.parametrize(
     ("low", "high", "truth", "where"),
     [
-        (10, 30, 9, Fell.EARLIER),
-        (10, 30, 10, Fell.INSIDE),  # both ends belong to the range
-        (10, 30, 30, Fell.INSIDE),
-        (10, 30, 31, Fell.LATER),
-        (10, 30, 120, Fell.LATER),
-        (10, INF, 120, Fell.INSIDE),  # "not before day 10"
-        (INF, INF, 120, Fell.INSIDE),  # "beyond 120 days"
-        (INF, INF, 119, Fell.EARLIER),
-        (0, 5, 0, Fell.INSIDE),
+        (10, 30, 9, RangePosition.EARLIER),
+        (10, 30, 10, RangePosition.INSIDE),  # both ends belong to the range
+        (10, 30, 30, RangePosition.INSIDE),
+        (10, 30, 31, RangePosition.LATER),
+        (10, 30, 120, RangePosition.LATER),
+        (10, INF, 120, RangePosition.INSIDE),  # "not before day 10"
+        (INF, INF, 120, RangePosition.INSIDE),  # "beyond 120 days"
+        (INF, INF, 119, RangePosition.EARLIER),
+        (0, 5, 0, RangePosition.INSIDE),
     ],
 )
 def test_where_a_truth_falls(low, high, truth, where):
-    assert fell(said(low, 20, high), np.array([float(truth)]))[0] == where
+    assert range_position(said(low, 20, high), np.array([float(truth)]))[0] == where
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,173 @@
+"""Fit the law of use to a fleet's own past.
+
+A law is judged by the forecasts that it would have made on two days in the past. The loss is the
+ranked probability score of the day on which a level is reached, added up at the later readings,
+
+    Σ (days the look stands for) · (F − 1[reached])²,
+
+a proper score, in days (T. Gneiting and A. E. Raftery, Strictly proper scoring rules, JASA 102,
+2007, section 4.2). One number of the law at a time is moved up and down a ladder; a move counts
+only if it gains more than three standard errors of the gain, so that a fleet whose past says
+little keeps the defaults.
+
+How far the chances of the fitted law are to be trusted is then judged by the same questions, with
+the logarithmic score -ln(chance given to what happened), which minds the ends of the range.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+from scipy.optimize import minimize_scalar
+
+from scheduling.core.forecast.circumstances import UseCircumstances
+from scheduling.core.forecast.mixture_passage import MixturePassage, trusted
+from scheduling.core.forecast.past_questions import LEVELS, LOOKS, PastQuestions, ask_past
+from scheduling.core.usage.cleaning import Cleaned
+from scheduling.core.usage.flat_arrays import Floats
+from scheduling.core.usage.law import UseLaw
+from scheduling.core.usage.memory import Memory
+from scheduling.core.usage.rates import estimate_rates, fit_rates
+from scheduling.core.usage.use_between_readings import use_intervals
+
+CUTS = ((0.5, 120.0), (0.75, 60.0))
+"""The days in the past: this share of the fleet's history before them, at most so many days ago."""
+
+LEAST_QUESTIONS = 40
+"""Machines asked about below which the defaults stay."""
+
+LADDER = {"lump": 1.6, "spread": 3.0, "half_life": 2.0, "change": 3.0}
+"""The factor by which each number is moved, first at its full size and then at its root."""
+
+BOUNDS = {
+    "lump": (0.05, 40.0),
+    "spread": (1e-4, 0.6),
+    "half_life": (8.0, 500.0),
+    "change": (1e-3, 0.5),
+}
+"""How far each number may go."""
+
+LEAST_TRUST = 0.5
+"""Least that chances may be trusted."""
+
+SURE = (1e-4, 1.0 - 1e-4)
+"""Chances nearer to 0 or 1 than this count as this, so that one odd machine does not decide."""
+
+STANDARD_ERRORS = 3.0
+"""Standard errors of the gain above which a move counts."""
+
+WIDEN_ERRORS = 1.0
+"""The same for trusting the chances less."""
+
+
+def tune_law(cleaned: Cleaned, about: UseCircumstances, start: UseLaw | None = None) -> UseLaw:
+    """Return the law of use that would have served a fleet best in its own past.
+
+    Args:
+        cleaned: life lines of the fleet up to the origin.
+        about: groups, day weights and origin.
+        start: the law to start from, and to keep where the past says little.
+
+    """
+    law = start or UseLaw()
+    questions = _questions(cleaned, about)
+    if sum(q.group.size for q in questions) < LEAST_QUESTIONS:
+        return law
+    loss = _losses(law, questions)
+    for root in (1.0, 0.5):
+        for name, factor in LADDER.items():
+            for step in (factor**-root, factor**root):
+                law, loss = _climb(law, loss, questions, (name, step))
+    return replace(law, trust=_trust(law, questions))
+
+
+def _questions(cleaned: Cleaned, about: UseCircumstances) -> list[PastQuestions]:
+    """Ask on the days in the past that CUTS names."""
+    if not cleaned.day.size:
+        return []
+    # The very first readings of a fleet may be one machine's alone.
+    begin = float(np.quantile(cleaned.day, 0.01))
+    intervals = use_intervals(cleaned, about.day_weights)
+    days = [max(begin + share * (about.origin - begin), about.origin - ago) for share, ago in CUTS]
+    asked = [ask_past(cleaned, intervals, about.groups, day) for day in days]
+    return [questions for questions in asked if questions is not None]
+
+
+def _climb(
+    law: UseLaw, loss: Floats, questions: list[PastQuestions], move: tuple[str, float]
+) -> tuple[UseLaw, Floats]:
+    """Repeat one move of one number for as long as it gains."""
+    while True:
+        tried = _moved(law, *move)
+        if tried == law:
+            return law, loss
+        after = _losses(tried, questions)
+        gain = loss - after
+        if not gain.sum() > STANDARD_ERRORS * np.sqrt((gain**2).sum()):
+            return law, loss
+        law, loss = tried, after
+
+
+def _moved(law: UseLaw, name: str, factor: float) -> UseLaw:
+    """Return the law with one number multiplied, within its bounds."""
+    low, high = BOUNDS[name]
+    value = law.memory.half_life if name == "half_life" else getattr(law, name)
+    value = float(np.clip(value * factor, low, high))
+    match name:
+        case "half_life":
+            return replace(law, memory=Memory(value, law.memory.fast_share))
+        case "lump":
+            return replace(law, lump=value)
+        case "spread":
+            return replace(law, spread=value)
+        case _:
+            return replace(law, change=value)
+
+
+def _trust(law: UseLaw, questions: list[PastQuestions]) -> float:
+    """Return the trust that the past bears out, 1 at most.
+
+    A range that is too narrow misleads, so one standard error is enough to widen it; questions of
+    the past reach less far than those of today, so they never narrow it.
+    """
+    chance = [np.clip(_chances(law, asked), *SURE) for asked in questions]
+
+    def scores(log_trust: float) -> Floats:
+        trust = float(np.exp(log_trust))
+        pairs = zip(chance, questions, strict=True)
+        return np.concatenate([_log_score(trusted(c, trust), asked) for c, asked in pairs])
+
+    bounds = (np.log(LEAST_TRUST), 0.0)
+    found = minimize_scalar(lambda at: scores(at).sum(), bounds=bounds, method="bounded").x
+    gain = scores(0.0) - scores(found)
+    told = gain.sum() > WIDEN_ERRORS * np.sqrt((gain**2).sum())
+    return float(np.exp(found)) if told else 1.0
+
+
+def _log_score(chance: Floats, asked: PastQuestions) -> Floats:
+    """Return -ln of the chances given to what happened, added up for each machine, shape (k,)."""
+    score = -np.log(np.where(asked.reached, chance, 1.0 - chance))
+    return np.asarray(((asked.weight > 0)[:, :, None] * score).sum(axis=(1, 2)))
+
+
+def _losses(law: UseLaw, questions: list[PastQuestions]) -> Floats:
+    """Return the loss of a law, one number for each machine asked about on each day."""
+    return np.concatenate([_loss(law, asked) for asked in questions])
+
+
+def _loss(law: UseLaw, asked: PastQuestions) -> Floats:
+    """Return the ranked probability score of each machine, in days, shape (k,)."""
+    missed = _chances(law, asked) - asked.reached
+    return np.asarray((asked.weight[:, :, None] * missed**2).sum(axis=(1, 2)))
+
+
+def _chances(law: UseLaw, asked: PastQuestions) -> Floats:
+    """Return the chances that a law gives to the questions, shape (k, looks, levels)."""
+    model = fit_rates(asked.intervals, asked.group, asked.day, law)
+    rates = estimate_rates(model, asked.intervals, asked.group, asked.day)
+    machine = np.arange(asked.group.size)
+    chance = np.zeros(asked.reached.shape)
+    for level in range(LEVELS.size):
+        passage = MixturePassage(law, rates, machine, asked.level[:, level])
+        for look in range(LOOKS.size):
+            chance[:, look, level] = passage(asked.days[:, look])
+    return chance

@@ -1,0 +1,51 @@
+"""First passage of a machine whose rate class is not known for sure."""
+
+import numpy as np
+from scipy.special import expit, logit
+
+from scheduling.core.forecast.first_passage import gamma_passage
+from scheduling.core.usage.flat_arrays import Floats, Ints, floats
+from scheduling.core.usage.law import LUMP_POWER, UseLaw
+from scheduling.core.usage.rates import RatePosterior
+
+NEGLIGIBLE = 0.003
+"""Chance of a class below which it is left out of a machine's forecast."""
+
+
+class MixturePassage:
+    """F(E) = (1 − π) Σ_g p_g · Q(k_g, k_g (R/m)/μ_g) for a set of thresholds, trusted by τ.
+
+    μ_g = λ_g E is the expected use in E effective days and k_g = μ_g/(φ_g + c₀ μ_g) its shape,
+    φ_g = φ f λ_g^b, so that the variance is that of the law (`scheduling.core.usage.law`); F = 1
+    where R ≤ 0. F never falls in E: both k_g and μ_g/k_g never do. Where the law's trust τ is not
+    1, what is returned is F^τ / (F^τ + (1 − F)^τ).
+
+    Classes of negligible chance are left out; what remains is one flat list of task and class.
+    """
+
+    def __init__(self, law: UseLaw, rates: RatePosterior, machine: Ints, remaining: Floats) -> None:
+        weights = rates.weights[machine]
+        self.row, which = np.nonzero(weights > NEGLIGIBLE)
+        weight = weights[self.row, which]
+        total = np.bincount(self.row, weight, machine.size)
+        self.weight = (1 - law.rest) * weight / total[self.row]
+        self.rate = rates.rates[which]
+        self.lump = rates.lump[machine][self.row] * self.rate**LUMP_POWER
+        self.spread, self.trust = law.spread, law.trust
+        self.level = remaining / rates.scale[machine]
+        self.flat_level = self.level[self.row]
+
+    def __call__(self, effective: Floats) -> Floats:
+        """Return F for one number of effective days a task, shape (n,)."""
+        mean = self.rate * effective[self.row]
+        shape = mean / (self.lump + self.spread * mean)
+        passed = gamma_passage(self.flat_level, mean, shape)
+        chance = floats(np.bincount(self.row, self.weight * passed, self.level.size))
+        return np.where(self.level <= 0, 1.0, trusted(chance, self.trust))
+
+
+def trusted(chance: Floats, trust: float) -> Floats:
+    """Return chances whose log-odds are multiplied by `trust`, of the same shape."""
+    if trust == 1:
+        return chance
+    return np.asarray(expit(trust * logit(np.clip(chance, 0.0, 1.0))))

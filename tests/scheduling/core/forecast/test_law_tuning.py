@@ -1,0 +1,52 @@
+import numpy as np
+import pytest
+
+from scheduling.core.forecast import UseCircumstances, tune_law
+from scheduling.core.usage import Readings, Swaps, UseLaw, clean
+
+
+def tuned(lump, machines=120, days=240, seed=4):
+    """The law fitted to a fleet whose daily use is gamma with these lumps, in days."""
+    rng = np.random.default_rng(seed)
+    rate = rng.uniform(2, 8, machines)[:, None]
+    use = rate * rng.gamma(1 / lump, lump, (machines, days))
+    life = np.cumsum(use, axis=1)[:, 6::7]
+    day = np.tile(np.arange(7.0, days + 1, 7), machines)
+    machine = np.repeat(np.arange(machines), life.shape[1])
+    cleaned = clean(Readings(machine, day, life.ravel()), Swaps.none(), machines)
+    return tune_law(cleaned, UseCircumstances(np.zeros(machines, dtype=int), float(days)))
+
+
+def with_long_rests(machines=120, days=300, seed=4):
+    """The law fitted to machines that run for weeks and then stand for weeks."""
+    rng = np.random.default_rng(seed)
+    runs = np.empty((machines, days), dtype=bool)
+    for row in runs:
+        lengths = rng.gamma(2.0, (30.0, 20.0), (20, 2)).astype(int) + 1
+        spells = np.repeat(np.tile([True, False], 20), lengths.ravel())
+        row[:] = spells[int(rng.integers(0, 60)) :][:days]
+    use = runs * np.exp(rng.normal(0.8, 0.6, (machines, 1))) * rng.gamma(2.0, 0.5, runs.shape)
+    life = np.cumsum(use, axis=1)[:, 6::7]
+    day = np.tile(np.arange(7.0, days + 1, 7), machines)
+    machine = np.repeat(np.arange(machines), life.shape[1])
+    cleaned = clean(Readings(machine, day, life.ravel()), Swaps.none(), machines)
+    return tune_law(cleaned, UseCircumstances(np.zeros(machines, dtype=int), float(days)))
+
+
+def test_a_fleet_harder_to_tell_than_the_law_says_has_its_chances_trusted_less():
+    assert with_long_rests().trust < 0.95
+
+
+def test_a_fleet_that_runs_as_the_law_says_has_its_chances_trusted():
+    assert tuned(6.0).trust > 0.9
+
+
+def test_an_even_fleet_gets_small_lumps_and_a_bursty_one_keeps_large_ones():
+    even, bursty = tuned(0.1), tuned(6.0)
+    assert even.lump < 1.0
+    assert bursty.lump > 3.0
+
+
+@pytest.mark.parametrize("machines", [0, 5])
+def test_a_fleet_whose_past_says_little_keeps_the_defaults(machines):
+    assert tuned(0.1, machines=machines) == UseLaw()
