@@ -122,7 +122,7 @@ def test_one_bad_address_holds_nobody_else_up(sink, smtp, desk, manager):
     smtp(sink)
     sink.refusals["dale@example.org"] = ["451 4.3.0 try later"] * 20
     notice_to(desk)
-    notice_to(manager, "risk:2")
+    notice_to(manager)
     work_off(sweeps=1)
     assert [mail["To"] for mail in sink.mails] == ["mara@example.org"]
 

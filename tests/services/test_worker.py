@@ -12,6 +12,7 @@ from redis import Redis
 
 from fleet.models import Role
 from scheduling.models import NightlyRun, Notice, OutboxEntry
+from scheduling.notices.causes import NoticeCause
 from scheduling.notices.letter import Letter
 from scheduling.notices.posting import NewNotice, put
 from scheduling.outbox import entries
@@ -46,8 +47,9 @@ def desk():
 
 def notices_to(person, count):
     now = timezone.now()
+    cause = NoticeCause(Notice.Kind.AT_RISK, day=now.date())
     for n in range(count):
-        put(NewNotice(f"risk:{n}", Notice.Kind.AT_RISK, person, person.shop, LETTER), now)
+        put(NewNotice(cause, person, person.shop, LETTER, round=n), now)
 
 
 def let_leases_run_out():
