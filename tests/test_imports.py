@@ -3,6 +3,7 @@
 import ast
 import subprocess
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -36,8 +37,7 @@ def absolute(node: ast.ImportFrom, path: Path) -> str:
 
 
 def test_the_core_loads_neither_django_nor_celery():
-    code = "import scheduling.core.intervals, scheduling.core.usage, scheduling.core.forecast\n"
-    code += "import scheduling.core.planner, sys\n"
+    code = f"import sys, {', '.join(f'{CORE}.{package}' for package in CORE_PACKAGES)}\n"
     code += "print([m for m in ('django', 'celery', 'fleet') if m in sys.modules])"
     run = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
@@ -93,6 +93,9 @@ def test_no_file_is_a_drawer_for_leftovers(path):
 
 
 CORE = "scheduling.core"
+CORE_PACKAGES = ["intervals", "usage", "forecast", "verification", "planner"]
+"""The packages of the core in order: each imports only those before it."""
+
 PLANNER = f"{CORE}.planner"
 PLANNER_ROOMS = [
     "control",
@@ -152,39 +155,49 @@ def offered(package: str) -> set[str]:
     return set()
 
 
-def past_a_face(path: Path, own: str = "") -> list[str]:
-    """Return what is wrong with the imports of core packages and planner rooms in a file.
+def past_a_face(
+    path: Path, within: str = CORE, own: str = "", order: Sequence[str] = ()
+) -> list[str]:
+    """Return what is wrong with the imports of the packages `within` one in a file.
 
-    A module outside the core takes all from the faces of core packages; one in the planner's room
-    `own` takes what is not its own from the faces of earlier rooms.
+    A module outside it takes all from the faces of its packages; one in its package `own` takes
+    what is not its own from the faces of packages earlier in the order.
     """
     wrong = []
     for module, name in taken(path):
-        face = ".".join(module.split(".")[: 4 if own else 3])
+        face = ".".join(module.split(".")[: within.count(".") + 2])
         room = face.rpartition(".")[2]
-        if own and module == PLANNER:
-            wrong.append(f"{name} comes through the planner's own face: take it from its room")
-        if not face.startswith(f"{PLANNER}." if own else f"{CORE}.") or room == own:
+        if own and module == within:
+            wrong.append(f"{name} comes through the face of {within}: take it from its own package")
+        if not face.startswith(f"{within}.") or room == own:
             continue
         if module != face:
             wrong.append(f"reaches into {module}: import it from {face}")
         elif name and name not in offered(face):
             wrong.append(f"{name} is not in __all__ of {face}")
-        if own in PLANNER_ROOMS and room in PLANNER_ROOMS[PLANNER_ROOMS.index(own) :]:
+        if own and room in order[order.index(own) :]:
             wrong.append(f"{own} imports {room}, which comes after it")
     return wrong
 
 
-def test_every_room_of_the_planner_has_its_place_in_the_order():
-    folder = ROOT / "scheduling/core/planner"
-    assert {path.parent.name for path in folder.glob("*/__init__.py")} == set(PLANNER_ROOMS)
-    assert [path.name for path in folder.glob("*.py")] == ["__init__.py"], "belongs into a room"
+@pytest.mark.parametrize(("within", "order"), [(CORE, CORE_PACKAGES), (PLANNER, PLANNER_ROOMS)])
+def test_every_package_of_the_core_has_its_place_in_the_order(within, order):
+    folder = ROOT.joinpath(*within.split("."))
+    assert {path.parent.name for path in folder.glob("*/__init__.py")} == set(order)
+    assert [path.name for path in folder.glob("*.py")] == ["__init__.py"], "belongs into a package"
+
+
+@pytest.mark.parametrize("path", modules("scheduling/core"), ids=str)
+def test_a_package_of_the_core_imports_earlier_ones_by_their_faces(path):
+    own = path.relative_to(ROOT / "scheduling/core").parts[0]
+    if own in CORE_PACKAGES:
+        assert past_a_face(path, CORE, own, CORE_PACKAGES) == []
 
 
 @pytest.mark.parametrize("path", modules("scheduling/core/planner"), ids=str)
 def test_a_room_of_the_planner_imports_earlier_rooms_by_their_faces(path):
     if path.parent.name != "planner":
-        assert past_a_face(path, own=path.parent.name) == []
+        assert past_a_face(path, PLANNER, path.parent.name, PLANNER_ROOMS) == []
 
 
 @pytest.mark.parametrize(
@@ -208,7 +221,16 @@ def test_a_reach_past_a_face_would_be_found(tmp_path):
         f"reaches into {PLANNER}.plan.load: import it from {PLANNER}",
         f"reaches into {PLANNER}.run: import it from {PLANNER}",
     ]
-    assert past_a_face(guilty, own="bound") == [
+    assert past_a_face(guilty, PLANNER, "bound", PLANNER_ROOMS) == [
         f"reaches into {PLANNER}.plan.load: import it from {PLANNER}.plan",
         "bound imports run, which comes after it",
+    ]
+    guilty.write_text(
+        f"from {CORE}.forecast import HORIZON\nfrom {CORE}.usage.law import UseLaw\n", "utf-8"
+    )
+    assert past_a_face(guilty, CORE, "usage", CORE_PACKAGES) == [
+        "usage imports forecast, which comes after it"
+    ]
+    assert past_a_face(guilty, CORE, "verification", CORE_PACKAGES) == [
+        f"reaches into {CORE}.usage.law: import it from {CORE}.usage"
     ]

@@ -6,7 +6,8 @@ days to come, so that a machine read in haying is not thought to run so hard in 
 
 import numpy as np
 
-from scheduling.core.forecast import HORIZON, DayWeights
+from scheduling.core.forecast import HORIZON
+from scheduling.core.usage import DayWeights
 from scheduling.facts.load_facts import UseFacts
 from scheduling.facts.meter_arrays import MeterFacts
 from scheduling.facts.stated_seasons import days_of_year, season_weights

@@ -20,11 +20,9 @@ from scheduling.core.forecast.hire_days import Hires
 from scheduling.core.forecast.law_tuning import tune_law
 from scheduling.core.forecast.reading_worth import reading_worth
 from scheduling.core.forecast.use_summary import Evidence, UseSummary, life_at, summarise
-from scheduling.core.usage.day_weights import DayWeights
 
 __all__ = [
     "HORIZON",
-    "DayWeights",
     "DueTasks",
     "Evidence",
     "FleetModel",

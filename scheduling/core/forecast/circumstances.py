@@ -5,8 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduling.core.forecast.hire_days import Hires
-from scheduling.core.usage.day_weights import DayWeights
-from scheduling.core.usage.flat_arrays import Ints, machine_index
+from scheduling.core.usage import DayWeights, Ints, machine_index
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.usage.day_weights import DayWeights
-from scheduling.core.usage.flat_arrays import Floats, Ints
+from scheduling.core.usage import DayWeights, Floats, Ints
 
 HORIZON = 120
 """Days after the origin that are looked at; what lies beyond is said to be beyond."""

@@ -10,8 +10,7 @@ from scheduling.core.forecast.day_clock import HORIZON
 from scheduling.core.forecast.fleet_model import FleetModel, UseOutlook
 from scheduling.core.forecast.mixture_passage import MixturePassage
 from scheduling.core.forecast.quantiles import first_days
-from scheduling.core.usage.cleaning import Cleaned
-from scheduling.core.usage.flat_arrays import Floats, Ints, floats, machine_index
+from scheduling.core.usage import Cleaned, Floats, Ints, floats, machine_index
 
 QUANTILES = (0.1, 0.5, 0.9)
 """The early, the middle and the late day that people are shown."""

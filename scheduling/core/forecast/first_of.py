@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from scheduling.core.usage.flat_arrays import Floats, floats
+from scheduling.core.usage import Floats, floats
 
 
 def first_of(chances: ArrayLike, days: ArrayLike, calendar_day: ArrayLike) -> Floats:

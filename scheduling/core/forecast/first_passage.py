@@ -9,7 +9,7 @@ maintenance, Reliability Engineering & System Safety 94, 2009, section 2).
 import numpy as np
 from scipy.special import gammaincc
 
-from scheduling.core.usage.flat_arrays import Floats
+from scheduling.core.usage import Floats
 
 
 def gamma_passage(level: Floats, mean: Floats, shape: Floats) -> Floats:

@@ -15,12 +15,17 @@ from scheduling.core.forecast.model_as_dict import (
     rates_from_dict,
     rates_to_dict,
 )
-from scheduling.core.usage.cleaning import Cleaned
-from scheduling.core.usage.day_weights import DayWeights
-from scheduling.core.usage.flat_arrays import Flags
-from scheduling.core.usage.law import UseLaw
-from scheduling.core.usage.rates import RateModel, RatePosterior, estimate_rates, fit_rates
-from scheduling.core.usage.use_between_readings import use_intervals
+from scheduling.core.usage import (
+    Cleaned,
+    DayWeights,
+    Flags,
+    RateModel,
+    RatePosterior,
+    UseLaw,
+    estimate_rates,
+    fit_rates,
+    use_intervals,
+)
 
 
 @dataclass(frozen=True)

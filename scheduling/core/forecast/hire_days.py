@@ -19,9 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduling.core.forecast.day_clock import HORIZON
-from scheduling.core.usage.day_weights import DayWeights
-from scheduling.core.usage.flat_arrays import Flags, Floats, Ints
-from scheduling.core.usage.use_between_readings import UseIntervals
+from scheduling.core.usage import DayWeights, Flags, Floats, Ints, UseIntervals
 
 LOOK_BACK = 90
 """Days before the origin over which the share on hire is counted."""

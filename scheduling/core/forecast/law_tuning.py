@@ -22,12 +22,15 @@ from scipy.optimize import minimize_scalar
 from scheduling.core.forecast.circumstances import UseCircumstances
 from scheduling.core.forecast.mixture_passage import MixturePassage, trusted
 from scheduling.core.forecast.past_questions import LEVELS, LOOKS, PastQuestions, ask_past
-from scheduling.core.usage.cleaning import Cleaned
-from scheduling.core.usage.flat_arrays import Floats
-from scheduling.core.usage.law import UseLaw
-from scheduling.core.usage.memory import Memory
-from scheduling.core.usage.rates import estimate_rates, fit_rates
-from scheduling.core.usage.use_between_readings import use_intervals
+from scheduling.core.usage import (
+    Cleaned,
+    Floats,
+    Memory,
+    UseLaw,
+    estimate_rates,
+    fit_rates,
+    use_intervals,
+)
 
 CUTS = ((0.5, 120.0), (0.75, 60.0))
 """The days in the past: this share of the fleet's history before them, at most so many days ago."""

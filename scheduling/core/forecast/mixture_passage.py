@@ -4,9 +4,7 @@ import numpy as np
 from scipy.special import expit, logit
 
 from scheduling.core.forecast.first_passage import gamma_passage
-from scheduling.core.usage.flat_arrays import Floats, Ints, floats
-from scheduling.core.usage.law import LUMP_POWER, UseLaw
-from scheduling.core.usage.rates import RatePosterior
+from scheduling.core.usage import LUMP_POWER, Floats, Ints, RatePosterior, UseLaw, floats
 
 NEGLIGIBLE = 0.003
 """Chance of a class below which it is left out of a machine's forecast."""

@@ -5,11 +5,7 @@ from typing import Any
 import numpy as np
 
 from scheduling.core.forecast.hire_days import HireHabits
-from scheduling.core.usage.bursts import BurstModel
-from scheduling.core.usage.flat_arrays import Floats
-from scheduling.core.usage.law import UseLaw
-from scheduling.core.usage.memory import Memory
-from scheduling.core.usage.rates import RateModel
+from scheduling.core.usage import BurstModel, Floats, Memory, RateModel, UseLaw
 
 
 def rates_to_dict(rates: RateModel) -> dict[str, Any]:

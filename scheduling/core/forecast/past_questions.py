@@ -9,10 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.usage.cleaning import Cleaned
-from scheduling.core.usage.flat_arrays import Flags, Floats, Ints
-from scheduling.core.usage.memory import Memory, remembered
-from scheduling.core.usage.use_between_readings import UseIntervals
+from scheduling.core.usage import Cleaned, Flags, Floats, Ints, Memory, UseIntervals, remembered
 
 LOOKS = np.array([10.0, 25.0, 50.0, 90.0, 120.0])
 """Days after the day in the past at which the meter is looked at again."""

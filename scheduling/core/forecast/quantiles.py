@@ -12,7 +12,7 @@ from typing import Protocol
 import numpy as np
 from scipy.special import ndtri
 
-from scheduling.core.usage.flat_arrays import Floats, Ints
+from scheduling.core.usage import Floats, Ints
 
 LANDMARKS = (0, 3, 8, 18, 35, 65)
 """Days after the origin at which every chance is computed, beside the horizon."""

@@ -13,7 +13,7 @@ import numpy as np
 from scheduling.core.forecast.day_clock import HORIZON, DayClock
 from scheduling.core.forecast.due_forecast import DueTasks, forecast_due
 from scheduling.core.forecast.fleet_model import FleetModel, UseOutlook
-from scheduling.core.usage.flat_arrays import Floats
+from scheduling.core.usage import Floats
 
 
 def reading_worth(model: FleetModel, outlook: UseOutlook, tasks: DueTasks) -> Floats:

@@ -7,8 +7,7 @@ import numpy as np
 
 from scheduling.core.forecast.circumstances import UseCircumstances
 from scheduling.core.forecast.fleet_model import FleetModel, UseOutlook
-from scheduling.core.usage.cleaning import Cleaned
-from scheduling.core.usage.flat_arrays import Floats, Ints
+from scheduling.core.usage import Cleaned, Floats, Ints
 
 RECENT_DAYS = 42.0
 """Days before the origin whose mean use is shown: six weeks."""

@@ -1,5 +1,6 @@
 """Use of machines: readings cleaned into life lines, and what they say of each machine's rate."""
 
+from scheduling.core.usage.bursts import BurstModel
 from scheduling.core.usage.calendar_factors import (
     CalendarFactors,
     StoredDays,
@@ -8,6 +9,7 @@ from scheduling.core.usage.calendar_factors import (
 )
 from scheduling.core.usage.cleaning import Cleaned, CleaningReason, clean
 from scheduling.core.usage.day_weights import DayWeights
+from scheduling.core.usage.flat_arrays import Flags, Floats, Ints, floats, machine_index
 from scheduling.core.usage.law import LUMP_POWER, UseLaw
 from scheduling.core.usage.memory import Memory, Remembered, memory_weights, remembered
 from scheduling.core.usage.plausible import plausible_link, use_ceiling
@@ -17,10 +19,14 @@ from scheduling.core.usage.use_between_readings import UseIntervals, use_interva
 
 __all__ = [
     "LUMP_POWER",
+    "BurstModel",
     "CalendarFactors",
     "Cleaned",
     "CleaningReason",
     "DayWeights",
+    "Flags",
+    "Floats",
+    "Ints",
     "Memory",
     "RateModel",
     "RatePosterior",
@@ -34,7 +40,9 @@ __all__ = [
     "clean",
     "estimate_rates",
     "fit_rates",
+    "floats",
     "learn_calendar",
+    "machine_index",
     "memory_weights",
     "plausible_link",
     "remembered",

@@ -12,8 +12,7 @@ from enum import IntEnum
 import numpy as np
 
 from scheduling.core.forecast import HORIZON
-from scheduling.core.usage.cleaning import Cleaned
-from scheduling.core.usage.flat_arrays import Flags, Floats, Ints
+from scheduling.core.usage import Cleaned, Flags, Floats, Ints
 
 MOST_GAP = 35.0
 """Days between the readings around the due point above which its day is not known well enough."""

@@ -4,7 +4,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from scheduling.core.usage.flat_arrays import Ints
+from scheduling.core.usage import Ints
 
 Whole = TypeVar("Whole", int, Ints)
 

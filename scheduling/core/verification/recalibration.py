@@ -23,7 +23,7 @@ import numpy as np
 from scipy.optimize import brentq
 from scipy.special import expit, logit
 
-from scheduling.core.usage.flat_arrays import Floats, Ints
+from scheduling.core.usage import Floats, Ints
 
 NOMINAL = (0.1, 0.9)
 """Shares of the truths that are to lie before a range, and before its end."""

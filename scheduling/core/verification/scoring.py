@@ -10,7 +10,7 @@ from enum import IntEnum
 import numpy as np
 
 from scheduling.core.forecast import HORIZON
-from scheduling.core.usage.flat_arrays import Flags, Floats, Ints
+from scheduling.core.usage import Flags, Floats, Ints
 
 
 class RangePosition(IntEnum):

@@ -3,8 +3,7 @@
 import numpy as np
 
 from scheduling.core.forecast import HORIZON
-from scheduling.core.usage.cleaning import Cleaned
-from scheduling.core.usage.flat_arrays import Floats, Ints
+from scheduling.core.usage import Cleaned, Floats, Ints
 
 LEAST_DAYS = 1.0
 """Days between the first and the last reading from which there is an average."""
