@@ -16,7 +16,7 @@ MENU = (
 
 WITHIN = {
     "machine": "machines",
-    "dates-held": "yard",
+    "range-record": "yard",
     "planned-done": "shop-days",
     "calendar": "shop-days",
 }

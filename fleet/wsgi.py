@@ -1,4 +1,4 @@
-"""The door for a web server: fleet.wsgi:application."""
+"""The entry point of a web server: fleet.wsgi:application."""
 
 import os
 

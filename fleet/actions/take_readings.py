@@ -1,4 +1,4 @@
-"""Readings are judged at the door and taken, and put right by new readings."""
+"""Readings are validated and taken, and put right by new readings."""
 
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -26,7 +26,7 @@ __all__ = [
 
 
 def check_reading(new: NewReading, now: datetime) -> ReadingVerdict:
-    """Say what the door would say, and write nothing."""
+    """Validate a reading and write nothing."""
     return look_alone(new, now).verdict
 
 

@@ -1,6 +1,6 @@
 """Slips of people who type readings: digits swapped, the point left out, a figure too few.
 
-The site's own door judges them: what it would question is kept to be mended, what looks
+The site's own validation judges them: what it would question is kept to be mended, what looks
 plausible gets in.
 """
 

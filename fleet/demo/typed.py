@@ -1,4 +1,4 @@
-"""What was typed at each look at the meters, slips included, and what the door said to them."""
+"""What was typed at each look at the meters, slips included, and what validation said to them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
@@ -30,7 +30,7 @@ SLIP_SHARE = 0.004
 LEFT_OPEN_DAYS = 14
 """Refused readings younger than this still wait to be mended."""
 NEIGHBOURS = 25
-"""Readings before and after, by which the door judges."""
+"""Readings before and after, by which validation judges."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +92,7 @@ def _readings(history: SimulatedPast, desk: Desk, kind: str) -> list[Typed]:
 def _verdict(
     wrong: Typed, near: Sequence[Typed], history: SimulatedPast, desk: Desk
 ) -> ReadingVerdict:
-    """What the site's own door says of a mistyped reading, among the right ones around it."""
+    """What the site's own validation says of a mistyped reading, among the right ones around it."""
     kind = MeterKind(wrong.kind)
     limits = {m["kind"]: m.get("rolls_over_at") for m in history.unit.slot.make_up["meters"]}
     face = Face(kind, unit_size(kind, desk.units), limits[wrong.kind])

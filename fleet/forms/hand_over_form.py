@@ -21,7 +21,7 @@ NOT_LOOKED_AT = "Look at this point, then say how it is."
 
 @dataclass(frozen=True)
 class DialFields:
-    """The fields of one meter, and the choices that the door offered, for the page."""
+    """The fields of one meter, and the choices that validation offered, for the page."""
 
     dial: Dial
     value: forms.BoundField
@@ -148,7 +148,7 @@ class HandOverForm(forms.Form):
         return {point: how == IN_ORDER for point, how in seen.items() if how != HAS_NONE}
 
     def refuse(self, no: Refusal) -> None:
-        """Show a refusal at its field, and the choices that the door offers with a reading."""
+        """Show a refusal at its field, and the choices that validation offers with a reading."""
         if isinstance(no, ReadingRefused):
             self.offered[no.field.removeprefix("reading_")] = no.verdict
         self.add_error(no.field if no.field in self.fields else None, no.sentence)
@@ -183,7 +183,7 @@ WORDS = {
     ReadingAnswer.MEANT: "The other value was meant",
     ReadingAnswer.MISTYPED: "Mistyped: I have typed it again above",
 }
-"""The door's words; one form holds all meters here, so that a typing error is an answer too."""
+"""The verdict's words; one form holds all meters here, so that a typing error is an answer too."""
 
 
 def _choices(verdict: ReadingVerdict, dial: Dial) -> list[tuple[str, str]]:

@@ -134,7 +134,7 @@ def _say_taken(line: RoundLine, reading: Reading, sweep: RoundTerms) -> None:
 
 
 def _keep(line: RoundLine, sweep: RoundTerms) -> None:
-    """Keep what was typed as it was typed, with what the door says of it."""
+    """Keep what was typed as it was typed, with the verdict on it."""
     dial, machine = line.dial, line.dial.meter.machine
     try:
         verdict = check_reading(_reading(line, sweep), sweep.now)

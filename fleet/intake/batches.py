@@ -1,4 +1,4 @@
-"""Many rows judged at once, in order of time: the same door as for one typed reading."""
+"""Many rows judged at once, in order of time: the same validation as for one typed reading."""
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping

@@ -107,7 +107,7 @@ class Reading(models.Model):
 
 
 class ReadingToMend(models.Model):
-    """A reading that was refused at the door: nothing is dropped, a person decides."""
+    """A reading that validation refused: nothing is dropped, a person decides."""
 
     fingerprint = models.CharField(
         max_length=64, unique=True, help_text="the same row refused twice is one row"

@@ -1,4 +1,4 @@
-"""A reading at the door: its meter, that meter's history, the verdict.
+"""A reading to validate: its meter, that meter's history, the verdict.
 
 `look` is the one function that judges: a typed reading brings its own meter's history, a file the
 histories of all meters that it names.
@@ -59,7 +59,7 @@ class NewReading:
     swapped_at: datetime | None = None
 
     def shown(self) -> ShownReading:
-        """Return the reading as the door judges it."""
+        """Return the reading as validation judges it."""
         if not self.day_only:
             return ShownReading(self.value, self.read_at)
         midnight = self.read_at.astimezone(self.machine.yard.zone).replace(
@@ -85,7 +85,7 @@ class ReadingRefused(Refusal):
 
 @dataclass(frozen=True)
 class ReadingJudgement:
-    """What the door saw: the verdict and, where there is a meter, its history and the fault."""
+    """What validation found: the verdict and, where there is a meter, its history and the fault."""
 
     new: NewReading
     verdict: ReadingVerdict

@@ -1,4 +1,4 @@
-"""Readings that stand, and the histories that the door judges by."""
+"""Readings that stand, and the histories that validation judges by."""
 
 from collections import defaultdict
 from collections.abc import Collection
@@ -50,7 +50,7 @@ def readings_of(machine: Machine) -> QuerySet[Reading]:
 def histories(
     meters: Collection[Meter], first: datetime, last: datetime
 ) -> dict[int, MeterHistory]:
-    """Return what the door has to know to judge readings of these meters within two times.
+    """Return what validation has to know to judge readings of these meters within two times.
 
     Four queries whatever the number of meters: all readings within, which of them are corrected,
     some before, one after.

@@ -1,4 +1,4 @@
-"""The door for readings: what a meter can have shown, judged by clock, speed and history.
+"""Validation of readings: what a meter can have shown, judged by clock, speed and history.
 
 Pure: values in, values out, no database and no clock.  These are plain physical limits, each
 open to a person's "really so"; what long histories say of a reading is learnt elsewhere.

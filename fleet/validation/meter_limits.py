@@ -1,7 +1,7 @@
 """How fast and how far back a meter of each kind can go.
 
 Apart from the 24 hours of a day these are common practice for rental and ranch machines, wide on
-purpose: the door asks about what cannot be, and leaves the unlikely to the forecast.
+purpose: validation asks about what cannot be, and leaves the unlikely to the forecast.
 """
 
 from dataclasses import dataclass

@@ -4,7 +4,7 @@ from enum import StrEnum
 
 
 class ReadingReason(StrEnum):
-    """What the door says of a reading."""
+    """The verdict on a reading."""
 
     FINE = "fine"
     DUPLICATE = "duplicate"

@@ -1,4 +1,4 @@
-"""What the door says: the sentence and the choices, in the words of the trade."""
+"""The verdict on a reading: the sentence and the choices, in the words of the trade."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
@@ -13,7 +13,7 @@ from fleet.validation.reasons import ODD, ReadingAnswer, ReadingReason
 
 @dataclass(frozen=True)
 class ReadingVerdict:
-    """What the door says of a reading; `meant` is a value in stored units that would fit."""
+    """The verdict on a reading; `meant` is a value in stored units that would fit."""
 
     reason: ReadingReason
     sentence: str = ""

@@ -35,7 +35,7 @@ class JobReading:
 
 
 class MeterRefused(ReadingRefused):
-    """The door asks about one of the job's readings; nothing of the job is written yet."""
+    """Validation asks about one of the job's readings; nothing of the job is written yet."""
 
     def __init__(self, kind: str, refused: ReadingRefused) -> None:
         super().__init__(refused.verdict, refused.new)

@@ -251,13 +251,13 @@ class JobForm(forms.Form):
         ]
 
     def refuse_reading(self, refused: MeterRefused, now: datetime) -> None:
-        """Show the door's sentence at the meter, with the answers that a person may give."""
+        """Show the verdict's sentence at the meter, with the answers that a person may give."""
         offered = answer_words.offered(refused.verdict, refused.new.place(now))
         self.choices[refused.kind] = [AGAIN, *offered]
         self.add_error(_reading_name(refused.kind), refused.sentence)
 
     def meter_rows(self) -> list[tuple[Any, str, list[tuple[str, str]]]]:
-        """Return each meter's field, its kind, and the answers if the door asked about it."""
+        """Return each meter's field, its kind, and the answers if validation asked about it."""
         return [
             (self[_reading_name(meter.kind)], meter.kind, self.choices.get(meter.kind, []))
             for meter in self.sheet.meters

@@ -32,7 +32,7 @@ from scheduling.hindsight.forecast_outcomes import load_outcomes
 from scheduling.hindsight.forecast_settling import SETTLED_FIELDS, settle_forecasts
 from scheduling.hindsight.judged_forecasts import RIPE
 from scheduling.hindsight.level_adjusting import adjust
-from scheduling.hindsight.range_coverage import held
+from scheduling.hindsight.range_coverage import count_came_true
 from scheduling.models import DuePoint, KeptForecast
 
 BATCH = 2000
@@ -68,7 +68,7 @@ def keep_and_settle(shop: Shop, now: datetime) -> Checked:
         KeptForecast.objects.bulk_create(fresh, batch_size=BATCH, ignore_conflicts=True)
         outcomes = load_outcomes(shop, today)
         moved = adjust(shop, outcomes, today)
-    return Checked(len(settled), len(fresh), moved, held(shop, outcomes, today))
+    return Checked(len(settled), len(fresh), moved, count_came_true(shop, outcomes, today))
 
 
 def _to_settle(shop: Shop, today: date) -> QuerySet[KeptForecast]:

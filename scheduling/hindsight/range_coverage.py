@@ -23,7 +23,7 @@ from scheduling.models import KeptForecast
 Counts = dict[str, Any]
 
 
-def held(shop: Shop, outcomes: Outcomes, today: date) -> Counts:
+def count_came_true(shop: Shop, outcomes: Outcomes, today: date) -> Counts:
     """Return the figures that the page shows, as plain JSON; the nightly run keeps them."""
     names = dict(MachineClass.objects.values_list("pk", "name"))
     year = of_that_year(KeptForecast.objects.filter(machine__yard__shop=shop), today)

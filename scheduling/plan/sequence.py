@@ -56,7 +56,7 @@ def _done_by(work: WorkToPlan, does: Mapping[int, set[int]]) -> set[int]:
 def _add_after(after: Pairs, key: str, before: Iterable[str]) -> None:
     """Add what comes before a piece of work, but for what would come after itself.
 
-    Set-up refuses circles; one that came in by another door must not stop the plan of a shop.
+    Set-up refuses circles; one that came in another way must not stop the plan of a shop.
     """
     kept = tuple(one for one in before if key not in _all_before(one, after))
     after[key] = kept

@@ -34,7 +34,7 @@ class Adjusted:
 
 
 @dataclass(frozen=True)
-class DatesHeld:
+class RangeRecord:
     """What came of a year's forecasts.
 
     uncounted: those that no reading could settle; waiting: those whose meter was not read since;
@@ -92,12 +92,12 @@ class DatesHeld:
         )
 
 
-def dates_held(shop: Shop, now: datetime) -> DatesHeld:
+def range_record(shop: Shop, now: datetime) -> RangeRecord:
     """Return what the last nightly run counted; two queries."""
     run = NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first()
     kept = run.report.get("stages", {}).get(STAGE, {}).get("held", {}) if run else {}
     of_all = kept.get("all", {})
-    return DatesHeld(
+    return RangeRecord(
         all=_share("all", of_all),
         months=[_share(_month(first), counts) for first, counts in kept.get("months", [])],
         classes=[_share(name, counts) for name, counts in kept.get("classes", [])],

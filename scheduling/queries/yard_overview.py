@@ -14,7 +14,7 @@ from scheduling.models import NightlyRun, Plan, State
 from scheduling.queries.bookings_at_risk import open_bookings, risks_of
 from scheduling.queries.fleet_state import state_counts, working
 from scheduling.queries.overdue_services import Overdue, overdue
-from scheduling.queries.range_record import DatesHeld, dates_held
+from scheduling.queries.range_record import RangeRecord, range_record
 from scheduling.queries.risk_advice import AtRisk, at_risk
 from scheduling.queries.services_on_time import compliance
 from scheduling.queries.work_weeks import work_weeks
@@ -36,7 +36,7 @@ class YardPage:
     overdue: Sequence[Overdue]
     weeks: Sequence[Week]
     months: Sequence[MonthShare]
-    dates: DatesHeld
+    dates: RangeRecord
     costs: Costs
     to_mend: int
     last_run: NightlyRun | None
@@ -88,7 +88,7 @@ def yard_page(shop: Shop, now: datetime) -> YardPage:
         overdue=overdue(shop, risks, today),
         weeks=work_weeks(shop, today),
         months=compliance(shop, now),
-        dates=dates_held(shop, now),
+        dates=range_record(shop, now),
         costs=costs(working(machines).select_related("makeup__machine_class", "now"), now - A_YEAR),
         to_mend=to_mend(shop),
         last_run=NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first(),

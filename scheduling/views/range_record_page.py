@@ -8,23 +8,23 @@ from django.utils import timezone
 from fleet.access import roles, signed_in
 from fleet.charts import draw_coverage
 from scheduling.forms.machines_form import ShopChoice
-from scheduling.queries.range_record import dates_held
+from scheduling.queries.range_record import range_record
 
 
 @roles()
-def dates_held_page(request: HttpRequest) -> HttpResponse:
+def range_record_page(request: HttpRequest) -> HttpResponse:
     """Show one shop's year."""
     choice = ShopChoice(request.GET, person=signed_in(request))
     shop = choice.chosen()
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
     now = timezone.now()
-    found = dates_held(shop, now)
+    found = range_record(shop, now)
     context = {
         "choice": choice,
         "shop": shop,
         "today": now.astimezone(shop.zone).date(),
-        "held": found,
+        "record": found,
         "by_month": draw_coverage(
             found.months, "Ranges that held, by month of the forecast", "Month", "held-months"
         ),
@@ -32,7 +32,7 @@ def dates_held_page(request: HttpRequest) -> HttpResponse:
             found.classes, "Ranges that held, by class of machine", "Class", "held-classes"
         ),
     }
-    return render(request, "scheduling/dates_held.html", context)
+    return render(request, "scheduling/range_record.html", context)
 
 
-paths = [path("dates/", dates_held_page, name="dates-held")]
+paths = [path("dates/", range_record_page, name="range-record")]

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from scheduling.hindsight.forecast_outcomes import load_outcomes
-from scheduling.hindsight.range_coverage import held
+from scheduling.hindsight.range_coverage import count_came_true
 from scheduling.models import NightlyRun, State
 from tests import consequences, factories
 from tests.browser.conftest import DESKTOP, PHONE
@@ -65,7 +65,7 @@ def judge_forecasts(machine):
         made = timezone.now().date() - timedelta(days=130 + number)
         kept(machine, factories.Service(), made_on=made, **late)
     shop, now = machine.yard.shop, timezone.now()
-    counted = held(shop, load_outcomes(shop, now.date()), now.date())
+    counted = count_came_true(shop, load_outcomes(shop, now.date()), now.date())
     report = {"stages": {"forecasts": {"held": counted}}}
     NightlyRun.objects.create(
         shop=shop, day=now.date(), started_at=now, finished_at=now, report=report
@@ -75,7 +75,7 @@ def judge_forecasts(machine):
 PAGES = {
     "sign-in": lambda: reverse("sign-in"),
     "yard": lambda: reverse("yard"),
-    "dates": lambda: reverse("dates-held"),
+    "dates": lambda: reverse("range-record"),
     "machines": lambda: reverse("machines") + "?state=exploded",
     "machine": lambda: reverse("machine", args=["M-5"]),
     "not there": lambda: "/no/such/page/",

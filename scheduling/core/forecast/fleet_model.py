@@ -35,7 +35,7 @@ class FleetModel:
     Attributes:
         rates: mean rates and class shares of groups and fleet, bursts, and the law of use, by
             calendar days.
-        ceiling: fastest use believed, units per day, for the site's door and for cleaning.
+        ceiling: fastest use believed, units per day, for the site's validation and for cleaning.
         by_hire: the same by days of hire, from the machines whose hires are kept; None without.
         habits: what the fleet's bookings teach; None without bookings.
 

@@ -1,4 +1,4 @@
-"""Standing readings and the histories that the door judges by."""
+"""Standing readings and the histories that validation judges by."""
 
 from datetime import timedelta
 

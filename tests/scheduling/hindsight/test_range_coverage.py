@@ -3,7 +3,7 @@
 import pytest
 
 from scheduling.hindsight.forecast_outcomes import load_outcomes
-from scheduling.hindsight.range_coverage import held
+from scheduling.hindsight.range_coverage import count_came_true
 from tests import factories as make
 from tests.scheduling.hindsight.forecast_case import OPEN, TODAY, kept
 
@@ -17,7 +17,7 @@ def machine():
 
 def counted(machine):
     shop = machine.yard.shop
-    return held(shop, load_outcomes(shop, TODAY), TODAY)
+    return count_came_true(shop, load_outcomes(shop, TODAY), TODAY)
 
 
 def test_truths_are_counted_by_where_they_fell(machine):

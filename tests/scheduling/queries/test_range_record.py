@@ -7,7 +7,7 @@ import pytest
 from fleet.charts import HeldShare
 from scheduling.hindsight.level_adjusting import write_levels
 from scheduling.models import NightlyRun
-from scheduling.queries.range_record import DatesHeld, dates_held
+from scheduling.queries.range_record import RangeRecord, range_record
 from scheduling.worker.night import run_night
 from tests import factories as make
 from tests.factories import NOON, TODAY
@@ -19,7 +19,7 @@ def found(earlier=0, inside=0, later=0, **fields):
                       simple_off=fields.pop("simple_off", None))  # fmt: skip
     usual = {"months": [], "classes": [], "forecasts": share.count, "width": None,
              "simple_width": None, "uncounted": 0, "waiting": 0, "adjusted": []}  # fmt: skip
-    return DatesHeld(all=share, **{**usual, **fields})
+    return RangeRecord(all=share, **{**usual, **fields})
 
 
 @pytest.mark.parametrize(
@@ -58,7 +58,7 @@ def test_the_page_reads_what_the_night_counted(django_assert_num_queries):
         kept(machine, make.Service(), **({"truth": 90, "outcome": "later"} if number < 6 else {}))
     run_night(machine.yard.shop, NOON)
     with django_assert_num_queries(2):
-        said = dates_held(machine.yard.shop, NOON)
+        said = range_record(machine.yard.shop, NOON)
     assert said.says == "8 of 10 services fell inside their range: 34 of 40, 85 %."
     assert [share.name for share in said.months if share.count] == ["Oct 2025"]
     assert [share.name for share in said.classes] == [str(machine.makeup.machine_class)]
@@ -66,7 +66,7 @@ def test_the_page_reads_what_the_night_counted(django_assert_num_queries):
 
 @pytest.mark.django_db
 def test_without_a_night_there_is_nothing_to_say():
-    assert dates_held(make.Shop(), NOON).says.startswith("No forecast")
+    assert range_record(make.Shop(), NOON).says.startswith("No forecast")
 
 
 @pytest.mark.django_db
@@ -75,7 +75,7 @@ def test_a_night_of_an_earlier_version_is_no_trouble():
     report = {"stages": {"refresh": {}}}
     NightlyRun.objects.create(shop=shop, day=TODAY, started_at=NOON, finished_at=NOON,
                               report=report)  # fmt: skip
-    assert dates_held(shop, NOON).all.count == 0
+    assert range_record(shop, NOON).all.count == 0
 
 
 @pytest.mark.django_db
@@ -87,6 +87,6 @@ def test_a_night_of_an_earlier_version_is_no_trouble():
 def test_moved_chances_are_said(levels, how):
     shop = make.Shop()
     write_levels(shop, "hours", TODAY, (levels, 300))
-    (moved,) = dates_held(shop, NOON).adjusted
+    (moved,) = range_record(shop, NOON).adjusted
     assert (moved.kind, moved.how) == ("Hour meter", how)
-    assert dates_held(shop, NOON - timedelta(days=1)).adjusted == []
+    assert range_record(shop, NOON - timedelta(days=1)).adjusted == []

@@ -23,7 +23,7 @@ def shop():
 
 
 def page(client, query=""):
-    return client.get(reverse("dates-held") + query)
+    return client.get(reverse("range-record") + query)
 
 
 def test_the_first_line_says_how_many_held(client, shop):
@@ -38,11 +38,11 @@ def test_the_yard_says_the_same_and_leads_here(client, shop):
     sign_in(client, shop=shop)
     response = client.get(reverse("yard"))
     assert "8 of 10 services fell inside their range" in words(response)
-    assert reverse("dates-held").encode() in response.content
+    assert reverse("range-record").encode() in response.content
 
 
 def test_the_list_of_machines_leads_here_for_the_manager_alone(client, shop):
-    link = reverse("dates-held").encode()
+    link = reverse("range-record").encode()
     sign_in(client, shop=shop)
     assert link in client.get(reverse("machines")).content
     sign_in(client, "desk", shop)
@@ -75,4 +75,4 @@ def test_it_is_the_managers_alone(client, role):
 
 
 def test_signed_out_it_asks_to_sign_in(client):
-    assert page(client).url == f"{reverse('sign-in')}?next={reverse('dates-held')}"
+    assert page(client).url == f"{reverse('sign-in')}?next={reverse('range-record')}"
