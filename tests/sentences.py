@@ -92,7 +92,10 @@ def of_code(path: Path) -> Iterator[Sentence]:
     tree = ast.parse(path.read_text("utf-8"))
     silent = docstrings(tree)
     parts = {
-        id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values
+        id(part)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.JoinedStr)
+        for part in node.values
     }
     for node in ast.walk(tree):
         said = said_by(node)
@@ -120,7 +123,9 @@ def of_fixture(path: Path) -> Iterator[Sentence]:
 
 def sentences() -> Iterator[Sentence]:
     """Yield all that a person may read."""
-    for path in sorted((ROOT / "templates").rglob("*.html")) + sorted((ROOT / "templates").rglob("*.txt")):
+    for path in sorted((ROOT / "templates").rglob("*.html")) + sorted(
+        (ROOT / "templates").rglob("*.txt")
+    ):
         yield from of_template(path)
     for half in ("fleet", "scheduling"):
         for path in sorted((ROOT / half).rglob("*.py")):
