@@ -70,7 +70,7 @@ def of_template(path: Path) -> Iterator[Sentence]:
 
 
 def docstrings(tree: ast.AST) -> set[int]:
-    """Return the string nodes that stand alone as statements: docstrings, and words on constants."""
+    """Return the strings that are statements by themselves: docstrings, words on constants."""
     return {
         id(node.value)
         for node in ast.walk(tree)

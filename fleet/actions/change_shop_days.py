@@ -56,7 +56,7 @@ def open_day(shop: Shop, day: date, hours: float, said: SaidBy) -> None:
 def allow_overtime(shop: Shop, day: date, hours: float, said: SaidBy) -> None:
     """Allow each mechanic more overtime on a day than the shop's usual limit; 0 takes it back."""
     if not 0 <= hours <= MOST_OVERTIME:
-        raise Refusal("Say how many hours more, from 0 to 12.", "hours")
+        raise Refusal("Say how many more hours, from 0 to 12.", "hours")
     if _newest(OvertimeDay, shop, day) != hours:
         OvertimeDay.objects.create(
             shop=shop, day=day, hours=hours, reason=said.reason, by=said.by, at=said.now

@@ -15,7 +15,7 @@ def count_shelf(
 ) -> StockMovement | None:
     """Say how many of a part (pieces, or mL) really lie there; None where the book says so too."""
     if quantity < 0:
-        raise Refusal("A shelf cannot hold less than nothing.", "quantity")
+        raise Refusal("A count cannot be below zero.", "quantity")
     Part.objects.select_for_update().get(pk=part.pk)  # two who count take turns
     known = StockMovement.objects.filter(part=part, shop=shop)
     booked = known.aggregate(total=Sum("quantity"))["total"]

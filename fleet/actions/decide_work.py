@@ -1,4 +1,4 @@
-"""Decisions against or about the schedule: let out all the same, pin, put off, publish."""
+"""Decisions against or about the schedule: sent out anyway, pin, put off, publish."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -40,9 +40,7 @@ def override_block(
 ) -> Override:
     """Let a machine out against a block that is not hard, with a name and a reason."""
     if len(reason.strip()) < 5:
-        raise Refusal(
-            "Say in a few words why it goes out all the same; it stays on record.", "reason"
-        )
+        raise Refusal("Say in a few words why it goes out anyway; it stays on record.", "reason")
     row, _ = Override.objects.get_or_create(
         booking=booking,
         machine=booking.machine,

@@ -26,7 +26,7 @@ def delay_delivery(
     """
     delivery = Delivery.objects.select_for_update().get(pk=delivery.pk)
     if delivery.received_at:
-        raise Refusal(f"It came on {delivery.received_at:%a %-d %b}; its day cannot move any more.")
+        raise Refusal(f"It came on {delivery.received_at:%a %-d %b}; its day can no longer move.")
     if latest_on is not None and latest_on < expected_on:
         raise Refusal("The latest day is before the expected one; swap them.", "latest_on")
     if (delivery.expected_on, delivery.latest_on) == (expected_on, latest_on):

@@ -92,7 +92,7 @@ def _check(swap: Swap, now: datetime) -> None:
         return show_use(value, meter.kind, yard.units)
 
     if swap.at > now:
-        raise Refusal("The swap lies ahead; write when it was made.", "swapped_at")
+        raise Refusal("That swap is in the future; enter when it was made.", "swapped_at")
     if swap.at <= meter.fitted_at:
         fitted = say_moment(meter.fitted_at, yard.zone, today)
         raise Refusal(f"The meter was only fitted on {fitted}; the swap came later.", "swapped_at")
@@ -104,7 +104,7 @@ def _check(swap: Swap, now: datetime) -> None:
     if swap.old_last < most and not sure:
         raise Refusal(
             f"The old meter had shown {use(most)} already, so it cannot have ended at"
-            f" {use(swap.old_last)}; mend one of the two.",
+            f" {use(swap.old_last)}; correct one of the two.",
             "old_last",
         )
 

@@ -61,7 +61,7 @@ def _write(
     work: WorkDone, *, by: Person | None, now: datetime, corrects: ServiceRecord | None = None
 ) -> ServiceRecord:
     if work.done_at > now:
-        raise Refusal("Work cannot be done in the future; mend the day or the time.", "done_at")
+        raise Refusal("Work cannot be done in the future; correct the day or the time.", "done_at")
     record = ServiceRecord.objects.create(
         machine=work.machine,
         service=work.service,

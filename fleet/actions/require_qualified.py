@@ -17,7 +17,7 @@ def refuse_unqualified(person: Person, skills: Iterable[Skill], day: date) -> No
     for pk, skill in asked.items():
         if pk not in held:
             raise Refusal(
-                f"{why_not_held(person, skill)}, and this inspection is for somebody who does:"
+                f"{why_not_held(person, skill)}, and this inspection takes somebody who does:"
                 " leave it unticked and let them finish it, or put the certificate right"
                 " on the person's sheet."
             )

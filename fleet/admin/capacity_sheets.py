@@ -26,7 +26,7 @@ class PlanSheet(TellingSheet):
 
 @admin.register(BayLoan, site=site)
 class BayLoanSheet(PlanSheet):
-    """Bays borrowed or lent away."""
+    """Bays borrowed or lent out."""
 
     list_display = ["shop", "bays", "first_day", "last_day", "note"]
     list_filter = ["shop"]

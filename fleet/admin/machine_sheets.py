@@ -25,7 +25,7 @@ from fleet.models import (
 
 @admin.register(MachineClass, site=site)
 class MachineClassSheet(TellingSheet):
-    """A class that the counter rents by."""
+    """A class as the counter rents them out."""
 
     list_display = ["name", "day_rate", "road_vehicle"]
 

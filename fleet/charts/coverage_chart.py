@@ -97,7 +97,7 @@ def _draw(shares: Sequence[HeldShare], width: float, words: tuple[str, str]) -> 
     body.append(svg.line((x(RIGHT), TOP - 4), (x(RIGHT), height - FOOT), "c-line c-dash"))
     said = "; ".join(f"{row.name} {row.says}" for row in shares)
     return svg.picture(
-        name, (width, height), (title, f"Share of ranges that held: {said}."), "".join(body),
+        name, (width, height), (title, f"Share of ranges that were right: {said}."), "".join(body),
         narrow_or_wide(width),
     )  # fmt: skip
 

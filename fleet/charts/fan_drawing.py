@@ -138,7 +138,7 @@ def _key(fan: FanData, name: str) -> list[KeyEntry]:
         KeyEntry('<path class="c-limit" d="M1 8h26"/>', "service due"),
     ]
     if fan.refused:
-        entries.append(KeyEntry(svg.cross((14, 8)), "reading not believed"))
+        entries.append(KeyEntry(svg.cross((14, 8)), "doubtful reading, not used"))
     if fan.bookings:
         entries.append(KeyEntry(hatched_sample(name, "c-hatch-soft"), "out on a booking"))
     return entries

@@ -24,7 +24,7 @@ def describe_fan(fan: FanData) -> str:
         )
     parts += [f"{t.words}." for t in fan.thresholds]
     if fan.refused:
-        parts.append(f"{counted(len(fan.refused), 'reading')} not believed.")
+        parts.append(f"{counted(len(fan.refused), 'reading')} not used.")
     return " ".join(parts)
 
 
@@ -46,7 +46,7 @@ def fan_rows(fan: FanData) -> tuple[list[str], list[list[str]]]:
     ]
     rows += [["", f"{t.value:,.0f}", "", f"due: {t.words}"] for t in fan.thresholds]
     rows += [
-        [short_date(r.day, fan.today), f"{r.value:,.0f}", "", f"not believed: {r.rejected}"]
+        [short_date(r.day, fan.today), f"{r.value:,.0f}", "", f"not used: {r.rejected}"]
         for r in fan.refused
     ]
     rows += [

@@ -1,4 +1,4 @@
-"""What became of the work on the days' lists, one bar a month.  Pure."""
+"""What happened to the work on each day's list, one bar a month.  Pure."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -48,7 +48,7 @@ class MonthBar:
 
 def draw_schedule_compliance(months: Sequence[MonthBar], name: str = "schedule") -> Chart:
     """Draw the months, each bar as wide as all of its work; it can be read on grey paper."""
-    title = "What became of the work on the days' lists"
+    title = "What happened to the work on each day's list"
     return Chart(
         wide=_draw(months, WIDE, (title, name)),
         narrow=_draw(months, NARROW, (title, f"{name}-n")),

@@ -138,7 +138,7 @@ def load(wanted: Wanted, tell_progress: Tell | None = None) -> int:
     """
     if Machine.objects.exists() or Service.objects.exists():
         raise NotEmptyError(
-            "There are machines or services here already, and the demo fleet wants an empty"
+            "There are machines or services here already, and the demo fleet needs an empty"
             " database. Set EVENER_DATA to a new folder (or DATABASE_URL to a new database)."
         )
     told = scenario()

@@ -64,7 +64,7 @@ class HandOverForm(forms.Form):
         error_messages={"max_length": "Say it in at most 300 characters."},
     )  # fmt: skip
     reason = forms.CharField(
-        required=False, max_length=300, label="Why it goes out all the same",
+        required=False, max_length=300, label="Why it goes out anyway",
         help_text="Kept on record with your name.",
         widget=forms.Textarea(attrs={"rows": 2}),
         error_messages={"max_length": "Say it in at most 300 characters."},
@@ -91,7 +91,7 @@ class HandOverForm(forms.Form):
         )
         self.fields[f"answer_{kind}"] = forms.CharField(required=False, max_length=20)
         self.fields[f"old_last_{kind}"] = MeterText(f"The old meter last showed, {dial.unit}")
-        self.fields[f"new_first_{kind}"] = MeterText(f"The new one began at, {dial.unit}")
+        self.fields[f"new_first_{kind}"] = MeterText(f"The new one started at, {dial.unit}")
 
     def clean(self) -> dict[str, Any]:
         """Read the meters, and ask what is not safe."""

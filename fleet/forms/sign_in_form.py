@@ -8,7 +8,7 @@ class SignInForm(AuthenticationForm):
 
     error_messages = {
         **AuthenticationForm.error_messages,
-        "invalid_login": "Nobody signs in with this name and password. Check both: capitals count.",
+        "invalid_login": "No account has this name and password. Check both; capitals matter.",
         "inactive": "This person may no longer sign in; a fleet manager can change that.",
     }
 

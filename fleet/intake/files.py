@@ -77,7 +77,7 @@ def _text(content: bytes, name: str) -> str:
         except UnicodeDecodeError:
             raise FileRefused(f"{name} breaks off or is damaged; save it once more.") from None
     if b"\x00" in content:
-        raise FileRefused(f"{name} is no text and no XLSX; save it as CSV or XLSX.")
+        raise FileRefused(f"{name} is neither text nor XLSX; save it as CSV or XLSX.")
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError:

@@ -117,12 +117,13 @@ def _machine(row: ReadingRow, machines: MachinesByTag, order: RowConventions) ->
     if machine is None:
         raise RowRefused(
             ReadingReason.UNKNOWN_MACHINE,
-            f"No machine has the tag “{row.machine}”. Mend the tag, or set the machine up first.",
+            f"No machine has the tag “{row.machine}”."
+            " Correct the tag, or set the machine up first.",
         )
     if order.yard and machine.yard_id != order.yard.pk:
         raise RowRefused(
             ReadingReason.UNKNOWN_MACHINE,
-            f"{machine.tag} lives at {machine.yard}, not at {order.yard}. Mend the tag, or read"
+            f"{machine.tag} lives at {machine.yard}, not at {order.yard}. Correct the tag, or read"
             " the file for all yards.",
             machine,
         )
@@ -143,7 +144,7 @@ def _kind(row: ReadingRow, machine: Machine, fittings: Fittings) -> MeterKind:
             return named
         raise RowRefused(
             ReadingReason.WHICH_METER,
-            f"“{row.meter}” is no meter that is known; write hours, odometer or cycles.",
+            f"“{row.meter}” is not a kind of meter we know; write hours, odometer or cycles.",
             machine,
         )
     has = fittings.kinds(machine.pk)

@@ -18,7 +18,9 @@ LARGEST = 2 * 1024**3
 
 def sheet_cells(content: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
     """Return line numbers and texts of a workbook's first sheet."""
-    damaged = FileRefused(f"{name} is damaged or no workbook; save it once more as .xlsx or CSV.")
+    damaged = FileRefused(
+        f"{name} is damaged or not a workbook; save it once more as .xlsx or CSV."
+    )
     try:
         with ZipFile(BytesIO(content)) as packed:
             if sum(part.file_size for part in packed.infolist()) > LARGEST:

@@ -61,7 +61,7 @@ class BayLoan(models.Model):
             raise ValidationError(
                 {
                     "bays": f"{lent} bays would be lent away on these days, but {self.shop} has"
-                    f" {self.shop.bays}; lend fewer, or mend the other loan."
+                    f" {self.shop.bays}; lend fewer, or change the other loan."
                 }
             )
 
@@ -95,8 +95,8 @@ class CapacitySpell(PartOfYear):
     )  # fmt: skip
 
     class Meta:
-        verbose_name = "spell of capacity"
-        verbose_name_plural = "spells of capacity"
+        verbose_name = "busy or slack week"
+        verbose_name_plural = "busy and slack weeks"
         ordering = ["first_month", "first_day", "pk"]
 
     def __str__(self) -> str:

@@ -34,7 +34,7 @@ class LentHand(models.Model):
         "hours a day",
         default=8,
         validators=[MinValueValidator(0.25), MaxValueValidator(24)],
-        help_text="on each day on which the shop is open; a spell of capacity does not change them",
+        help_text="on each day that the shop is open; busy and slack weeks do not change them",
     )
     note = models.CharField(max_length=120, blank=True, help_text="lent by whom, and what for")
 
@@ -86,7 +86,7 @@ class LentHand(models.Model):
         if other:
             raise ValidationError(
                 f"{who} is lent to {other.shop} from {other.first_day} to {other.last_day} already;"
-                " choose other days, or mend that loan."
+                " choose other days, or change that loan."
             )
 
 

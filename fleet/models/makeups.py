@@ -16,7 +16,7 @@ class MeterKind(models.TextChoices):
 
 
 class MachineClass(models.Model):
-    """A class that the counter rents by: any machine of it will do."""
+    """A class as the counter rents them out: any machine of it will do."""
 
     name = models.CharField(max_length=60, unique=True)
     day_rate = models.DecimalField(max_digits=9, decimal_places=2, default=0)

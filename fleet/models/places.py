@@ -9,7 +9,7 @@ from django.db import models
 
 WEEKDAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 WEEKDAY_CHOICES = list(enumerate(WEEKDAYS))
-BACKWARDS = "The last day is before the first; swap them or mend one."
+BACKWARDS = "The last day is before the first; swap them or correct one."
 
 
 def check_time_zone(name: str) -> None:

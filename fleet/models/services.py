@@ -10,7 +10,7 @@ from fleet.models.people import Skill
 
 
 class Caution(models.Model):
-    """What bites: signal word in its ANSI Z535 meaning, text, and where it comes from."""
+    """Cautions: signal word in its ANSI Z535 meaning, text, and where it comes from."""
 
     class Signal(models.TextChoices):
         """Signal words of ANSI Z535, most serious first."""

@@ -93,7 +93,7 @@ class Delivery(models.Model):
     def clean(self) -> None:
         """Refuse a latest day before the expected one, and an order of nothing."""
         if self.quantity is not None and not self.quantity > 0:
-            raise ValidationError({"quantity": "An order is of more than nothing."})
+            raise ValidationError({"quantity": "An order must be for more than zero."})
         if self.expected_on and self.latest_on and self.latest_on < self.expected_on:
             raise ValidationError({"latest_on": "The latest day is before the expected one."})
 

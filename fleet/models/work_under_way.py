@@ -18,9 +18,11 @@ class Progress(models.Model):
     work_key = models.CharField(max_length=120)
     done_by = models.ForeignKey(Person, models.PROTECT, related_name="begun")
     at = models.DateTimeField()
-    minutes = models.PositiveSmallIntegerField(help_text="worked on it since the last word of it")
+    minutes = models.PositiveSmallIntegerField(help_text="worked on it since the last note")
     minutes_left = models.PositiveSmallIntegerField(validators=[MinValueValidator(1)])
-    note = models.CharField(max_length=300, blank=True, help_text="what lies open, what is missing")
+    note = models.CharField(
+        max_length=300, blank=True, help_text="what is still open, what is missing"
+    )
     by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     form_key = models.CharField(max_length=60, null=True, blank=True, unique=True)
 

@@ -28,6 +28,13 @@ from fleet.validation import (
     say_verdict,
 )
 
+NAMES = {
+    MeterKind.HOURS: "hour meter",
+    MeterKind.DISTANCE: "odometer",
+    MeterKind.CYCLES: "cycle counter",
+}
+"""Kinds of meter as people call them."""
+
 LABELS = {
     MeterKind.HOURS: "an hour meter",
     MeterKind.DISTANCE: "an odometer",
@@ -130,17 +137,20 @@ def _no_meter(new: NewReading, fittings: Fittings, now: datetime) -> ReadingVerd
     first = fittings.first(new.machine.pk, new.kind)
     if first is None:
         others = [LABELS[kind] for kind in fittings.kinds(new.machine.pk)]
-        has = f"it has {joined(others)}" if others else "it has no meter at all"
-        sentence = f"{place.tag} has not {label}; {has}. Mend the row, or fit the meter in Set-up."
+        has = f"it has {joined(others)}" if others else "it has no meter of any kind"
+        sentence = (
+            f"{place.tag} has no {NAMES[MeterKind(new.kind)]}; {has}."
+            " Correct the row, or fit the meter in Set-up."
+        )
         return ReadingVerdict(ReadingReason.NO_METER, sentence, (ReadingAnswer.MISTYPED,))
     if new.read_at < first.fitted_at:
         sentence = (
             f"{place.tag} was fitted with {label} on {place.day(first.fitted_at)}, and this reading"
-            f" is of {place.day(new.read_at)}. Mend the date, or the day of fitting in Set-up."
+            f" is of {place.day(new.read_at)}. Correct the date, or the day of fitting in Set-up."
         )
         return ReadingVerdict(ReadingReason.BEFORE_FITTED, sentence, (ReadingAnswer.MISTYPED,))
     sentence = (
-        f"{place.tag} had not {label} any more on {place.day(new.read_at)}."
-        " Mend the date, or fit the new meter in Set-up."
+        f"{place.tag} no longer had {label} on {place.day(new.read_at)}."
+        " Correct the date, or fit the new meter in Set-up."
     )
     return ReadingVerdict(ReadingReason.NO_METER, sentence, (ReadingAnswer.MISTYPED,))

@@ -88,7 +88,7 @@ def _not_a_number(fault: Fault, shown: ShownReading, place: ReadingContext) -> s
 
 
 def _future(fault: Fault, shown: ShownReading, place: ReadingContext) -> str:
-    return f"{place.moment(shown.at)} has not come yet; write when the meter was read."
+    return f"{place.moment(shown.at)} is in the future; write when the meter was read."
 
 
 def _duplicate(fault: Fault, shown: ShownReading, place: ReadingContext) -> str:
@@ -168,12 +168,12 @@ def _pace(step: float, hours: float, place: ReadingContext) -> str:
     if place.kind == MeterKind.CYCLES:
         return (
             f"{step / hours / 60:,.0f} cycles a minute, and no more than"
-            f" {limits.pace / 60:,.0f} are believed"
+            f" {limits.pace / 60:,.0f} can be right"
         )
     size, name = (MILE, "mph") if place.units == "us" else (KILOMETRE, "km/h")
     return (
         f"{step / size / hours:,.0f} {name} day and night, and no more than"
-        f" {limits.pace / size:,.0f} {name} for {limits.hours:.0f} h a day is believed"
+        f" {limits.pace / size:,.0f} {name} for {limits.hours:.0f} h a day can be right"
     )
 
 

@@ -22,7 +22,7 @@ from scheduling.queries.may_go_out import may_go_out
 
 @dataclass(frozen=True)
 class Decision:
-    """Who decides, when, and why it goes out all the same, if anything stands against it."""
+    """Who decides, when, and why it goes out anyway, if anything stands against it."""
 
     by: Person
     now: datetime
@@ -141,7 +141,7 @@ def _refuse_final(answer: Availability, field: str = "") -> None:
 def _want_reason(answer: Availability, decision: Decision) -> None:
     if not decision.reason.strip():
         raise Refusal(
-            f"{capital(answer.why)}. Choose another machine, or say why it goes out all the same;"
+            f"{capital(answer.why)}. Choose another machine, or say why it goes out anyway;"
             " your name and the reason stay on record.",
             "reason",
         )
@@ -164,7 +164,7 @@ def _override_faults(booking: Booking, faults: list[str], decision: Decision) ->
     if not decision.reason.strip():
         raise Refusal(
             f"Not in order: {named}. Have it put right, take another machine, or say why it goes"
-            " out all the same; your name and the reason stay on record.",
+            " out anyway; your name and the reason stay on record.",
             "reason",
         )
     override_block(

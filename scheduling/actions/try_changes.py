@@ -58,7 +58,7 @@ def ask_trial(
     if form_key and (made := Trial.objects.filter(form_key=form_key).first()):
         return made
     if not changes:
-        raise Refusal("Say first what is to change.")
+        raise Refusal("First say what is to change.")
     if len(changes) > MOST_CHANGES:
         raise Refusal(f"Try at most {MOST_CHANGES} changes at a time.")
     trial = Trial.objects.create(

@@ -20,7 +20,7 @@ DAY = timedelta(days=1)
 
 
 class Cause(StrEnum):
-    """What stands against it, gravest first."""
+    """Why it may not go out, gravest first."""
 
     RETIRED = "retired"
     HELD = "held"
@@ -100,7 +100,7 @@ def _promised(standing: CounterFacts, days: Days, today: date) -> Iterator[Objec
         booking = promise.booking
         if promise.is_late(today) and days.first <= today:
             back = say_date(booking.last_day, today)
-            text = f"it is still out with {booking.customer} and was to be back {back}"
+            text = f"it is still out with {booking.customer} and was due back {back}"
             yield Objection(Cause.OUT, text)
         elif days.meet((taken := promise.days(today)).first, taken.last):
             verb = "out with" if promise.is_out else "promised to"

@@ -34,7 +34,7 @@ def _still_away(standing: CounterFacts, days: Days, today: date) -> Iterator[str
     for promise in standing.promises:
         if promise.is_late(today) and days.first > today:
             back = short_date(promise.booking.last_day, today)
-            yield f"It is still out with {promise.booking.customer} and was to be back {back}."
+            yield f"It is still out with {promise.booking.customer} and was due back {back}."
 
 
 def _may_fall_due(standing: CounterFacts, days: Days, today: date) -> Iterator[str]:
@@ -58,7 +58,7 @@ def _other_services(standing: CounterFacts, days: Days, today: date) -> Iterator
         bars = point.hard or point.service.blocks_rental
         if not bars and point.p50 and point.p50 <= days.last:
             when = "now" if point.p50 <= today else say_date(point.p50, today)
-            yield f"{point.service} is due {when}; it does not keep the machine from going out."
+            yield f"{point.service} is due {when}; it does not stop the machine from going out."
 
 
 def _defects(standing: CounterFacts, today: date) -> Iterator[str]:

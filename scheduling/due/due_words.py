@@ -36,7 +36,7 @@ def remaining_words(point: DuePoint, units: str) -> str:
 def forecast_words(point: DuePoint, today: date) -> str:
     """Say when it will most likely be due, and within which dates 8 times in 10."""
     if point.never_done and not (point.due_day or point.due_life):
-        return "due at once: never yet done, as far as the book says"
+        return "due at once: no record of it being done"
     if may_be_due(point, today):
         return READ_THE_METER
     if point.state in (State.DUE, State.OVERDUE):

@@ -105,7 +105,7 @@ def _meters_missing(outcome: Consequences, say: Any) -> None:
         elif use.meters.unread[local]:
             say(machine, f"no reading of its {word} yet; the forecast is that of its class")
         elif np.isnan(use.read_life[local]):
-            say(machine, f"no reading of its {word} can be believed; read it again")
+            say(machine, f"no reading of its {word} can be trusted; read it again")
 
 
 def _rules_missing(outcome: Consequences, say: Any) -> None:
@@ -117,10 +117,10 @@ def _rules_missing(outcome: Consequences, say: Any) -> None:
     lost = points.start_unknown & points.due_at_once
     no_start = lost & np.isnat(facts.machines.started[lines.machine])
     for machine in np.unique(lines.machine[no_start]).tolist():
-        say(machine, "no start date, so services never yet done count as due")
+        say(machine, "no start date, so services with no record count as due")
     broken: dict[int, list[str]] = {}
     for line in np.flatnonzero(outcome.rules.broken).tolist():
         name = facts.rules.services[int(lines.service[line])]["name"]
         broken.setdefault(int(lines.machine[line]), []).append(name)
     for machine, names in broken.items():
-        say(machine, f"the interval of {joined(names)} cannot be met; mend it in Set-up")
+        say(machine, f"the interval of {joined(names)} cannot be met; correct it in Set-up")

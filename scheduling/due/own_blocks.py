@@ -77,7 +77,7 @@ def _block(
     day, hard = outcome.facts.machines.day, bool(outcome.points.hard[line])
     if said.driver == DuePoint.Driver.IDLE and outcome.triggers.idle[line]:
         if hard or service["blocks_rental"]:
-            text = f"{said.service} is due before it goes back to work: it has stood too long."
+            text = f"{said.service} is due before it goes back to work: it has sat too long."
             return Block.Kind.IDLE, day(machine), hard, text
         return None
     if hard:

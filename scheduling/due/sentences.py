@@ -61,7 +61,7 @@ def why(line: DueWording) -> str:
         parts.append(f"may already be due: read the {meter_word(line.kind)}")
     parts += _cause(line)
     if line.never_done and line.driver != DuePoint.Driver.NEVER and not line.words:
-        parts.append("never yet done; counted from the machine's start")
+        parts.append("no record of it; counted from the machine's start")
     sentence = "; ".join(part for part in parts if part)
     return sentence[:1].upper() + sentence[1:500]
 
@@ -71,7 +71,7 @@ def _cause(line: DueWording) -> list[str]:
     if line.driver == drivers.FINDING:
         return [f"found: {line.words}"]
     if line.driver == drivers.NEVER:
-        return ["never yet done here and the machine's start is not known: due at once"]
+        return ["no record of it and the machine's start is not known: due at once"]
     if line.driver == drivers.IDLE:
         return [_idle(line)]
     if line.driver in (drivers.CALENDAR, drivers.SEASON):
@@ -83,8 +83,8 @@ def _cause(line: DueWording) -> list[str]:
 
 def _idle(line: DueWording) -> str:
     if line.state in (State.DUE, State.OVERDUE):
-        return "has stood longer than allowed without this service: due before it goes back to work"
-    return "falls due only if the machine stands too long"
+        return "has sat longer than allowed without this service: due before it goes back to work"
+    return "falls due only if the machine sits too long"
 
 
 def _calendar(line: DueWording) -> str:

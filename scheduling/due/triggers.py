@@ -24,7 +24,7 @@ class Triggers:
     """What calls for each line's service; arrays (l,).
 
     called: by a finding; worn: a value at or past its limit; wear_life: life at which the trend
-    meets the limit, NaN for none; idle: stood too long;
+    meets the limit, NaN for none; idle: sat too long;
     words: line -> what was found or measured.
     """
 

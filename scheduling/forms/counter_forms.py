@@ -74,13 +74,13 @@ class QuestionForm(DaysForm):
 
 
 class ReasonField(forms.CharField):
-    """Why it goes out all the same: asked for where something stands against it."""
+    """Why it goes out anyway: asked for where something stands against it."""
 
     def __init__(self) -> None:
         super().__init__(
             required=False,
             max_length=300,
-            label="Why it goes out all the same",
+            label="Why it goes out anyway",
             help_text="Kept on record with your name.",
             widget=forms.Textarea(attrs={"rows": 2}),
             error_messages={"max_length": "Say it in at most 300 characters."},

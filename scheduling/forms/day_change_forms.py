@@ -119,7 +119,7 @@ class OpenedForm(ChangeForm):
 
     what, title = "opened", "A closed day open"
     day = day_field("Day", "Say which day.")
-    hours = hours_field("Hours worked by everybody who is there", 8, 0.5, 24)
+    hours = hours_field("Hours worked by everyone there", 8, 0.5, 24)
 
     def change(self) -> Change:
         """Return the day with its hours."""
@@ -148,7 +148,7 @@ class AwayForm(ChangeForm):
 class LentForm(ChangeForm):
     """Somebody more for some days: from outside by name, or one of our own of another shop."""
 
-    what, title = "lent", "A mechanic more"
+    what, title = "lent", "An extra mechanic"
     name = forms.CharField(
         label="Name of somebody from outside", required=False, max_length=80,
         error_messages={"max_length": "Say the name in at most 80 characters."},
@@ -203,7 +203,7 @@ class OvertimeForm(ChangeForm):
 
     what, title = "overtime", "More overtime on a day"
     day = day_field("Day", "Say which day.")
-    hours = hours_field("Hours more, each", 2, 0, 12)
+    hours = hours_field("Extra hours, each", 2, 0, 12)
 
     def change(self) -> Change:
         """Return the overtime."""

@@ -23,7 +23,7 @@ class MonthChoice(forms.Form):
         choices=[
             ("", "not done on its day"),
             *((each.value, words) for each, words in WORDS.items()),
-            (BESIDE, "done beside the lists"),
+            (BESIDE, "done off the list"),
         ],
         error_messages={"invalid_choice": "Choose one of the lists offered."},
     )

@@ -38,7 +38,7 @@ class MoveForm(forms.Form):
     mechanic = forms.ModelChoiceField(
         queryset=Person.objects.none(),
         required=False,
-        empty_label="whoever suits",
+        empty_label="any mechanic",
         to_field_name="username",
         error_messages={"invalid_choice": "Nobody of that name works in this shop."},
     )
@@ -77,7 +77,7 @@ class MoveForm(forms.Form):
         """Take the next open day on that side, and the same mechanic if they work on it."""
         job = self.work[0].job
         if job is None:
-            self.add_error("step", "It stands on no day yet: choose a day to move it to.")
+            self.add_error("step", "It is not on any day yet: choose a day to move it to.")
             return
         first = max(self.today, job.day - timedelta(days=LONGEST_STEP))
         last = job.day + timedelta(days=LONGEST_STEP)
@@ -85,7 +85,7 @@ class MoveForm(forms.Form):
         ahead = [day for day, there in hours.items() if there and (day - job.day).days * step > 0]
         if not ahead:
             word = "earlier" if step < 0 else "later"
-            self.add_error("step", f"The shop works on no {word} day that is near.")
+            self.add_error("step", f"The shop has no working day close by that is {word}.")
             return
         cleaned["day"] = max(ahead) if step < 0 else min(ahead)
         there = hours[cleaned["day"]]

@@ -58,7 +58,7 @@ class LateForm(ChangeForm):
         Delivery.objects.none(), label="Delivery", empty_label="choose",
         error_messages={
             "required": "Say which delivery.",
-            "invalid_choice": "This delivery is not awaited here; it may have come.",
+            "invalid_choice": "This delivery is not on its way here; it may have arrived.",
         },
     )  # fmt: skip
     day = day_field("Comes on", "Say on which day it comes.")
@@ -90,7 +90,7 @@ class MovedForm(ChangeForm):
         self.fields["work"].queryset = work_of(shop)  # type: ignore[attr-defined]
         mechanic = self.fields["mechanic"]
         mechanic.queryset = working_in(shop)  # type: ignore[attr-defined]
-        mechanic.empty_label = "whoever suits"  # type: ignore[attr-defined]
+        mechanic.empty_label = "any mechanic"  # type: ignore[attr-defined]
         mechanic.required = False
 
     def change(self) -> Change:
@@ -113,12 +113,12 @@ class PartChoice(forms.ModelChoiceField):
 class GoneForm(ChangeForm):
     """A part that is not there after all."""
 
-    what, title = "gone", "A part is not there after all"
+    what, title = "gone", "A part turns out to be missing"
     part = PartChoice(
         Part.objects.none(), label="Part", empty_label="choose",
         error_messages={
             "required": "Say which part.",
-            "invalid_choice": "The shop keeps no count of that part, so no plan stands on it.",
+            "invalid_choice": "The shop does not count that part, so no plan depends on it.",
         },
     )  # fmt: skip
     left = forms.FloatField(
@@ -128,7 +128,7 @@ class GoneForm(ChangeForm):
         error_messages={
             "required": "Say how many are there; 0 if none.",
             "invalid": "Write a number, such as 0 or 2.",
-            "min_value": "A shelf cannot hold less than nothing.",
+            "min_value": "A count cannot be below zero.",
             "max_value": "That is more than a shelf holds; check the digits.",
         },
     )  # fmt: skip

@@ -17,13 +17,13 @@ class Block(models.Model):
         LIMIT = "limit", "hard limit"
         FALLS_DUE = "falls", "falls due while out"
         IN_SHOP = "shop", "in the shop"
-        IDLE = "idle", "stood too long"
+        IDLE = "idle", "sat too long"
 
     machine = models.ForeignKey(Machine, models.CASCADE, related_name="blocks")
     kind = models.CharField(max_length=8, choices=Kind)
     first_day = models.DateField()
     last_day = models.DateField(null=True, help_text="empty: until the cause is gone")
-    hard = models.BooleanField(default=False, help_text="nobody may let it out against this")
+    hard = models.BooleanField(default=False, help_text="nobody can override this")
     due_point = models.ForeignKey(DuePoint, models.CASCADE, null=True, related_name="blocks")
     hold = models.ForeignKey(Hold, models.CASCADE, null=True, related_name="+")
     booking = models.ForeignKey(Booking, models.CASCADE, null=True, related_name="blocks")

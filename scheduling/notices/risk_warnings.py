@@ -27,7 +27,7 @@ SUBJECTS = {
     Block.Kind.LIMIT: ("may not go out and is booked", "is out past a hard limit"),
     Block.Kind.OVERDUE: ("is overdue and booked", "is overdue and out"),
     Block.Kind.FALLS_DUE: ("falls due before it is back", "falls due before it is back"),
-    Block.Kind.IDLE: ("has stood too long and is booked", "has stood too long and is out"),
+    Block.Kind.IDLE: ("has sat too long and is booked", "has sat too long and is out"),
 }
 """Kind of block -> what the subject says while the machine is in the yard, and while it is out."""
 
@@ -126,5 +126,5 @@ def _goes(first_day: date, today: date, *, out: bool) -> str:
     if out:
         return "It is out now."
     if first_day < today:
-        return f"It was to go out {counted((today - first_day).days, 'day')} ago."
+        return f"It was due out {counted((today - first_day).days, 'day')} ago."
     return f"It is to go out {distance(first_day, today)}."

@@ -51,7 +51,7 @@ def _cannot_go(notice: Notice) -> str:
     try:
         validate_email(person.email)
     except ValidationError:
-        return f"{person.email!r} is not an e-mail address; mend it in Set-up."
+        return f"{person.email!r} is not an e-mail address; correct it in Set-up."
     return ""
 
 
@@ -72,7 +72,9 @@ def _try(notice: Notice, now: datetime) -> str:
 
 def _later(notice: Notice, now: datetime, said: str) -> str:
     if now - notice.made_at > LONGEST_TRY:
-        return f"The mail server did not take it in {LONGEST_TRY.days} days; last it said: {said}"
+        return (
+            f"The mail server did not accept it in {LONGEST_TRY.days} days; its last answer: {said}"
+        )
     Notice.objects.filter(pk=notice.pk).update(error=f"Waiting; the mail server said: {said}"[:300])
     raise TryAgain(said)
 

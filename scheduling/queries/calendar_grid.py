@@ -19,7 +19,7 @@ WORDS = {
     Block.Kind.HOLD: "held",
     Block.Kind.LIMIT: "hard limit",
     Block.Kind.OVERDUE: "overdue",
-    Block.Kind.IDLE: "stood too long",
+    Block.Kind.IDLE: "sat too long",
     Block.Kind.FALLS_DUE: "falls due",
     Block.Kind.IN_SHOP: "shop",
 }

@@ -130,7 +130,7 @@ class JobSheet:
         """Say what a meter showed last: "Last read 412.0 h, Thu 3 Dec"."""
         reading = self.last.get(meter.pk)
         if reading is None:
-            return "Never read yet"
+            return "Never read"
         yard = self.machine.yard
         day = short_date(reading.read_at.astimezone(yard.zone).date(), self.day)
         return f"Last read {show_use(reading.value, meter.kind, yard.units)}, {day}"

@@ -27,7 +27,7 @@ LEVELS = 96
 
 REASONS = {
     CleaningReason.IMPOSSIBLE: "no meter can show this",
-    CleaningReason.BACKWARDS: "below an earlier reading that is believed",
+    CleaningReason.BACKWARDS: "below an earlier reading that is trusted",
     CleaningReason.TOO_FAST: "more use than the days allow, or more than a later reading shows",
     CleaningReason.UNCONFIRMED: "does not fit; a second reading will tell",
 }

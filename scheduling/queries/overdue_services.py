@@ -71,7 +71,7 @@ def how_far_past(point: DuePoint, today: date) -> str:
         parts.append(counted((today - point.due_day).days, "day"))
     if parts:
         return " and ".join(parts)
-    return "never yet done" if point.never_done else "past its window by now, in all likelihood"
+    return "never yet done" if point.never_done else "most likely past its window by now"
 
 
 def _gravity(point: DuePoint, today: date) -> float:

@@ -65,9 +65,9 @@ class PlannedDone:
         """Say the month in a sentence."""
         month = self.month
         if month.share is None:
-            return f"No day's list of {month_name(month.first)} has been kept and is over."
+            return f"No day's list from {month_name(month.first)} is complete yet."
         return (
-            f"{say_percent(month.share)} of what stood on the day's list in "
+            f"{say_percent(month.share)} of what was on the day's list in "
             f"{month_name(month.first)} was done that day: "
             f"{month.count(ListOutcome.ON_DAY):,} of {month.listed:,}."
         )
@@ -79,12 +79,12 @@ class PlannedDone:
         if not month.days:
             return ""
         planned = (
-            f"On {counted(month.days, 'day')} the lists held {say_minutes(month.booked)} with "
-            f"visits and set-ups, of {say_minutes(month.there)} that were there; "
+            f"On {counted(month.days, 'day')} the lists came to {say_minutes(month.booked)} with "
+            f"visits and set-ups, out of {say_minutes(month.there)} available; "
             f"the work alone {say_minutes(month.planned)}."
         )
         if not month.timed:
-            return f"{planned} No record of the month says how long it took."
+            return f"{planned} No entry that month says how long it took."
         known = "" if month.timed == month.records else (
             f" ({month.timed} of {month.records} records say how long)"
         )  # fmt: skip

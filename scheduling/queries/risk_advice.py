@@ -65,7 +65,7 @@ def what_to_do(
 ) -> str:
     """Say how the booking can be saved; a block that says so itself needs no more words."""
     if any(risk.block.kind == Block.Kind.HOLD for risk in risks):
-        return "Mend and release it before it goes out, or give the customer another machine."
+        return "Fix and release it before it goes out, or give the customer another machine."
     said = [risk.block.kind == Block.Kind.FALLS_DUE for risk in risks]
     out = getattr(booking, "is_out", False)
     if all(said) or (out and any(said)):

@@ -40,10 +40,10 @@ class ShownWork(ListedWork):
             return ""
         where = self._where(self.pin)
         if self.work.unkept:
-            return f"Pinned to {where}, but it does not stand there."
+            return f"Pinned to {where}, but it is not there."
         if self.job and self.pin.day < self.job.plan.first_day:
             return f"Pinned to {where}: that day has gone by."
-        return f"Pinned to {where}; the plan was not made again since."
+        return f"Pinned to {where}; the plan has not been made again since."
 
     def _where(self, pin: Pin) -> str:
         first: date = self.job.plan.first_day if self.job else pin.day

@@ -121,7 +121,7 @@ class Supervisor:
             if child.hopeless:
                 self.tell(f"The {child.name} keeps dying; {child.log} says why.")
                 return False
-            self.tell(f"The {child.name} died and is started again.")
+            self.tell(f"The {child.name} stopped and is being started again.")
             child.start(self.env)
         return True
 

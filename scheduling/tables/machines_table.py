@@ -40,4 +40,4 @@ class MachineTable(tables.Table):
     class Meta:
         order_by_field = "sort"
         per_page = 25
-        empty_text = "No machine fits these choices. Take one of them away."
+        empty_text = "No machine matches. Remove one of the filters."

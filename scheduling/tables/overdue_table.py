@@ -15,7 +15,7 @@ class OverdueTable(tables.Table):
     past = tables.Column("Past due by", order_by="-gravity")
     last_done = tables.TemplateColumn(
         "{% if record.point.last_done_on %}{{ record.point.last_done_on|said_date:today }}"
-        "{% else %}never, as far as the book says{% endif %}",
+        "{% else %}no record of it{% endif %}",
         accessor="point__last_done_on",
     )
     booking = tables.TemplateColumn(

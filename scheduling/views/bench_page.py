@@ -25,7 +25,7 @@ def asked_day(request: HttpRequest, today: date) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        messages.error(request, f"“{text}” is no day; write it as 2026-03-31. This is today.")
+        messages.error(request, f"“{text}” is not a day; write it as 2026-03-31. This is today.")
         return today
 
 

@@ -44,11 +44,12 @@ def change_address(request: HttpRequest) -> HttpResponse:
     now, person = timezone.now(), signed_in(request)
     if request.POST.get("do") == "close":
         close_calendar(person)
-        messages.success(request, "The address is closed: nothing can be read at it any more.")
+        messages.success(request, "The address is closed and no longer works.")
     elif request.POST.get("do") == "anew":
         new_calendar_key(person, now=now)
         messages.success(
-            request, "This is the new address. The old one is dead: subscribe anew on each device."
+            request,
+            "This is the new address. The old one no longer works: subscribe again on each device.",
         )
     else:
         calendar_key(person, now=now)

@@ -72,7 +72,7 @@ def _queue(now: datetime) -> str:
     elif not os.access(settings.DATA / "queue", os.W_OK | os.X_OK):
         return "down: the queue's folder cannot be written"
     if owed(now - LONGEST_SILENCE).exists():
-        return "down: what is owed has waited for more than an hour; no worker is looking"
+        return "down: work has been waiting for more than an hour; no worker is running"
     return ""
 
 
@@ -88,7 +88,7 @@ def _nightly(now: datetime) -> str:
     late = shops - set(good.values_list("shop", flat=True))
     if not late or _is_new(now):
         return ""
-    return f"down: no whole nightly run in {OLDEST_NIGHT.total_seconds() / 3600:.0f} hours"
+    return f"down: no complete nightly run in {OLDEST_NIGHT.total_seconds() / 3600:.0f} hours"
 
 
 def _last_night(now: datetime) -> str:

@@ -36,7 +36,7 @@ def notice(request: HttpRequest, pk: int) -> HttpResponse:
     person = signed_in(request)
     row = for_person(person).filter(pk=pk).first()
     if row is None:
-        raise Http404("No such notice of yours.")
+        raise Http404("You have no such notice.")
     today = day_of(person, timezone.now())
     return render(request, "scheduling/notice.html", {"notice": row, "today": today})
 

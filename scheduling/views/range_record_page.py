@@ -26,10 +26,10 @@ def range_record_page(request: HttpRequest) -> HttpResponse:
         "today": now.astimezone(shop.zone).date(),
         "record": found,
         "by_month": draw_coverage(
-            found.months, "Ranges that held, by month of the forecast", "Month", "held-months"
+            found.months, "Ranges that were right, by month of the forecast", "Month", "held-months"
         ),
         "by_class": draw_coverage(
-            found.classes, "Ranges that held, by class of machine", "Class", "held-classes"
+            found.classes, "Ranges that were right, by class of machine", "Class", "held-classes"
         ),
     }
     return render(request, "scheduling/range_record.html", context)

@@ -185,7 +185,7 @@ def drop(request: HttpRequest, pk: int) -> HttpResponse:
 def publish(request: HttpRequest, pk: int) -> HttpResponse:
     """Make the changes facts, and what was found the shop's plan."""
     one, now = _own(request, pk), timezone.now()
-    said = "Published: the changes are facts, and this is the shop's plan now."
+    said = "Published: the changes are on record, and this is now the shop's plan."
     if one.kind == Trial.Kind.MEND:
         said = "Accepted: what broke is on record, and the plan is mended."
     return _settle(request, one, lambda by: publish_trial(one, by=by, now=now), said)

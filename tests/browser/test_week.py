@@ -176,7 +176,7 @@ def an_overdue_machine_is_refused(week: Week) -> None:
     page.get_by_label("Customer").fill(CUSTOMER)
     page.get_by_label("Why it goes out").fill(" ")  # the browser itself asks for something
     desk.follow(page.get_by_role("button", name=f"Book {overdue.tag}"))
-    expect(page.locator(".faults")).to_contain_text("say why it goes out all the same")
+    expect(page.locator(".faults")).to_contain_text("say why it goes out anyway")
 
 
 def it_is_booked_against_with_a_reason(week: Week) -> None:
@@ -186,7 +186,7 @@ def it_is_booked_against_with_a_reason(week: Week) -> None:
     week.desk.follow(page.get_by_role("button", name=f"Book {week.cast.overdue.tag}"))
     expect(page.locator(".answer")).to_contain_text(CUSTOMER)
     expect(page.locator("main")).to_contain_text(REASON)
-    expect(page.locator("main")).to_contain_text(re.compile(r"Let out against:.*overdue", re.S))
+    expect(page.locator("main")).to_contain_text(re.compile(r"Sent out despite:.*overdue", re.S))
     expect(page.locator("main")).to_contain_text("Wes Tamblyn")
     week.booking = page.url.removeprefix(week.site.url)
 

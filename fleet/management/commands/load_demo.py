@@ -42,9 +42,9 @@ class Command(BaseCommand):
     def _wanted(self, options: dict[str, Any]) -> Wanted:
         machines, seed = options["machines"], options["seed"]
         if machines is not None and machines < 1:
-            raise CommandError("--machines wants a number from 1 up.", returncode=2)
+            raise CommandError("--machines takes a number from 1 up.", returncode=2)
         if seed < 0:
-            raise CommandError("--seed wants a number from 0 up.", returncode=2)
+            raise CommandError("--seed takes a number from 0 up.", returncode=2)
         return Wanted(self._today(options["date"]), seed, machines)
 
     def _today(self, text: str | None) -> date:

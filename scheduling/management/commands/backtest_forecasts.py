@@ -23,7 +23,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         now = timezone.now()
         if options["every"] < 1:
-            raise CommandError("--every wants a number of days from 1 up.", returncode=2)
+            raise CommandError("--every takes a number of days from 1 up.", returncode=2)
         shops = list(Shop.objects.order_by("pk"))
         if not shops:
             self.stdout.write("There is no shop yet, so there is nothing to backtest.")

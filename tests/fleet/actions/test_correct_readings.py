@@ -59,5 +59,5 @@ def test_a_reading_struck_out_stands_no_more(read):
 
 def test_a_correction_cannot_be_ahead_of_time(read):
     ahead = Correction(reading=read, value=412.0, read_at=LATER + timedelta(days=1), sure=True)
-    with pytest.raises(ReadingRefused, match="has not come yet"):
+    with pytest.raises(ReadingRefused, match="is in the future"):
         correct_reading(ahead, LATER)

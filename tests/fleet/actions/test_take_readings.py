@@ -159,8 +159,8 @@ def test_a_form_sent_twice_is_one_reading(read):
 @pytest.mark.parametrize(
     ("change", "reason", "words"),
     [
-        ({"read_at": NOON + timedelta(days=5)}, ReadingReason.FUTURE, "has not come yet"),
-        ({"kind": "distance"}, ReadingReason.NO_METER, "has not an odometer; it has an hour meter"),
+        ({"read_at": NOON + timedelta(days=5)}, ReadingReason.FUTURE, "is in the future"),
+        ({"kind": "distance"}, ReadingReason.NO_METER, "has no odometer; it has an hour meter"),
         (
             {"read_at": NOON - timedelta(days=900)},
             ReadingReason.BEFORE_FITTED,

@@ -42,4 +42,6 @@ def test_a_row_without_any_says_so():
 
 def test_the_drawing_is_described_for_who_cannot_see_it():
     drawing = chart(HeldShare("Quad", 2, 15, 3), HeldShare("Lift", 0, 0, 0)).wide
-    assert '<desc id="held-d">Share of ranges that held: Quad 75 %; Lift none.</desc>' in drawing
+    assert (
+        '<desc id="held-d">Share of ranges that were right: Quad 75 %; Lift none.</desc>' in drawing
+    )

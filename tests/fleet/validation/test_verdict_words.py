@@ -113,7 +113,7 @@ def test_a_rollover_is_named_with_its_value():
 @pytest.mark.parametrize(
     ("value", "days", "words", "choices"),
     [
-        (412.0, 4, "Fri 6 Mar, 12:00 has not come yet", (ReadingAnswer.MISTYPED,)),
+        (412.0, 4, "Fri 6 Mar, 12:00 is in the future", (ReadingAnswer.MISTYPED,)),
         (412.0, 0, "Q-12 already has 412.0 h for Mon 2 Mar, 12:00; nothing was added.", ()),
         (
             413.0,

@@ -116,7 +116,7 @@ def test_an_earlier_round_is_read_at_its_time(client, desk, meter):
         ("abc", {}, "is not a number"),
         ("412 mi", {}, "is not a unit of an hour meter"),
         ("-1", {}, "is below zero"),
-        ("418", {"read_at": "2999-01-01T08:00"}, "has not come yet"),
+        ("418", {"read_at": "2999-01-01T08:00"}, "is in the future"),
         ("418", {"read_at": "soon"}, "is not a date"),
         ("418", {"read_at": "2001-01-01T08:00"}, "was fitted with an hour meter on"),
         ("14", {"answer": "swapped", "old_last": "x"}, "is not a number"),
@@ -184,7 +184,7 @@ def test_the_meter_to_read_first_says_why(client, desk, meter):
     factories.Meter(machine__tag="A-01", machine__yard=meter.machine.yard)
     page = client.get(ROUND)
     assert "a reading would narrow the dates of Oil by" in page.text
-    assert "The one whose reading would help most stands first." in page.text
+    assert "The one whose reading would help most comes first." in page.text
     assert page.text.index("Q-12") < page.text.index("A-01")
 
 

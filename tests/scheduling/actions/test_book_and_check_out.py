@@ -68,7 +68,7 @@ class TestPromise:
 
     def test_against_a_soft_block_a_reason_is_asked_for_and_kept(self, machine, decide, desk):
         block(machine)
-        with pytest.raises(Refusal, match="why it goes out all the same") as no:
+        with pytest.raises(Refusal, match="why it goes out anyway") as no:
             book_unless_blocked(wanted(machine), decide())
         assert no.value.field == "reason"
         booking = book_unless_blocked(wanted(machine), decide("they have their own mechanic"))

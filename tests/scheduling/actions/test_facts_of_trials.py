@@ -34,7 +34,7 @@ def test_a_hand_from_outside_is_known_by_a_user_name_of_their_own_from_then_on(m
 def test_a_delivery_that_came_meanwhile_cannot_come_late(maker):
     row = make.Delivery(shop=maker.shop, received_at=NOON)
     late = PartLate(row.pk, row.part_id, "oil filter", 4.0, day(9), row.expected_on)
-    with pytest.raises(Refusal, match="cannot move any more"):
+    with pytest.raises(Refusal, match="can no longer move"):
         make_fact(late, maker)
     assert not DeliveryChange.objects.exists()
 

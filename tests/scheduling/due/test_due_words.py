@@ -77,7 +77,7 @@ def test_what_is_left_on_the_meter(remaining, words):
         # known to be due from the last reading: no need to read the meter
         ({"chance_due": 1.0, "remaining": -4.0, "state": State.DUE}, "due now"),
         ({"state": State.OVERDUE}, "overdue now"),
-        ({"never_done": True}, "due at once: never yet done, as far as the book says"),
+        ({"never_done": True}, "due at once: no record of it being done"),
     ],
 )
 def test_a_forecast_is_said_in_words_that_can_be_acted_on(facts, words):

@@ -31,7 +31,7 @@ def said(**changes):
         (
             said(remaining=-12.0, hire_share=None, never_done=True),
             "4.1 h a day over the last 6 weeks; 12 h past the due point; "
-            "never yet done; counted from the machine's start",
+            "no record of it; counted from the machine's start",
         ),
         (
             said(driver="calendar", due_day=date(2026, 4, 1), last_done=date(2025, 4, 1)),

@@ -105,7 +105,7 @@ def test_a_machine_that_is_out_already_can_become_a_risk(shop, block, booking):
         (Block.Kind.HOLD, "SL-04 is held and out: "),
         (Block.Kind.LIMIT, "SL-04 is out past a hard limit: "),
         (Block.Kind.OVERDUE, "SL-04 is overdue and out: "),
-        (Block.Kind.IDLE, "SL-04 has stood too long and is out: "),
+        (Block.Kind.IDLE, "SL-04 has sat too long and is out: "),
     ],
 )
 def test_the_subject_says_that_a_machine_is_out(shop, booking, desk, kind, subject):

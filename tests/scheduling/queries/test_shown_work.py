@@ -39,7 +39,7 @@ def test_pin_is_said_as_it_stands(pin, says, wants):
 def test_pin_that_cannot_be_kept_is_not_called_pinned():
     work = shown(Pin(day=TODAY + DAY), unkept="pin on Tue 3 Mar cannot be kept; shut.")
     assert not work.kept
-    assert work.pin_wants == "Pinned to Tue 3 Mar, but it does not stand there."
+    assert work.pin_wants == "Pinned to Tue 3 Mar, but it is not there."
 
 
 def test_job_is_pinned_while_any_open_work_of_it_is():

@@ -71,7 +71,7 @@ def test_a_refusal_says_why_until_when_and_which_instead(case, ask):
 def test_against_a_hard_block_no_booking_is_offered(case, ask):
     consequences.Block(machine=case.machine, kind=Block.Kind.HOLD, hard=True, due_point=None)
     text = ask()
-    assert "Nobody may let it out against this." in text
+    assert "Nobody can override this." in text
     assert reverse("counter-book", args=["Q-1"]) not in text
 
 

@@ -75,7 +75,7 @@ def test_a_limit_below_zero_asks_for_keys_with_a_minus(client, case):
 def test_each_meter_says_what_it_showed_last(client, case):
     assert "Last read 120.0 h, Fri 27 Feb" in client.get(address(case)).content.decode()
     Reading.objects.all().delete()
-    assert "Never read yet" in client.get(address(case)).content.decode()
+    assert "Never read" in client.get(address(case)).content.decode()
 
 
 def test_work_that_is_nearly_due_brings_its_own_cautions(client, case):
@@ -169,7 +169,7 @@ def test_work_is_left_under_way_once_however_often_it_is_sent(client, case):
     assert (row.work_key, row.minutes, row.minutes_left) == ("s:Q-1:oil", 40, 50)
     assert row.done_by == row.by == case.mechanic
     text = client.get(address(case)).content.decode()
-    assert "last in the hands of Jo: 50 min left. Lies open: drain plug out" in text
+    assert "last worked on by Jo: 50 min left. Still open: drain plug out" in text
     assert not ServiceRecord.objects.exists()
 
 
@@ -215,7 +215,7 @@ def test_the_sheet_says_what_takes_two(client, case):
     case.service.save()
     text = client.get(address(case)).content.decode()
     assert "a second person, 30 min, to stand at the lowering valve." in text
-    assert "Do not begin that part alone." in text
+    assert "Do not start that part alone." in text
 
 
 def test_leaving_work_wants_a_post_and_a_mechanic(client, case):
@@ -242,7 +242,10 @@ def test_help_longer_than_the_work_is_refused(client, case):
 def test_the_sheet_says_what_is_for_a_qualified_person_alone(client, case):
     case.service.skill = Skill.objects.create(name="inspector", by_certificate=True)
     case.service.save()
-    assert "whoever finishes it holds inspector" in client.get(address(case)).content.decode()
+    assert (
+        "the person who finishes it must hold inspector"
+        in client.get(address(case)).content.decode()
+    )
     text = client.post(address(case), filled()).content.decode()
     assert "does not hold the skill inspector" in text
     assert not ServiceRecord.objects.exists()

@@ -115,7 +115,7 @@ def test_blocks_holds_findings_alterations_and_bookings_are_there(client, machin
     shown = words(page(client))
     for sentence in (
         "Held by Ana: brakes.",
-        "nobody may let it out against this",
+        "nobody can override this",
         "brakes pull",
         "lamp broken",
         "guard welded on",
@@ -173,7 +173,7 @@ def test_an_empty_machine_says_what_is_missing(client, machine):
         "No service falls due on this machine.",
         "Nothing is in the book yet.",
         "It carries no meter",
-        "Nobody has booked it yet.",
+        "No bookings yet.",
     ):
         assert sentence in shown
 

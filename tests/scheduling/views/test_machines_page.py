@@ -134,7 +134,7 @@ def test_odd_addresses_give_a_page(client, shop, query):
 
 def test_nothing_found_says_how_to_go_on(client, shop):
     machine_in(shop)
-    assert "No machine fits these choices." in words(page(client, "?text=zebra"))
+    assert "No machine matches." in words(page(client, "?text=zebra"))
 
 
 def test_an_empty_fleet_says_what_to_do_first(client, shop):

@@ -38,7 +38,7 @@ def test_the_first_line_says_the_month(client, case):
     sign_in(client, "mechanic", case.shop)
     response = page(client, month="2026-02")
     assert answer(response) == (
-        "50 % of what stood on the day's list in Feb 2026 was done that day: 2 of 4."
+        "50 % of what was on the day's list in Feb 2026 was done that day: 2 of 4."
     )
     text = words(response)
     assert "On 4 days the lists held 6 h with visits and set-ups, of 32 h that were there" in text
@@ -55,7 +55,7 @@ def test_each_figure_leads_to_what_is_behind_it(client, case):
     late = words(page(client, month="2026-02", what="later"))
     assert "Wed 18 Feb, 1 day later no reason on record" in late
     beside = words(page(client, month="2026-02", what="beside"))
-    assert "Done beside the lists: 1" in beside
+    assert "Done off the list: 1" in beside
     assert "Grease all points" in beside
 
 

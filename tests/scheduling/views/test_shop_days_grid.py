@@ -72,7 +72,7 @@ def test_pin_that_cannot_be_kept_says_so_and_why(page, case):
     )
     text = words(page())
     assert "Engine oil and filter pin not kept" in text
-    assert "Pinned to Wed 4 Mar, but it does not stand there." in text
+    assert "Pinned to Wed 4 Mar, but it is not there." in text
     assert "Pin on Wed 4 Mar cannot be kept; Wed 4 Mar: nobody works." in text
     assert "pinned 1 h" not in text
 
@@ -82,7 +82,7 @@ def test_what_waits_says_why_and_what_would_have_to_give(page, case):
         job=None, why="No place is free for it.", gives=["With 1 h more of Jo on Wed 4 Mar."]
     )
     text = words(page())
-    assert "Put beyond this plan: 1 piece of work" in text
+    assert "Left out of this plan: 1 piece of work" in text
     assert "No place is free for it." in text
     assert "What would have to give: With 1 h more of Jo on Wed 4 Mar." in text
 

@@ -54,7 +54,7 @@ def test_the_page_offers_every_change_and_says_that_nothing_moves_yet(client, pe
     page = client.get(reverse("trials"))
     assert answer(page) == "What would you change in the plan?"
     for title in (
-        "A mechanic away", "A day closed", "A closed day open", "A mechanic more", "A part late",
+        "A mechanic away", "A day closed", "A closed day open", "An extra mechanic", "A part late",
         "A booking taken", "Work moved to a day", "More overtime on a day",
     ):  # fmt: skip
         assert title in words(page)

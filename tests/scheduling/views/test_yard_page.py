@@ -97,7 +97,7 @@ def test_a_plan_without_a_proof_says_so_instead_of_a_hundred_percent(client, sho
     sign_in(client, shop=shop)
     machine_in(shop, State.CLEAR)
     consequences.Plan(shop=shop, gap=1.0)
-    assert "not yet proven to be near the best possible" in words(page(client))
+    assert "not yet known to be close to the cheapest possible" in words(page(client))
 
 
 def test_a_long_list_of_bookings_at_risk_is_cut_and_says_how_many_more(client, shop):
@@ -119,7 +119,7 @@ def test_readings_to_mend_are_counted_with_the_way_there(client, shop):
             entered_at=NOON,
         )
     response = page(client)
-    assert "2 readings could not be believed and wait for a person" in words(response)
+    assert "2 readings look wrong and wait for a person" in words(response)
     assert reverse("readings-to-mend") in response.content.decode()
 
 
