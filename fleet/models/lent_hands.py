@@ -39,6 +39,8 @@ class LentHand(models.Model):
     note = models.CharField(max_length=120, blank=True, help_text="lent by whom, and what for")
 
     class Meta:
+        verbose_name = "borrowed mechanic"
+        verbose_name_plural = "borrowed mechanics"
         ordering = ["first_day", "pk"]
         constraints = [
             models.CheckConstraint(

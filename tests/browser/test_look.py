@@ -129,7 +129,7 @@ def test_a_choice_narrows_at_once_and_stands_in_the_address(open_page, manager):
     page = open_page(manager, reverse("machines"))
     page.select_option("[name=state]", "held")
     page.wait_for_url("**state=held**")
-    assert "1 of 6 machines fits your choices." in page.inner_text(".answer")
+    assert "1 of 6 machines matches your filters." in page.inner_text(".answer")
     assert page.complaints == []
 
 

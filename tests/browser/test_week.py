@@ -171,7 +171,7 @@ def an_overdue_machine_is_refused(week: Week) -> None:
     expect(line).to_contain_text("overdue")
     expect(line).to_contain_text("Until the work is done")
     expect(line).to_contain_text(re.compile(r"Instead:|No other machine"))
-    page = desk.follow(line.get_by_role("link", name="Book against this"))
+    page = desk.follow(line.get_by_role("link", name="Book anyway"))
     expect(page.locator(".answer")).to_contain_text(f"{overdue.tag} may not go out")
     page.get_by_label("Customer").fill(CUSTOMER)
     page.get_by_label("Why it goes out").fill(" ")  # the browser itself asks for something

@@ -11,7 +11,7 @@ REFUSED = FanReading(TODAY - timedelta(days=20), 9999, "ten times what the clock
 
 def test_refused_readings_are_shown_and_named():
     chart = draw_fan(a_fan(readings=[FanReading(TODAY, 500), REFUSED]))
-    assert "1 doubtful reading, not used." in chart.wide
+    assert "1 reading not used." in chart.wide
     assert chart.wide.count('class="c-cross"') == 2
     assert ["Thu 5 Nov", "9,999", "", "not used: ten times what the clock allows"] in chart.rows
 

@@ -26,7 +26,7 @@ def test_the_sentence_names_the_last_reading_and_the_refused_ones():
     refused = FanReading(TODAY, 9, "backwards")
     said = describe_fan(a_fan(readings=[FanReading(TODAY, 500), refused, refused]))
     assert said.startswith("Last reading 500 h on Wed 25 Nov.")
-    assert said.endswith("2 readings not believed.")
+    assert said.endswith("2 readings not used.")
 
 
 def test_thresholds_stand_in_the_table_with_their_whole_names():

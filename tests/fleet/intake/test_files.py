@@ -121,7 +121,7 @@ def zipped(**parts):
         (zipped(hello="no workbook"), "damaged"),
         (workbook(["tag"])[:-200], "damaged"),
         (workbook([]), "must have a column"),  # a workbook without a cell
-        (b"\x89PNG\x00\x00\x01", "no text and no XLSX"),
+        (b"\x89PNG\x00\x00\x01", "neither text nor XLSX"),
         (b"\xff\xfea", "breaks off"),
     ],
 )

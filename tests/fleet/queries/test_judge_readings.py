@@ -46,12 +46,12 @@ def test_a_meter_taken_off_for_good_shows_nothing_more(read):
     meter.save()
     verdict = look_alone(typed(read, 420.0), LATER).verdict
     assert verdict.reason is ReadingReason.NO_METER
-    assert "had not an hour meter any more on Wed 4 Mar" in verdict.sentence
+    assert "no longer had an hour meter on Wed 4 Mar" in verdict.sentence
 
 
 def test_a_machine_without_any_meter_says_so(db):
     new = NewReading(machine=factories.Machine(tag="B-1"), kind="hours", value=1.0, read_at=NOON)
-    assert "it has no meter at all" in look_alone(new, LATER).verdict.sentence
+    assert "it has no meter of any kind" in look_alone(new, LATER).verdict.sentence
 
 
 def test_a_day_without_time_is_a_day_of_the_yard(db):

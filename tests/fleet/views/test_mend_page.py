@@ -68,7 +68,7 @@ def test_an_odd_one_is_answered_with_choices(client, kept, htmx):
 def test_leaving_out_asks_why_and_keeps_the_row(client, kept):
     assert "Say why" in send(client, kept, answer="dismiss").text
     send(client, kept, answer="dismiss", note="read off the wrong machine")
-    assert "No reading waits" in client.get(LIST).text
+    assert "No readings to mend" in client.get(LIST).text
     assert "read off the wrong machine" in client.get(LIST, {"settled": "1"}).text
     assert ReadingToMend.objects.count() == 1
 
@@ -87,7 +87,7 @@ def test_all_are_tried_again(client, kept):
 
 def test_a_reading_of_another_shop_is_not_found(client, kept):
     client.force_login(factories.Person(role=Role.DESK))
-    assert "No reading waits" in client.get(LIST).text
+    assert "No readings to mend" in client.get(LIST).text
     assert send(client, kept).status_code == 404
 
 

@@ -42,7 +42,7 @@ def test_a_correction_stands_and_keeps_the_time_to_the_second(client, desk, read
     better = standing().latest("read_at")
     assert (better.value, better.read_at, better.read_by) == (410.0, read.read_at, desk)
     page = client.get(reverse("reading", args=[read.pk]))
-    assert "It was put right" in page.text
+    assert "It was corrected" in page.text
 
 
 def test_a_wrong_time_is_put_right(client, read):
@@ -72,7 +72,7 @@ def test_striking_out_asks_why(client, read):
         ({"value": "abc"}, "is not a number"),
         ({"value": ""}, "No reading is given"),
         ({"when": "soon"}, "is not a date"),
-        ({"when": "2999-01-01T08:00"}, "has not come yet"),
+        ({"when": "2999-01-01T08:00"}, "is in the future"),
     ],
 )
 def test_what_cannot_be_gets_a_sentence(client, read, fields, words):

@@ -29,7 +29,7 @@ def test_a_wrong_password_is_said_above_the_form_and_the_name_is_kept(client):
     html = response.content.decode()
     assert 'role="alert"' in html
     assert 'value="ana"' in html
-    assert "Nobody signs in with this name and password." in html
+    assert "No account has this name and password." in html
     empty = words(client.post(reverse("sign-in"), {}))
     assert "Name: Write your name." in empty
     assert "Password: Write your password." in empty

@@ -224,7 +224,7 @@ def test_one_form_sent_twice_is_one_trial(planned, shop, manager):
     assert len(made) == PlanSearch.objects.filter(cause="trial").count() == 1
 
 
-@pytest.mark.parametrize(("number", "sentence"), [(0, "Say first"), (13, "at most 12")])
+@pytest.mark.parametrize(("number", "sentence"), [(0, "First say"), (13, "at most 12")])
 def test_too_few_and_too_many_changes_are_refused(planned, shop, manager, number, sentence):
     with pytest.raises(Refusal, match=sentence):
         ask_trial(shop, [DayClosed(day(n)) for n in range(number)], by=manager, now=NOW)

@@ -69,7 +69,7 @@ def test_step_wins_over_the_day_that_stands_in_the_same_form(case):
 def test_no_step_leads_into_the_past(case):
     case.job.day = TODAY
     case.job.save()
-    assert "no earlier day" in faults(case, step="-1")
+    assert "no working day close by that is earlier" in faults(case, step="-1")
 
 
 def test_several_pieces_of_one_machine_move_together(case):
@@ -106,5 +106,5 @@ def test_what_cannot_be_understood_gets_a_sentence(case, data, sentence):
 
 def test_work_that_waits_has_no_day_to_step_from(case):
     PlannedWork.objects.update(job=None)
-    assert "stands on no day yet" in faults(case, step="1")
+    assert "is not on any day yet" in faults(case, step="1")
     assert asked(case, day=THURSDAY.isoformat())[0] == 3

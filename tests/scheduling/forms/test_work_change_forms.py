@@ -47,7 +47,7 @@ def test_a_delivery_comes_later(shop):
 def test_a_delivery_that_came_is_not_awaited(shop):
     row = factories.Delivery(shop=shop, received_at=NOON)
     form = LateForm(shop, TODAY, {"delivery": row.pk, "day": LATER.isoformat()})
-    assert "it may have come" in fault(form, "delivery")
+    assert "it may have arrived" in fault(form, "delivery")
 
 
 @pytest.fixture
@@ -83,7 +83,7 @@ def test_work_of_another_shop_is_not_in_the_plan(shop, work):
 def test_a_part_that_is_not_there(shop):
     part = factories.Part(name="belt")
     given = {"part": part.pk, "left": "0"}
-    assert "keeps no count" in fault(GoneForm(shop, TODAY, given), "part")
+    assert "does not count that part" in fault(GoneForm(shop, TODAY, given), "part")
     StockMovement.objects.create(part=part, shop=shop, quantity=3, reason="count", at=NOON)
     assert change(GoneForm(shop, TODAY, given)) == PartGone(part.pk, "belt", 0.0)
-    assert "less than nothing" in fault(GoneForm(shop, TODAY, given | {"left": "-1"}), "left")
+    assert "below zero" in fault(GoneForm(shop, TODAY, given | {"left": "-1"}), "left")

@@ -84,7 +84,7 @@ def test_a_risk_that_grows_worse_is_a_new_cause(shop, block):
     assert warn_of_risks(shop, NOON) == 1
     worse = Notice.objects.get(over_at=None)
     assert worse.subject.startswith("SL-04 may not go out and is booked")
-    assert "nobody may let it out" in worse.text
+    assert "nobody can override it" in worse.text
 
 
 def test_it_is_told_at_once_where_it_becomes_so_late(shop, booking, desk):

@@ -94,7 +94,7 @@ def test_a_server_that_is_down_for_days_is_given_up(claimed, notice, server):
     server(ConnectionRefusedError("server down"))
     assert send_owed(claimed, NOON + LONGEST_TRY + timedelta(hours=1))
     notice.refresh_from_db()
-    assert "did not take it in 5 days" in notice.error
+    assert "did not accept it in 5 days" in notice.error
 
 
 @pytest.mark.parametrize(

@@ -38,7 +38,7 @@ def test_several_causes_are_one_entry_gravest_first(booking):
     (entry,) = entries(booking)
     assert list(entry.blocks) == [held, overdue]
     assert entry.state == State.HELD
-    assert entry.what_to_do.startswith("Mend and release it")
+    assert entry.what_to_do.startswith("Fix and release it")
 
 
 def test_work_planned_before_it_goes_out_saves_it(booking):

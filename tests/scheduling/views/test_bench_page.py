@@ -77,7 +77,7 @@ def test_the_manager_chooses_a_mechanic(client):
 def test_a_day_that_is_none_gets_a_sentence(client):
     client.force_login(bench_case().mechanic)
     text = client.get(reverse("bench"), {"day": "soon"}).content.decode()
-    assert "“soon” is no day" in text
+    assert "“soon” is not a day" in text
 
 
 def test_a_shop_without_a_mechanic_says_so(client):

@@ -51,7 +51,7 @@ def accept(client, trial):
 
 def test_the_page_asks_what_broke(client, manager):
     page = client.get(reverse("broke"))
-    assert answer(page) == "What is it?"
+    assert answer(page) == "What happened?"
     for title in (
         "A mechanic away", "A part turns out to be missing", "A part late",
         "A machine does not come back in time", "A job takes longer",
@@ -151,7 +151,7 @@ def test_a_mechanic_accepts_what_moves_their_own_work_alone(
     [
         ("away", {"person": "nobody"}, "Nobody of that name"),
         ("away", {"person": "ada", "last": "2026-01-01"}, "before the first"),
-        ("gone", {"part": "999"}, "keeps no count"),
+        ("gone", {"part": "999"}, "does not count that part"),
         ("back-late", {"booking": "999"}, "not out"),
         ("longer", {"work": "s:X:y"}, "no longer in the plan"),
         ("longer", {"hours": "0"}, "Say hours from"),

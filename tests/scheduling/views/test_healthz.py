@@ -55,7 +55,7 @@ def test_a_night_that_is_old_or_failed_is_down(client, shop, now, hours, ok):
     night(shop, now - hours * HOUR, ok)
     answer = client.get("/healthz")
     assert answer.status_code == 503
-    assert "no whole nightly run in 36 hours" in answer.json()["nightly"]
+    assert "no complete nightly run in 36 hours" in answer.json()["nightly"]
 
 
 def test_one_shop_of_two_without_its_night_is_down(client, shop, now):
@@ -73,7 +73,7 @@ def test_what_nobody_does_for_hours_is_down(client, now):
     consequences.OutboxEntry(due_at=now - 2 * HOUR)
     answer = client.get("/healthz")
     assert answer.status_code == 503
-    assert "no worker is looking" in answer.json()["queue"]
+    assert "no worker is running" in answer.json()["queue"]
 
 
 def test_a_queue_that_cannot_be_written_is_down(client, settings, tmp_path):

@@ -171,7 +171,7 @@ def test_an_empty_machine_says_what_is_missing(client, machine):
     shown = words(page(client))
     for sentence in (
         "No service falls due on this machine.",
-        "Nothing is in the book yet.",
+        "The book is empty so far.",
         "It carries no meter",
         "No bookings yet.",
     ):

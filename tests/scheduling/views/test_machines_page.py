@@ -70,7 +70,7 @@ def test_choices_narrow_the_list(client, shop):
         f"?text={lift.makeup.model}+tarnbeck&state=due",
     ):
         assert tags(page(client, query)) == ["L-1"], query
-    assert answer(page(client, "?state=due")) == "1 of 2 machines fits your choices."
+    assert answer(page(client, "?state=due")) == "1 of 2 machines matches your filters."
 
 
 def test_retired_machines_are_found_when_asked_for(client, shop):

@@ -41,7 +41,7 @@ def test_the_first_line_says_the_month(client, case):
         "50 % of what was on the day's list in Feb 2026 was done that day: 2 of 4."
     )
     text = words(response)
-    assert "On 4 days the lists held 6 h with visits and set-ups, of 32 h that were there" in text
+    assert "On 4 days the lists came to 6 h with visits and set-ups, out of 32 h available" in text
     assert "The book has 3 h 45 min of work." in text
 
 
@@ -71,7 +71,7 @@ def test_without_a_choice_the_latest_month_is_shown_with_all_that_differed(clien
 def test_a_shop_without_lists_is_told_when_there_will_be_some(client):
     sign_in(client, shop=factories.Shop())
     response = page(client)
-    assert "No day's list of Mar 2026" in answer(response)
+    assert "No day's list from Mar 2026" in answer(response)
     assert "Each night keeps the list of the day that begins" in words(response)
 
 

@@ -63,7 +63,7 @@ def test_it_leads_to_no_other_site(client, person, back):
 
 def test_a_worker_that_does_not_begin_is_named(client, person):
     search = consequences.PlanSearch(shop=person.shop, asked_at=NOON - timedelta(minutes=1))
-    assert "worker has not begun yet" in words(client.get(page_of(search)))
+    assert "Planning has not started yet" in words(client.get(page_of(search)))
 
 
 def test_others_searches_and_the_desk_are_kept_out(client, person):

@@ -31,7 +31,7 @@ def test_the_first_line_says_how_many_held(client, shop):
     response = page(client)
     assert answer(response) == "8 of 10 services fell inside their range: 32 of 40, 80 %."
     assert "Oct 2025" in words(response)
-    assert "of the latest ones only the quick have come true" in words(response)
+    assert "of the latest ones, only those that fell due early are in yet" in words(response)
 
 
 def test_the_yard_says_the_same_and_leads_here(client, shop):

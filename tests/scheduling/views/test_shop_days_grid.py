@@ -62,7 +62,7 @@ def test_pin_that_is_kept_says_pinned_and_can_be_lifted(page, case):
     pin(case, mechanic=case.mechanic)
     text = words(page())
     assert "Engine oil and filter pinned" in text
-    assert "Lift the pin" in text
+    assert "Remove the pin" in text
 
 
 def test_pin_that_cannot_be_kept_says_so_and_why(page, case):

@@ -77,7 +77,7 @@ def test_a_change_is_tried_out_and_its_differences_are_shown(client, person, pla
 def test_publishing_says_so_and_shows_who_and_when(client, person):
     trial = tried(client)
     page = client.post(reverse("trial-publish", args=[trial.pk]), follow=True)
-    assert "the changes are facts" in words(page)
+    assert "the changes are on record" in words(page)
     assert f"Published by {person}" in words(page)
     assert ClosedDay.objects.get().by == person
     assert "Publish this" not in words(page)
@@ -96,7 +96,7 @@ def test_a_plan_made_anew_is_named_before_anybody_publishes(client, person, shop
     trial = tried(client)
     Absence.objects.create(person=mechanic, first_day=TODAY, last_day=TODAY)
     plan_shop(shop, NOON, seconds=2)
-    assert "was made anew since" in words(client.get(page_of(trial)))
+    assert "plan has changed since" in words(client.get(page_of(trial)))
 
 
 def test_throwing_away_changes_nothing(client, person):
@@ -135,7 +135,7 @@ BAD = [
     ("overtime", {"hours": "lots"}, "Write the hours in digits"),
     ("away", {"person": "nobody"}, "Nobody of that name"),
     ("moved", {"work": "s:M-1:gone"}, "no longer in the plan"),
-    ("late", {"delivery": "999"}, "not awaited here"),
+    ("late", {"delivery": "999"}, "not on its way here"),
 ]
 
 

@@ -89,7 +89,7 @@ def test_it_says_when_it_was_worked_out_and_how_good_the_plan_is(client, shop):
     consequences.Plan(shop=shop, gap=0.031, missing="no mechanic with the skill electrical")
     shown = words(page(client))
     assert "Worked out Mon 2 Mar, 12:00" in shown
-    assert "at most 3.1 % from the best possible" in shown
+    assert "at most 3.1 % above the cheapest possible" in shown
     assert "no mechanic with the skill electrical" in shown
 
 
@@ -104,7 +104,7 @@ def test_a_long_list_of_bookings_at_risk_is_cut_and_says_how_many_more(client, s
     sign_in(client, shop=shop)
     for _ in range(43):
         overdue_machine(shop)
-    assert "3 more go out later still" in words(page(client))
+    assert "3 more go out later; see each machine" in words(page(client))
 
 
 def test_readings_to_mend_are_counted_with_the_way_there(client, shop):
@@ -119,7 +119,7 @@ def test_readings_to_mend_are_counted_with_the_way_there(client, shop):
             entered_at=NOON,
         )
     response = page(client)
-    assert "2 readings look wrong and wait for a person" in words(response)
+    assert "2 readings look wrong and wait for someone to look at them" in words(response)
     assert reverse("readings-to-mend") in response.content.decode()
 
 
