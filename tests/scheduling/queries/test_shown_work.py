@@ -25,7 +25,11 @@ def shown(pin=None, *, unkept="", done=False):
         (Pin(day=TODAY), "pinned", ""),
         (Pin(day=TODAY, mechanic=JO), "pinned", ""),
         (Pin(day=TODAY, mechanic=BO), "pin not kept", "Pinned to Mon 2 Mar with Bo; "),
-        (Pin(day=TODAY + DAY), "pin not kept", "Pinned to Tue 3 Mar; the plan has not been made again"),
+        (
+            Pin(day=TODAY + DAY),
+            "pin not kept",
+            "Pinned to Tue 3 Mar; the plan has not been made again",
+        ),
         (Pin(day=TODAY - DAY), "pin not kept", "Pinned to Sun 1 Mar: that day has gone by."),
     ],
 )
