@@ -73,7 +73,7 @@ def visit_words(problem: Problem, places: Places) -> dict[str, str]:
 
 
 def choice_words(problem: Problem, places: Places) -> dict[str, str]:
-    """Count lost bookings, what moved against the standing plan, and what is put off."""
+    """Count lost bookings, what left its day in the standing plan, and what is put off."""
     lost = blocked_bookings(problem, places)
     stood = [t for t in problem.tasks.values() if t.previous is not None]
     days = sum(not _same_day(t, places) for t in stood)

@@ -76,7 +76,7 @@ class Difference:
 def compare(
     problem_before: Problem, result_before: Result, problem_after: Problem, result_after: Result
 ) -> Difference:
-    """Return how the plan after differs from the plan before."""
+    """Return how the plan after differs from the one before, in places, days overdue and money."""
     old, new = result_before.places(), result_after.places()
     both = [t for t in problem_before.tasks if t in problem_after.tasks]
     came = [t for t in problem_after.tasks if t not in problem_before.tasks]

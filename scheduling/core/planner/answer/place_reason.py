@@ -35,7 +35,7 @@ class Relaxation:
     days: tuple[int, int] = (0, 0)
 
     def words(self) -> str:
-        """Return the way out in words, with its price."""
+        """Return the way out in words, with its day and its price in money."""
         return f"{self._condition()} it could be done on {place(self.spot)} {self._money()}"
 
     def _condition(self) -> str:
@@ -61,7 +61,7 @@ class Relaxation:
 
 
 def place(spot: Spot) -> str:
-    """Return a place in words."""
+    """Return a place in words: its day and mechanic."""
     return f"day {spot.day} with {spot.mechanic}"
 
 
@@ -96,7 +96,7 @@ class PlaceReason:
     gives: tuple[Relaxation, ...] = ()
 
     def sentence(self) -> str:
-        """Return the reason as one sentence for a person."""
+        """Return the reason as one sentence for a person, in days and money."""
         parts = [self._waiting()] if self.waits else [self._choice(), *self._company()]
         parts += [*self._barred(), *self._sooner(), *self._relaxations()]
         text = "; ".join(part for part in parts if part)

@@ -72,7 +72,7 @@ class Result:
 
     @property
     def deferred_why(self) -> dict[str, str]:
-        """Return a sentence for each task that waits, as far as there was time for one."""
+        """Return a sentence for each task that waits, as far as the seconds allowed one."""
         return {task: reason.sentence() for task, reason in self.deferred_reasons.items()}
 
     @property
@@ -92,7 +92,7 @@ class Result:
         return not self.clashes
 
     def places(self) -> dict[str, Spot]:
-        """Return where each planned task stands."""
+        """Return where each planned task stands: day, mechanic and second person."""
         return {a.task: Spot(a.day, a.mechanic, a.second) for a in self.assignments}
 
     def to_dict(self) -> dict[str, Any]:

@@ -43,7 +43,7 @@ class Utilisation:
     bays: dict[str, Bar]
 
     def weeks(self) -> "Utilisation":
-        """Return the bars by week."""
+        """Return the bars summed over each seven days."""
         return Utilisation(*(_each_week(b) for b in (self.mechanics, self.skills, self.bays)))
 
 

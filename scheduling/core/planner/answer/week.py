@@ -19,7 +19,7 @@ class Supply:
     day: int | None = None
 
     def words(self) -> str:
-        """Return how full it is and what more of it is worth."""
+        """Return how full it is, in hours or bay-days, and what more of it is worth."""
         unit = "bay-days" if self.kind == "bay" else "h"
         name = f"the bays of {self.name}" if self.kind == "bay" else f"{self.kind} {self.name}"
         text = f"{name} ({self.used:.1f} of {self.available:.1f} {unit} used)"
@@ -44,7 +44,7 @@ class Bottleneck:
     others: tuple[Supply, ...]
 
     def sentence(self) -> str:
-        """Return what the week is short of, as a sentence."""
+        """Return what is short on the days of the week, as a sentence."""
         days = f"days {self.first_day} to {self.last_day}"
         if self.scarce is None:
             return f"Nothing is short on {days}."

@@ -43,11 +43,11 @@ class Bound:
     relaxed: float
 
     def reduced(self, prices: Prices) -> Floats:
-        """Return (R, N): the reduced cost of each visit on each mechanic-day."""
+        """Return, in shape (R, N), the reduced cost of each visit on each mechanic-day."""
         return self.pricer.flat(self.rows.cost - self.paid(prices)[:, :, None])
 
     def paid(self, prices: Prices) -> Floats:
-        """Return (R, H): what limits and cuts pay for each visit on each day."""
+        """Return, in shape (R, H), what limits and cuts pay for each visit on each day."""
         cuts = self.master.cuts
         paid = visit_prices(self.rows, self.coupling, prices)
         return paid + cuts.paid(prices.padded(len(cuts.items)).cut)

@@ -34,7 +34,7 @@ FAR = 10.0
 
 
 def coupling_of(rows: VisitTable) -> Coupling:
-    """Return the coupling limits of a yard's rows."""
+    """Return what couples a yard's rows: tasks, stock by day, bookings by their first day."""
     blocks: list[tuple[int, int, int]] = []
     task_start = booking_start = 0
     for v in rows.machines:
@@ -106,7 +106,7 @@ class Prices:
         return Prices(*(share * getattr(mine, n) + count * getattr(other, n) for n in names))
 
     def padded(self, cuts: int) -> "Prices":
-        """Return the prices with 0 for the cuts that were added since."""
+        """Return the prices with 0 for the cuts added since, shape (cuts,)."""
         return replace(self, cut=np.pad(self.cut, (0, cuts - len(self.cut))))
 
     def clamped(self) -> "Prices":
@@ -116,7 +116,7 @@ class Prices:
 
 
 def visit_prices(rows: VisitTable, coupling: Coupling, prices: Prices) -> Floats:
-    """Return (R, H): what the rows' limits pay for each visit on each day (cost minus reduced)."""
+    """Return what limits pay for each visit on each day (cost minus reduced), shape (R, H)."""
     days = np.arange(rows.case.days)
     by_task = np.repeat(prices.task[:, None], len(days), axis=1)
     late = days[None, :] >= coupling.block_day[:, None]

@@ -54,7 +54,7 @@ class Cut:
         return list(self.weights)
 
     def pay(self, paid: Floats, price: float) -> None:
-        """Add what the cut pays for each visit to `paid` (R, H)."""
+        """Add what the cut pays for each visit to `paid`, shape (R, H)."""
         days = slice(None) if self.day == EVERY_DAY else slice(self.day, self.day + 1)
         weight = np.array(list(self.weights.values()))
         paid[self.rows, days] += price * weight[:, None]
@@ -84,7 +84,7 @@ class Cuts:
 
     @property
     def limits(self) -> Floats:
-        """Return the right-hand sides, (C,)."""
+        """Return the right-hand sides, shape (C,)."""
         return np.array([cut.limit for cut in self.items])
 
     def add(self, cut: AnyCut) -> bool:
@@ -106,7 +106,7 @@ class Cuts:
                 yield c, weight
 
     def paid(self, prices: Floats) -> Floats:
-        """Return (R, H): what the cuts pay for each visit on each day."""
+        """Return, in shape (R, H), what the cuts pay for each visit on each day."""
         paid = np.zeros((len(self.rows.time), self.rows.case.days))
         for cut, price in zip(self.items, prices, strict=True):
             if price:
@@ -114,7 +114,7 @@ class Cuts:
         return paid
 
     def broken(self, visits: Floats) -> list[AnyCut]:
-        """Return the cuts that a fractional solution (R, H) of visits breaks."""
+        """Return the cuts that a fractional solution of visits, shape (R, H), breaks."""
         found: list[AnyCut] = [*broken_precedence(self.rows, visits)]
         for k in range(len(self.rows.machines)):
             here = self.rows.of_machine(k)

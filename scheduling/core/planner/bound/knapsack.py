@@ -87,7 +87,7 @@ class KnapsackPass:
         return after
 
     def chosen(self) -> list[list[int]]:
-        """Return the rows of the best pattern of each mechanic-day."""
+        """Return the rows of the best pattern of each mechanic-day of the pass."""
         lanes = np.arange(len(self.value))
         at = self.stop.copy()
         found: list[list[int]] = [[] for _ in lanes]
@@ -121,7 +121,10 @@ class KnapsackPass:
         return at
 
     def including(self) -> Floats:
-        """Return (R, N): the least price of a pattern that holds each visit, infinite if none."""
+        """Return the least price of a pattern that holds each visit, infinite if none.
+
+        Money, shape (R, N).
+        """
         least = np.full(self.reduced.shape, np.inf)
         to_go = self.times.end_cost
         for block in reversed(self.blocks):
@@ -152,7 +155,7 @@ class KnapsackPass:
 
 
 def advanced(to_go: Floats, ticks: int) -> Floats:
-    """Return the money to go when `ticks` pass first."""
+    """Return the money to go, shape (N, S), when `ticks` pass first."""
     moved = np.full_like(to_go, np.inf)
     width = to_go.shape[1] - ticks
     if width > 0:
@@ -161,7 +164,7 @@ def advanced(to_go: Floats, ticks: int) -> Floats:
 
 
 def shifted(state: Floats, ticks: int) -> Floats:
-    """Return the states with every total `ticks` later."""
+    """Return the states, shape (N, S), with every total `ticks` later."""
     moved = np.full_like(state, np.inf)
     width = state.shape[1] - ticks
     if width > 0:

@@ -133,7 +133,7 @@ class Master:
         return len(new)
 
     def visits(self) -> Floats:
-        """Return how much of each visit the last solution takes on each day, (R, H)."""
+        """Return how much of each visit the last solution takes on each day, shape (R, H)."""
         taken = np.zeros((len(self.rows.time), self.rows.case.days))
         for share, pattern in zip(self.shares().tolist(), self.patterns, strict=True):
             if share > 0.0:
@@ -151,10 +151,10 @@ class Master:
         return Prices(*np.split(dual, self.offsets[1:]))
 
     def zero_prices(self, task: Floats) -> Prices:
-        """Return prices that are 0 but for the tasks'."""
+        """Return prices that are 0 but for the tasks', shape (T,)."""
         sizes = [*np.diff(self.offsets)[1:].tolist(), len(self.cuts.items)]
         return Prices(task, *(np.zeros(n) for n in sizes))
 
     def shares(self) -> Floats:
-        """Return how much of each pattern the last solution takes, (len(patterns),)."""
+        """Return how much of each pattern the last solution takes, shape (patterns,)."""
         return np.array(self.solver.getSolution().col_value)[self.waiting :]

@@ -48,13 +48,13 @@ class PrecedenceCut:
         return float(begun - done)
 
     def pay(self, paid: Floats, price: float) -> None:
-        """Add what the cut pays for each visit to `paid` (R, H)."""
+        """Add what the cut pays for each visit to `paid`, shape (R, H)."""
         paid[list(self.later), : self.day + 1] += price
         paid[list(self.earlier), : self.day] -= price
 
 
 def broken_precedence(rows: VisitTable, visits: Floats) -> Iterator[PrecedenceCut]:
-    """Yield the cuts that a fractional solution (R, H) of visits breaks."""
+    """Yield the cuts that a fractional solution of visits, shape (R, H), breaks."""
     for k, machine in enumerate(rows.machines):
         if machine.precedence is None:
             continue

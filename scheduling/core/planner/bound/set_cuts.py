@@ -51,7 +51,7 @@ class SetCut:
         return sorted(frozenset().union(*self.by_task))
 
     def pay(self, paid: Floats, price: float) -> None:
-        """Add nothing to `paid` (R, H): no visit owes anything by itself (`cut_pricing`)."""
+        """Add nothing to `paid`, shape (R, H): no visit owes anything by itself (`cut_pricing`)."""
 
     def of(self, pattern: Pattern) -> float:
         """Return how much a pattern counts."""

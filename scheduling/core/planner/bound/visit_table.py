@@ -43,7 +43,10 @@ class VisitTable:
 
 
 def stack(case: Case, machines: list[Visits]) -> VisitTable:
-    """Return the rows of all machines as one table; their order becomes yard first, then sites."""
+    """Return the rows of all machines as one table, R in all; yard first, then ranch by ranch.
+
+    Its arrays have the shapes that `VisitTable` states.
+    """
     ordered = tuple(sorted(machines, key=lambda v: v.site))
     counts = [len(v.masks) for v in ordered]
     starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.int64)

@@ -81,7 +81,7 @@ class Board:
             self._show(report.stage)
 
     def finish(self, yard: int, cost: float, bound: float) -> None:
-        """Note that a yard is planned for good and show the sum."""
+        """Note that a yard is planned for good and show the sum: fraction of yards done, money."""
         self.reports[yard] = Report("planned", cost, bound)
         self.done.add(yard)
         self._show(f"{len(self.done)} of {len(self.reports)} yards planned")

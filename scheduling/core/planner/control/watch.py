@@ -63,10 +63,10 @@ class Watch:
         return max(0.0, self.deadline - self.clock())
 
     def over(self) -> bool:
-        """Tell whether the deadline has passed."""
+        """Tell whether the deadline (seconds) has passed."""
         return self.clock() >= self.deadline
 
     def part(self, share: float) -> "Watch":
-        """Return a watch that is over after `share` of the time left."""
+        """Return a watch that is over after `share` of the seconds left."""
         now = self.clock()
         return Watch(self.clock, now, now + share * max(0.0, self.deadline - now))

@@ -36,7 +36,7 @@ MAINLY = 0.5
 def bottlenecks(
     problem: Problem, places: Places, shadow: ShadowPrices | None
 ) -> tuple[Bottleneck, ...]:
-    """Return the bottleneck of each week of a problem with exactly one yard."""
+    """Return the bottleneck of each seven days of a problem with exactly one yard."""
     full = utilisation_of(problem, places)
     (yard,) = problem.yards
     weeks = []

@@ -20,7 +20,7 @@ from .visit_conflict import able_seconds, visit_conflict
 
 
 def clashes_of(case: Case, kept: KeptLimits) -> tuple[Clash, ...]:
-    """Return one clash for each task that could not be kept, with what stands in its way."""
+    """Return a clash for each task that could not be kept: what stands in its way day by day."""
     tasks = case.problem.tasks
     return tuple(
         Clash(name, limit_words(case.problem, tasks[name]), _reason(case, kept.draft, tasks[name]))
@@ -29,7 +29,7 @@ def clashes_of(case: Case, kept: KeptLimits) -> tuple[Clash, ...]:
 
 
 def limit_words(problem: Problem, task: Task) -> str:
-    """Return the rule that the task must keep, in words."""
+    """Return the rule that the task must keep, in words, with its day."""
     fixed = fixed_spot(problem, task)
     if fixed is None:
         return f"limit_day {task.limit_day}"

@@ -16,7 +16,7 @@ from .task_placer import TaskPlacer, members
 def with_relaxations(
     draft: Draft, problem: Problem, clashes: tuple[Clash, ...], watch: Watch
 ) -> tuple[Clash, ...]:
-    """Return the clashes with their ways out, as far as time allows.
+    """Return the clashes with their ways out, as far as the seconds allow.
 
     `draft` is the plan made without the clashing limits, `problem` still has them.
     """

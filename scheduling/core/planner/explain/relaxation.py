@@ -34,8 +34,9 @@ def relaxations_of(
 ) -> tuple[Relaxation, ...]:
     """Return what could give for task `i` of machine `k`, which waits in `draft`, cheapest first.
 
-    Only ways are named that cost clearly less than `more` money on top of the plan `now` (its own
-    total unless given), which is what the task costs without anything giving.
+    Hours, a bay, a part some days sooner, a booking a day shorter, another's visit.  Only ways are
+    named that cost clearly less than `more` money on top of the plan `now` (its own total unless
+    given), which is what the task costs without any of them.
     """
     search = RelaxationSearch(draft, k, i, draft.total() if now is None else now)
     least = CENT if isinf(more) else max(CENT, WORTH_RELAXING * abs(more))
@@ -81,7 +82,7 @@ class RelaxationSearch:
                 yield replace(relaxation, what=case.mechanics[w].id, days=(day, day))
 
     def bay(self) -> Iterator[Relaxation]:
-        """Yield the best place with a bay more."""
+        """Yield the best place with a bay more, and the days on which it is needed."""
         case = self.draft.case
         found = self._in_case(replace(case, bays=case.bays + 2))
         if found is not None:
@@ -137,7 +138,7 @@ class RelaxationSearch:
             yield replace(self._relaxation("booking", *found, by, booking.id), days=days)
 
     def swap(self) -> Iterator[Relaxation]:
-        """Yield the best exchange with a visit that stands where the task would like to be."""
+        """Yield the best exchange with a visit on a day where the task would like to be."""
         best: Relaxation | None = None
         for day, w, j in self._rivals():
             trial = self.draft.copy()

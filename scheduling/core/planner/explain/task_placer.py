@@ -42,14 +42,14 @@ class TaskPlacer:
         return found
 
     def free(self, without: Draft, i: int) -> Floats:
-        """Return what a visit for task `i` alone would add, infinite where it cannot be, (H, C).
+        """Return what a visit for task `i` alone would add, infinite where none can be.
 
-        That the task waits no longer is not taken off.
+        Money, shape (H, C).  That the task waits no longer is not taken off.
         """
         return without.beside(self.k)[self.rows[1 << i]]
 
     def on_its_own(self, without: Draft, free: Floats, i: int) -> Draft | None:
-        """Return the plan with task `i` in the cheapest visit of its own, if there is any."""
+        """Return the plan with task `i` in its cheapest own visit, by `free` of shape (H, C)."""
         if not free.size:
             return None
         day, w = np.unravel_index(int(free.argmin()), free.shape)

@@ -35,7 +35,7 @@ Values = dict[str, Any]
 def explain(
     draft: Draft, watch: Watch, shadow: ShadowPrices | None = None, first: Collection[str] = ()
 ) -> dict[str, PlaceReason]:
-    """Return a reason for each task as far as time allows.
+    """Return a reason for each task as far as the seconds of `watch` allow.
 
     Machines with a task in `first` come first, and planned tasks before those that wait.
     """
@@ -73,7 +73,7 @@ class Explainer:
         self.total = draft.total()
 
     def planned(self) -> dict[int, PlaceReason]:
-        """Return a reason for each planned task of the machine."""
+        """Return a reason for each planned task of the machine: why that day and that mechanic."""
         return {
             i: self.reason(slot, i)
             for slot in self.draft.chosen[self.k]
@@ -81,11 +81,11 @@ class Explainer:
         }
 
     def waiting(self) -> dict[int, PlaceReason]:
-        """Return a reason for each task of the machine that waits."""
+        """Return a reason for each task of the machine that waits past the last day."""
         return {int(i): self._waits(int(i)) for i in np.flatnonzero(self.draft.waiting(self.k))}
 
     def reason(self, slot: Slot, i: int) -> PlaceReason:
-        """Return why task `i` stands in the visit `slot`."""
+        """Return why task `i` stands in the visit `slot` (row, first day, crew)."""
         task = self.visits.tasks[i]
         together = tuple(self.visits.tasks[j].id for j in members(self.visits, slot) if j != i)
         timing = self._timing(i, self.visits.last_day(slot))

@@ -49,7 +49,10 @@ def same_place(one: Spot | None, other: Spot | None) -> bool:
 
 
 def with_move_prices(case: Case, machines: list[Visits], penalty: ChangePenalty) -> list[Visits]:
-    """Return the visits with the price of each move in their cost and in that of waiting."""
+    """Return the visits with the price of each move in their cost and in that of waiting.
+
+    Money on top of `Visits.cost`, shape (R, H, C), and of `Visits.wait_cost`, shape (n,).
+    """
     priced = []
     for visits in machines:
         moved = [penalty.money(task, case) for task in visits.tasks]
@@ -77,7 +80,7 @@ class StandingPart:
 
 
 def most_standing(case: Case, machines: list[Visits], effort: Effort) -> StandingPart:
-    """Return the standing plan with as few tasks taken out as its limits and room demand."""
+    """Return the standing plan with as few tasks off their days as its limits and room demand."""
     draft = standing_plan(case, machines)
     stood = [t.id for t in case.problem.tasks.values() if t.previous is not None]
     places = draft.places()
@@ -135,7 +138,7 @@ def _all_stay(visits: Visits, stays: Flags) -> Flags:
 
 
 def rebuilt(case: Case, machines: list[Visits], draft: Draft) -> Draft:
-    """Return the plan `draft` with the same visits priced otherwise."""
+    """Return the plan `draft` with the same visits (row, first day, crew) priced otherwise."""
     built = Draft.empty(case, machines)
     for k, slots in enumerate(draft.chosen):
         for slot in slots:
@@ -145,7 +148,7 @@ def rebuilt(case: Case, machines: list[Visits], draft: Draft) -> Draft:
 
 
 def default_move_price(problem: Problem) -> float:
-    """Return the money that a move must save where nobody says: three times a nightly change.
+    """Return the money that a move to another day must save: three times a nightly change.
 
     A shop without a price on changes is charged a mean visit, so that nothing moves for a cent.
     """

@@ -56,7 +56,10 @@ class MendedPlan:
 
 
 def mend(problem: Problem, limits: RunLimits, move_price: float | None = None) -> MendedPlan:
-    """Return the plan that mends the standing one within the limits (`gap` is not looked at)."""
+    """Return the plan that mends the standing one within the seconds of the limits.
+
+    `gap` is not looked at.  `move_price` is the money that each move must save.
+    """
     watch = Watch.start(limits.clock, limits.seconds)
     charge = default_move_price(problem) if move_price is None else move_price
     penalty = ChangePenalty(charge, problem.frozen_days)

@@ -58,7 +58,7 @@ class MoveReasons:
         }
 
     def leaving(self, task: str) -> str:
-        """Return why a task leaves its place, as a sentence."""
+        """Return why a task leaves its day or mechanic, as a sentence."""
         before = self.mended.draft.case.problem.tasks[task].previous
         if before is None:
             return "It is new to the plan."

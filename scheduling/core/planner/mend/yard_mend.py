@@ -58,7 +58,7 @@ class Means:
     seed: int
 
     def effort(self, work: float, share: float = 1.0) -> Effort:
-        """Return what one exact solve may take: at most `share` of the time left."""
+        """Return what one exact solve may take: at most `share` of the seconds left."""
         seconds = max(0.02, share * self.watch.left())
         return Effort(work, seconds, self.workers, self.seed)
 
@@ -112,7 +112,7 @@ class YardMend:
         self.offer(displaced(self.best, self.troubled(), self.rng, over))
 
     def run(self) -> None:
-        """Improve the plan until it is proven, nothing helps any more, or time is over."""
+        """Improve the plan until it is proven, nothing helps any more, or the seconds are over."""
         if not self.troubled():
             return
         if sum(int(k.sum()) for k in all_visits(self.machines)) <= Tuning().whole_yard:

@@ -41,7 +41,7 @@ Stays = list[tuple[PlannedMachine, Spot, list[Task], Stay]]
 
 
 def price(problem: Problem, places: Places) -> dict[str, float]:
-    """Return the cost of a plan by term."""
+    """Return the cost of a plan by term, from its places (day, mechanic)."""
     cost = price_but_timing(problem, places)
     _price_timing(problem, places, cost)
     return cost
@@ -68,7 +68,7 @@ def price_but_timing(problem: Problem, places: Places) -> dict[str, float]:
 
 
 def blocked_bookings(problem: Problem, places: Places) -> list[str]:
-    """Return the bookings that cannot go out because a blocking task is not done before."""
+    """Return the bookings that are lost: a blocking task is not done before their first day."""
     lost = []
     tasks = by_machine(problem)
     for machine in problem.machines.values():
@@ -103,7 +103,7 @@ def day_share(problem: Problem, hours: float) -> float:
 
 
 def change_cost(problem: Problem, task: Task, spot: Spot | None) -> float:
-    """Return the money for moving a task against the previous plan."""
+    """Return the money for moving a task off its previous day, or to another mechanic."""
     weights = problem.weights
     if task.previous is None:
         return 0.0
@@ -114,7 +114,7 @@ def change_cost(problem: Problem, task: Task, spot: Spot | None) -> float:
 
 
 def deferral_cost(problem: Problem, task: Task) -> float:
-    """Return the share of a visit of its own that a deferred task is charged."""
+    """Return the share of its own visit, half or whole day, that a deferred task is charged."""
     machine = problem.machines[task.machine]
     share = day_share(problem, visit_hours(problem, machine, [task]))
     downtime = share * machine.day_rate * sum(machine.demand) / len(machine.demand)

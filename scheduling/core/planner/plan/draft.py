@@ -63,12 +63,12 @@ class Draft:
         )
 
     def put(self, k: int, slot: Slot) -> None:
-        """Add a visit of machine `k`; call `reprice` when the machine is complete."""
+        """Add a visit (row, first day, crew) of machine `k`; call `reprice` once all are in."""
         self._count(k, slot, 1)
         self.chosen[k].append(slot)
 
     def clear(self, k: int) -> None:
-        """Take all visits of machine `k` out."""
+        """Take all visits of machine `k` out: its hours, bays, parts and trips are free again."""
         for slot in self.chosen[k]:
             self._count(k, slot, -1)
         self.chosen[k] = []
@@ -96,7 +96,10 @@ class Draft:
         return float(self.own.sum()) + sum(self.shared_money().values())
 
     def price_of_one_more(self, k: int) -> Floats:
-        """Return (R, H, C): money that each visit of machine `k` would add, infinite if no room."""
+        """Return what each visit of machine `k` would add, infinite if there is no room.
+
+        Money, shape (R, H, C).
+        """
         visits = self.machines[k]
         price = visits.cost + (visits.lost @ visits.loss)[:, :, None]
         if visits.uses is None:
@@ -144,7 +147,10 @@ class Draft:
         return price.reshape(uses.shape)
 
     def beside(self, k: int) -> Floats:
-        """Return `price_of_one_more`, infinite too where the machine's other visits forbid it."""
+        """Return `price_of_one_more`, infinite too where the machine's other visits forbid it.
+
+        Money, shape (R, H, C).
+        """
         price = self.price_of_one_more(k)
         if self.chosen[k] or self.machines[k].precedence is not None:
             price[~compatible(self.machines[k], self.chosen[k])] = np.inf
@@ -166,7 +172,7 @@ class Draft:
         return row, day, min(crews, key=lambda c: (visits.second[c] != second, price[c]))
 
     def waiting(self, k: int) -> Flags:
-        """Return which tasks of machine `k` are not planned, (n,)."""
+        """Return which tasks of machine `k` are not planned, shape (n,)."""
         waits = np.ones(len(self.machines[k].tasks), dtype=bool)
         for row, _, _ in self.chosen[k]:
             waits &= ~self.machines[k].member[row]
@@ -181,7 +187,7 @@ class Draft:
         ]
 
     def places_of(self, k: int) -> dict[str, Spot]:
-        """Return where each planned task of machine `k` stands."""
+        """Return where each planned task of machine `k` stands: day, mechanic, second person."""
         visits = self.machines[k]
         return {
             visits.tasks[i].id: self.spot_of(k, slot)
@@ -196,7 +202,7 @@ class Draft:
         return Spot(slot[1], names[lead].id, names[second].id if second >= 0 else None)
 
     def places(self) -> dict[str, Spot]:
-        """Return where each planned task stands."""
+        """Return where each planned task stands: day, mechanic, second person."""
         return {
             task: spot
             for k in range(len(self.machines))
@@ -204,13 +210,13 @@ class Draft:
         }
 
     def shared_money(self) -> dict[str, float]:
-        """Return what no machine causes alone, by cost term: overtime and trips."""
+        """Return what no machine causes alone: hours of overtime, and trips (money by term)."""
         over = np.maximum(0, self.used - self.case.regular).sum(axis=0) @ self.case.overtime
         trips = (self.trips > 0).sum(axis=(1, 2)) @ self.case.trip_cost
         return {"overtime": float(over), "trip": float(trips)}
 
     def fits(self, k: int, slot: Slot) -> bool:
-        """Tell whether a visit of machine `k` has room and goes with its other visits."""
+        """Tell whether a visit (row, first day, crew) has room and goes with its machine's own."""
         if any(slot[1] == day for _, day, _ in self.chosen[k]):
             return False
         return bool(np.isfinite(self.beside(k)[slot]))
@@ -224,7 +230,7 @@ class Draft:
 def own_cost(visits: Visits, slots: list[Slot], ignored: int | None = None) -> float:
     """Return what one machine costs by itself: its visits, waiting tasks and lost bookings.
 
-    With `ignored` one waiting task is left out of it.
+    Money; `slots` are (row, first day, crew).  With `ignored` one waiting task is left out of it.
     """
     waiting = np.ones(len(visits.tasks), dtype=bool)
     lost = np.zeros(len(visits.bookings), dtype=bool)

@@ -25,18 +25,18 @@ def urgency(visits: Visits) -> tuple[float, float]:
 
 
 def by_urgency(machines: list[Visits]) -> list[int]:
-    """Return the machines' indices, most urgent first."""
+    """Return the machines' indices, most urgent first, by limit day and due day."""
     return sorted(range(len(machines)), key=lambda k: urgency(machines[k]))
 
 
 def by_stake(machines: list[Visits]) -> list[int]:
-    """Return the machines' indices by limit, then by the money that waiting would cost an hour."""
+    """Return the machines' indices by limit day, then by the money at stake an hour of work."""
     stake = [waiting_price(v).sum() / max(1, int(v.time.max())) for v in machines]
     return sorted(range(len(machines)), key=lambda k: (urgency(machines[k])[0], -stake[k]))
 
 
 def by_length(machines: list[Visits]) -> list[int]:
-    """Return the machines' indices by limit, then longest work first."""
+    """Return the machines' indices by limit, then most hours first."""
     return sorted(
         range(len(machines)), key=lambda k: (urgency(machines[k])[0], -int(machines[k].time.max()))
     )
@@ -54,7 +54,10 @@ def greedy_plan(case: Case, machines: list[Visits], order: list[int] | None = No
 
 
 def placed_plan(case: Case, machines: list[Visits], places: Mapping[str, Spot]) -> Draft:
-    """Return the plan with tasks at the given places, where those are free; the rest waits."""
+    """Return the plan with tasks on the given days with the given people, where free.
+
+    The rest waits.
+    """
     draft = Draft.empty(case, machines)
     for k in by_urgency(machines):
         put_places(draft, k, places)
@@ -62,7 +65,7 @@ def placed_plan(case: Case, machines: list[Visits], places: Mapping[str, Spot]) 
 
 
 def standing_plan(case: Case, machines: list[Visits]) -> Draft:
-    """Return the previous plan as far as it can stand; what it did not plan waits."""
+    """Return the previous plan as far as its days can stand; what it did not plan waits."""
     stood = {t.id: t.previous for t in case.problem.tasks.values() if t.previous is not None}
     return placed_plan(case, machines, stood)
 
@@ -85,7 +88,7 @@ def settled(draft: Draft) -> Draft:
 
 
 def improve_machine(draft: Draft, k: int) -> None:
-    """Plan machine `k` anew and keep the better of old and new."""
+    """Plan machine `k` anew, on any days, and keep the better of old and new."""
     before, slots = draft.total(), draft.chosen[k]
     draft.clear(k)
     replan(draft, k)

@@ -40,7 +40,7 @@ def splits(count: int) -> Split:
 def replan(draft: Draft, k: int, noise: Floats | None = None) -> None:
     """Put machine `k`, which must be out of the plan, back at the least cost found.
 
-    `noise` (R,) is added to the price of each row, to vary the search.
+    `noise`, shape (R,), is added to the price of each row, to vary the search.
     """
     visits = draft.machines[k]
     if visits.precedence is not None or visits.last is not None:
@@ -112,7 +112,7 @@ def _still_fits(draft: Draft, visits: Visits, row: int, day: int) -> bool:
 
 
 def waiting_price(visits: Visits) -> Floats:
-    """Return what it costs to let each task wait, (n,)."""
+    """Return what it costs to let each task wait, shape (n,)."""
     lost = visits.wait_lost @ visits.loss
     return np.asarray(visits.wait_cost + lost + visits.resort * ~visits.may_wait)
 
@@ -157,7 +157,7 @@ def _best_single_row(visits: Visits, best: Floats, left: int) -> list[int]:
 
 
 def put_places(draft: Draft, k: int, places: Mapping[str, Spot]) -> None:
-    """Put the tasks of machine `k` at the given places, as far as those are allowed and free."""
+    """Put tasks of machine `k` on the given days with the given people, where free and allowed."""
     visits = draft.machines[k]
     names = [m.id for m in draft.case.mechanics]
     groups: dict[tuple[int, int], int] = {}

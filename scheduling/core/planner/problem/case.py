@@ -63,7 +63,7 @@ def split_by_yard(problem: Problem) -> dict[str, Problem]:
 
 
 def case_of(problem: Problem) -> Case:
-    """Return the arrays of a problem with exactly one yard."""
+    """Return the arrays of a problem with exactly one yard, by day, in ticks and half bays."""
     (yard,) = problem.yards.values()
     mechanics, sites = tuple(problem.mechanics.values()), tuple(problem.sites.values())
     scale = ticks.ticks_per_hour(_durations(problem))

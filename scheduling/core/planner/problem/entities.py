@@ -188,6 +188,6 @@ class Task:
     several_days: bool = False
 
     def blocks(self, booking: BookedSpan) -> bool:
-        """Tell whether `booking` may not start before this task is done."""
+        """Tell whether `booking` may not start before the day on which this task is done."""
         expected_back = booking.last_day + 1
         return self.blocks_rental and booking.first_day > 0 and self.due.p50 < expected_back

@@ -51,7 +51,10 @@ class Fields:
         return value
 
     def number(self, name: str, low: float | None = 0.0, high: float | None = None) -> float:
-        """Return a number from `low` to `high`; where one is None, `LARGEST` bounds that side."""
+        """Return a number from `low` to `high`, in whatever unit the field has.
+
+        Where one of them is None, `LARGEST` bounds that side.
+        """
         value = self.get(name)
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.wrong(name, f"must be a number, not {value!r}")
@@ -97,7 +100,7 @@ class Fields:
         return tuple(map(float, values))
 
     def optional_numbers(self, name: str, count: int) -> tuple[float, ...]:
-        """Return `count` numbers of 0 or more, or none when the field is null or absent."""
+        """Return `count` numbers, one a day, or none when the field is null or absent."""
         return () if self.values.get(name) is None else self.numbers(name, count)
 
     def optional_whole_numbers(self, name: str, count: int) -> tuple[int, ...]:

@@ -9,7 +9,8 @@ from .whole_problem import Problem
 def read_problem(instance: object) -> Problem:
     """Return the problem that an instance of format ``shop-plan-1`` states.
 
-    Raises `InstanceError` with the field and the id where it is malformed or contradicts itself.
+    Days are whole numbers, hours decimal, money of one currency.  Raises `InstanceError` with the
+    field and the id where it is malformed or contradicts itself.
     """
     top = as_fields(instance, "")
     if top.get("format") != FORMAT:

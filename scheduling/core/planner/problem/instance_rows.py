@@ -48,15 +48,15 @@ class InstanceRows:
     days: int
 
     def weights(self) -> Weights:
-        """Read the weights."""
+        """Read the weights (hours, days, money, fractions)."""
         return _weights(self.top.part("weights"))
 
     def yards(self) -> dict[str, PlannedYard]:
-        """Read the yards, by id."""
+        """Read the yards, by id; bays on loan are one number a day."""
         return _keyed(self.top, "yards", lambda row: _yard(row, self.days))
 
     def sites(self) -> dict[str, Site]:
-        """Read the remote ranches, by id."""
+        """Read the remote ranches, by id; travel is in hours there and back."""
         return _keyed(self.top, "sites", _site)
 
     def mechanics(self) -> dict[str, Mechanic]:
@@ -64,11 +64,11 @@ class InstanceRows:
         return _keyed(self.top, "mechanics", lambda row: _mechanic(row, self.days))
 
     def parts(self) -> dict[str, PartStock]:
-        """Read the parts in stock, by id."""
+        """Read the parts in stock, by id; arrivals are counted on their late day."""
         return _keyed(self.top, "parts", _part)
 
     def setups(self) -> dict[str, Setup]:
-        """Read the set-ups, by id."""
+        """Read the set-ups, by id, in hours and money."""
         return _keyed(self.top, "setups", _setup)
 
     def machines(self) -> dict[str, PlannedMachine]:
@@ -76,7 +76,7 @@ class InstanceRows:
         return _keyed(self.top, "machines", lambda row: _machine(row, self.days))
 
     def tasks(self) -> dict[str, Task]:
-        """Read the tasks, by id."""
+        """Read the tasks, by id: hours, due days, rates in money a day."""
         return _keyed(self.top, "tasks", _task)
 
 

@@ -77,5 +77,5 @@ def mechanic_rule(problem: Problem, task: Task, mechanic: Mechanic) -> str | Non
 
 
 def allowed_mechanics(problem: Problem, mechanics: Sequence[Mechanic], task: Task) -> Flags:
-    """Return for each mechanic whether `mechanic_rule` finds nothing against them, (W,)."""
+    """Return for each mechanic whether `mechanic_rule` finds nothing against them, shape (W,)."""
     return np.array([mechanic_rule(problem, task, m) is None for m in mechanics], dtype=bool)

@@ -30,12 +30,12 @@ class Problem:
         return stood and task.id not in self.loose
 
     def may_wait(self, task: Task) -> bool:
-        """Tell whether the task may be put off past the horizon."""
+        """Tell whether the task may be put off past the last day of the horizon."""
         limited = task.limit_day is not None and task.limit_day < self.horizon_days
         return not (limited or task.pin or self.held(task))
 
     def released(self, tasks: frozenset[str]) -> "Problem":
-        """Return the problem with limit, pin and frozen place of `tasks` taken away."""
+        """Return the problem with limit day, pin and frozen place of `tasks` taken away."""
         freed = {
             key: replace(task, limit_day=None, pin=None) if key in tasks else task
             for key, task in self.tasks.items()

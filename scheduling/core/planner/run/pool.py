@@ -30,7 +30,7 @@ def plan_yards(
     watch: Watch,
     progress: Callable[[RunProgress], None] | None = None,
 ) -> list[YardPlan]:
-    """Return a plan for each yard, in the order of the yards."""
+    """Return a plan for each yard, in their order; each gets a share of the seconds left."""
     yards = list(split_by_yard(problem).values())
     jobs = sorted(range(len(yards)), key=lambda i: -len(yards[i].tasks))
     plans: dict[int, YardPlan] = {}

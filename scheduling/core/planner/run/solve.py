@@ -15,12 +15,12 @@ from .pool import plan_yards
 def solve(
     problem: Problem, limits: RunLimits, progress: Callable[[RunProgress], None] | None = None
 ) -> Result:
-    """Return the best plan found within the limits; `progress` is called now and then meanwhile.
+    """Return the best plan found within the seconds of the limits.
 
-    Yards share nothing and are planned apart.  The cost is priced from the places alone; the
-    bound is the sum of the yards' proven bounds.  Raises nothing for a problem without tasks,
-    mechanics or machines: what nobody can do is deferred, and a limit that cannot be kept is a
-    clash in the result.
+    `progress` is called now and then meanwhile.  Yards share nothing and are planned apart.  The
+    cost is priced from the places alone; the bound is the sum of the yards' proven bounds.  Raises
+    nothing for a problem without tasks, mechanics or machines: what nobody can do is deferred, and
+    a limit that cannot be kept is a clash in the result.
     """
     watch = Watch.start(limits.clock, limits.seconds)
     plans = plan_yards(problem, limits, watch.part(1.0 - SPARE), progress)
@@ -48,7 +48,7 @@ def solve(
 def assignments(
     problem: Problem, places: dict[str, Spot], reasons: Mapping[str, PlaceReason]
 ) -> tuple[Assignment, ...]:
-    """Return where the planned tasks stand, each with its reason in words, or why it has none."""
+    """Return day and mechanic of each planned task, and why there as far as that was priced."""
     ends, found = last_days_in(problem, places), []
     for task in problem.tasks.values():
         spot, reason = places.get(task.id), reasons.get(task.id)

@@ -52,7 +52,10 @@ class YardPlan:
 
 
 def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
-    """Return the best plan found for one yard before `watch` is over; `tell` hears of the way."""
+    """Return the best plan found for one yard within the seconds of `watch`.
+
+    `tell` hears of the way.
+    """
     reserve = min(MOST_TO_EXPLAIN * watch.left(), SECONDS_TO_EXPLAIN * len(job.problem.tasks))
     inner = replace(watch, deadline=watch.deadline - reserve)
     reporter = Reporter(watch, tell)

@@ -19,7 +19,7 @@ Keep = list[Flags]
 
 
 def all_visits(machines: list[Visits]) -> Keep:
-    """Return every possible visit."""
+    """Return every possible visit: for each machine flags of shape (R, H, C)."""
     return [np.isfinite(v.cost) for v in machines]
 
 
@@ -30,7 +30,8 @@ Rises = list[Floats]
 def rises_of(bound: Bound, machines: list[Visits]) -> Rises:
     """Return the rise of the bound for each visit, infinite where a rule forbids it.
 
-    Visits of which the bound knows nothing rise by 0.
+    Money, one array of shape (R, H, C) a machine.  Visits of which the bound knows nothing rise by
+    0, so none of those is ever dropped.
     """
     rises = [np.where(np.isfinite(v.cost), 0.0, np.inf) for v in machines]
     if bound.prices is None:
@@ -51,5 +52,8 @@ def rises_of(bound: Bound, machines: list[Visits]) -> Rises:
 
 
 def within(rises: Rises, room: float) -> Keep:
-    """Return the visits that raise the bound by no more than `room` (money)."""
+    """Return the visits that raise the bound by no more than `room` (money).
+
+    One array of flags a machine, of shape (R, H, C).
+    """
     return [np.isfinite(rise) & (rise <= room) for rise in rises]

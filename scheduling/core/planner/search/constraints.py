@@ -30,7 +30,7 @@ class MachineModel:
 
 
 def add_machine(model: cp_model.CpModel, flag: NewFlag, machine: MachineModel, keep: Flags) -> None:
-    """Add the variables and rules of one machine for the visits in `keep` (R, H, C)."""
+    """Add the variables and rules of one machine for the visits in `keep`, shape (R, H, C)."""
     allowed = {(int(r), int(d), int(w)) for r, d, w in np.argwhere(keep)}
     by_day: dict[int, list[Variable]] = defaultdict(list)
     for slot in sorted(allowed | set(machine.chosen)):

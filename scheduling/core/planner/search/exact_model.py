@@ -142,7 +142,7 @@ class Model:
         self.model.minimize(weighted(prices))
 
     def solve(self, effort: Effort) -> Solution:
-        """Return the best plan found, and what is proven."""
+        """Return the best plan found within the seconds of `effort`, and what is proven."""
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = effort.workers
         # all constraints into the linear relaxation: bounds close sooner on these models
@@ -170,6 +170,6 @@ class Model:
 
 
 def weighted(terms: Iterable[tuple[Variable, int]]) -> cp_model.LinearExpr:
-    """Return the sum of variables times whole weights."""
+    """Return the sum of variables times whole weights, in whatever unit those have."""
     variables, weights = zip(*terms, strict=True)
     return cp_model.LinearExpr.weighted_sum(variables, weights)

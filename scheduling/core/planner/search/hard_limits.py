@@ -28,7 +28,10 @@ class KeptLimits:
 
 
 def keep_most(case: Case, effort: Effort) -> KeptLimits:
-    """Return places for the tasks that may not wait, with the fewest left over that were found."""
+    """Return places for the tasks that may not wait, the fewest of them left over.
+
+    `effort` bounds the exact solve in deterministic time and in seconds.
+    """
     free = replace(
         case, overtime=np.zeros_like(case.overtime), trip_cost=np.zeros_like(case.trip_cost)
     )

@@ -52,8 +52,8 @@ class Polish:
     ) -> Draft:
         """Free one group of machines a worker; return the plan with what got better.
 
-        `work` is the deterministic time of each exact solve.  What is to be done `beside` takes
-        the place of one of several workers.
+        `work` is the deterministic time of each exact solve, in the solver's own units.  What is to
+        be done `beside` takes the place of one of several workers.
         """
         tuning, workers = self.limits.tuning, self.limits.workers
         groups = [

@@ -29,7 +29,10 @@ class Rounding:
         self.owner = _owners(bound, machines)
 
     def attempt(self, rng: Random | None) -> Draft:
-        """Return a plan from one order of the patterns; without `rng` by their shares alone."""
+        """Return a plan of whole mechanic-days from one order of the patterns.
+
+        Without `rng` the order is that of their shares alone.
+        """
         blur = [NOISE * rng.random() if rng else 0.0 for _ in self.used]
         order = sorted(range(len(self.used)), key=lambda i: -self.shares[self.used[i]] - blur[i])
         draft = Draft.empty(self.bound.rows.case, self.machines)

@@ -35,7 +35,7 @@ class Cooling:
         return Cooling(self.start, self.end, max(1, rounds))
 
     def heat(self, step: int) -> float:
-        """Return the temperature at round `step`."""
+        """Return the temperature at round `step`, as a fraction of the mean cost of a machine."""
         return float(self.start * (self.end / self.start) ** (step / self.rounds))
 
 
@@ -70,9 +70,9 @@ def ruin_and_recreate(
 
 
 def related_machines(draft: Draft, rng: Random, size: int, seed: int | None = None) -> list[int]:
-    """Return `size` machines whose visits stand near one's, waiting ones included, nearest first.
+    """Return `size` machines whose visits stand few days from one's, nearest first.
 
-    That one is `seed`, or else a random machine.
+    That one is `seed`, or else a random machine; waiting machines count by their due day.
     """
     count = len(draft.machines)
     seed = rng.randrange(count) if seed is None else seed
@@ -97,7 +97,10 @@ def _days(draft: Draft, k: int) -> list[float]:
 def recreate(
     draft: Draft, out: list[int], keys: list[tuple[float, float]], rng: Random, noise: float
 ) -> None:
-    """Take the machines `out` of the plan and put them back in a random order of some sense."""
+    """Take the machines `out` of the plan and put them back in a random order of some sense.
+
+    `noise` blurs the prices (money); `keys` are the urgencies, whose first part is a day.
+    """
     for k in out:
         draft.clear(k)
     order = list(out)

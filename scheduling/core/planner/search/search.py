@@ -70,7 +70,7 @@ class Search:
         self.offer(greedy_plan(self.case, self.machines, by_stake(self.machines)))
 
     def run(self) -> None:
-        """Go through the stages until the plan is good enough or time is over."""
+        """Go through the stages until the plan is good enough or the seconds are over."""
         if self.machines and not self.content():
             self._improve()
         if self.stopped() == "time":
@@ -119,7 +119,7 @@ class Search:
         return "gap" if total - self.proven <= self.limits.gap * total else "time"
 
     def prove(self) -> Bound:
-        """Solve the linear programme over patterns as far as time allows."""
+        """Solve the linear programme over patterns within its share of the seconds left."""
         self.say("proving how good a plan can be")
         self.bound = bound = start_bound(self.case, self.machines)
         start_from(bound, self.best)

@@ -106,7 +106,10 @@ class Visits:
 
 
 def visits_of(case: Case) -> list[Visits]:
-    """Return the visits of each machine of the yard that has a task, in the machines' order."""
+    """Return the visits of each machine of the yard that has a task, in the machines' order.
+
+    Each has arrays by row, first day and crew, shape (R, H, C).
+    """
     by_machine: dict[str, list[Task]] = {}
     for task in case.problem.tasks.values():
         by_machine.setdefault(task.machine, []).append(task)

@@ -13,7 +13,7 @@ from .teams import needs_teams, teams_of
 
 
 def priced_by_crew(case: Case, inside: Inside, fixed_share: float) -> dict[str, Any]:
-    """Return the fields of `Visits` that depend on who comes, and for how long."""
+    """Return the fields of `Visits` that depend on who comes, and for how many hours and days."""
     if fixed_share < 1.0:
         return _relaxed(case, inside, fixed_share)
     if not needs_teams(inside.tasks):
