@@ -23,6 +23,8 @@ from .master import Master
 from .pricing import Pattern, Pricer
 from .visit_table import VisitTable, stack
 
+# Between the two extremes of Wentges: at 0 the prices of an unfinished programme swing wildly, at 1
+# they would never move. What 0.6 was tuned on is not recorded.
 SMOOTHING = 0.6
 """Share of the best prices so far in the prices that are tried next."""
 
@@ -44,6 +46,8 @@ class Bound:
 
     def reduced(self, prices: Prices) -> Floats:
         """Return, in shape (R, N), the reduced cost of each visit on each mechanic-day."""
+        # The price of a mechanic-day itself is left out: "at most one pattern" is not relaxed but
+        # kept when patterns are priced, which makes the bound stronger.
         return self.pricer.flat(self.rows.cost - self.paid(prices)[:, :, None])
 
     def paid(self, prices: Prices) -> Floats:
@@ -71,6 +75,8 @@ def _bounded(case: Case, visits: Visits) -> list[Visits]:
     if visits.complete:
         return [visits]
     tasks = list(visits.tasks)
+    # Neighbours in due order go together (`tasks` are sorted so): those share visits most often,
+    # and a visit within one part is hardly relaxed.
     parts = [tasks[i : i + ALL_SUBSETS] for i in range(0, len(tasks), ALL_SUBSETS)]
     return [machine_visits(case, visits.machine, part, 1.0 / len(parts)) for part in parts]
 
@@ -78,6 +84,8 @@ def _bounded(case: Case, visits: Visits) -> list[Visits]:
 def raise_bound(bound: Bound, rounds: int, good_enough: float, stop: Callable[[], bool]) -> None:
     """Improve the bound for some rounds, or until it proves `good_enough` (money)."""
     for _ in range(rounds):
+        # Stopping anywhere is safe: `value` is the best of bounds that were each proven for
+        # themselves, not an estimate of where the programme would end.
         if stop() or bound.value >= good_enough:
             return
         bound.relaxed = bound.master.solve()
@@ -87,10 +95,14 @@ def raise_bound(bound: Bound, rounds: int, good_enough: float, stop: Callable[[]
 
 def _add_patterns(bound: Bound) -> int:
     """Add patterns that pay and return how many those are; none when the programme is solved."""
+    # The programme over known patterns lies above the optimum of all patterns, the bound below:
+    # when they meet no further pattern can pay.
     if bound.relaxed - bound.value <= CLOSE * abs(bound.relaxed):
         return 0
     exact = bound.master.prices()
     tried = exact if bound.prices is None else bound.prices.blend(exact, SMOOTHING)
+    # Smoothed prices may find nothing that pays at the exact ones (a misprice); only when the exact
+    # prices find nothing either is the programme solved.
     return _try_prices(bound, tried, exact) or _try_prices(bound, exact, exact)
 
 
@@ -102,11 +114,17 @@ def _add_cuts(bound: Bound) -> int:
 
 def _try_prices(bound: Bound, tried: Prices, exact: Prices) -> int:
     """Price patterns at `tried`, note the bound, and add those that pay at `exact` prices."""
+    # A price of the wrong sign would reward breaking a limit, and the sum below would prove
+    # nothing.
     tried = tried.clamped()
     values, patterns = bound.pricer.best(bound.reduced(tried))
     proven = fixed_part(bound.coupling, tried, bound.rows.case.bays)
     proven += float(tried.cut @ bound.master.cuts.limits)
+    # Each mechanic-day takes its best pattern or stays empty, so a best pattern above 0 counts as
+    # 0; alike mechanic-days count as often as there are.
     proven += float(bound.pricer.lanes.count @ np.minimum(0.0, values))
+    # Bounds of later rounds may be lower (the prices swing), so the best one is kept with its
+    # prices: what follows from prices holds for these only.
     if bound.prices is None or proven > bound.value:
         bound.value, bound.prices = proven, tried
     return bound.master.add(_paying(bound, patterns, exact))
@@ -119,6 +137,7 @@ def _paying(bound: Bound, patterns: list[Pattern], exact: Prices) -> list[Patter
         p
         for p in patterns
         if p.cost - paid[list(p.rows), p.day].sum() - exact.mechanic_day[lane[p.day, p.mechanic]]
+        # The solver's own tolerance: to it a pattern that pays less than this does not pay.
         < -1e-7
     ]
 
@@ -132,6 +151,7 @@ def start_from(bound: Bound, draft: Draft) -> None:
     """
     machine_at = {(v.machine.id, v.tasks): k for k, v in enumerate(bound.rows.machines)}
     task_at = {task: t for t, task in enumerate(bound.rows.task_ids)}
+    # A task need never be worth more than letting it wait costs, so prices start from there.
     price = bound.coupling.wait.copy()
     chosen: dict[tuple[int, int], list[int]] = {}
     for visits, slots in zip(draft.machines, draft.chosen, strict=True):

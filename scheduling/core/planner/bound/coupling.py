@@ -29,6 +29,8 @@ class Coupling:
     loss: Floats
 
 
+# Any amount keeps the bound valid, since no plan that counts lets such a task wait; the search's
+# far larger price of last resort would only blunt the programme's numbers.
 FAR = 10.0
 """A task that may not wait costs this many times the dearest other choice, so that it is kept."""
 
@@ -50,6 +52,8 @@ def coupling_of(rows: VisitTable) -> Coupling:
     loss = np.concatenate([np.zeros(0), *(v.loss for v in rows.machines)])
     block = np.array(blocks, dtype=np.int64).reshape(-1, 3)
     stock = np.array(_stock_rows(rows), dtype=np.int64).reshape(-1, 2)
+    # Dearest wait, dearest booking and dearest visit together are more than any one choice can
+    # save.
     far = FAR * (wait.max(initial=0.0) + loss.max(initial=0.0) + _dearest_visit(rows))
     return Coupling(
         block_task=block[:, 0],
@@ -80,6 +84,8 @@ def _stock_rows(rows: VisitTable) -> list[tuple[int, int]]:
         np.add.at(wanted, v.parts, v.need[np.isin(v.masks, 1 << np.arange(len(v.tasks)))].sum(0))
     found = []
     for p in np.flatnonzero(wanted):
+        # What is drawn only grows between two arrivals, so the last day before each arrival is the
+        # tightest and the others follow from it.
         rises = np.flatnonzero(np.diff(case.stock[p]) > 0).tolist()
         found += [(int(p), day) for day in [*rises, last] if case.stock[p, day] < wanted[p]]
     return found
@@ -112,6 +118,7 @@ class Prices:
     def clamped(self) -> "Prices":
         """Return the prices with the signs that a valid bound needs."""
         limits = (self.mechanic_day, self.bay, self.stock, self.block, self.cut)
+        # A task's row is an equation (done once, or waits), so its price may have either sign.
         return Prices(self.task, *(np.minimum(0.0, values) for values in limits))
 
 
@@ -119,6 +126,8 @@ def visit_prices(rows: VisitTable, coupling: Coupling, prices: Prices) -> Floats
     """Return what limits pay for each visit on each day (cost minus reduced), shape (R, H)."""
     days = np.arange(rows.case.days)
     by_task = np.repeat(prices.task[:, None], len(days), axis=1)
+    # A blocking task done on the booking's first day or later counts against the booking, so from
+    # that day on its visits pay the row's price.
     late = days[None, :] >= coupling.block_day[:, None]
     np.add.at(by_task, coupling.block_task, late * prices.block[:, None])
     by_part = np.zeros((len(rows.case.parts), len(days)))
@@ -139,6 +148,8 @@ def fixed_part(coupling: Coupling, prices: Prices, bays: Ints) -> float:
         prices.task.sum()
         + prices.bay @ bays
         + prices.stock @ coupling.stock_limit
+        # Waiting and losing a booking are variables between 0 and 1: at these prices each is taken
+        # if that pays and left if not.
         + np.minimum(0.0, coupling.wait - prices.task - blocked).sum()
         + np.minimum(0.0, coupling.loss + paid).sum()
     )

@@ -18,6 +18,8 @@ from .cuts import Cuts
 from .pricing import Pattern, Pricer
 from .set_cuts import SetCut
 
+# With MOST_NODES a guard of time: what they were tuned on is not recorded. Cutting off is safe, as
+# open branches count with their lower bounds.
 DEPTH = 8
 """Levels of branching; what is open beyond them counts with its lower bound."""
 
@@ -75,11 +77,15 @@ class CutPricer:
             children: list[Node] = []
             for node, value, rows in self._solved(reduced, nodes):
                 children += self._branch(node, value, rows)
+            # A branch whose lower bound reaches the best price found on its mechanic-day cannot
+            # hold a better pattern.
             nodes = [node for node in children if node.low < self.least[node.lane]]
             if not nodes or len(nodes) > MOST_NODES or self.stop():
                 break
         values = self.least.copy()
         for node in nodes:
+            # What was not looked into could be as cheap as its lower bound, and must be believed to
+            # be.
             values[node.lane] = min(values[node.lane], node.low)
         return values, self.patterns
 
@@ -91,6 +97,7 @@ class CutPricer:
             lanes = np.array([node.lane for node in here])
             prices = reduced[:, lanes]
             for n, node in enumerate(here):
+                # A banned row is one that would hold a second task of the cut.
                 prices[list(node.banned), n] = np.inf
             sweep = self.pricer.sweep(prices, lanes)
             found += zip(here, sweep.value.tolist(), sweep.chosen(), strict=True)
@@ -99,12 +106,18 @@ class CutPricer:
     def _branch(self, node: Node, value: float, rows: list[int]) -> list[Node]:
         """Note the pattern found and return the branches in which it does not stand."""
         owed = [i for i, charge in enumerate(self.charges) if charge.cut.owed(rows)]
+        # The pass left the charges out; with those that this pattern owes its price is exact.
         price = value + sum(self.charges[i].money for i in owed)
         if price < 0.0:
             self.patterns.append(self.pricer.pattern(node.lane, rows))
         self.least[node.lane] = min(self.least[node.lane], price)
         low, paid, paid_cuts, children = value + node.paid, node.paid, node.paid_cuts, []
         new = [i for i in owed if i not in paid_cuts]
+        # Each step splits what is left in two: patterns that hold one of the three tasks at most
+        # and owe nothing (the children), and those that owe the charge, which are looked at
+        # further. Dearest charge first, as it lifts the lower bound of the rest most. After the
+        # last one the rest owes all charges that the found pattern owes and so is no cheaper than
+        # it.
         for i in sorted(new, key=lambda i: -self.charges[i].money):
             if low >= self.least[node.lane]:
                 break

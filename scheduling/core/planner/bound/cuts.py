@@ -31,6 +31,8 @@ EVERY_DAY = -1
 LEAST_VIOLATION = 1e-3
 """Visits by which a cut must be broken to be added."""
 
+# Machines have six tasks at most here (`subsets.ALL_SUBSETS`; larger ones are split), so these are
+# all odd sizes above one.
 SET_SIZES = (3, 5)
 """Numbers of tasks of the odd sets."""
 
@@ -99,6 +101,7 @@ class Cuts:
 
     def entries(self, pattern: Pattern) -> Iterator[tuple[int, float]]:
         """Yield the cuts in which a pattern counts, and how much."""
+        # Looked up by row, as there are many cuts and few of them touch a pattern.
         touched = {c for row in pattern.rows for c in self.of_row.get(row, ())}
         for c in sorted(touched):
             weight = self.items[c].of(pattern)
@@ -119,8 +122,12 @@ class Cuts:
         for k in range(len(self.rows.machines)):
             here = self.rows.of_machine(k)
             taken = visits[here.start : here.stop]
+            # A machine of which one visit is taken whole is as good as settled. Cuts are offers:
+            # the bound is valid whichever of them are found.
             if taken.max(initial=0.0) < 1.0 - LEAST_VIOLATION:
                 found += self._sets(k, taken.sum(axis=1))
+            # Where one mechanic-day stands for several days its day says nothing, and no such cut
+            # holds.
             crowded = (taken.sum(axis=0) > 1.0 + LEAST_VIOLATION) & self.days_apart
             found += [Cut(dict.fromkeys(here, 1.0), int(d), 1.0) for d in np.flatnonzero(crowded)]
         return found
@@ -129,6 +136,9 @@ class Cuts:
         here, machine = self.rows.of_machine(k), self.rows.machines[k]
         for size in SET_SIZES:
             for chosen in combinations(range(len(machine.tasks)), size):
+                # Each task is in one visit at most, so sum over visits of |B and S| <= |S|; halve
+                # it and round down on both sides (Chvátal-Gomory), which is valid as visits are
+                # whole.
                 weight = machine.member[:, chosen].sum(axis=1) // 2
                 if weight @ taken > size // 2 + LEAST_VIOLATION:
                     counted = np.flatnonzero(weight).tolist()

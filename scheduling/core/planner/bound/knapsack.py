@@ -48,12 +48,16 @@ class KnapsackPass:
 
     def __init__(self, rows: VisitTable, times: Times, reduced: Floats) -> None:
         self.rows, self.times, self.reduced = rows, times, reduced
+        # A visit that costs money and time can be left out of any pattern without making it dearer,
+        # so only those with a negative price are ever put in.
         self.useful = reduced < 0
         self.blocks = site_groups_of(rows)
         self.before: list[Floats] = []
         self.outside: list[Floats] = []
         self.inside: list[Floats] = []
         state = np.full_like(times.end_cost, np.inf)
+        # Only the empty day is there to begin with. A state is an exact total of ticks, not "at
+        # most so many": overtime is added at the end by the total.
         state[:, :1] = 0.0
         for block in self.blocks:
             state = self._pass(block, state)
@@ -70,6 +74,8 @@ class KnapsackPass:
             self.before.append(state)
             state = self._take(k, state)
         self.inside.append(state)
+        # Whoever has not gone to the ranch is not charged for it: the better of gone and stayed,
+        # total by total.
         return state if block.site < 0 else np.minimum(self.outside[-1], state)
 
     def _take(self, k: int, state: Floats) -> Floats:
@@ -80,9 +86,12 @@ class KnapsackPass:
             width = state.shape[1] - time
             if width <= 0 or not useful.any():
                 continue
+            # Copied only when something may change: on most days most machines have no visit that
+            # pays.
             if after is state:
                 after = state.copy()
             price = np.where(useful, self.reduced[row], np.inf)
+            # From the states *before* the machine, so that it has one visit at most.
             np.minimum(after[:, time:], state[:, :width] + price[:, None], out=after[:, time:])
         return after
 
@@ -94,6 +103,8 @@ class KnapsackPass:
         for b, block in reversed(list(enumerate(self.blocks))):
             after, went = self.inside[b], np.ones(len(lanes), dtype=bool)
             if block.site >= 0:
+                # The forward pass took the smaller of the two; on a tie it is as right to have
+                # stayed.
                 went = after[lanes, at] < self.outside[b][lanes, at]
             for k in reversed(range(block.first, block.last)):
                 at = self._trace(k, at, went, after, found)
@@ -113,6 +124,8 @@ class KnapsackPass:
             came = at - int(self.times.row[row])
             start = self.before[k][lanes, np.maximum(came, 0)]
             hit = searching & self.useful[row] & (came >= 0)
+            # Exact comparison of floats is right here: it is the same sum of the same two numbers
+            # that the forward pass made.
             hit &= start + self.reduced[row] == goal
             for lane in np.flatnonzero(hit):
                 found[lane].append(row)
@@ -126,6 +139,9 @@ class KnapsackPass:
         Money, shape (R, N).
         """
         least = np.full(self.reduced.shape, np.inf)
+        # What a pattern costs that holds a visit is least money up to its machine (kept from the
+        # forward pass), its own price, and least money from there on; the last is built here,
+        # machine by machine from the end.
         to_go = self.times.end_cost
         for block in reversed(self.blocks):
             passed_by, to_go = to_go, self._back(block, to_go, least)
@@ -144,6 +160,8 @@ class KnapsackPass:
                 width = to_go.shape[1] - time
                 if width <= 0:
                     continue
+                # Here visits that do not pay are looked at too: the question is what it costs to
+                # force them in.
                 rest = to_go[:, time:] + self.reduced[row][:, None]
                 least[row] = (self.before[k][:, :width] + rest).min(axis=1)
                 if self.useful[row].any():

@@ -31,12 +31,15 @@ class Lanes:
 
 def lanes_of(rows: VisitTable, coupling: Coupling) -> Lanes:
     """Return the lanes of all mechanic-days on which somebody works."""
+    # Taking equal mechanic-days as one loses nothing: by symmetry the mean of all orders of them is
+    # a solution of the programme of the same money.
     case, merge = rows.case, not _told_apart(rows, coupling)
     groups: dict[object, list[Cell]] = {}
     for day, w in np.argwhere(case.longest > 0).tolist():
         key: object = (day, w)
         if merge:
             hours = (int(case.longest[day, w]), int(case.regular[day, w]), case.overtime[w])
+            # Compared by their bytes: prices that differ by a cent are different mechanic-days.
             key = (*hours, rows.cost[:, day, w].tobytes())
         groups.setdefault(key, []).append((day, w))
     spots = list(groups.values())
@@ -55,4 +58,5 @@ def _told_apart(rows: VisitTable, coupling: Coupling) -> bool:
     ordered = any(v.precedence is not None for v in rows.machines)
     most_bays = 2 * int((rows.site < 0).sum())
     days_apart = len(coupling.stock_day) or len(coupling.block_day)
+    # Where even all machines of the yard together fill no day's bays, bays tell no days apart.
     return bool(ordered or days_apart or most_bays > rows.case.bays.min())

@@ -24,6 +24,7 @@ def money_step(case: Case, machines: list[Visits]) -> float:
     prices += [v.cost[np.isfinite(v.cost)] for v in machines]
     if (case.longest > case.regular).any():
         prices.append(case.overtime)
+    # In cents, as whole numbers: only those have an exact greatest common divisor.
     units = np.unique(np.concatenate([np.zeros(1), *prices])) * CENTS
     if np.abs(units - np.round(units)).max() > SLACK:
         return 0.0

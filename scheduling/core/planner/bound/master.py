@@ -26,6 +26,7 @@ class QuietHighs(highspy.Highs):
     def __init__(self) -> None:
         super(highspy.Highs, self).__init__()
         self.setOptionValue("output_flag", False)
+        # One thread: the same patterns must give the same prices in every run.
         self.setOptionValue("threads", 1)
 
 
@@ -55,6 +56,7 @@ class Master:
         upper, lower = np.zeros(count), np.full(count, -highspy.kHighsInf)
         task, lane, bay, stock, block, _ = self.offsets
         upper[task:bay] = 1.0
+        # Tasks are equations (done once or waiting), all other rows upper limits.
         lower[task:lane] = 1.0
         upper[lane:bay] = self.lanes.count
         upper[bay:stock] = self.rows.case.bays
@@ -68,10 +70,13 @@ class Master:
         block = int(self.offsets[4])
         columns: list[Entries] = []
         for t in range(len(self.coupling.wait)):
+            # A task that waits is as late as can be: it counts in its blocking rows as one done too
+            # late.
             rows = [t, *(block + np.flatnonzero(self.coupling.block_task == t)).tolist()]
             columns.append((rows, [1.0] * len(rows)))
         for j in range(len(self.coupling.loss)):
             rows = (block + np.flatnonzero(self.coupling.block_booking == j)).tolist()
+            # A lost booking pays for its blocking rows: late + waiting - lost <= 0.
             columns.append((rows, [-1.0] * len(rows)))
         self.waiting = len(columns)
         self._add_columns([*self.coupling.wait, *self.coupling.loss], columns, 1.0)
@@ -91,10 +96,14 @@ class Master:
         new = []
         for pattern in patterns:
             key = (pattern.day, pattern.mechanic, pattern.rows)
+            # A second column of the same pattern would leave the solver a choice without a
+            # difference.
             if pattern.rows and key not in self.known:
                 self.known.add(key)
                 new.append(pattern)
         self.patterns += new
+        # Without an upper limit of their own: the row of the mechanic-day limits them, and a limit
+        # on the column would take its price away from that row.
         columns = [self._entries(p) for p in new]
         self._add_columns([p.cost for p in new], columns, highspy.kHighsInf)
         return len(new)
@@ -114,6 +123,7 @@ class Master:
             value.append(halves)
         need = self.rows.need[chosen].sum(axis=0)[c.stock_part] * (pattern.day <= c.stock_day)
         drawn = np.flatnonzero(need)
+        # What this pattern does too late for a booking.
         late = np.flatnonzero(np.isin(c.block_task, tasks) & (pattern.day >= c.block_day))
         index += [*(stock + drawn).tolist(), *(block + late).tolist()]
         value += [*need[drawn].tolist(), *([1.0] * len(late))]

@@ -43,6 +43,9 @@ class PrecedenceCut:
 
     def of(self, pattern: Pattern) -> float:
         """Return how much a pattern counts."""
+        # Valid in every plan: task j is in one visit at most, so the left side is at most 1; if it
+        # is 1, its forerunner i was done on an earlier day and not in the same visit, so the right
+        # side is 1 too.
         begun = sum(row in self.later for row in pattern.rows) if pattern.day <= self.day else 0
         done = sum(row in self.earlier for row in pattern.rows) if pattern.day < self.day else 0
         return float(begun - done)
@@ -62,6 +65,8 @@ def broken_precedence(rows: VisitTable, visits: Floats) -> Iterator[PrecedenceCu
         for j, before in enumerate(machine.precedence.before):
             for i in range(len(machine.tasks)):
                 if before >> i & 1:
+                    # Visits that hold both tasks stand on neither side: within a visit the order is
+                    # kept by whoever does it.
                     has_i, has_j = machine.member[:, i], machine.member[:, j]
                     earlier = here.start + np.flatnonzero(has_i & ~has_j)
                     later = here.start + np.flatnonzero(has_j & ~has_i)

@@ -47,14 +47,22 @@ class Pricer:
         self.rows, self.lanes = rows, lanes
         self.days, self.mechanics = lanes.days, lanes.mechanics
         longest = case.longest[self.days, self.mechanics]
+        # The grid is the coarsest on which every duration still lies, so that the tables are small
+        # and nothing is rounded.
         step = gcd(*rows.time.tolist(), *case.travel.tolist()) or 1
+        # Only where that leaves too many states is it made coarser. Durations are then rounded
+        # down: more visits seem to fit than do, so patterns can only look cheaper and the bound
+        # stays valid. (-(-a // b) is a / b rounded up.)
         step *= -(-int(longest.max(initial=0) // step + 1) // MOST_STATES)
         self.time, self.travel = rows.time // step, case.travel // step
         states = int(longest.max(initial=0) // step) + 1
         totals = np.arange(states)[None, :] * step
         over = np.maximum(0, totals - case.regular[self.days, self.mechanics][:, None])
         self.end_cost = over * case.overtime[self.mechanics][:, None]
+        # Longer than the longest day is no pattern at all, whatever it would earn.
         self.end_cost[totals > longest[:, None]] = np.inf
+        # A pass keeps one table of states (8 bytes each) before every machine for tracing back, and
+        # some more; batches keep all of them together within MEMORY.
         self.batch = max(1, MEMORY // (8 * states * (len(rows.machines) + 4)))
 
     def flat(self, values: Floats) -> Floats:
@@ -75,6 +83,7 @@ class Pricer:
             patterns += [
                 self.pattern(start + n, chosen)
                 for n, chosen in enumerate(sweep.chosen())
+                # A pattern that does not pay would only make the programme larger.
                 if sweep.value[n] < 0
             ]
         return values, patterns
@@ -89,6 +98,7 @@ class Pricer:
         day, w = int(self.days[n]), int(self.mechanics[n])
         sites = {int(rows.site[np.searchsorted(rows.starts, r, "right") - 1]) for r in chosen}
         sites.discard(-1)
+        # Priced anew from unrounded ticks, as the pass may have counted on a coarser grid.
         total = int(rows.time[chosen].sum()) + sum(int(case.travel[s]) for s in sites)
         over = max(0, total - int(case.regular[day, w]))
         cost = rows.cost[chosen, day, w].sum() + over * case.overtime[w]

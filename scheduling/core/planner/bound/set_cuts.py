@@ -21,9 +21,12 @@ from scheduling.core.planner.problem import Floats
 from .pricing import Pattern
 from .visit_table import VisitTable
 
+# Far above that of cuts within a machine (`cuts`), as each of these makes the pricing of all
+# patterns branch.
 LEAST_VIOLATION = 0.02
 """Patterns by which a cut must be broken to be worth its price in pricing."""
 
+# A judgement, like the violation above: what they were tuned on is not recorded.
 MOST_AT_ONCE = 12
 """Cuts added at a time."""
 
@@ -67,6 +70,7 @@ def broken_sets(rows: VisitTable, patterns: list[Pattern], shares: Floats) -> li
     held: Held = [
         (share, frozenset(np.flatnonzero(rows.member[list(p.rows)].any(axis=0)).tolist()))
         for share, p in zip(shares.tolist(), patterns, strict=True)
+        # A pattern that is taken whole leaves no room for a broken cut over its tasks.
         if 1e-6 < share < 1.0 - LEAST_VIOLATION
     ]
     machine = [k for k, v in enumerate(rows.machines) for _ in v.tasks]
@@ -76,6 +80,7 @@ def broken_sets(rows: VisitTable, patterns: list[Pattern], shares: Floats) -> li
         over = sum(held[i][0] for i in counted) - 1.0
         if over > LEAST_VIOLATION:
             found.append((-over, chosen, counted))
+    # Cuts that count the same patterns say the same of this solution: one of them is enough.
     best: dict[frozenset[int], Set] = {}
     for _, chosen, counted in sorted(found, key=lambda item: item[:2]):
         best.setdefault(counted, chosen)
@@ -87,11 +92,14 @@ def _sets(held: Held, machine: list[int]) -> set[Set]:
     near: dict[int, set[int]] = defaultdict(set)
     for _, tasks in held:
         for a, b in combinations(sorted(tasks), 2):
+            # Only pairs that meet in a pattern can be counted, so a broken set has a task that
+            # meets both others: sets are built around that one instead of trying all triples.
             near[a].add(b)
             near[b].add(a)
     found: set[Set] = set()
     for middle, others in near.items():
         for a, b in combinations(sorted(others), 2):
+            # Sets within one machine are left to `cuts`, where they cost nothing in pricing.
             if not machine[a] == machine[b] == machine[middle]:
                 first, second, third = sorted((a, b, middle))
                 found.add((first, second, third))

@@ -44,6 +44,7 @@ def shadow_prices_of(bound: Bound) -> ShadowPrices | None:
     for n, spots in enumerate(bound.pricer.lanes.spots):
         for day, w in spots:
             hour[day, w] = saved[n]
+    # Prices of upper limits are 0 or below; what is saved is their opposite.
     return ShadowPrices(tuple(m.id for m in case.mechanics), hour, -HALVES * bound.prices.bay)
 
 
@@ -51,7 +52,10 @@ def _saved_by_an_hour(bound: Bound, reduced: Floats) -> Floats:
     """Return by how much each lane's best pattern is cheaper with an hour more, (N,)."""
     case = bound.rows.case
     more = case.scale * (case.longest > 0)
+    # Both limits move, as the hour that is added is regular time and not overtime.
     longer = replace(case, regular=case.regular + more, longest=case.longest + more)
     pricer = Pricer(replace(bound.rows, case=longer), bound.pricer.lanes)
     now, then = bound.pricer.best(reduced)[0], pricer.best(reduced)[0]
+    # A mechanic-day may also stay empty, at 0. The longer day may lie on a coarser grid and then
+    # look dearer by a rounding; an hour more never does harm, hence the outer 0.
     return np.maximum(0.0, np.minimum(0.0, now) - np.minimum(0.0, then))

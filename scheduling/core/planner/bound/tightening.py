@@ -16,6 +16,7 @@ from .cuts import AnyCut
 from .pricing import Pattern
 from .set_cuts import SetCut, broken_sets
 
+# Later cuts gain less and less while pricing grows dearer. What it was tuned on is not recorded.
 WORTH_WHILE = 2e-5
 """Fraction of the bound by which it must rise from cuts to cuts, else it is left there."""
 
@@ -46,9 +47,12 @@ class Tightening:
     def _add_cuts(self) -> None:
         master = self.bound.master
         enough = self.value - self.reached > WORTH_WHILE * abs(self.value)
+        # Cuts within machines first: they are free in pricing, those over several machines are not.
         cuts: list[AnyCut] = [*master.cuts.broken(master.visits())]
         if not cuts:
             cuts += broken_sets(master.rows, master.patterns, master.shares())
+        # Two ends: the last series of cuts did not lift the bound enough, or none is broken any
+        # more.
         self.over = not enough or not master.add_cuts(cuts)
         self.reached = self.value
 
@@ -59,6 +63,8 @@ class Tightening:
         values, patterns = CutPricer(bound.pricer, cuts, tried.cut, self.stop).best(
             bound.reduced(tried)
         )
+        # The same sum as in `bound`, valid for the same reason; only that the patterns' prices are
+        # lower bounds here where branching was cut off, which keeps the sum a lower bound.
         proven = fixed_part(bound.coupling, tried, bound.rows.case.bays)
         proven += float(tried.cut @ cuts.limits)
         proven += float(bound.pricer.lanes.count @ np.minimum(0.0, values))
@@ -74,7 +80,11 @@ class Tightening:
             price = p.cost - paid[list(p.rows), p.day].sum()
             price -= exact.mechanic_day[lane[p.day, p.mechanic]]
             price -= sum(
-                exact.cut[c] * w for c, w in cuts.entries(p) if isinstance(cuts.items[c], SetCut)
+                # `bound.paid` holds what cuts pay for single visits; these cuts pay for whole
+                # patterns.
+                exact.cut[c] * w
+                for c, w in cuts.entries(p)
+                if isinstance(cuts.items[c], SetCut)
             )
             if price < -1e-7:
                 found.append(p)

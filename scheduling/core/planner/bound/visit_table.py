@@ -47,6 +47,7 @@ def stack(case: Case, machines: list[Visits]) -> VisitTable:
 
     Its arrays have the shapes that `VisitTable` states.
     """
+    # Machines of one ranch stand together, as pricing passes each ranch as one block (`knapsack`).
     ordered = tuple(sorted(machines, key=lambda v: v.site))
     counts = [len(v.masks) for v in ordered]
     starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.int64)
@@ -65,7 +66,10 @@ def stack(case: Case, machines: list[Visits]) -> VisitTable:
         starts=starts,
         member=member,
         sparse_member=csr_array(member),
+        # A visit by a crew is priced as its mechanic's alone at the cheapest second person: a
+        # relaxation.
         cost=np.concatenate([np.zeros(shape), *(v.by_mechanic for v in ordered)]),
+        # Rounded down, unlike in plans, so that the bound holds for every way of rounding.
         time=np.concatenate([empty, *(v.time_low for v in ordered)]),
         halves=np.concatenate([empty, *(v.halves * (v.site < 0) for v in ordered)]),
         need=need,

@@ -70,12 +70,15 @@ class Board:
     """The sum of the reports of all yards of a problem."""
 
     def __init__(self, yards: int, show: Callable[[RunProgress], None] | None) -> None:
+        # Infinite until a yard has a plan: a sum over some of the yards would be taken for the
+        # whole.
         self.reports = [Report("", inf, 0.0)] * yards
         self.done: set[int] = set()
         self.show = show
 
     def note(self, yard: int, report: Report) -> None:
         """Take a yard's report and show the sum; what comes late from a planned yard is dropped."""
+        # Reports come through a queue and may arrive after the yard's own result.
         if yard not in self.done:
             self.reports[yard] = report
             self._show(report.stage)

@@ -1,7 +1,8 @@
 """The constants of the search that are judgement and not law, in one place.
 
-They were chosen by trying them on instances of several sizes and shapes; none of them changes
-what a plan costs or what is proven, only how fast the search gets there.
+They were chosen by trying them on instances of several sizes and shapes (which ones is not
+recorded); none of them changes what a plan costs or what is proven, only how fast the search gets
+there.  Try a change with ``python -m tests.benchmarks.plan_benchmark``.
 """
 
 from dataclasses import dataclass, fields
@@ -34,6 +35,7 @@ class Tuning:
     standing_margin: float = 0.005
     rounds_before: int = 1
     rounds_after: int = 8
+    # The bound comes first for its prices: they say which visits are worth offering to the solver.
     time_to_prove: float = 0.8
     tries: int = 30
     whole_yard: int = 3000
@@ -44,10 +46,12 @@ class Tuning:
     at_pain: float = 0.5
     first_group: float = 400.0
     least_group: float = 60.0
+    # At rest 1.08^a = 1 / 0.85^b, so about two of three groups are solved to their end.
     growth: float = 1.08
     shrinking: float = 0.85
 
     def __post_init__(self) -> None:
+        # `not low <= v <= high` refuses NaN as well.
         for field in fields(self):
             value = getattr(self, field.name)
             low, high = RANGES[field.name]

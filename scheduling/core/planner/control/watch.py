@@ -32,6 +32,7 @@ class RunLimits:
     tuning: Tuning = field(default_factory=Tuning, repr=False)
 
     def __post_init__(self) -> None:
+        # So written, NaN is refused too.
         if not self.seconds > 0:
             raise ValueError(f"seconds must be above 0, not {self.seconds!r}")
         if self.workers < 1:

@@ -26,6 +26,7 @@ from scheduling.core.planner.bound import HALVES, ShadowPrices
 from scheduling.core.planner.plan import Places
 from scheduling.core.planner.problem import Floats, Problem
 
+# With MAINLY a judgement: in a day with a tenth left hardly any visit finds room.
 FULL = 0.9
 """Share of the hours or bays in use from which something is called full."""
 
@@ -88,6 +89,7 @@ def _row(kind: str, bar: Bar, busy: Bar, week: slice, worth: Floats | None) -> S
     if worth is None:
         return Supply(kind, bar.name, used, available)
     full = np.array(busy.used) >= FULL * np.array(busy.available)
+    # Or every skill of a mechanic who is busy with one thing would be called short.
     mainly = kind != "skill" or used >= MAINLY * sum(busy.used[week])
     short = np.where(full & mainly, worth, 0.0)
     day = week.start + int(short[week].argmax())
@@ -108,6 +110,7 @@ def _scarce(rows: list[Supply]) -> Supply | None:
         return None
     best = [row for row in known if (row.worth or 0.0) > most - CENT]
     skills = [row for row in best if row.kind == "skill"]
+    # The skill with most hours is the widest: any of its holders could give the hour.
     widest = max((row.available for row in skills), default=0.0)
     if best[0].kind == "bay" or sum(row.available == widest for row in skills) == 1:
         return next(row for row in best if row.kind == "bay" or row.available == widest)

@@ -50,6 +50,7 @@ def _reason(case: Case, draft: Draft, task: Task) -> str:
         return "no day is left before the limit"
     words = [(day, _day_reason(case, draft, task, day)) for day in days]
     spans: dict[str, list[str]] = {}
+    # Days in a row with the same reason are one span, or a month's limit would fill a page.
     for reason, group in groupby(words, key=lambda pair: pair[1]):
         span = [day for day, _ in group]
         name = f"day {span[0]}" if len(span) == 1 else f"days {span[0]} to {span[-1]}"

@@ -37,6 +37,7 @@ def _relaxations(draft: Draft, problem: Problem, name: str) -> tuple[Relaxation,
     base = draft.copy()
     base.machines = [limited if j == k else v for j, v in enumerate(draft.machines)]
     i = [t.id for t in limited.tasks].index(name)
+    # The plan may hold the task beyond its limit: it is taken out, so that it is asked for within.
     slot = next((s for s in draft.chosen[k] if i in members(limited, s)), None)
     if slot is not None:
         base = TaskPlacer(limited, k).without(base, slot, i) or base

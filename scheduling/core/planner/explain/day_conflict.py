@@ -13,6 +13,8 @@ def day_conflict(draft: Draft, k: int, i: int, day: int) -> str:
     """Return in words what forbids a visit for task `i` of machine `k` alone on `day`."""
     visits, problem = draft.machines[k], draft.case.problem
     task = visits.tasks[i]
+    # From what nobody can change to what another plan could: rules, people, order, parts, bays,
+    # hours. The first that holds is named, as the others would not help while it does.
     rule = day_rule(problem, visits.machine, task, day)
     if rule is not None:
         return rule

@@ -19,9 +19,11 @@ from scheduling.core.planner.visits import Visits, machine_visits
 from .day_conflict import missing_part
 from .task_placer import TaskPlacer
 
+# A judgement: beyond it nobody would be asked.
 MOST_OVERTIME_HOURS = 4.0
 """Hours beyond a mechanic's longest day that are looked at."""
 
+# A judgement: for less than a twentieth nobody would be asked to give anything.
 WORTH_RELAXING = 0.05
 """Share of a task's price without anything giving by which a way out must be cheaper."""
 
@@ -39,6 +41,7 @@ def relaxations_of(
     given), which is what the task costs without any of them.
     """
     search = RelaxationSearch(draft, k, i, draft.total() if now is None else now)
+    # Where nothing is free at all, any way out is worth naming.
     least = CENT if isinf(more) else max(CENT, WORTH_RELAXING * abs(more))
     ways = [relaxation for relaxation in search.all() if relaxation.price < more - least]
     return tuple(sorted(ways, key=lambda relaxation: relaxation.price))
@@ -76,6 +79,7 @@ class RelaxationSearch:
         if found is not None:
             beyond = np.maximum(0, found[1].used - case.longest)
             where = np.argwhere(beyond)
+            # Somebody's hours on one day can be asked for; a little of several people's cannot.
             if len(where) == 1:
                 day, w = where[0].tolist()
                 relaxation = self._relaxation("overtime", *found, beyond.sum() / case.scale, "")
@@ -84,6 +88,7 @@ class RelaxationSearch:
     def bay(self) -> Iterator[Relaxation]:
         """Yield the best place with a bay more, and the days on which it is needed."""
         case = self.draft.case
+        # Two halves: one whole bay more on every day, of which only the days that use it are named.
         found = self._in_case(replace(case, bays=case.bays + 2))
         if found is not None:
             beyond = np.maximum(0, found[1].bays - case.bays)
@@ -98,6 +103,7 @@ class RelaxationSearch:
         if not len(visits.parts):
             return
         stock = case.stock.copy()
+        # As much more as any visit of the machine can need, so that nothing short is a part then.
         stock[visits.parts] += visits.need.max(axis=0)[:, None]
         found = self._in_case(replace(case, stock=stock))
         if found is None or missing_part(self.draft, self.k, self.i, found[0].day) is None:
@@ -133,6 +139,7 @@ class RelaxationSearch:
             self.visits.machine, bookings=tuple(shorter if b is booking else b for b in kept)
         )
         found = self._with_machine(machine)
+        # Another day would not need the booking to move, and was looked at already.
         if found is not None and found[0].day == day:
             days = booking.first_day, booking.last_day
             yield replace(self._relaxation("booking", *found, by, booking.id), days=days)
@@ -142,6 +149,8 @@ class RelaxationSearch:
         best: Relaxation | None = None
         for day, w, j in self._rivals():
             trial = self.draft.copy()
+            # The other machine leaves, the task takes its place, and the other one finds the best
+            # that is left: the price is that of both together.
             trial.clear(j)
             found = self._at(trial, day, w)
             if found is None:
@@ -172,6 +181,7 @@ class RelaxationSearch:
         tried = 0
         for spot in np.argsort(price, axis=None).tolist():
             day, crew = divmod(spot, price.shape[1])
+            # Cheapest places first, so what is cut off would hardly be the best.
             if tried >= SWAPS or not np.isfinite(price[day, crew]):
                 return
             w = int(visits.lead[crew])

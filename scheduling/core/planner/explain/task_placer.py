@@ -34,6 +34,8 @@ class TaskPlacer:
             if other != slot:
                 found.put(self.k, other)
         if rest:
+            # The others of the visit stay on their day; without the task the visit may be cheaper
+            # or need nobody second.
             kept = self._like(found, rest, slot)
             if kept is None:
                 return None
@@ -73,6 +75,7 @@ class TaskPlacer:
 
     def _in_visit(self, without: Draft, other: Slot, i: int, barred: set[Slot]) -> Draft | None:
         mask = int(self.visits.masks[other[0]]) | 1 << i
+        # That would be the visit that the task has just left.
         if any((self.rows.get(mask), other[1]) == (row, day) for row, day, _ in barred):
             return None
         draft = without.copy()

@@ -71,6 +71,7 @@ def _too_long(problem: Problem, task: Task, day: int) -> str | None:
     for mechanic in problem.mechanics.values():
         room = room_of(problem, machine, mechanic)
         if mechanic_rule(problem, task, mechanic) is None and room[day] > 0:
+            # The quickest of those who may do it: if even that is too long, it is too long for all.
             found.append(int(last_days(room, hours)[day]))
     last = min(found, default=None)
     if last is None:

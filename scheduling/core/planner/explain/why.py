@@ -43,6 +43,8 @@ def explain(
     timing = timing_of(draft.case.problem)
     wanted = [k for k, v in enumerate(draft.machines) if any(t.id in first for t in v.tasks)]
     rest = [k for k in range(len(draft.machines)) if k not in wanted]
+    # Planned tasks before those that wait: what would have to give for these takes longest to
+    # price, and the time may run out.
     for machines, wait in ((wanted, False), (wanted, True), (rest, False), (rest, True)):
         for k in machines:
             if watch.over():
@@ -68,6 +70,8 @@ class Explainer:
         problem = draft.case.problem
         tasks = {t.id: problem.tasks[t.id] for t in self.visits.tasks}
         machine = self.visits.machine
+        # Terms are priced for this machine alone, as the yard's other machines are the same in
+        # every trial; what they share (overtime, trips) comes from the plan itself.
         self.alone: Problem = replace(problem, machines={machine.id: machine}, tasks=tasks)
         self.known: dict[tuple[Slot, ...], dict[str, float]] = {}
         self.total = draft.total()
@@ -103,6 +107,7 @@ class Explainer:
         """Return the reason with the other places for task `i`, which is taken out of `without`."""
         free = self.placer.free(without, i)
         barred = self._barred(without, i, np.asarray(np.isfinite(free).any(axis=1)))
+        # Its own place, which is free again without it, is no other place.
         if not reason.together:
             free[slot[1], self.visits.lead == self.visits.lead[slot[2]]] = np.inf
         alone = self.placer.on_its_own(without, free, i)
@@ -177,6 +182,8 @@ class Explainer:
         """Return the day that looks cheapest though it is forbidden, its saving and the rule."""
         visits, row = self.visits, self.placer.rows[1 << i]
         slots = without.chosen[self.k]
+        # As if no rule forbade any day: the plan without the task, and the task's bare price on
+        # each day.
         rest = without.total() - without.own[self.k] + own_cost(visits, slots, ignored=i)
         looks = rest + visits.bare[row] + visits.lost[row] @ visits.loss
         for other in self.draft.chosen[self.k]:
@@ -198,6 +205,7 @@ class Explainer:
         short = short_of_hours(without, self.k, i, day)
         if self.shadow is None or not short:
             return None
+        # The cheapest of those who could do it: one more hour of any of them would do.
         return float(self.shadow.hour[day, short].min())
 
     def _difference(self, other: Draft) -> tuple[tuple[str, float], ...]:

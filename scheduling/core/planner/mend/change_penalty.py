@@ -27,6 +27,8 @@ class ChangePenalty:
         """Return how many times the price a move costs; 0 when nothing moves."""
         if same_place(before, after):
             return 0
+        # Work on frozen days is laid out already, so leaving one, or coming into one, counts once
+        # more.
         return 1 + sum(s is not None and s.day < self.frozen_days for s in (before, after))
 
     def money(self, task: Task, case: Case) -> tuple[Floats, float]:
@@ -65,6 +67,8 @@ def with_move_prices(case: Case, machines: list[Visits], penalty: ChangePenalty)
 
 def penalised_case(case: Case, penalty: ChangePenalty) -> Case:
     """Return the case with a price of last resort that also exceeds all moves together."""
+    # A move costs three times the price at most, so four times for every task is more than all
+    # moves.
     return replace(case, resort=case.resort + 4.0 * penalty.price * len(case.problem.tasks))
 
 
@@ -93,7 +97,10 @@ def most_standing(case: Case, machines: list[Visits], effort: Effort) -> Standin
     every = list(range(len(machines)))
     answer = Model(counting, every, all_visits(counting.machines)).solve(effort)
     best = answer.draft or counting
+    # Counting left the order of tasks out, which only lets more stay: the count is a bound all the
+    # same, but the plan that is built must keep it.
     _take_out_of_order(best)
+    # Tasks are whole, so a bound is rounded up; the solver's rounding is taken off before.
     least = max(0, ceil(answer.bound - 1e-4)) if answer.draft is not None else 0
     return StandingPart(rebuilt(case, machines, best), least)
 
@@ -153,6 +160,8 @@ def default_move_price(problem: Problem) -> float:
     A shop without a price on changes is charged a mean visit, so that nothing moves for a cent.
     """
     if problem.weights.change_cost > 0:
+        # On the day itself a change costs more than in the night's plan; three times is a
+        # judgement.
         return 3.0 * problem.weights.change_cost
     costs = [m.visit_cost for m in problem.machines.values()]
     return float(np.mean(costs)) if costs and sum(costs) > 0 else 1.0

@@ -13,6 +13,7 @@ import numpy as np
 
 from scheduling.core.planner.plan import Draft, replan
 
+# A judgement: what it was tuned on is not recorded.
 PLACES = 12
 """Days and mechanics looked at for each machine in trouble, the cheapest ones if all had room."""
 
@@ -43,6 +44,7 @@ def _exchanged(draft: Draft, k: int, others: list[int]) -> Draft:
     trial = draft.copy()
     for j in (k, *others):
         trial.clear(j)
+    # The machine in trouble first: it takes the place, and the others find theirs after it.
     for j in (k, *others):
         replan(trial, j)
     return trial
@@ -59,6 +61,7 @@ def _rivals(draft: Draft, k: int, rng: Random) -> list[list[int]]:
                 by_day.setdefault(day, []).append(j)
     visits = draft.machines[k]
     price = visits.cost + (visits.lost @ visits.loss)[:, :, None]
+    # Judged by the visit that holds most of its tasks.
     whole = price[int(visits.member.sum(axis=1).argmax())]
     sets: list[list[int]] = []
     for spot in np.argsort(whole, axis=None)[:PLACES].tolist():

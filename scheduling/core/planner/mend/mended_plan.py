@@ -63,6 +63,7 @@ def mend(problem: Problem, limits: RunLimits, move_price: float | None = None) -
     watch = Watch.start(limits.clock, limits.seconds)
     charge = default_move_price(problem) if move_price is None else move_price
     penalty = ChangePenalty(charge, problem.frozen_days)
+    # What breaks today breaks frozen days; they are protected by the price of moves instead.
     eased = replace(problem, frozen_days=0)
     search, late = watch.part(1.0 - SPARE - SHARE_TO_EXPLAIN), watch.part(1.0 - SPARE)
     mended: list[tuple[Problem, MendedYard]] = []
@@ -117,6 +118,7 @@ def _result(problem: Problem, mended: list[tuple[Problem, MendedYard]], watch: W
         deferred=tuple(task for task in problem.tasks if task not in places),
         blocked_bookings=tuple(blocked_bookings(problem, places)),
         cost=cost,
+        # Nothing is proven of the cheapest plan: it was not looked for.
         bound=0.0,
         seconds=watch.elapsed(),
         stopped="optimal" if all(r.optimal for _, r in mended) else "time",
@@ -142,6 +144,8 @@ def price_standing(problem: Problem) -> dict[str, float]:
         if task.previous is not None and task.previous.day < problem.horizon_days
     }
     crew = {
+        # Somebody who is away now was there when the plan was made: 24 hours let the old work
+        # stand.
         name: replace(m, hours=tuple(h if h > 0 else 24.0 for h in m.hours))
         for name, m in problem.mechanics.items()
     }

@@ -63,6 +63,8 @@ class MoveReasons:
         if before is None:
             return "It is new to the plan."
         k, i = self.where[task]
+        # Then nothing forbids its old place: it went for another's sake, or because that is
+        # cheaper.
         if self._stands(task):
             return self._gives_way(task, before)
         rule = conflict_at(self._others(k, before), k, i, before)
@@ -85,6 +87,7 @@ class MoveReasons:
     def _gives_way(self, task: str, before: Spot) -> str:
         """Say for whom a task makes room that could have stayed, or that moving is cheaper."""
         came = [t for t, _, after in self.moved if same_place(after, before)]
+        # Nobody took its very place; somebody of that day needs the hours.
         came = came or [t for t, _, after in self.moved if after and after.day == before.day]
         others = [t for t in came if t != task]
         if others:

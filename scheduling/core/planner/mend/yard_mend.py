@@ -32,6 +32,8 @@ from scheduling.core.planner.visits import Visits, visits_of
 from .change_penalty import ChangePenalty, most_standing, penalised_case, rebuilt, with_move_prices
 from .displace import displaced
 
+# These and the numbers below were chosen by judgement; `mend_benchmark` shows what a mend costs and
+# how many moves it makes.
 WORK, WORK_OF_ALL = 1.0, 20.0
 """Deterministic time of an exact solve over a few machines, and over a small yard."""
 
@@ -113,6 +115,8 @@ class YardMend:
 
     def run(self) -> None:
         """Improve the plan until it is proven, nothing helps any more, or the seconds are over."""
+        # Where everything can stay nothing is touched, even where a cheaper plan exists: people
+        # have read this one.
         if not self.troubled():
             return
         if sum(int(k.sum()) for k in all_visits(self.machines)) <= Tuning().whole_yard:
@@ -129,6 +133,7 @@ class YardMend:
         model = Model(self.best, everything, all_visits(self.machines))
         answer = model.solve(self.means.effort(WORK_OF_ALL))
         self.offer(answer.draft)
+        # Sets that are not offered might be cheaper, so nothing is proven without all of them.
         if answer.draft is not None and all(v.complete for v in self.machines):
             self.proven = min(answer.bound, self.best.total())
 
@@ -169,6 +174,8 @@ def mend_yard(problem: Problem, means: Means) -> MendedYard:
         if work.best.unkept():
             work.offer(completed(placed_plan(work.case, work.machines, kept.places)))
     work.run()
+    # A yard without trouble is left as it stands, which is all that was asked of it.
     optimal = (work.optimal() or not work.troubled()) and not clashes
+    # The price of moves was for the search; what is told is priced as every plan is.
     draft, stand = (rebuilt(work.case, work.plain, x) for x in (work.best, work.standing))
     return MendedYard(draft, stand, least, optimal, clashes, fewest)

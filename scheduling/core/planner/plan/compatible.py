@@ -15,6 +15,7 @@ def compatible(visits: Visits, chosen: list[Slot]) -> Flags:
     last = first if visits.last is None else visits.last
     may = np.ones(visits.cost.shape, dtype=bool)
     for slot in chosen:
+        # Visits of one machine never overlap, also not where a long one spans days without work.
         may &= (last < slot[1]) | (first > visits.last_day(slot))
     if visits.precedence is not None:
         earliest, latest = _precedence_limits(visits, visits.precedence, chosen)
@@ -28,6 +29,7 @@ def _precedence_limits(
     """Return for each row the days between which it may lie, by what comes before and after."""
     days = visits.cost.shape[1]
     earliest, latest = np.full(len(visits.masks), -1), np.full(len(visits.masks), days)
+    # By the mask of its tasks, to be held against masks of forerunners.
     done = {int(visits.masks[slot[0]]): slot for slot in chosen}
     for row, mask in enumerate(visits.masks.tolist()):
         needed = precedence.first(mask)
@@ -37,6 +39,8 @@ def _precedence_limits(
                 needed &= ~other
             if precedence.first(other) & mask:
                 latest[row] = min(latest[row], slot[1])
+        # A forerunner that has no place yet: nothing may be put behind it, so no day is late
+        # enough.
         if needed:
             earliest[row] = days
     return earliest, latest

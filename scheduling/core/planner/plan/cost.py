@@ -75,6 +75,7 @@ def blocked_bookings(problem: Problem, places: Places) -> list[str]:
         for booking in machine.bookings:
             for task in tasks.get(machine.id, []):
                 spot = places.get(task.id)
+                # On the booking's first day it is too late: the machine may go out in the morning.
                 late = spot is None or spot.day >= booking.first_day
                 if late and task.blocks(booking):
                     lost.append(booking.id)
@@ -107,6 +108,7 @@ def change_cost(problem: Problem, task: Task, spot: Spot | None) -> float:
     weights = problem.weights
     if task.previous is None:
         return 0.0
+    # Put off is moved: somebody was told another day.
     if spot is None or spot.day != task.previous.day:
         return weights.change_cost
     same = spot.mechanic == task.previous.mechanic
@@ -160,6 +162,7 @@ def _price_visits(
 ) -> dict[tuple[str, int], float]:
     """Add visits, set-ups, downtime and trips; return the hours of each mechanic and day."""
     work: dict[tuple[str, int], float] = defaultdict(float)
+    # A set, as a trip is paid once however many machines it serves.
     trips: set[tuple[str, str, int]] = set()
     for machine, spot, tasks, stay in stays:
         for name, day, hours in _crew_hours(spot, tasks, stay):
@@ -171,6 +174,7 @@ def _price_visits(
             problem.setups[s].cost for s in set().union(*(t.setups for t in tasks))
         )
         cost["downtime"] += machine.day_rate * _days_down(problem, machine, tasks, stay)
+    # Sorted, so that the floating-point sums are the same in every run.
     for site, mechanic, day in sorted(trips):
         work[mechanic, day] += problem.sites[site].travel_hours
         cost["trip"] += problem.sites[site].trip_cost
@@ -194,6 +198,7 @@ def days_taken(
 ) -> list[tuple[int, float]]:
     """Return the days that a visit takes of its machine, each with the share of it."""
     first = stay.work[0][0] if stay.work else stay.last
+    # Half a day is only to be had where the visit ends on the day it begins.
     if first == stay.last:
         return [(first, day_share(problem, visit_hours(problem, machine, tasks)))]
     return [(day, 1.0) for day in range(first, stay.last + 1)]

@@ -79,12 +79,15 @@ class Draft:
             self.used[at, w] += sign * time
             if visits.site >= 0:
                 trips = self.trips[visits.site, at]
+                # Travel is paid by the first visit of a mechanic's day at a ranch and given back
+                # with the last.
                 before, trips[w] = trips[w] > 0, trips[w] + sign
                 more = int(trips[w] > 0) - int(before)
                 self.used[at, w] += self.case.travel[visits.site] * more
         for at, halves in visits.bays_taken(slot):
             self.bays[at] += sign * halves
         if len(visits.parts):
+            # A part drawn on a day is gone on all days after it.
             self.drawn[visits.parts, day:] += sign * visits.need[row][:, None]
 
     def reprice(self, k: int) -> None:
@@ -115,12 +118,16 @@ class Draft:
         """Add to `price` the overtime and trip of one mechanic on one day; infinite if full."""
         case, extra = self.case, np.zeros_like(self.used)
         if visits.site >= 0:
+            # Who goes there anyway takes one more machine without travelling again.
             new_trip = self.trips[visits.site] == 0
             extra = new_trip * case.travel[visits.site]
             price += new_trip * case.trip_cost[visits.site]
         after = (self.used + extra)[None] + visits.time[:, None, None]
+        # Only the overtime that this visit adds is its own; what is there already has been paid.
         over_now = np.maximum(0, self.used - case.regular)
         price += (np.maximum(0, after - case.regular) - over_now) * case.overtime
+        # No room is an infinite price, so that one minimum over the array finds the best place that
+        # is free.
         price[after > case.longest] = np.inf
         if visits.site < 0:
             price[visits.halves[:, None] > (case.bays - self.bays)[None]] = np.inf
@@ -163,6 +170,7 @@ class Draft:
         """
         day, w = spot
         visits = self.machines[k]
+        # One visit a machine and day: two would pay a visit twice for what one can do.
         if any(day == other for _, other, _ in self.chosen[k]):
             return None
         price = self.beside(k)[row, day]
@@ -224,6 +232,8 @@ class Draft:
     def slack(self, parts: Ints) -> Floats:
         """Return how many more of each part may be drawn on a day, (len(parts), H)."""
         left = self.case.stock[parts] - self.drawn[parts]
+        # The least that is left on that day or any later one: drawing more would starve a later
+        # visit.
         return np.minimum.accumulate(left[:, ::-1], axis=1)[:, ::-1]
 
 
@@ -237,6 +247,7 @@ def own_cost(visits: Visits, slots: list[Slot], ignored: int | None = None) -> f
     cost = 0.0
     for row, day, w in slots:
         cost += visits.cost[row, day, w]
+        # A booking is lost once, however many of the machine's visits come too late for it.
         lost |= visits.lost[row, day]
         waiting &= ~visits.member[row]
     if ignored is not None:

@@ -19,6 +19,7 @@ def urgency(visits: Visits) -> tuple[float, float]:
     first = inf
     for task, may_wait in zip(visits.tasks, visits.may_wait, strict=True):
         if not may_wait:
+            # Pins and frozen places have no second choice, so they come before all limits.
             limit = -1 if task.pin or task.limit_day is None else task.limit_day
             first = min(first, float(limit))
     return first, min(task.due.p50 for task in visits.tasks)
@@ -31,6 +32,8 @@ def by_urgency(machines: list[Visits]) -> list[int]:
 
 def by_stake(machines: list[Visits]) -> list[int]:
     """Return the machines' indices by limit day, then by the money at stake an hour of work."""
+    # Money for each hour: the rule that is optimal for a knapsack whose items may be cut (Dantzig
+    # 1957, Oper. Res. 5:266, doi 10.1287/opre.5.2.266; from memory).
     stake = [waiting_price(v).sum() / max(1, int(v.time.max())) for v in machines]
     return sorted(range(len(machines)), key=lambda k: (urgency(machines[k])[0], -stake[k]))
 
@@ -92,6 +95,7 @@ def improve_machine(draft: Draft, k: int) -> None:
     before, slots = draft.total(), draft.chosen[k]
     draft.clear(k)
     replan(draft, k)
+    # A gain of less is rounding and no gain.
     if draft.total() > before - 1e-9:
         draft.clear(k)
         for slot in slots:

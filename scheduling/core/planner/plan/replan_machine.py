@@ -46,12 +46,15 @@ def replan(draft: Draft, k: int, noise: Floats | None = None) -> None:
     if visits.precedence is not None or visits.last is not None:
         _replan_in_order(draft, k, noise)
         return
+    # `left` are the tasks without a place; a day that has a visit of the machine is banned.
     left, banned = (1 << len(visits.tasks)) - 1, np.zeros(draft.case.days, dtype=bool)
     while left and draft.case.mechanics:
         price = draft.price_of_one_more(k)
         price[:, banned] = np.inf
         if noise is not None:
             price += noise[:, None, None]
+        # As long as visits do not meet, each set of tasks can be planned by its own best place
+        # alone.
         flat = price.reshape(len(visits.masks), -1)
         where = flat.argmin(axis=1)
         best = flat[np.arange(len(where)), where]
@@ -60,6 +63,8 @@ def replan(draft: Draft, k: int, noise: Floats | None = None) -> None:
             break
         for row in rows:
             day, crew = divmod(int(where[row]), price.shape[2])
+            # The prices were taken before the first visit was put in: of the next ones day and
+            # parts are looked at again, and the rest is planned anew where they fail.
             if banned[day] or (row != rows[0] and not _still_fits(draft, visits, row, day)):
                 break
             draft.put(k, (row, day, crew))
@@ -134,6 +139,8 @@ def _best_split(visits: Visits, best: Floats, left: int) -> list[int]:
         least, part_taken = wait[low] + cost[mask & (mask - 1)], 0
         if mask & ~left == 0:
             for part, rest in pairs:
+                # The part holds the lowest task, so every split is tried once and not in every
+                # order.
                 if price[part] + cost[rest] < least:
                     least, part_taken = price[part] + cost[rest], part
         cost.append(least)
@@ -150,6 +157,7 @@ def _best_split(visits: Visits, best: Floats, left: int) -> list[int]:
 
 def _best_single_row(visits: Visits, best: Floats, left: int) -> list[int]:
     """Return the one row within `left` that saves most against waiting, if any does."""
+    # Greedy where not every subset is a row: the exact split needs all of them.
     saving = visits.member @ waiting_price(visits) - best
     saving[(visits.masks & ~left) != 0] = -np.inf
     row = int(saving.argmax())

@@ -43,6 +43,8 @@ def cheapest_chain(visits: Visits, price: Floats, waiting: Floats, left: int) ->
     a task wait.
     """
     options = {row: _options(visits, price, row) for row in _useful(price)}
+    # Subsets of a mask are smaller numbers, so in ascending order each rest is there when it is
+    # needed.
     states = {0: _start(price.shape[1])}
     for mask in _submasks(left)[1:]:
         states[mask] = _state(visits, states, options, (mask, left))
@@ -78,6 +80,7 @@ def _start(days: int) -> _State:
 def _options(visits: Visits, price: Floats, row: int) -> _Options:
     """Return a row's visits: the cheapest crew of each day, or every crew where they last apart."""
     if visits.last is None:
+        # Where visits end on the day they begin, only the cheapest crew of a day can matter.
         crew = price[row].argmin(axis=1)
         first = np.flatnonzero(np.isfinite(price[row].min(axis=1)))
         return _Options(price[row, first, crew[first]], first, first, crew[first])
@@ -94,6 +97,7 @@ def _state(
     part = mask
     while part:
         row, rest = part - 1, mask ^ part
+        # Row = mask - 1: every subset is a row here (`complete`).
         if row in options and _ready(visits.precedence, part, left & ~rest):
             _try_last(state, states[rest].least, row, options[row])
         part = (part - 1) & mask
@@ -109,6 +113,7 @@ def _ready(order: Precedence | None, part: int, undone: int) -> bool:
 def _try_last(state: _State, before: Floats, row: int, options: _Options) -> None:
     """Let `row` be the last visit, after all others are done at `before` money by day."""
     money = before[options.first] + options.money
+    # Sorted by last day and then money, the first of each last day is its cheapest.
     order = np.lexsort((money, options.last))
     ends, where = np.unique(options.last[order], return_index=True)
     chosen = order[where]
@@ -121,6 +126,8 @@ def _carry(state: _State) -> None:
     """Let a set that is done by one day be done by each later day as well."""
     days = np.arange(len(state.least))
     falls = np.minimum.accumulate(state.least)
+    # For each day the last one on which the least money so far was reached, to take row and option
+    # from there.
     source = np.maximum.accumulate(np.where(state.least <= falls, days, 0))
     state.least = falls
     state.row, state.option = state.row[source], state.option[source]

@@ -78,6 +78,7 @@ def case_of(problem: Problem) -> Case:
         longest=longest,
         overtime=np.array([m.overtime_cost_per_hour / scale for m in mechanics]),
         bays=np.array(
+            # Halves, because a short visit takes a bay for half a day.
             [int(2 * yard.bays_on(d) + ticks.TOLERANCE) for d in range(problem.horizon_days)]
         ),
         stock=_stock(problem),
@@ -93,9 +94,12 @@ def _more_than_any_plan(problem: Problem) -> float:
     last = days + weights.deferred_days
     setups = sum(s.cost for s in problem.setups.values())
     trip = max((s.trip_cost for s in problem.sites.values()), default=0.0)
+    # Above 0 even where nothing costs anything, so that last resort is never free.
     money = 1.0
     for task in problem.tasks.values():
         machine = problem.machines[task.machine]
+        # Further than this from its due date no task can be done: the tails reach a quarter of the
+        # distance beyond p10 and p90, and twice the spread is more than that.
         apart = last + abs(task.due.p10) + abs(task.due.p90) + 2.0 * (task.due.p90 - task.due.p10)
         money += apart * (task.overdue_cost_per_day + task.waste_cost_per_day)
         stay = days if task.several_days else 1
@@ -130,6 +134,7 @@ def _mechanic_days(
     regular, longest = np.zeros(shape, dtype=np.int64), np.zeros(shape, dtype=np.int64)
     for w, mechanic in enumerate(mechanics):
         for day, hours in enumerate(mechanic.hours):
+            # Who is absent works no overtime either.
             if hours > 0 and day not in yard.closed_days:
                 regular[day, w] = ticks.down(hours, scale)
                 longest[day, w] = ticks.down(hours + mechanic.overtime_on(day), scale)
@@ -142,5 +147,6 @@ def _stock(problem: Problem) -> Floats:
         stock[p] = part.on_hand
         for day, quantity in part.arrivals:
             if day < problem.horizon_days:
+                # What arrived before today is on the shelf from day 0.
                 stock[p, max(0, day) :] += quantity
     return stock

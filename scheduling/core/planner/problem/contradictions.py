@@ -76,6 +76,7 @@ def _check_previous(problem: Problem, task: Task) -> None:
 
 def _check_pin(problem: Problem, task: Task) -> None:
     pin, place = task.pin, f"tasks[{task.id}].pin"
+    # A pin past the horizon or the limit cannot be kept by any plan: a mistake, not a want of room.
     if pin is None:
         return
     if pin.day >= problem.horizon_days:

@@ -56,8 +56,10 @@ class Fields:
         Where one of them is None, `LARGEST` bounds that side.
         """
         value = self.get(name)
+        # In Python true is 1 and false 0; in a file they are mistakes.
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.wrong(name, f"must be a number, not {value!r}")
+        # JSON readers let NaN and Infinity through, and no comparison below would stop NaN.
         if isinstance(value, float) and not math.isfinite(value):
             raise self.wrong(name, f"must be a finite number, not {value!r}")
         if abs(value) > LARGEST:

@@ -136,6 +136,8 @@ def _part(row: Fields) -> PartStock:
     arrivals, slipping = [], set()
     for arrival in row.rows("arrivals"):
         day, latest = arrival.whole("day"), arrival.optional_whole("latest_day")
+        # A plan that counts on the early day breaks when the part slips; so it counts on the late
+        # one, and remembers that it does.
         if latest is not None and latest > day:
             day = latest
             slipping.add(latest)

@@ -16,6 +16,8 @@ Days = NDArray[np.float64]
 HEIGHTS = (0.0, 0.1, 0.5, 0.9, 1.0)
 """Distribution function at the five knots (fractions)."""
 
+# A tenth of the chance lies in each tail: with uniform pieces the mass on one side of p10 over that
+# on the other is 1 to 4, so a quarter of the length has the same density.
 TAIL = 0.25
 """How far the end pieces reach beyond p10 and p90, as a fraction of the distance to p50."""
 
@@ -35,6 +37,7 @@ def expected_late(edges: Days, days: ArrayLike) -> Days:
         start, width = edges[:, piece, None], edges[:, piece + 1, None] - edges[:, piece, None]
         reach = np.clip(when - start, 0.0, width)
         rise = HEIGHTS[piece + 1] - HEIGHTS[piece]
+        # Two equal points make a piece without width, a jump: its area is 0 whatever the slope.
         slope = rise / np.where(width > 0.0, width, 1.0)
         area = area + reach * (HEIGHTS[piece] + slope * reach / 2.0)
     return area
@@ -45,4 +48,5 @@ def expected_early(edges: Days, days: ArrayLike) -> Days:
     masses = np.diff(HEIGHTS)
     mean = ((edges[:, 1:] + edges[:, :-1]) / 2.0) @ masses
     gap = mean[:, None] - np.asarray(days, dtype=float)[None, :]
+    # By the identity above; the 0 takes away rounding below it.
     return np.maximum(0.0, gap + expected_late(edges, days))

@@ -20,6 +20,7 @@ def fixed_spot(problem: Problem, task: Task) -> Spot | None:
 def day_rule(problem: Problem, machine: PlannedMachine, task: Task, day: int) -> str | None:
     """Return the first rule that keeps the task off `day`, in words, or None."""
     fixed, booking = fixed_spot(problem, task), machine.out_on(day)
+    # A decision comes first: whoever pinned it wants to hear of the pin, not of the calendar.
     if fixed is not None and day != fixed.day:
         kind = "it stands in the frozen days" if problem.held(task) else "it is pinned"
         return f"{kind}, to day {fixed.day}"
@@ -27,6 +28,7 @@ def day_rule(problem: Problem, machine: PlannedMachine, task: Task, day: int) ->
         return f"days before day {problem.frozen_days} are frozen"
     if task.limit_day is not None and day > task.limit_day:
         return f"its limit is day {task.limit_day}"
+    # On a closed day nobody works anyway, and that is the plainer answer.
     if booking is not None and not closed_rule(problem, machine, day):
         return f"booked {booking.first_day} to {booking.last_day} ({booking.id})"
     return closed_rule(problem, machine, day)

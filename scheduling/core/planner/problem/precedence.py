@@ -39,6 +39,7 @@ def _check_others(tasks: Mapping[str, Task], task: Task, field: str, others: Ite
 
 def _refuse_cycle(tasks: Mapping[str, Task], start: str, done: set[str]) -> None:
     """Walk back from `start` without recursion; `done` are the tasks known to be in no circle."""
+    # A chain may be as long as the list of tasks; recursion would end at a thousand.
     path, todo = [start], [sorted(tasks[start].after)]
     while path:
         ahead = [name for name in todo[-1] if name not in done]
@@ -112,12 +113,14 @@ def precedence_of(tasks: Sequence[Task]) -> Precedence | None:
     """Return the order among `tasks` of one machine, or None where there is no such rule."""
     place = {task.id: i for i, task in enumerate(tasks)}
     before = [_bits(place, task.after) for task in tasks]
+    # One step follows one link, and no chain has more links than there are tasks.
     for _ in tasks:
         before = [_reach(mask, before) for mask in before]
     apart = [_bits(place, task.apart) for task in tasks]
     for i, mask in enumerate(list(apart)):
         for j in range(len(tasks)):
             if mask >> j & 1:
+                # "Not with" is meant both ways though it is written once.
                 apart[j] |= 1 << i
     if not any(before) and not any(apart):
         return None

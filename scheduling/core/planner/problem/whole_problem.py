@@ -27,6 +27,8 @@ class Problem:
     def held(self, task: Task) -> bool:
         """Tell whether the task stood in the frozen days and so keeps its day and mechanic."""
         stood = task.previous is not None and task.previous.day < self.frozen_days
+        # A place that cannot be kept must not bind its task for ever: released, it may go
+        # elsewhere.
         return stood and task.id not in self.loose
 
     def may_wait(self, task: Task) -> bool:

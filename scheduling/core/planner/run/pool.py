@@ -32,6 +32,8 @@ def plan_yards(
 ) -> list[YardPlan]:
     """Return a plan for each yard, in their order; each gets a share of the seconds left."""
     yards = list(split_by_yard(problem).values())
+    # Longest first, so that the last process to end has little left (Graham 1969, SIAM J. Appl.
+    # Math. 17:416, doi 10.1137/0117039).
     jobs = sorted(range(len(yards)), key=lambda i: -len(yards[i].tasks))
     plans: dict[int, YardPlan] = {}
     board = Board(len(yards), progress)
@@ -48,6 +50,7 @@ def _plans(
     yield from ((i, YardPlan({}, {}, 0.0, 0.0, "optimal")) for i in order if not yards[i].tasks)
     processes = min(limits.workers, len(busy))
     alone = processes < 2 or limits.seconds < LEAST_SECONDS_FOR_PROCESSES
+    # A daemonic process, such as that of a queue's worker, may not start processes of its own.
     if alone or multiprocessing.current_process().daemon:
         yield from _one_by_one(yards, busy, limits, watch, board)
     else:
@@ -60,7 +63,11 @@ def _job(yards: list[Problem], left: list[int], limits: RunLimits, seconds: floa
     share = len(yards[left[0]].tasks) / tasks
     workers = 1 if len(yards) > 1 else limits.workers
     mine = replace(
-        limits, seconds=max(LEAST, seconds * share), workers=workers, seed=limits.seed + left[0]
+        # A seed of its own for each yard, or alike yards would draw alike.
+        limits,
+        seconds=max(LEAST, seconds * share),
+        workers=workers,
+        seed=limits.seed + left[0],
     )
     return YardJob(yards[left[0]], mine)
 
@@ -86,6 +93,8 @@ def _in_processes(
     with ProcessPoolExecutor(limits.workers, context, _speak_into, (told,)) as pool:
         while waiting or running:
             while waiting and len(running) < limits.workers:
+                # As many yards run at once as there are workers, so there are that many times the
+                # seconds left to share out.
                 seconds = watch.left() * min(limits.workers, len(waiting))
                 job = _job(yards, waiting, limits, seconds)
                 future = pool.submit(_plan_in_process, waiting[0], job, watch.left())
@@ -113,5 +122,7 @@ def _plan_in_process(yard: int, job: YardJob, most: float) -> YardPlan:
     def tell(report: Report) -> None:
         _mouthpiece[0].put((yard, report))
 
+    # A stopwatch need not mean the same in another process: seconds are handed over and count from
+    # there.
     watch = Watch.start(job.limits.clock, min(job.limits.seconds, most))
     return plan_yard(job, watch, tell)

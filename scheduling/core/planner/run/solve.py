@@ -34,6 +34,7 @@ def solve(
         deferred=tuple(task for task in problem.tasks if task not in places),
         blocked_bookings=tuple(blocked_bookings(problem, places)),
         cost=cost,
+        # Sums of rounded figures may cross by a hair where a plan is proven best.
         bound=min(total, sum(plan.bound for plan in plans)),
         seconds=watch.elapsed(),
         stopped=_stopped(stops),

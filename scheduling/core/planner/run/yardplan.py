@@ -14,6 +14,7 @@ from scheduling.core.planner.plan import completed, placed_plan
 from scheduling.core.planner.problem import Problem, Spot
 from scheduling.core.planner.search import Effort, Search, keep_most
 
+# A rough cost of one reason; on which machine it was measured is not recorded.
 SECONDS_TO_EXPLAIN = 0.003
 """Wall-clock seconds kept back for each task's reason."""
 
@@ -63,11 +64,14 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
     search.first_plans()
     clashes: tuple[Clash, ...] = ()
     fewest = True
+    # Only then may a limit be impossible; a quick plan that keeps all settles the question.
     if search.best.unkept():
         seconds = max(0.1, 0.5 * inner.left())
         effort = Effort(WORK_TO_KEEP, seconds, job.limits.workers, job.limits.seed)
         kept = keep_most(search.case, effort)
         clashes, fewest = clashes_of(search.case, kept), kept.proven
+        # Without their limits these tasks are planned like all others: as well as can be, though
+        # late.
         if kept.unkept:
             freed = job.problem.released(frozenset(kept.unkept))
             search = Search(freed, job.limits, inner, reporter)

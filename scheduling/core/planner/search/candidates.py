@@ -37,7 +37,10 @@ def rises_of(bound: Bound, machines: list[Visits]) -> Rises:
     if bound.prices is None:
         return rises
     values, least = bound.pricer.including(bound.reduced(bound.prices))
+    # The bound counts the best pattern or none for each mechanic-day; forced to hold the visit it
+    # counts `least`. The difference is what the bound rises by.
     by_lane = least - np.minimum(0.0, values)
+    # Where nobody works there is no lane, and no visit.
     rise = np.full(bound.rows.cost.shape, np.inf)
     for n, spots in enumerate(bound.pricer.lanes.spots):
         for day, w in spots:
@@ -47,6 +50,7 @@ def rises_of(bound: Bound, machines: list[Visits]) -> Rises:
         k = where.get((visits.machine.id, visits.tasks))
         if k is not None:
             rows = bound.rows.of_machine(k)
+            # Rules that the bound does not know may forbid more: the larger of both.
             rises[i] = np.maximum(rises[i], rise[rows.start : rows.stop][:, :, visits.lead])
     return rises
 

@@ -33,10 +33,14 @@ def add_machine(model: cp_model.CpModel, flag: NewFlag, machine: MachineModel, k
     """Add the variables and rules of one machine for the visits in `keep`, shape (R, H, C)."""
     allowed = {(int(r), int(d), int(w)) for r, d, w in np.argwhere(keep)}
     by_day: dict[int, list[Variable]] = defaultdict(list)
+    # What stands is always offered, so the plan we have is a solution and none worse can come back.
+    # Sorted, so that the same model is built in every run.
     for slot in sorted(allowed | set(machine.chosen)):
         used = flag(slot in machine.chosen)
         machine.slots[slot] = used
         machine.money.append((used, float(machine.visits.cost[slot])))
+        # A long visit takes its machine on every day from first to last, also those on which nobody
+        # works at it.
         for day in range(slot[1], machine.visits.last_day(slot) + 1):
             by_day[day].append(used)
     for used_that_day in by_day.values():
@@ -70,6 +74,8 @@ def _add_sequence(model: cp_model.CpModel, machine: MachineModel, first: int, th
         if holds[then] and not holds[first]:
             begins.append((slot[1], used))
     for day in sorted({day for day, _ in begins}):
+        # The same inequality as `precedence_cuts`, here with the true last days. Only days on which
+        # the later task may begin can break it.
         begun = [used for start, used in begins if start <= day]
         model.add(sum(begun) <= sum(used for end, used in ends if end < day))
 
@@ -81,6 +87,7 @@ def _add_waiting(
     visits, waits = machine.visits, {}
     for i in range(len(visits.tasks)):
         done = any(visits.member[row, i] for row, _, _ in machine.chosen)
+        # Without a variable for waiting the task must be done: a limit that is kept stays kept.
         if visits.may_wait[i] or not done:
             waits[i] = flag(not done)
             price = visits.wait_cost[i] + (0.0 if visits.may_wait[i] else visits.resort)
@@ -107,5 +114,7 @@ def _add_bookings(
                 for (row, day, _), used in machine.slots.items()
                 if visits.member[row, i] and day >= booking.first_day
             ]
+            # The booking is lost as soon as one of the blocking tasks is late or waits; minimising
+            # keeps it from being lost for nothing.
             if causes:
                 model.add(sum(causes) <= lost)

@@ -18,6 +18,8 @@ from scheduling.core.planner.visits import Slot
 from .candidates import Keep
 from .constraints import MachineModel, Variable, add_machine
 
+# Whole numbers for the solver: fine enough that one price is off by far less than a cent, while a
+# sum of a plan's prices stays far from the limit of 64 bits (9e18).
 MONEY_UNITS = 1e10
 """Whole units of money into which the plan's cost is divided."""
 
@@ -50,6 +52,7 @@ class Model:
     """The constraint model over the visits in `keep` of the machines in `free`."""
 
     def __init__(self, draft: Draft, free: list[int], keep: Keep) -> None:
+        # `base` is what stays: its hours, bays, stock and trips are constants of the model.
         self.before, self.base = draft, draft.copy()
         for k in free:
             self.base.clear(k)
@@ -70,6 +73,7 @@ class Model:
 
     def _flag(self, hint: bool) -> Variable:
         variable = self.model.new_bool_var("")
+        # Every variable gets a hint, or the solver does not start from the plan that is there.
         self.model.add_hint(variable, hint)
         return variable
 
@@ -79,6 +83,8 @@ class Model:
                 yield machine, slot, used
 
     def _at_most(self, terms: Terms, room: int) -> None:
+        # A limit that cannot bind is left out: most mechanic-days of a neighbourhood have room for
+        # all.
         if sum(weight for _, weight in terms) > room:
             self.model.add(weighted(terms) <= room)
 
@@ -90,6 +96,8 @@ class Model:
             for slot, used in machine.slots.items():
                 for day, w, _ in machine.visits.work(slot):
                     trip = (machine.visits.site, day, w)
+                    # Where somebody who stays in the plan goes to the ranch anyway, the trip is
+                    # paid.
                     if machine.visits.site >= 0 and self.base.trips[trip] == 0:
                         uses[k, trip].append(used)
         for (_, trip), used_then in uses.items():
@@ -98,6 +106,8 @@ class Model:
                 trips[trip] = self._flag(bool(self.before.trips[trip] > 0))
                 self.money.append((trips[trip], float(self.base.case.trip_cost[site])))
                 self.hours[day, w].append((trips[trip], int(self.base.case.travel[site])))
+            # Tight for each machine, as it has one visit a day: its visits share one limit instead
+            # of one each.
             self.model.add(sum(used_then) <= trips[trip])
 
     def _add_hours(self) -> None:
@@ -110,6 +120,7 @@ class Model:
             taken = int(self.base.used[day, w])
             self._at_most(terms, longest - taken)
             if longest > regular and case.overtime[w] > 0:
+                # Bounded from below only: its price keeps it as small as the hours allow.
                 over = self.model.new_int_var(0, longest - regular, "")
                 self.model.add_hint(over, max(0, int(self.before.used[day, w]) - regular))
                 self.model.add(weighted(terms) + (taken - regular) <= over)
@@ -133,8 +144,11 @@ class Model:
                     drawn[p].append((day, used, round(quantity * QUANTITY_SCALE)))
         for p, uses in drawn.items():
             slack = self.base.slack(np.array([p]))[0]
+            # As in the bound (`coupling`): between two arrivals only the last day can bind.
             for last in [*np.flatnonzero(np.diff(slack) > 0).tolist(), len(slack) - 1]:
                 terms = [(used, quantity) for day, used, quantity in uses if day <= last]
+                # Quantities are rounded to thousandths; the small addend keeps 0.9999 of one from
+                # becoming 0.
                 self._at_most(terms, int(slack[last] * QUANTITY_SCALE + 1e-3))
 
     def _minimise(self) -> None:
@@ -148,6 +162,8 @@ class Model:
         # all constraints into the linear relaxation: bounds close sooner on these models
         solver.parameters.linearization_level = 2
         solver.parameters.random_seed = effort.seed
+        # With one worker deterministic time ends the solve at the same point in every run; seconds
+        # only guard the deadline, and a solve that they cut off is not repeatable.
         solver.parameters.max_deterministic_time = effort.work
         solver.parameters.max_time_in_seconds = max(0.01, effort.seconds)
         status = solver.solve(self.model)
@@ -159,12 +175,16 @@ class Model:
                 if solver.value(used):
                     found.put(k, slot)
             found.reprice(k)
+        # The plan is priced in floating point, what is proven in whole units: only the open part of
+        # the solver's gap is taken over, less all that rounding can have done.
         open_units = max(0.0, solver.objective_value - solver.best_objective_bound)
         bound = found.total() - open_units / self.unit - self._rounding()
         return Solution(found, bound, status == cp_model.OPTIMAL)
 
     def _rounding(self) -> float:
         """Return the money by which whole units may have misjudged a plan of these machines."""
+        # Half a unit for each price that counts: of a task at most its visit, a trip, its waiting
+        # or a booking that it loses, and the overtime of each mechanic-day.
         tasks = sum(len(m.visits.tasks) for m in self.machines.values())
         return (4.0 * tasks + len(self.hours)) * 0.5 / self.unit
 

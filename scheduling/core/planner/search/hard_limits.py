@@ -32,11 +32,14 @@ def keep_most(case: Case, effort: Effort) -> KeptLimits:
 
     `effort` bounds the exact solve in deterministic time and in seconds.
     """
+    # Money must not decide which limit is kept, so trips and overtime are free here.
     free = replace(
         case, overtime=np.zeros_like(case.overtime), trip_cost=np.zeros_like(case.trip_cost)
     )
     draft = _quick_attempt(free, _bound_tasks(free))
     proven = not draft.unkept()
+    # Quick plans that keep everything are proof enough. Only where both fail is the exact model
+    # asked.
     if not proven:
         draft = _each_may_give_way(draft)
         answer = Model(draft, list(range(len(draft.machines))), all_visits(draft.machines)).solve(
@@ -85,6 +88,7 @@ def _bound_tasks(case: Case) -> list[Visits]:
     """Return the visits of the tasks that may not wait, all at no price."""
     problem = case.problem
     bound = [name for name, task in problem.tasks.items() if not problem.may_wait(task)]
+    # Whatever must be done before such a task has to find its place with it.
     kept = required(problem.tasks, bound)
     by_machine: dict[str, list[Task]] = {}
     for task in problem.tasks.values():

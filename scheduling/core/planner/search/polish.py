@@ -43,6 +43,7 @@ class Polish:
 
     def __post_init__(self) -> None:
         self.size = self.limits.tuning.first_group
+        # To find the rise below which a wanted number of visits lies.
         self.sorted = np.sort(
             np.concatenate([np.zeros(0), *(r[np.isfinite(r)] for r in self.rises)])
         )
@@ -61,7 +62,9 @@ class Polish:
         ]
         seeds = [rng.randrange(1 << 30) for _ in groups]
         models = [Model(best, group, keep) for group, keep in groups]
+        # One thread each: such a solve repeats exactly, and several groups keep the workers busy.
         efforts = [Effort(work, self.watch.left(), 1, seed) for seed in seeds]
+        # Threads are enough, as the solver lets other Python threads run while it works.
         if workers == 1:
             (beside or nothing)()
             answers = [models[0].solve(efforts[0])]
@@ -71,6 +74,8 @@ class Polish:
                 (beside or nothing)()
                 answers = list(solving)
         for (group, _), answer in zip(groups, answers, strict=True):
+            # Solved to the end: the group was small enough, so the next may be larger; else
+            # smaller.
             self.size *= tuning.growth if answer.proven else tuning.shrinking
             best = merged(best, group, answer)
         self.size = max(tuning.least_group, self.size)
@@ -83,6 +88,7 @@ class Polish:
         painful = rng.random() < self.limits.tuning.at_pain
         seed = rng.choices(range(count), self._pains(best))[0] if painful else None
         group, offered = [], 0
+        # Nearest first, until the visits offered are as many as the solver could lately finish.
         for k in related_machines(best, rng, count, seed):
             group.append(k)
             offered += int(keep[k].sum())
@@ -93,6 +99,8 @@ class Polish:
     def _room(self, best: Draft, rng: Random) -> float:
         """Return the money by which a visit may raise the bound to be offered."""
         wanted = int(rng.choice(self.limits.tuning.visits) * len(best.machines))
+        # A visit that raises the bound past the best plan is in no better plan: never offer more
+        # than that.
         gap = best.total() - self.bound + EXACT * abs(best.total())
         return min(gap, self.sorted[wanted]) if wanted < len(self.sorted) else gap
 
@@ -101,6 +109,8 @@ class Polish:
         least = max(EXACT, EXACT * abs(best.total()))
         gap = best.total() - self.bound + least
         return [
+            # Where a plan's own visits raise the bound, plan and bound disagree: there is most to
+            # be won. `least` lets every machine have its turn.
             least + sum(min(gap, float(rise[slot])) for slot in slots)
             for rise, slots in zip(self.rises, best.chosen, strict=True)
         ]
@@ -118,7 +128,10 @@ def merged(best: Draft, group: list[int], answer: Solution) -> Draft:
     for k in group:
         draft.clear(k)
     for k in group:
+        # By first day, as a visit fits only once what must come before it is in.
         for slot in sorted(answer.draft.chosen[k], key=itemgetter(1)):
+            # All groups were solved against the same plan; one that was merged before may have
+            # taken the room, and then this answer is dropped whole.
             if not draft.fits(k, slot):
                 return best
             draft.put(k, slot)

@@ -15,6 +15,7 @@ from scheduling.core.planner.plan import Draft, completed
 from scheduling.core.planner.problem import Flags
 from scheduling.core.planner.visits import Slot, Visits
 
+# A judgement; what it was tuned on is not recorded. Without noise there is one rounding only.
 NOISE = 0.3
 """How much a pattern's share is blurred, as a fraction of a whole pattern."""
 
@@ -36,6 +37,7 @@ class Rounding:
         blur = [NOISE * rng.random() if rng else 0.0 for _ in self.used]
         order = sorted(range(len(self.used)), key=lambda i: -self.shares[self.used[i]] - blur[i])
         draft = Draft.empty(self.bound.rows.case, self.machines)
+        # A task may stand in several patterns, of which shares were taken.
         done = np.zeros(self.bound.rows.member.shape[1], dtype=bool)
         lanes = self.bound.pricer.lanes
         free = [list(spots) for spots in lanes.spots]
@@ -53,9 +55,13 @@ class Rounding:
         for row, day, w in slots:
             tasks = self.bound.rows.member[row] > 0
             owner = self.owner.get(row)
+            # A visit of which a task is done already is dropped whole; its other tasks are planned
+            # at the end.
             if owner is None or (tasks & done).any():
                 continue
             k, own_row = owner
+            # The bound knows no second people and rounds time down, so what fits a pattern may not
+            # fit here.
             slot = draft.slot_with(k, own_row, (day, w))
             if slot is not None:
                 draft.put(k, slot)

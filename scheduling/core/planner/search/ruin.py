@@ -15,6 +15,7 @@ import numpy as np
 
 from scheduling.core.planner.plan import Draft, replan, urgency
 
+# Judgement, as are the temperatures below: what they were tuned on is not recorded.
 SMALLEST_RUIN, LARGEST_RUIN = 2, 9
 """Machines taken out at a time."""
 
@@ -53,6 +54,8 @@ def ruin_and_recreate(
     best, best_total = start, start.total()
     current, current_total = start.copy(), best_total
     keys = [urgency(v) for v in start.machines]
+    # Temperatures are fractions of a machine's mean cost, so that one setting serves small shops
+    # and large, cents and thousands.
     mean = best_total / max(1, len(keys))
     for step in range(cooling.rounds):
         if stop() or not start.machines:
@@ -62,6 +65,9 @@ def ruin_and_recreate(
         recreate(trial, out, keys, rng, NOISE * mean)
         total = trial.total()
         heat = mean * cooling.heat(step)
+        # -log(1 - u) is drawn exponentially with mean 1, so a plan dearer by x is taken with chance
+        # exp(-x / heat): the rule of simulated annealing (Kirkpatrick, Gelatt, Vecchi 1983, Science
+        # 220:671, doi 10.1126/science.220.4598.671).
         if total < current_total - heat * log(1.0 - rng.random()):
             current, current_total = trial, total
         if total < best_total - 1e-7:
@@ -78,6 +84,7 @@ def related_machines(draft: Draft, rng: Random, size: int, seed: int | None = No
     seed = rng.randrange(count) if seed is None else seed
     centre = rng.choice(_days(draft, seed))
     distance = [
+        # Up to three days of chance, so that not the same machines meet every time.
         (min(abs(day - centre) for day in _days(draft, k)) + 3.0 * rng.random(), k)
         for k in range(count)
         if k != seed
@@ -107,7 +114,10 @@ def recreate(
     rng.shuffle(order)
     if rng.random() < 0.3:
         order.sort(key=keys.__getitem__)
+    # Machines with a limit always come first: nothing that may wait shall take their room. The sort
+    # is stable, so the random order stands otherwise.
     order.sort(key=lambda k: keys[k][0] == np.inf)
+    # Cubed: mostly hardly any blur, now and then a lot.
     blur = noise * rng.random() ** 3
     for k in order:
         rows = len(draft.machines[k].masks)

@@ -51,6 +51,7 @@ class Search:
         self.limits, self.watch, self.tuning = limits, watch, limits.tuning
         self.reporter = reporter or Reporter(watch, silent)
         self.stage = "making first plans"
+        # One source of chance for the whole run, so that seed and size decide it.
         self.rng = Random(limits.seed)
         self.case: Case = case_of(problem)
         self.machines: list[Visits] = visits_of(self.case)
@@ -73,18 +74,23 @@ class Search:
         """Go through the stages until the plan is good enough or the seconds are over."""
         if self.machines and not self.content():
             self._improve()
+        # Not proven best: a last cheap pass may still find something, and only then may the
+        # standing plan be kept though it is a little dearer.
         if self.stopped() == "time":
             self.offer(settled(self.best))
             self._prefer_standing()
 
     def say(self, stage: str | None = None) -> None:
         """Tell how far the yard is, at the start of a stage or within it."""
+        # Within a stage only the figures change.
         self.stage = stage or self.stage
+        # Without the price of last resort, which is no money that anybody pays.
         cost = self.best.total() - self.case.resort * len(self.best.unkept())
         self.reporter.report(self.stage, cost, max(0.0, min(cost, self.proven)))
 
     def _improve(self) -> None:
         self.say("trying other places")
+        # Short: the bound needs no good plan to begin with, and the same time gains more after it.
         warm = WARM.over(self.tuning.rounds_before * len(self.machines))
         self.offer(ruin_and_recreate(self.best, warm, self.rng, self.content))
         bound = self.prove()
@@ -123,8 +129,10 @@ class Search:
         self.say("proving how good a plan can be")
         self.bound = bound = start_bound(self.case, self.machines)
         start_from(bound, self.best)
+        # A bound that proves the plan within the wanted gap ends the search; more is not asked for.
         good_enough = self.best.total() * (1 - max(PROOF, self.limits.gap))
         part = self.watch.part(self.tuning.time_to_prove)
+        # A thousand rounds stand for "until it is solved": time or proof comes first.
         raise_bound(bound, 1000, good_enough, lambda: self._note_from(bound) or part.over())
         self._note(bound.value)
         return bound
@@ -138,13 +146,18 @@ class Search:
         polish = Polish(rises, bound.value, self.limits, self.watch)
         tightening, first = Tightening(bound, self.watch.over), True
         while not self.content():
+            # The rises belong to the prices of this bound, so they are held against its value, not
+            # against what cuts have proven since with other prices.
             room = self.best.total() - bound.value + 1e-6 * abs(bound.value)
             keep = within(rises, room)
             if sum(int(k.sum()) for k in keep) <= self.tuning.whole_yard:
+                # Ten times a group's effort, because it ends in proof; a judgement, not recorded on
+                # what.
                 self._solve_whole(keep, 10 * work)
             for _ in range(self.tuning.series):
                 if self.content():
                     return
+                # The first series has all workers; later one of them raises the bound.
                 beside = None if first or tightening.over else tightening.step
                 self.offer(polish.once(self.best, work, self.rng, beside))
                 self._note(tightening.value)
@@ -175,6 +188,8 @@ class Search:
 
     def _prefer_standing(self) -> None:
         """Return to a standing plan that is complete, hardly dearer, and no worse than greedy."""
+        # Two plans that cost nearly the same are not alike for those who have read the first one,
+        # so it stays unless another saves clearly more.
         whole = all(
             task.previous is None or spot is not None
             for task, spot in (

@@ -57,6 +57,8 @@ def inside_of(case: Case, machine: PlannedMachine, tasks: list[Task], masks: Int
         site=-1 if machine.site is None else [s.id for s in case.sites].index(machine.site),
         member=member,
         hours=hours,
+        # Half a day of bay and downtime for short visits, by hours with the set-ups that they
+        # share.
         halves=np.where(hours <= half_day + ticks.TOLERANCE, 1, 2),
         fixed=machine.visit_cost + setup_cost,
         timing=_timing_cost(case, tasks),
@@ -96,6 +98,7 @@ def _change_cost(case: Case, tasks: list[Task]) -> Floats:
     for i, task in enumerate(tasks):
         if task.previous is not None:
             money[i] = weights.change_cost
+            # A place past the horizon is none that this plan could keep: every day is a change.
             if task.previous.day < case.days:
                 same = np.array([m.id == task.previous.mechanic for m in case.mechanics])
                 kept = np.where(same, 0.0, weights.change_cost * weights.mechanic_change_share)
@@ -107,6 +110,7 @@ def _forbidden(case: Case, machine: PlannedMachine, tasks: list[Task], member: F
     shut = np.array([~allowed_days(case.problem, machine, t) for t in tasks])
     unable = np.array([~allowed_mechanics(case.problem, case.mechanics, t) for t in tasks])
     rows = member.astype(float)
+    # A visit is forbidden as soon as one of its tasks is; the products count those.
     return ((rows @ shut > 0)[:, :, None] | (rows @ unable > 0)[:, None, :]) | (case.longest == 0)[
         None
     ]

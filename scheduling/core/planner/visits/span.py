@@ -53,6 +53,8 @@ def last_days(room: Hours, hours: float) -> Days:
     A day without `room` (hours a day) is no day to begin on.
     """
     done = np.cumsum(room)
+    # Work begun on day d has done[d] - room[d] hours before it; it ends on the first day by which
+    # that many hours and its own have gone by.
     goal = done - room + hours - ticks.TOLERANCE
     last = np.maximum(np.arange(len(room)), np.searchsorted(done, goal, side="left"))
     return np.where(room > 0, last, len(room))
@@ -63,6 +65,7 @@ def stay_of(
 ) -> Stay:
     """Return the days at work of a visit of `hours` that begins at `spot`."""
     first = spot.day
+    # Longer than the day is then overtime, or not allowed, but never a second day.
     if not lasts_days(tasks) or spot.mechanic is None:
         return Stay(((first, hours),), first)
     room = room_of(problem, machine, problem.mechanics[spot.mechanic])

@@ -8,6 +8,7 @@ that are neighbours in due order, tasks of one skill, and what already stands to
 from collections.abc import Iterable
 from itertools import combinations
 
+# 63 sets: beyond it tables by subset, day and crew double with every task.
 ALL_SUBSETS = 6
 """Tasks on one machine up to which every subset becomes a visit."""
 
@@ -17,6 +18,7 @@ def every_subset(count: int) -> list[int]:
     return list(range(1, 1 << count))
 
 
+# So that one machine with many tasks does not take the time of all others.
 MOST_SUBSETS = 400
 """Sets offered for one machine, beyond those that must be there."""
 
@@ -26,6 +28,8 @@ def likely_subsets(count: int, groups: Iterable[int]) -> list[int]:
     runs = [mask for start in range(count) for mask in _runs_from(start, count)]
     kept = sorted({mask for mask in groups if mask})
     needed = {1 << task for task in range(count)} | set(kept)
+    # In order of likelihood, as the list is cut off: neighbours in due order, pairs, then groups
+    # widened or narrowed by neighbours.
     wished = [
         *runs,
         *((1 << a) | (1 << b) for a, b in combinations(range(count), 2)),

@@ -83,6 +83,7 @@ def _money(case: Case, inside: Inside, last: Ints) -> Floats:
     by_row = inside.member.astype(float) @ inside.timing
     timing = np.array([row[ends] for row, ends in zip(by_row, last, strict=True)])
     demand = np.array(inside.machine.demand)
+    # A running sum of demand turns the downtime of every span into one subtraction.
     so_far = np.concatenate([[0.0], np.cumsum(demand)])
     share = np.broadcast_to(inside.halves[:, None, None] / 2, last.shape)
     short = share * demand[None, :, None]
@@ -97,6 +98,8 @@ def _barred(case: Case, inside: Inside, last: Ints) -> Flags:
     limit = np.where(inside.member, np.array(limits), case.days - 1).min(axis=1, initial=case.days)
     out = np.zeros(case.days + 1, dtype=np.int64)
     for booking in inside.machine.bookings:
+        # Marked and not added, as bookings may overlap; the running sum then tells how many booked
+        # days lie in any span.
         out[max(0, booking.first_day) + 1 : max(0, booking.last_day + 1) + 1] = 1
     so_far, first = np.cumsum(out), np.arange(case.days)[None, :, None]
     touched = so_far[np.minimum(last + 1, case.days)] > so_far[first]
@@ -110,6 +113,8 @@ def _crews(case: Case, tasks: Sequence[Task]) -> tuple[Ints, Ints]:
     helpers = [w for w, m in enumerate(case.mechanics) if skills & m.skills]
     able = [w for w, m in enumerate(case.mechanics) if {t.skill for t in tasks} & m.skills]
     pairs = [(w, v) for w in able for v in helpers if v != w]
+    # Alone first and for everybody, so that the crew's index is the mechanic's wherever nobody
+    # second is needed.
     alone = [(w, -1) for w in range(len(case.mechanics))]
     lead, second = np.array([*alone, *pairs], dtype=np.int64).reshape(-1, 2).T
     return lead, second
@@ -126,11 +131,14 @@ def _crew_may(case: Case, inside: Inside, lead: Ints, second: Ints) -> Flags:
     unable = inside.member.astype(float) @ ~able > 0
     needs = inside.member @ np.array([t.second is not None for t in inside.tasks]) > 0
     fits = ~unable & (needs[:, None] == pair[None])
+    # The second person comes on the first day alone.
     there = (case.longest[:, second] > 0) | ~pair
     return np.asarray(fits[:, None, :] & there[None])
 
 
 def _first_time(case: Case, inside: Inside, rooms: Floats) -> Ints:
     least = rooms[rooms > 0].min(initial=np.inf)
+    # Long work takes no more of its first day than it needs or than the shortest day has; the bound
+    # counts no other day of it.
     hours = np.where(_several(inside), np.minimum(inside.hours, least), inside.hours)
     return np.array([ticks.down(h, case.scale) for h in hours], dtype=np.int64)

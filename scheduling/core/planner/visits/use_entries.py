@@ -50,13 +50,18 @@ def uses_of(case: Case, inside: Inside, table: Table) -> Uses:
     """Return what every allowed visit takes of mechanics, second persons and bays."""
     row, first, crew = (axis.astype(np.int64) for axis in np.nonzero(table.allowed))
     visit, last = np.flatnonzero(table.allowed), table.last[row, first, crew]
+    # One entry for each day of each visit: what is worked and what bay is taken differ by day.
     daily, day = _Spans(visit, row, first, last, table.lead[crew]).daily()
     own = _own_time(case, inside, table, (daily, day))
+    # Days on which the mechanic has no hours are passed over, but those of a one-day visit are
+    # kept: they carry its hours even where regular time is 0.
     at_work = (table.rooms[daily.lead, day] > 0) | (daily.first == daily.last)
     pair = np.flatnonzero(table.second[crew] >= 0)
     visits = np.concatenate([daily.visit[at_work], visit[pair]])
+    # Sorted by visit, so that one visit's entries are found by two binary searches.
     order = np.argsort(visits, kind="stable")
     bay = _opens(case, inside)[day]
+    # A visit over several days keeps its bay: no other machine takes it for an afternoon.
     halves = np.where(daily.last > daily.first, 2, inside.halves[daily.row])
     rows, days, crews = table.allowed.shape
     return Uses(

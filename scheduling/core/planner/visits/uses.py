@@ -46,6 +46,7 @@ class Uses:
 
     def _flat(self, slot: Slot) -> int:
         _, days, crews = self.shape
+        # The order in which numpy flattens an array of this shape.
         return (slot[0] * days + slot[1]) * crews + slot[2]
 
 

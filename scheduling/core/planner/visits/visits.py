@@ -79,6 +79,8 @@ class Visits:
         """Return (R, H, W): the least money of each visit with a mechanic, whoever is second."""
         if self.uses is None:
             return self.cost
+        # The bound knows mechanics and no crews: its visit costs what the cheapest crew with that
+        # mechanic does.
         best = np.full((*self.cost.shape[:2], int(self.lead.max(initial=-1)) + 1), np.inf)
         for crew, w in enumerate(self.lead.tolist()):
             best[:, :, w] = np.minimum(best[:, :, w], self.cost[:, :, crew])
@@ -131,6 +133,8 @@ def machine_visits(
     times (`bound`).  Second persons are left out of it, and work over several days takes no hours
     and may end when it likes.
     """
+    # In due order, as neighbours in it are offered as sets (`subsets`) and split into parts
+    # (`bound`).
     tasks = sorted(tasks, key=lambda t: (t.due.p50, t.id))
     weights, days, precedence = case.problem.weights, case.days, precedence_of(tasks)
     masks = np.array(_masks(tasks, precedence), dtype=np.int64)
@@ -139,8 +143,11 @@ def machine_visits(
     lost = _lost(tasks, bookings, days)
     parts, need = _need(case, tasks)
     alone = np.array([np.flatnonzero(masks == 1 << i)[0] for i in range(len(tasks))])
+    # The day of a visit past the horizon is not known: it takes its machine on an average day.
     mean_downtime = inside.halves[alone] / 2 * machine.day_rate * float(np.mean(machine.demand))
     own_visit = inside.fixed[alone] + mean_downtime
+    # Priced as done on the deferred day, and with its share of a visit, or work would flow past the
+    # end of the plan where everything is free.
     wait = inside.timing[:, days] + weights.deferred_visit_share * own_visit
     return Visits(
         machine=machine,
@@ -165,6 +172,7 @@ def machine_visits(
 def _may_wait(case: Case, tasks: list[Task]) -> Flags:
     """Return which tasks may be put off: none that another, which may not, comes after."""
     bound = [t.id for t in tasks if not case.problem.may_wait(t)]
+    # A task that another, which may not wait, comes after may not wait either.
     needed = required({t.id: t for t in tasks}, bound)
     return np.array([t.id not in needed for t in tasks], dtype=bool)
 
@@ -174,6 +182,8 @@ def _masks(tasks: list[Task], precedence: Precedence | None) -> list[int]:
         return every_subset(len(tasks))
     groups: dict[object, int] = {}
     for i, task in enumerate(tasks):
+        # Whatever must be able to stand together: one skill, one pinned day, one place in the plan
+        # before, all with limits.
         keys = [task.skill, task.pin and ("day", task.pin.day), task.previous]
         keys.append("limit" if task.limit_day is not None else None)
         for key in keys:
@@ -190,6 +200,7 @@ def _lost(tasks: list[Task], bookings: tuple[BookedSpan, ...], days: int) -> Fla
     for j, booking in enumerate(bookings):
         for i, task in enumerate(tasks):
             if task.blocks(booking):
+                # From the booking's first day on, and (last entry) where the task waits.
                 lost[i, min(booking.first_day, days) :, j] = True
     return lost
 

@@ -57,12 +57,17 @@ def _one_mechanic(
 def _relaxed(case: Case, inside: Inside, fixed_share: float) -> dict[str, Any]:
     """Return the fields of `Visits` for a part of a machine's tasks, of which visits hold more."""
     work = inside.member @ np.array([t.hours for t in inside.tasks])
+    # The tasks' own hours count whole, as they are split among the parts; what a visit takes as
+    # such counts by its share.
     charged = work + fixed_share * (inside.hours - work)
     on_machine = [t for t in case.problem.tasks.values() if t.machine == inside.machine.id]
     if lasts_days(on_machine):
         timing = inside.timing.copy()
         until = timing[:, : case.days]
+        # The least overdue and waste of any later day: where long work ends is left open, so this
+        # is a bound from below, whatever day it is.
         until[:] = np.minimum.accumulate(until[:, ::-1], axis=1)[:, ::-1]
         inside, charged = replace(inside, timing=timing), np.zeros_like(charged)
     fields = _one_mechanic(case, inside, charged, fixed_share)
+    # No bay: several parts of one visit would each be charged the bay that they share.
     return fields | {"halves": np.zeros_like(inside.halves)}
