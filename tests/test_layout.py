@@ -128,3 +128,26 @@ def test_every_file_that_the_guide_names_is_there():
     ]
     assert named
     assert gone == []
+
+
+UNNAMED = {"__init__", "apps", "urls"}
+"""Modules that Django finds by their name in each half."""
+
+
+def test_no_two_modules_have_one_name():
+    by_name = defaultdict(list)
+    for name, path in CODE.items():
+        # a command is called by its file's name
+        if path.stem not in UNNAMED and "management" not in path.parts:
+            by_name[path.stem].append(name)
+    assert {stem: names for stem, names in by_name.items() if len(names) > 1} == {}
+
+
+def test_no_two_public_classes_have_one_name():
+    by_name = defaultdict(list)
+    for name, path in CODE.items():
+        for node in ast.parse(path.read_text("utf-8")).body:
+            # each command's class is called Command
+            if isinstance(node, ast.ClassDef) and node.name[0] != "_" and node.name != "Command":
+                by_name[node.name].append(name)
+    assert {name: where for name, where in by_name.items() if len(where) > 1} == {}

@@ -36,7 +36,7 @@ def clash(
 def _refuse_clash(machine: Machine, first_day: date, last_day: date, but: Booking | None) -> None:
     if other := clash(machine, first_day, last_day, but=but):
         raise Refusal(
-            f"{machine.tag} is promised to {other.customer} from {other.first_day:%a %-d %b}"
+            f"{machine.tag} is booked for {other.customer} from {other.first_day:%a %-d %b}"
             f" to {other.last_day:%a %-d %b}; choose other days or another machine.",
             "first_day",
         )

@@ -117,7 +117,7 @@ def do_trial(search: PlanSearch, now: datetime) -> None:
         return
     with searches.begun(search, now) as running:
         if not _asked(trial.pk, search.round):
-            running.said = "Settled or asked anew meanwhile."
+            running.said = "Settled or asked again meanwhile."
             return
         changes = [read(row) for row in trial.changes]
         worked = work_out(trial, changes, now, running.tell)

@@ -103,7 +103,7 @@ def _promised(standing: CounterFacts, days: Days, today: date) -> Iterator[Objec
             text = f"it is still out with {booking.customer} and was due back {back}"
             yield Objection(Cause.OUT, text)
         elif days.meet((taken := promise.days(today)).first, taken.last):
-            verb = "out with" if promise.is_out else "promised to"
+            verb = "out with" if promise.is_out else "booked for"
             span = Days(booking.first_day, booking.last_day).said(today)
             text = f"it is {verb} {booking.customer} {span}"
             yield Objection(Cause.PROMISED, text, booking.last_day)

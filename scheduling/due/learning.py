@@ -155,7 +155,9 @@ def kept_lessons(shop_id: int, kinds: Collection[str]) -> dict[str, Lesson]:
         try:
             kept[kind] = Lesson.from_payload(payload)
         except (KeyError, TypeError, ValueError):
-            logger.warning("What was kept of use in %s is of another form; learning anew.", kind)
+            logger.warning(
+                "What was kept of use in %s is of another form; learning it again.", kind
+            )
     return kept
 
 

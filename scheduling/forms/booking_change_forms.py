@@ -138,7 +138,7 @@ class BackLateForm(ChangeForm):
             said = short_date(other.first_day, self.today)
             self.add_error(
                 "day",
-                f"It is promised to {other.customer} from {said}; move that booking first.",
+                f"It is booked for {other.customer} from {said}; move that booking first.",
             )
         return given
 

@@ -34,7 +34,7 @@ def test_the_plan_is_written_with_its_price_bound_and_reasons(solve, capsys):
     assert plan["gap"] == pytest.approx((plan["total"] - plan["bound"]) / plan["total"], abs=1e-6)
     assert plan["stopped"] == "optimal"
     assert all(a["why"] for a in plan["assignments"])
-    assert "above the best possible" in capsys.readouterr().out
+    assert "above the cheapest possible" in capsys.readouterr().out
 
 
 def test_second_persons_and_last_days_are_written(solve):

@@ -64,7 +64,7 @@ class Command(BaseCommand):
             raise CommandError(_clash_words(result), returncode=3)
         self.stdout.write(
             f"{len(result.assignments)} tasks planned, {len(result.deferred)} deferred: "
-            f"{result.total:.2f}, at most {100 * result.gap:.2f} % above the best possible "
+            f"{result.total:.2f}, at most {100 * result.gap:.2f} % above the cheapest possible "
             f"({result.stopped}, {seconds:.1f} s)."
         )
 

@@ -44,7 +44,7 @@ def test_the_same_form_twice_is_one_booking():
 def test_days_already_promised_are_refused_with_the_customer_named(first, last):
     machine = factories.Machine()
     book(wish(machine), by=None, now=NOON)
-    with pytest.raises(Refusal, match="promised to Alder Creek fencing"):
+    with pytest.raises(Refusal, match="booked for Alder Creek fencing"):
         book(wish(machine, first, last), by=None, now=NOON)
 
 
@@ -78,7 +78,7 @@ def test_a_last_day_is_not_moved_into_the_next_booking():
     machine = factories.Machine()
     booking = book(wish(machine), by=None, now=NOON)
     book(wish(machine, "2026-03-10", "2026-03-11"), by=None, now=NOON)
-    with pytest.raises(Refusal, match="promised"):
+    with pytest.raises(Refusal, match="booked for"):
         move_last_day(booking, date(2026, 3, 10), reason="", by=None, now=NOON)
 
 

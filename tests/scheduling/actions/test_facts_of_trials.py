@@ -43,7 +43,7 @@ def test_days_promised_to_another_meanwhile_are_refused(maker):
     machine = make.Machine(yard__shop=maker.shop)
     out = make.Booking(machine=machine, first_day=TODAY, last_day=day(1))
     make.Booking(machine=machine, first_day=day(3), last_day=day(4), customer="Old Mill")
-    with pytest.raises(Refusal, match="promised to Old Mill"):
+    with pytest.raises(Refusal, match="booked for Old Mill"):
         make_fact(BackLate(out.pk, machine.pk, machine.tag, day(3)), maker)
 
 

@@ -57,7 +57,7 @@ def test_one_of_four_desks_gets_the_machine_and_the_others_are_told(machine):
     answers = at_once(book)
     assert Booking.objects.count() == 1
     assert sum(isinstance(one, Booking) for one in answers) == 1
-    assert sum("promised to Customer" in str(one) for one in answers) == DESKS - 1
+    assert sum("booked for Customer" in str(one) for one in answers) == DESKS - 1
 
 
 def test_one_form_pressed_four_times_is_one_booking(machine):

@@ -92,4 +92,4 @@ def test_a_day_that_is_not_late_or_is_promised_gets_a_sentence(machine, shop, ou
     assert "until Wed 4 Mar anyway" in fault(early, "day")
     factories.Booking(machine=machine, first_day=LATER, last_day=LATER, customer="Old Mill")
     late = BackLateForm(shop, TODAY, {"booking": out.pk, "day": LATER.isoformat()})
-    assert "promised to Old Mill" in fault(late, "day")
+    assert "booked for Old Mill" in fault(late, "day")

@@ -59,7 +59,7 @@ class TestBook:
     def test_two_desks_at_once_and_one_is_told_nothing_typed_lost(self, send):
         send()
         text = send(form_key="k2", customer="Late Comer").content.decode()
-        assert "promised to Two Pines" in text
+        assert "booked for Two Pines" in text
         assert 'value="Late Comer"' in text
 
     def test_against_a_soft_block_the_reason_is_asked_for_and_kept(self, case, send):

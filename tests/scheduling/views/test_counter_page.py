@@ -63,7 +63,7 @@ def test_a_refusal_says_why_until_when_and_which_instead(case, ask):
     other = case.another()
     case.booking()
     text = ask()
-    assert "It is promised to Alder Creek fencing from today to Sun 8 Mar" in text
+    assert "It is booked for Alder Creek fencing from today to Sun 8 Mar" in text
     assert "Until Sun 8 Mar, in 6 days." in text
     assert f"{other.tag}, {other.makeup}</a>" in text
 

@@ -51,8 +51,8 @@ def test_plan_says_what_it_costs_and_what_is_scarce(page, case):
         weeks=["Week of Mon 2 Mar: hydraulic; one more hour would save $38 at most."],
     )  # fmt: skip
     text = words(page())
-    assert "$152.00 in all. The best possible plan costs $140.00 at least" in text
-    assert "at most $12.00 could be saved (8 %)" in text
+    assert "$152.00 in all. No plan can cost less than $140.00" in text
+    assert "at most $12.00 could still be saved (8 %)" in text
     assert "Late work 2 pieces of work stand late $120.00 Visits $32.00" in text
     assert "Changes of the plan" not in text
     assert "one more hour would save $38 at most" in text
