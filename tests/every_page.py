@@ -1,0 +1,253 @@
+"""Open every page of the site that answers a GET, with real arguments, as each of the people.
+
+The addresses come from the site's own list of them, so that a page added tomorrow is opened too.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.apps import apps
+from django.db.models import Model
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from fleet.models import (
+    Booking,
+    CalendarKey,
+    HandOver,
+    Machine,
+    Meter,
+    Person,
+    Reading,
+    ReadingToMend,
+)
+from fleet.queries.calendar_holders import token_of
+from scheduling.models import Notice, PlannedJob, PlanSearch, Trial
+
+PEOPLE = ("odile", "wes", "ingrid")
+"""Fleet manager, rental desk and mechanic of the demo."""
+
+TAKES = 405
+"""Status of an address that takes what is sent, asked to show something."""
+
+LEAD_ON = {"home", "sign-in", "login", "check-out", "check-in"}
+"""Addresses that may only lead to another page: to the one's own, or to what is out already."""
+
+SHUT = {
+    "fleet_reading_add", "fleet_reading_delete", "fleet_servicerecord_add",
+    "fleet_servicerecord_delete", "fleet_person_delete",
+}  # fmt: skip
+"""Sheets that are closed to all: such facts are added elsewhere, and never struck out."""
+
+NOT_PAGES = {
+    "autocomplete": "answers a field that is typed in",
+    "jsi18n": "a script",
+    "view_on_site": "no model of ours has such an address",
+    "None": "a sheet's address as it was long ago, and whatever is no address",
+    "sign-out": "takes a press alone, and would sign the visitor out",
+    "logout": "the same",
+}
+
+
+@dataclass
+class Found:
+    """What came of it.
+
+    seen: address -> the status that each person got.  faults: sentences, none where all is well.
+    unseen: names of pages that could not be opened, since nothing is there to open them with.
+    """
+
+    seen: dict[str, dict[str, int]] = field(default_factory=dict)
+    faults: list[str] = field(default_factory=list)
+    unseen: list[str] = field(default_factory=list)
+
+
+def open_every_page(people: Sequence[str] = PEOPLE) -> Found:
+    """Open every page as each of the people, signed in by their user names.
+
+    A page is well where nobody meets a fault of the site, and at least one of them may see it.
+    """
+    clients = {who: _signed_in(who) for who in people}
+    found = Found()
+    for page in pages():
+        if not page.examples:
+            found.unseen.append(page.name)
+        for arguments in page.examples:
+            address = reverse(page.called, kwargs=arguments)
+            answers = {who: _open(client, who, address, found) for who, client in clients.items()}
+            if TAKES in answers.values():
+                continue  # it takes what is sent, and shows nothing
+            found.seen[address] = answers
+            wanted = _wanted(page.name)
+            if not wanted & set(answers.values()):
+                found.faults.append(f"{address} is seen by nobody: {answers}")
+    return found
+
+
+def _wanted(name: str) -> set[int]:
+    if name in SHUT:
+        return {403}
+    return {200, 302} if name in LEAD_ON else {200}
+
+
+def _signed_in(username: str) -> Client:
+    client = Client(SERVER_NAME="127.0.0.1", raise_request_exception=True)
+    client.force_login(
+        Person.objects.get(username=username), "django.contrib.auth.backends.ModelBackend"
+    )
+    return client
+
+
+def _open(client: Client, who: str, address: str, found: Found) -> int:
+    """Return the status; what breaks inside is a fault, told by its own words."""
+    try:
+        answer = client.get(address)
+    except Exception as error:  # any of them is what we look for
+        found.faults.append(f"{address} as {who}: {type(error).__name__}: {error}")
+        return 500
+    status: int = answer.status_code
+    if address == reverse("healthz"):
+        return 200  # whether a worker is there is not the page's fault
+    if status >= 500:
+        found.faults.append(f"{address} as {who}: {status}")
+    sent_to = answer.headers.get("Location", "")
+    return 403 if status == 302 and "sign-in" in sent_to else status
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page of the site: its name alone and as it is called, and arguments to open it with."""
+
+    name: str
+    called: str
+    examples: list[dict[str, Any]]
+
+
+def pages() -> Iterator[Page]:
+    """Yield every page."""
+    for space, pattern in _patterns(get_resolver(), ""):
+        name = str(pattern.name)
+        if name not in NOT_PAGES:
+            called = f"{space}:{name}" if space else name
+            wanted = list(pattern.pattern.regex.groupindex)
+            yield Page(name, called, _examples(space, name, wanted))
+
+
+def _patterns(resolver: URLResolver, space: str) -> Iterator[tuple[str, URLPattern]]:
+    for each in resolver.url_patterns:
+        if isinstance(each, URLPattern):
+            yield space, each
+        else:
+            yield from _patterns(each, each.namespace or space)
+
+
+def _examples(space: str, name: str, wanted: list[str]) -> list[dict[str, Any]]:
+    """Return real arguments; a page with arguments that has none here is told apart at once."""
+    if not wanted:
+        return [{}]
+    if name == "app_list":
+        return [{"app_label": "fleet"}]
+    if space:
+        return [{wanted[0]: pk} for pk in _pks_of_sheet(name)]
+    if name not in EXAMPLES:
+        raise LookupError(f"say in EXAMPLES what the page {name!r} is opened with: {wanted}")
+    return EXAMPLES[name]()
+
+
+def _pks_of_sheet(name: str) -> list[Any]:
+    if name == "auth_user_password_change":
+        return _first(apps.get_model("fleet.Person"))
+    label, model, _what = name.split("_")
+    return _first(apps.get_model(label, model))
+
+
+def _first(model: type[Model], most: int = 1, **rows: Any) -> list[Any]:
+    return list(model._default_manager.filter(**rows).values_list("pk", flat=True)[:most])
+
+
+def _tags() -> list[dict[str, Any]]:
+    """A machine with work planned, a held one, a retired one and the first, as far as there."""
+    rows = [
+        Machine.objects.filter(pk__in=PlannedJob.objects.values("machine")),
+        Machine.objects.filter(holds__released_at=None, holds__isnull=False),
+        Machine.objects.exclude(retired_on=None),
+        Machine.objects.all(),
+    ]
+    first = [each.order_by("pk").values_list("tag", flat=True).first() for each in rows]
+    return [{"tag": tag} for tag in dict.fromkeys(first) if tag]
+
+
+def _bookings() -> list[dict[str, Any]]:
+    """One not yet out, one out, one back, one called off, as far as there."""
+    out = HandOver.objects.filter(direction=HandOver.Direction.OUT).values("booking")
+    back = HandOver.objects.filter(direction=HandOver.Direction.BACK).values("booking")
+    standing = Booking.objects.filter(cancelled_at=None)
+    rows = [
+        standing.exclude(pk__in=out),
+        standing.filter(pk__in=out).exclude(pk__in=back),
+        standing.filter(pk__in=back),
+        Booking.objects.exclude(cancelled_at=None),
+    ]
+    first = [
+        each.order_by("-first_day", "pk").values_list("pk", flat=True).first() for each in rows
+    ]
+    return [{"pk": pk} for pk in dict.fromkeys(first) if pk]
+
+
+def _waiting() -> list[dict[str, Any]]:
+    """A booking that may be let out or taken back, whichever the page is about."""
+    return _bookings()[:2]
+
+
+def _pk_of(model: type[Model], key: str = "pk", most: int = 1) -> list[dict[str, Any]]:
+    return [{key: pk} for pk in _first(model, most)]
+
+
+def _notices() -> list[dict[str, Any]]:
+    """One to each of the people, since a letter is seen by its reader alone."""
+    firsts = [
+        Notice.objects.filter(person__username=who).values_list("pk", flat=True).first()
+        for who in PEOPLE
+    ]
+    return [{"pk": pk} for pk in firsts if pk]
+
+
+def _feeds(name: str, of: Callable[[Person], Any]) -> list[dict[str, Any]]:
+    """The calendars of whoever has an address for theirs."""
+    keys = CalendarKey.objects.select_related("person").order_by("pk")[:1]
+    return [{"token": token_of(key), name: of(key.person)} for key in keys]
+
+
+def _trials(**more: Any) -> list[dict[str, Any]]:
+    return [row | more for row in _pk_of(Trial)]
+
+
+EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
+    "machine": _tags,
+    "job": _tags,
+    "put-off": _tags,
+    "leave-work": _tags,
+    "counter-book": _tags,
+    "booking": _bookings,
+    "booking-last-day": _bookings,
+    "booking-off": _bookings,
+    "check-out": _waiting,
+    "check-in": _waiting,
+    "calendar-shop": lambda: _feeds("shop", lambda person: person.shop_id),
+    "calendar-mechanic": lambda: _feeds("username", lambda person: person.username),
+    "broke-mend": lambda: [{"what": "away"}],
+    "trial-new": lambda: [{"what": "closed"}],
+    "trial": _trials,
+    "trial-add": lambda: _trials(what="closed"),
+    "trial-without": lambda: _trials(number=0),
+    "trial-again": _trials,
+    "trial-drop": _trials,
+    "trial-publish": _trials,
+    "notice": _notices,
+    "plan-progress": lambda: _pk_of(PlanSearch),
+    "meter-round-line": lambda: _pk_of(Meter, "meter_id"),
+    "reading": lambda: _pk_of(Reading),
+    "mend-reading": lambda: _pk_of(ReadingToMend),
+}
+"""Name of a page with arguments -> what it is opened with."""

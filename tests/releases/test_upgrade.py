@@ -1,0 +1,71 @@
+"""A database made by any release is brought to now by `manage.py migrate`, and nothing is lost."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.releases.kept import differences, plain
+from tests.releases.make import FOLDER, LARGEST
+from tests.releases.restored import restored
+
+DUMPS = sorted(FOLDER.glob("*.sql.gz"))
+each_release = pytest.mark.parametrize("dump", DUMPS, ids=lambda file: file.name[:-7])
+
+
+@each_release
+@pytest.mark.slow
+@pytest.mark.timeout(900)
+def test_it_is_migrated_with_every_row_kept_and_every_page_answers(dump: Path, tmp_path: Path):
+    with restored(dump, tmp_path) as site:
+        site.run("manage.py", "migrate", "--verbosity", "0")
+        assert differences(site.tables_then(), site.tables_now()) == []
+        looked = json.loads(site.run("-m", "tests.releases.look"))
+        assert looked["faults"] == []
+        assert looked["unseen"] == []
+        assert looked["seen"] > 100
+
+
+@each_release
+def test_a_dump_is_small(dump):
+    assert dump.stat().st_size < LARGEST
+
+
+def test_the_first_release_is_among_them():
+    assert "0.1.0.sql.gz" in [dump.name for dump in DUMPS]
+
+
+PIN = {"id": 3, "work_key": "s:Q-1:oil", "day": "2026-12-01"}
+
+
+def test_a_lost_row_is_told_by_what_stood_in_it():
+    assert differences({"fleet_pin": {3: PIN}}, {"fleet_pin": {}}) == [
+        "fleet_pin: the row id=3, work_key='s:Q-1:oil', day='2026-12-01' is lost"
+    ]
+
+
+def test_a_changed_value_and_a_lost_column_are_told():
+    now = {"id": 3, "work_key": "s:Q-1:oil", "day": "2026-12-02"}
+    (said,) = differences({"fleet_pin": {3: PIN}}, {"fleet_pin": {3: now}})
+    assert said == "fleet_pin 3: day was '2026-12-01' and is '2026-12-02'"
+    (said,) = differences({"fleet_pin": {3: PIN}}, {"fleet_pin": {3: {"id": 3, "day": PIN["day"]}}})
+    assert said == "fleet_pin 3: there is no work_key any more, which was 's:Q-1:oil'"
+
+
+def test_a_lost_table_is_told():
+    (said,) = differences({"fleet_pin": {3: PIN}}, {})
+    assert said == "the table fleet_pin is gone, with its 1 rows"
+
+
+@pytest.mark.parametrize(
+    ("here", "there"),
+    [
+        (1, True),
+        ("2026-11-25 15:00:00", "2026-11-25 15:00:00"),
+        ('{"a": 1, "b": 2}', '{"b": 2, "a": 1}'),
+        (12.5, 12.5),
+        (None, None),
+    ],
+)
+def test_what_two_databases_write_otherwise_is_the_same(here, there):
+    assert plain(here, there) == plain(there, here)
