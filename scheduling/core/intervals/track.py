@@ -5,7 +5,6 @@ from dataclasses import dataclass, fields
 from scheduling.core.intervals.line_arrays import Bools, Ints, Points
 
 
-# the one dataclass here that is not frozen: the fold writes each round's lines back in place
 @dataclass
 class Track:
     """Where each line stands on one side; arrays (n,).
@@ -23,10 +22,10 @@ class Track:
     served: Bools
 
     def take(self, lines: Ints) -> "Track":
-        """Return the track of these lines alone; lines: indices of shape (k,)."""
+        """Return the track of these lines alone."""
         return Track(*(getattr(self, f.name)[lines] for f in fields(self)))
 
     def put(self, lines: Ints, part: "Track") -> None:
-        """Write the track of these lines back; lines: indices of shape (k,)."""
+        """Write the track of these lines back."""
         for f in fields(self):
             getattr(self, f.name)[lines] = getattr(part, f.name)
