@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 
 WEEKDAY = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -90,6 +91,29 @@ def joined(words: Sequence[str]) -> str:
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def capital(words: str) -> str:
+    """Return words of ours with a capital at their head; a name stays as its people write it."""
+    return words[:1].upper() + words[1:]
+
+
+@dataclass(frozen=True)
+class Clause:
+    """A part of a sentence; name_first: it begins with a name, which is never changed."""
+
+    words: str
+    name_first: bool = False
+
+    @property
+    def head(self) -> str:
+        """The words as they stand at the head of a sentence."""
+        return self.words if self.name_first else capital(self.words)
+
+
+def without_stop(words: str) -> str:
+    """Return what somebody typed without the full stop at its end: ours follows."""
+    return words.strip().removesuffix(".")
 
 
 def unbroken(words: str) -> str:

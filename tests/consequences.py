@@ -36,7 +36,6 @@ class Block(DjangoModelFactory):
     kind = models.Block.Kind.OVERDUE
     first_day = TODAY
     due_point = factory.SubFactory(DuePoint, machine=factory.SelfAttribute("..machine"))
-    sentence = "the 250 h service is overdue"
 
 
 class Plan(DjangoModelFactory):

@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString, mark_safe
 from fleet.charts import Chart
 from fleet.marks import mark_html, mark_of
 from fleet.models import Caution, Machine
-from fleet.saying import unbroken
+from fleet.saying import capital, unbroken
 
 register = template.Library()
 
@@ -29,7 +29,7 @@ def machine_line(machine: Machine, state: str = "", know: str | None = "") -> di
     """
     # touched only where it is needed: on a machine fetched without it, it costs a query
     now = getattr(machine, "now", None) if not state or know == "" else None
-    known = (now.headline or now.missing if now else "") if know == "" else know
+    known = (now.headline or capital(now.missing) if now else "") if know == "" else know
     return {
         "machine": machine,
         "kind": kind_of(machine),
@@ -41,7 +41,7 @@ def machine_line(machine: Machine, state: str = "", know: str | None = "") -> di
 @register.simple_tag
 def standing(now: Any) -> SafeString:
     """Say how a machine stands, its state word always there: {% standing machine.now %}."""
-    known = unbroken(now.headline or now.missing)
+    known = unbroken(now.headline or capital(now.missing))
     word = mark_of(now.state).word
     if word in known.lower():
         return mark(now.state, known)

@@ -15,7 +15,7 @@ from fleet.actions.make_bookings import NewBooking, book, move_last_day
 from fleet.models import Booking, HandOver, Hold, Machine, Person
 from fleet.refusal import Refusal
 from scheduling.availability.answer import Availability
-from scheduling.availability.refusal_words import capital
+from scheduling.availability.refusal_words import say_objection
 from scheduling.due.refresh import refresh
 from scheduling.queries.may_go_out import may_go_out
 
@@ -141,7 +141,7 @@ def _refuse_final(answer: Availability, field: str = "") -> None:
 def _want_reason(answer: Availability, decision: Decision) -> None:
     if not decision.reason.strip():
         raise Refusal(
-            f"{capital(answer.why)}. Choose another machine, or say why it goes out anyway;"
+            f"{answer.why_head}. Choose another machine, or say why it goes out anyway;"
             " your name and the reason stay on record.",
             "reason",
         )
@@ -151,7 +151,7 @@ def _override(booking: Booking, answer: Availability, decision: Decision) -> Non
     for one in answer.objections:
         override_block(
             booking,
-            against=one.sentence,
+            against=say_objection(one, answer.today).words,
             reason=decision.reason,
             by=decision.by,
             now=decision.now,

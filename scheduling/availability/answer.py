@@ -13,7 +13,7 @@ from fleet.saying import short_date
 from scheduling.availability.counter_facts import CounterFacts, Days
 from scheduling.availability.life_left import Room, room
 from scheduling.availability.objections import Cause, Objection, objections
-from scheduling.availability.refusal_words import TOLD, capital, say_until, say_why
+from scheduling.availability.refusal_words import TOLD, say_objection, say_until, say_why
 from scheduling.availability.send_with import cautions, doubts
 from scheduling.models import State
 
@@ -86,18 +86,26 @@ class Availability:
 
     @property
     def why(self) -> str:
-        """Why not, gravest first."""
-        return say_why(self.objections)
+        """Why not, gravest first, as a part of a sentence."""
+        return say_why(self.objections, self.today).words
+
+    @property
+    def why_head(self) -> str:
+        """Why not, at the head of a sentence."""
+        return say_why(self.objections, self.today).head
 
     @property
     def told(self) -> list[str]:
         """The gravest reasons, which a page tells at once; the others wait in `untold`."""
-        return [capital(one.sentence) for one in self.objections[:TOLD]]
+        return [self._said(one) for one in self.objections[:TOLD]]
 
     @property
     def untold(self) -> list[str]:
         """The reasons after the gravest."""
-        return [capital(one.sentence) for one in self.objections[TOLD:]]
+        return [self._said(one) for one in self.objections[TOLD:]]
+
+    def _said(self, one: Objection) -> str:
+        return say_objection(one, self.today).head
 
     @property
     def lasts(self) -> str:

@@ -10,11 +10,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
-from fleet.saying import say_date, short_date
-from scheduling.availability.counter_facts import CounterFacts, Days
-from scheduling.due.due_words import may_be_due
-from scheduling.due.sentences import meter_word
-from scheduling.models import Block, State
+from scheduling.availability.counter_facts import CounterFacts, Days, StandingBooking
+from scheduling.models import Block, DuePoint, State
 
 DAY = timedelta(days=1)
 
@@ -56,14 +53,19 @@ OF_BLOCK = {
 class Objection:
     """One cause: what it is, and the last day on which it is expected to stand (None: not known).
 
-    back_by: the last day by which the machine must be back for it not to matter.
+    back_by: the last day by which the machine must be back for it not to matter.  What it is about
+    is a block, a promise, a due point, or what is missing; day: the one on which it bars.
     """
 
     cause: Cause
-    sentence: str
     until: date | None = None
     hard: bool = False
     back_by: date | None = None
+    day: date | None = None
+    block: Block | None = None
+    promise: StandingBooking | None = None
+    point: DuePoint | None = None
+    missing: str = ""
 
     @property
     def final(self) -> bool:
@@ -92,21 +94,16 @@ def objections(standing: CounterFacts, days: Days, today: date) -> list[Objectio
 def _retired(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
     end = standing.machine.retired_on
     if end and end <= days.last:
-        yield Objection(Cause.RETIRED, f"it is retired from {short_date(end, today)}")
+        yield Objection(Cause.RETIRED, day=end)
 
 
 def _promised(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
     for promise in standing.promises:
-        booking = promise.booking
+        last = promise.booking.last_day
         if promise.is_late(today) and days.first <= today:
-            back = say_date(booking.last_day, today)
-            text = f"it is still out with {booking.customer} and was due back {back}"
-            yield Objection(Cause.OUT, text)
+            yield Objection(Cause.OUT, promise=promise)
         elif days.meet((taken := promise.days(today)).first, taken.last):
-            verb = "out with" if promise.is_out else "booked for"
-            span = Days(booking.first_day, booking.last_day).said(today)
-            text = f"it is {verb} {booking.customer} {span}"
-            yield Objection(Cause.PROMISED, text, booking.last_day)
+            yield Objection(Cause.PROMISED, last, promise=promise)
 
 
 def _blocked(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
@@ -114,14 +111,12 @@ def _blocked(standing: CounterFacts, days: Days, today: date) -> Iterator[Object
         cause = OF_BLOCK.get(Block.Kind(block.kind))
         if cause is None or not days.meet(block.first_day, block.last_day):
             continue
-        # the answer says by itself that it may not go out, and until when
-        text = block.sentence.partition(": it may not go out")[0].removesuffix(".")
         if cause == Cause.HELD:
-            yield Objection(cause, text, block.last_day, hard=True)
+            yield Objection(cause, block.last_day, hard=True, block=block)
             continue
         hard = block.hard or cause == Cause.LIMIT
         until = _planned(standing, block.due_point_id)
-        yield Objection(cause, text, until, hard, _back_by(block.first_day, days))
+        yield Objection(cause, until, hard, _back_by(block.first_day, days), block=block)
 
 
 def _planned(standing: CounterFacts, due_point: int | None) -> date | None:
@@ -151,10 +146,8 @@ def _hard_lines(standing: CounterFacts, days: Days, today: date) -> Iterator[Obj
             continue
         barred = point.closes_day + DAY if point.closes_day else point.p10
         if barred and barred <= days.last:
-            when = f"may reach its hard limit by {short_date(barred, today)}"
-            text = f"{point.service} {'is past its hard limit' if barred <= today else when}"
-            until = _planned(standing, point.pk)
-            yield Objection(Cause.LIMIT, text, until, True, _back_by(barred, days))
+            until, back_by = _planned(standing, point.pk), _back_by(barred, days)
+            yield Objection(Cause.LIMIT, until, True, back_by, barred, point=point)
 
 
 def _falls_due(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
@@ -167,11 +160,8 @@ def _falls_due(standing: CounterFacts, days: Days, today: date) -> Iterator[Obje
         bars = point.hard or point.service.blocks_rental
         if not bars or day is None or day > days.last or point.pk in spoken:
             continue
-        when = "is due now" if day <= today else f"is most likely due {say_date(day, today)}"
-        if may_be_due(point, today):
-            when = f"may already be due: read the {meter_word(point.meter_kind)}"
-        until = _planned(standing, point.pk)
-        yield Objection(Cause.DUE, f"{point.service} {when}", until, back_by=_back_by(day, days))
+        until, back_by = _planned(standing, point.pk), _back_by(day, days)
+        yield Objection(Cause.DUE, until, back_by=back_by, day=day, point=point)
 
 
 def _in_shop(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
@@ -179,9 +169,7 @@ def _in_shop(standing: CounterFacts, days: Days, today: date) -> Iterator[Object
     firm = today + standing.frozen_days * DAY
     for block in shop_days(standing.blocks, days):
         if block.first_day <= firm:
-            day = short_date(block.first_day, today)
-            text = f"it is to be in the shop {day}"
-            yield Objection(Cause.SHOP, text, block.first_day)
+            yield Objection(Cause.SHOP, block.first_day, day=block.first_day, block=block)
 
 
 def shop_days(blocks: Iterable[Block], days: Days) -> list[Block]:
@@ -197,6 +185,4 @@ def _unknown(standing: CounterFacts) -> Iterator[Objection]:
     state = standing.state
     if state and state.state != State.UNKNOWN:
         return
-    missing = (state.missing if state else "") or "no reading: read the meter first"
-    text = f"it is not known whether a service is due ({missing[:1].lower()}{missing[1:]})"
-    yield Objection(Cause.UNKNOWN, text)
+    yield Objection(Cause.UNKNOWN, missing=state.missing if state else "")

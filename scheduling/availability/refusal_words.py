@@ -3,8 +3,13 @@
 from collections.abc import Sequence
 from datetime import date
 
-from fleet.saying import counted, say_date
+from fleet.saying import Clause, counted, say_date, short_date
+from scheduling.availability.counter_facts import Days, StandingBooking
 from scheduling.availability.objections import WORK, Cause, Objection
+from scheduling.due.block_words import bar_words
+from scheduling.due.due_words import may_be_due
+from scheduling.due.sentences import meter_word
+from scheduling.models import DuePoint
 
 TOLD = 2
 """Reasons that are told in full; a customer is waiting."""
@@ -17,16 +22,50 @@ WITHOUT_END = {
 }
 
 
-def capital(sentence: str) -> str:
-    """Return a sentence with a capital at its head."""
-    return sentence[:1].upper() + sentence[1:]
+def say_objection(one: Objection, today: date) -> Clause:
+    """Say one thing that stands against it, as a part of a sentence."""
+    if one.promise:
+        return Clause(_promise(one.promise, one.cause, today))
+    if one.point:
+        return Clause(f"{one.point.service} {_due(one.point, one, today)}", name_first=True)
+    if one.cause == Cause.SHOP and one.day:
+        return Clause(f"it is to be in the shop {short_date(one.day, today)}")
+    if one.block:
+        return bar_words(one.block, today)
+    if one.cause == Cause.RETIRED and one.day:
+        return Clause(f"it is retired from {short_date(one.day, today)}")
+    missing = one.missing or "no reading: read the meter first"
+    return Clause(f"it is not known whether a service is due ({missing})")
 
 
-def say_why(objections: Sequence[Objection]) -> str:
+def _promise(promise: StandingBooking, cause: Cause, today: date) -> str:
+    booking = promise.booking
+    if cause == Cause.OUT:
+        back = say_date(booking.last_day, today)
+        return f"it is still out with {booking.customer} and was due back {back}"
+    verb = "out with" if promise.is_out else "booked for"
+    return (
+        f"it is {verb} {booking.customer} {Days(booking.first_day, booking.last_day).said(today)}"
+    )
+
+
+def _due(point: DuePoint, one: Objection, today: date) -> str:
+    day = one.day or today
+    if one.cause == Cause.LIMIT:
+        by = f"may reach its hard limit by {short_date(day, today)}"
+        return "is past its hard limit" if day <= today else by
+    if may_be_due(point, today):
+        return f"may already be due: read the {meter_word(point.meter_kind)}"
+    return "is due now" if day <= today else f"is most likely due {say_date(day, today)}"
+
+
+def say_why(objections: Sequence[Objection], today: date) -> Clause:
     """Say the gravest reasons in full, and how many more there are."""
-    told = [one.sentence for one in objections[:TOLD]]
+    told = [say_objection(one, today) for one in objections[:TOLD]]
     more = len(objections) - TOLD
-    return "; ".join([*told, f"and {counted(more, 'more reason')}"] if more > 0 else told)
+    rest = [f"and {counted(more, 'more reason')}"] if more > 0 else []
+    words = "; ".join([*(one.words for one in told), *rest])
+    return Clause(words, name_first=bool(told) and told[0].name_first)
 
 
 def say_until(objections: Sequence[Objection], today: date) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from fleet.models import MeterKind
-from fleet.saying import say_date, short_date
+from fleet.saying import capital, say_date, short_date, without_stop
 from scheduling.availability.counter_facts import CounterFacts, Days
 from scheduling.availability.objections import DAY, shop_days
 from scheduling.due.sentences import METER_WORDS
@@ -65,7 +65,7 @@ def _defects(standing: CounterFacts, today: date) -> Iterator[str]:
     zone = standing.machine.yard.zone
     for finding in standing.defects:
         seen = short_date(finding.seen_at.astimezone(zone).date(), today)
-        yield f"Seen {seen} and not mended yet: {finding.text.removesuffix('.')}."
+        yield f"Seen {seen} and not mended yet: {without_stop(finding.text)}."
 
 
 def _shop_gives_way(standing: CounterFacts, days: Days, today: date) -> Iterator[str]:
@@ -79,4 +79,4 @@ def _shop_gives_way(standing: CounterFacts, days: Days, today: date) -> Iterator
 def _missing(standing: CounterFacts) -> Iterator[str]:
     state = standing.state
     if state and state.state != State.UNKNOWN and state.missing:
-        yield state.missing.removesuffix(".") + "."
+        yield f"{capital(state.missing)}."

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from scheduling.due.own_blocks import BLOCK_FIELDS, BlockRow, Cause
+from scheduling.due.block_rows import BLOCK_FIELDS, BlockRow, Cause
 from scheduling.due.row_writing import BATCH, Written
 from scheduling.facts.scope import Scope
 from scheduling.models import Block
@@ -26,15 +26,13 @@ def write_blocks(rows: Iterable[tuple[Any, ...]], wanted: Mapping[Cause, BlockRo
     for start in range(0, len(gone), BATCH):
         Block.objects.filter(pk__in=gone[start : start + BATCH]).delete()
     fresh = [_block(cause, row) for cause, row in wanted.items() if cause not in kept]
-    changed = [
-        _block(cause, row, kept[cause][0])
-        for cause, row in wanted.items()
-        if cause in kept and kept[cause][1] != row
-    ]
+    moved = {c: row for c, row in wanted.items() if c in kept and kept[c][1] != row}
+    changed = [_block(cause, row, kept[cause][0]) for cause, row in moved.items()]
     if fresh:
         Block.objects.bulk_create(fresh, batch_size=BATCH)
     if changed:
-        Block.objects.bulk_update(changed, _names(BLOCK_FIELDS), batch_size=BATCH)
+        names = _changed_fields((kept[cause][1], row) for cause, row in moved.items())
+        Block.objects.bulk_update(changed, names, batch_size=BATCH)
     return Written(len(fresh), len(changed), len(gone))
 
 
@@ -43,28 +41,33 @@ def _kept(rows: Iterable[tuple[Any, ...]]) -> tuple[Kept, list[int]]:
     kept: Kept = {}
     doubles = []
     for pk, machine, kind, *values in rows:
-        cause = cause_of(machine, kind, values)
+        row = BlockRow(*values)
+        cause = cause_of(machine, kind, row)
         if cause in kept:
             doubles.append(pk)
         else:
-            kept[cause] = (pk, tuple(values))
+            kept[cause] = (pk, row)
     return kept, doubles
 
 
-def cause_of(machine: int, kind: str, values: Sequence[object]) -> Cause:
+def cause_of(machine: int, kind: str, row: BlockRow) -> Cause:
     """Return what causes a block: its booking, hold or due point, or else its day."""
-    row = dict(zip(BLOCK_FIELDS, values, strict=True))
-    reference = row["booking_id"] or row["hold_id"] or row["due_point_id"]
     if kind == Block.Kind.IN_SHOP:
-        reference = row["first_day"].toordinal()  # type: ignore[attr-defined]
-    return machine, kind, int(reference or 0)  # type: ignore[call-overload]
+        return machine, kind, row.first_day.toordinal()
+    return machine, kind, row.booking_id or row.hold_id or row.due_point_id or 0
 
 
 def _block(cause: Cause, row: BlockRow, pk: int | None = None) -> Block:
     machine, kind, _ = cause
-    values = dict(zip(BLOCK_FIELDS, row, strict=True))
-    return Block(pk=pk, machine_id=machine, kind=kind, **values)
+    return Block(pk=pk, machine_id=machine, kind=kind, **row._asdict())
 
 
-def _names(fields: Sequence[str]) -> list[str]:
-    return [name.removesuffix("_id") for name in fields]
+def _changed_fields(pairs: Iterable[tuple[BlockRow, BlockRow]]) -> list[str]:
+    """Return the fields in which any of the rows differ, as an update names them."""
+    changed = {
+        name
+        for old, new in pairs
+        for name, before, after in zip(BLOCK_FIELDS, old, new, strict=True)
+        if before != after
+    }
+    return [name.removesuffix("_id") for name in BLOCK_FIELDS if name in changed]

@@ -9,9 +9,8 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from fleet.models import Booking, HandOver
-from fleet.saying import joined, short_date
+from scheduling.due.block_rows import BlockRow, Cause
 from scheduling.due.block_writing import block_rows, write_blocks
-from scheduling.due.own_blocks import BlockRow, Cause
 from scheduling.due.row_writing import Written
 from scheduling.facts.covered_services import covered_services, covering_pairs
 from scheduling.facts.prepared import rows_of
@@ -21,8 +20,6 @@ from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork
 
 KINDS = (Block.Kind.FALLS_DUE, Block.Kind.IN_SHOP)
 BOOKING_FIELDS = ("pk", "machine_id", "first_day", "last_day", "machine__yard__time_zone")
-NAMED = 3
-"""Services named in one sentence."""
 
 
 @dataclass(frozen=True)
@@ -30,9 +27,15 @@ class Coming:
     """One service of a machine that will fall due, and the day it is planned for."""
 
     key: int
-    service: str
+    service: int
     day: date
     planned: date | None
+
+    @property
+    def as_values(self) -> dict[str, Any]:
+        """Return it as a block carries it, in plain JSON."""
+        planned = self.planned.isoformat() if self.planned else None
+        return {"service": self.service, "day": self.day.isoformat(), "planned": planned}
 
 
 def write_booked(scope: Scope, now: datetime) -> Written:
@@ -54,9 +57,9 @@ def _coming(scope: Scope) -> dict[int, list[Coming]]:
     """Return the services that keep a machine from going out, first to fall due first."""
     planned = _planned(scope)
     found: dict[int, list[Coming]] = {}
-    for machine, pk, service, name, day in rows_of(_falling_due, scope):
+    for machine, pk, service, day in rows_of(_falling_due, scope):
         if day is not None:
-            coming = Coming(pk, name, day, planned.get((machine, service)))
+            coming = Coming(pk, service, day, planned.get((machine, service)))
             found.setdefault(machine, []).append(coming)
     return found
 
@@ -66,7 +69,7 @@ def _falling_due(scope: Scope) -> QuerySet[DuePoint, Any]:
         DuePoint.objects.filter(scope.on("machine"), p50__isnull=False)
         .filter(Q(service__blocks_rental=True) | Q(hard=True))
         .order_by("machine_id", "p50", "pk")
-        .values_list("machine_id", "pk", "service_id", "service__name", "p50")
+        .values_list("machine_id", "pk", "service_id", "p50")
     )
 
 
@@ -124,36 +127,14 @@ def _falls_due(
     due = [service for service in coming if service.day <= booking["last_day"]]
     if not due or booking["last_day"] < today:
         return {}
-    cause = (booking["machine_id"], Block.Kind.FALLS_DUE, booking["pk"])
-    sentence = _sentence(booking["first_day"], booking["last_day"], due, today)
-    days = (booking["last_day"], booking["first_day"])
-    return {cause: (*days, False, due[0].key, None, booking["pk"], sentence[:400])}
-
-
-def _sentence(first: date, last: date, due: list[Coming], today: date) -> str:
-    """Say what falls due while out, and what to do about it."""
-    names = joined([service.service for service in due[:NAMED]])
-    if len(due) > NAMED:
-        names = f"{names} and {len(due) - NAMED} more"
-    verb = "falls" if len(due) == 1 else "fall"
-    day = due[0].day
-    when = "is due now" if len(due) == 1 else "are due now"
-    when = when if day <= today else f"{verb} due from about {short_date(day, today)}"
-    return f"{names} {when}, back {short_date(last, today)}. {_way_out(first, due, today)}"
-
-
-def _way_out(first: date, due: list[Coming], today: date) -> str:
-    if first <= today:
-        return "It is booked out already: have it brought in, or swap the machine."
-    out = short_date(first, today)
-    unplanned = [s.service for s in due if s.planned is None or s.planned >= first]
-    if not unplanned:
-        days = joined(sorted({short_date(s.planned, today) for s in due if s.planned}))
-        return f"Planned for {days}, before it goes out {out}."
-    return (
-        f"No shop day before it goes out {out} for {joined(unplanned[:NAMED])}: "
-        "pin it to an earlier day, or give the customer another machine."
+    row = BlockRow(
+        booking["first_day"],
+        booking["last_day"],
+        due_point_id=due[0].key,
+        booking_id=booking["pk"],
+        works=[service.as_values for service in due],
     )
+    return {(booking["machine_id"], Block.Kind.FALLS_DUE, booking["pk"]): row}
 
 
 def _in_shop(scope: Scope, now: datetime) -> dict[Cause, BlockRow]:
@@ -167,19 +148,9 @@ def _in_shop(scope: Scope, now: datetime) -> dict[Cause, BlockRow]:
         today = now.astimezone(zone_of(zone)).date()
         first, last = (min(day, today) if begun else day), last or day
         cause = (machine, Block.Kind.IN_SHOP, first.toordinal())
-        if last >= today and (cause not in found or found[cause][0] < last):
-            sentence = _stands(shop, minutes / 60, last if last > first else None, begun, today)
-            found[cause] = (last, first, False, None, None, None, sentence)
+        if last >= today and (cause not in found or (found[cause].last_day or first) < last):
+            found[cause] = BlockRow(first, last, shop_id=shop, minutes=minutes, begun=begun)
     return found
-
-
-def _stands(shop: str, hours: float, last: date | None, begun: bool, today: date) -> str:
-    """Say that a machine stands in the shop, for how much work and until when."""
-    much = f"{hours:.1f}".removesuffix(".0")
-    until = f" until {short_date(last, today)}" if last else ""
-    if begun:
-        return f"Work on it is under way in {shop}{until}, {much} h are left."
-    return f"In {shop} for service{until}, {much} h of work."
 
 
 def _visits(scope: Scope, yesterday: date) -> QuerySet[PlannedJob, Any]:
@@ -188,6 +159,6 @@ def _visits(scope: Scope, yesterday: date) -> QuerySet[PlannedJob, Any]:
         Q(day__gte=yesterday) | Q(last_day__gte=yesterday), scope.on("machine")
     )
     return rows.order_by("day").values_list(
-        "machine_id", "day", "last_day", "plan__shop__time_zone", "plan__shop__name", "minutes",
+        "machine_id", "day", "last_day", "plan__shop__time_zone", "plan__shop_id", "minutes",
         Exists(begun),
     )  # fmt: skip

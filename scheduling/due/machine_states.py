@@ -70,7 +70,7 @@ def _soonest(
 
 
 def missing(outcome: Consequences) -> dict[int, str]:
-    """Say for each machine what is lacking, in one text of at most 200 characters."""
+    """Say for each machine what is lacking, as a part of a sentence of at most 200 characters."""
     lacks: dict[int, list[str]] = {}
 
     def say(machine: int, sentence: str) -> None:
@@ -83,7 +83,7 @@ def missing(outcome: Consequences) -> dict[int, str]:
 
 def _sentence(parts: list[str]) -> str:
     text = "; ".join(dict.fromkeys(parts))
-    return (text[:1].upper() + text[1:])[:200]
+    return text[:200]
 
 
 def _meters_missing(outcome: Consequences, say: Any) -> None:

@@ -5,24 +5,15 @@ from datetime import date
 
 import numpy as np
 
-from fleet.saying import short_date
 from scheduling.core.intervals import DueState
+from scheduling.due.block_rows import BlockRow, Cause
 from scheduling.due.consequences import Consequences
-from scheduling.due.sentences import DueWording, headline, meter_word
+from scheduling.due.sentences import DueWording
 from scheduling.facts.yard_days import Floats
-from scheduling.models import Block, DuePoint
-
-BLOCK_FIELDS = (
-    "last_day", "first_day", "hard", "due_point_id", "hold_id", "booking_id", "sentence",
-)  # fmt: skip
-"""Fields of a block beside machine, kind and cause."""
+from scheduling.models import Block, DuePoint, State
 
 OWN_KINDS = (Block.Kind.HOLD, Block.Kind.OVERDUE, Block.Kind.LIMIT, Block.Kind.IDLE)
 """Kinds that follow from a machine's own state, without bookings and plan."""
-
-BlockRow = tuple[date | None, date, bool, int | None, int | None, int | None, str]
-Cause = tuple[int, str, int]
-"""Machine, kind, and the key of the due point, hold or booking (or the day) that causes it."""
 
 
 def own_blocks(
@@ -38,18 +29,15 @@ def own_blocks(
         key = due_points[int(machines.ids[machine]), int(lines.service[line])]
         found = _block(outcome, line, said[line], limits[line])
         if found:
-            kind, first, hard, sentence = found
-            cause = (int(machines.ids[machine]), kind, key)
-            rows[cause] = (None, first, hard, key, None, None, sentence[:400])
+            kind, row = found
+            rows[(int(machines.ids[machine]), kind, key)] = row._replace(due_point_id=key)
     return rows
 
 
 def _holds(outcome: Consequences) -> Iterator[tuple[Cause, BlockRow]]:
     for hold in outcome.facts.holds:
         pk = int(outcome.facts.machines.ids[hold.machine])
-        since = short_date(hold.since, outcome.facts.machines.day(hold.machine))
-        sentence = f"Held by {hold.by} since {since}: {hold.reason}"[:400]
-        row = (None, hold.since, True, None, hold.key, None, sentence)
+        row = BlockRow(hold.since, hard=True, hold_id=hold.key)
         yield (pk, Block.Kind.HOLD, hold.key), row
 
 
@@ -70,32 +58,26 @@ def limit_days(outcome: Consequences) -> Floats:
 
 def _block(
     outcome: Consequences, line: int, said: DueWording, limit: float
-) -> tuple[str, date, bool, str] | None:
-    """Return kind, first day, hardness and sentence of the block that one line makes, if any."""
+) -> tuple[str, BlockRow] | None:
+    """Return kind and values of the block that one line makes, if any."""
     service = outcome.facts.rules.services[int(outcome.lines.service[line])]
     machine = int(outcome.lines.machine[line])
     day, hard = outcome.facts.machines.day, bool(outcome.points.hard[line])
     if said.driver == DuePoint.Driver.IDLE and outcome.triggers.idle[line]:
-        if hard or service["blocks_rental"]:
-            text = f"{said.service} is due before it goes back to work: it has sat too long."
-            return Block.Kind.IDLE, day(machine), hard, text
-        return None
+        barred = hard or service["blocks_rental"]
+        return (Block.Kind.IDLE, BlockRow(day(machine), hard=hard)) if barred else None
     if hard:
         return _limit(said, day(machine, limit), limit) if np.isfinite(limit) else None
     if outcome.state[line] == DueState.OVERDUE and service["blocks_rental"]:
-        text = f"{headline(said)}: it may not go out until this is done."
-        return Block.Kind.OVERDUE, day(machine), False, text
+        past = said.past_window if said.past_window and said.past_window > 0 else None
+        row = BlockRow(day(machine), meter_kind=said.kind, past_by=past, due_day=said.due_day)
+        return Block.Kind.OVERDUE, row
     return None
 
 
-def _limit(said: DueWording, first: date, limit: float) -> tuple[str, date, bool, str]:
-    """Say what a hard limit forbids from which day on."""
-    if said.state == "overdue":
-        text = f"{said.service} is past its hard limit: it may not go out until this is done."
-    elif limit <= 0:
-        meter = meter_word(said.kind)
-        text = f"{said.service} may be past its hard limit: read the {meter}, or do it first."
-    else:
-        when = short_date(first, said.today)
-        text = f"{said.service} may reach its hard limit by {when}: do it or be back before then."
-    return Block.Kind.LIMIT, first, True, text
+def _limit(said: DueWording, first: date, limit: float) -> tuple[str, BlockRow]:
+    """Return how a machine stands to a hard limit, and from which day on it is barred."""
+    reach = Block.Reach.PERHAPS if limit <= 0 else Block.Reach.AHEAD
+    if said.state == State.OVERDUE:
+        reach = Block.Reach.PAST
+    return Block.Kind.LIMIT, BlockRow(first, hard=True, reach=reach, meter_kind=said.kind)

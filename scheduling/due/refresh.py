@@ -191,5 +191,4 @@ def _count(states: dict[Any, tuple[Any, ...]], report: RefreshReport) -> None:
     lacking = Counter(row[STATE_FIELDS.index("missing")] for row in states.values())
     for sentence, machines in lacking.most_common():
         if sentence:
-            lacks = sentence[:1].lower() + sentence[1:]
-            report.missing.append(f"{counted(machines, 'machine')}: {lacks}.")
+            report.missing.append(f"{counted(machines, 'machine')}: {sentence}.")

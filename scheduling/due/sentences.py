@@ -6,8 +6,8 @@ from datetime import date
 import numpy as np
 
 from fleet.models import MeterKind
-from fleet.quantities import show_step
-from fleet.saying import distance, say_percent, short_date
+from fleet.quantities import show_step, unit_of, unit_size
+from fleet.saying import capital, distance, say_percent, short_date
 from scheduling.models import DuePoint, State
 
 METER_WORDS: dict[str, str] = {
@@ -15,6 +15,10 @@ METER_WORDS: dict[str, str] = {
     MeterKind.DISTANCE: "odometer",
     MeterKind.CYCLES: "cycle counter",
 }
+
+
+WHOLE_FROM = 10
+"""Hours, miles or cycles from which nobody says the tenths."""
 
 
 def meter_word(kind: str) -> str:
@@ -48,10 +52,10 @@ class DueWording:
 
 def say_use(value: float, kind: str, units: str) -> str:
     """Show a meter quantity as it is said beside a date: whole from ten on."""
-    shown = show_step(value, kind, units)
-    number, unit = shown.split(" ", 1)
-    figure = float(number.replace(",", ""))
-    return f"{figure:,.0f} {unit}" if abs(figure) >= 10 else shown
+    figure = value / unit_size(kind, units)
+    if abs(round(figure, 1)) < WHOLE_FROM:
+        return show_step(value, kind, units)
+    return f"{figure:,.0f} {unit_of(kind, units)}"
 
 
 def why(line: DueWording) -> str:
@@ -62,8 +66,7 @@ def why(line: DueWording) -> str:
     parts += _cause(line)
     if line.never_done and line.driver != DuePoint.Driver.NEVER and not line.words:
         parts.append("no record of it; counted from the machine's start")
-    sentence = "; ".join(part for part in parts if part)
-    return sentence[:1].upper() + sentence[1:500]
+    return capital("; ".join(part for part in parts if part))[:500]
 
 
 def _cause(line: DueWording) -> list[str]:

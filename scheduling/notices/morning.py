@@ -120,7 +120,7 @@ def _held(machine: Machine) -> SummaryLine:
 def _booking(entry: AtRisk, day: date) -> SummaryLine:
     booking = entry.booking
     when = "out now" if booking.is_out else short_date(booking.first_day, day)  # type: ignore[attr-defined]
-    said = f"{when}, {booking.customer}: {entry.blocks[0].sentence} {entry.what_to_do}".strip()
+    said = f"{when}, {booking.customer}: {entry.said[0]} {entry.what_to_do}".strip()
     return _line(booking.machine, entry.state, said)
 
 

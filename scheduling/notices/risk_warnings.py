@@ -113,7 +113,7 @@ def write_warning(risk: Risk, entry: AtRisk, today: date) -> Letter:
             "booking": booking,
             "days": days,
             "goes": _goes(booking.first_day, today, out=out),
-            "sentence": risk.block.sentence,
+            "sentence": entry.said[0],
             "hard": risk.block.hard,
             "what_to_do": entry.what_to_do,
             "machine_url": link("machine", machine.tag),

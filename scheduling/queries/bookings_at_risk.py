@@ -8,6 +8,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.models import Booking, HandOver, Shop
 from scheduling.models import Block
+from scheduling.queries.said_blocks import with_causes
 
 GRAVEST_FIRST = (
     Block.Kind.HOLD,
@@ -76,9 +77,8 @@ def risks_of(bookings: Iterable[Booking], today: date) -> list[Risk]:
 
 def _blocks(machines: set[int], today: date) -> QuerySet[Block]:
     lasting = Q(last_day=None) | Q(last_day__gte=today)
-    return Block.objects.filter(
-        lasting, machine__in=machines, kind__in=GRAVEST_FIRST
-    ).select_related("due_point__service", "due_point__machine", "hold")
+    rows = Block.objects.filter(lasting, machine__in=machines, kind__in=GRAVEST_FIRST)
+    return with_causes(rows).select_related("due_point__machine")
 
 
 def _stands_against(block: Block, booking: Booking, today: date) -> bool:

@@ -1,4 +1,4 @@
-"""The calendar of bookings and blocks by machine, with two queries however many machines."""
+"""The calendar of bookings and blocks by machine, with three queries however many machines."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -13,6 +13,7 @@ from fleet.models import Booking, HandOver, Machine
 from scheduling.availability.counter_facts import Days
 from scheduling.models import Block
 from scheduling.queries.risk_advice import STATE_OF
+from scheduling.queries.said_blocks import said_blocks, with_causes
 
 DAY = timedelta(days=1)
 WORDS = {
@@ -79,8 +80,10 @@ def calendar_lines(machines: Iterable[Machine], days: Days, today: date) -> list
     entries: dict[int, list[CalendarEntry]] = defaultdict(list)
     for booking in _bookings(ids, days, today):
         entries[booking.machine_id].append(_booking_entry(booking, today))
-    for block in _blocks(ids, days):
-        entries[block.machine_id].append(_block_entry(block, days))
+    blocks = list(_blocks(ids, days))
+    said = said_blocks(blocks, today)
+    for block in blocks:
+        entries[block.machine_id].append(_block_entry(block, said[block.pk], days))
     lines = []
     for machine in listed:
         own = [one for one in entries[machine.pk] if days.meet(one.days.first, one.days.last)]
@@ -101,7 +104,7 @@ def _bookings(ids: list[int], days: Days, today: date) -> QuerySet[Booking]:
 
 def _blocks(ids: list[int], days: Days) -> QuerySet[Block]:
     lasting = Q(last_day=None) | Q(last_day__gte=days.first)
-    return Block.objects.filter(lasting, machine__in=ids, first_day__lte=days.last)
+    return with_causes(Block.objects.filter(lasting, machine__in=ids, first_day__lte=days.last))
 
 
 def _booking_entry(booking: Booking, today: date) -> CalendarEntry:
@@ -117,13 +120,13 @@ def _booking_entry(booking: Booking, today: date) -> CalendarEntry:
     return CalendarEntry(days, look, booking.customer, said, url)
 
 
-def _block_entry(block: Block, days: Days) -> CalendarEntry:
+def _block_entry(block: Block, sentence: str, days: Days) -> CalendarEntry:
     kind = Block.Kind(block.kind)
     look = "shop" if kind == Block.Kind.IN_SHOP else "block"
     state = STATE_OF[kind] if look == "block" else ""
     last = block.last_day or days.last
     span = Days(block.first_day, max(last, block.first_day))
-    return CalendarEntry(span, look, WORDS[kind], block.sentence, state=state)
+    return CalendarEntry(span, look, WORDS[kind], sentence, state=state)
 
 
 def cells(entries: Sequence[CalendarEntry], days: Days) -> list[CalendarSpan]:

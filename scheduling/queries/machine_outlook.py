@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 
 from fleet.charts import Chart, draw_fan
 from fleet.models import Machine, MeterKind
@@ -16,6 +16,7 @@ from scheduling.queries.fleet_state import gravity
 from scheduling.queries.machine_use import MachineUse, machine_use
 from scheduling.queries.meter_fan import fan_of
 from scheduling.queries.planned_for import Planned, planned_for
+from scheduling.queries.said_blocks import said_blocks, with_causes
 from scheduling.queries.seasons_ahead import seasons_ahead
 
 
@@ -36,7 +37,7 @@ class MachineOutlook:
     """What follows from the facts of one machine."""
 
     services: Sequence[ServiceLine]
-    blocks: Sequence[Block]
+    blocks: Sequence[tuple[Block, str]]
     jobs: Sequence[PlannedJob]
     invented: bool
     fans: Sequence[Chart]
@@ -58,7 +59,7 @@ def outlook(machine: Machine, now: datetime, by: date | None = None) -> MachineO
         services=[
             _line(point, machine, _work_for(point, planned, bringing), today) for point in points
         ],
-        blocks=list(_blocks(machine, today)),
+        blocks=_blocks(machine, today),
         jobs=_jobs(machine, today),
         invented=any(point.service.invented for point in points),
         fans=_fans(known),
@@ -105,9 +106,13 @@ def _line(
     )
 
 
-def _blocks(machine: Machine, today: date) -> QuerySet[Block]:
+def _blocks(machine: Machine, today: date) -> Sequence[tuple[Block, str]]:
+    """Return what bars the machine, each with its sentence, the hard first."""
     lasting = Q(last_day=None) | Q(last_day__gte=today)
-    return Block.objects.filter(lasting, machine=machine).order_by("-hard", "first_day")
+    rows = with_causes(Block.objects.filter(lasting, machine=machine))
+    blocks = list(rows.order_by("-hard", "first_day"))
+    said = said_blocks(blocks, today)
+    return [(block, said[block.pk]) for block in blocks]
 
 
 def _jobs(machine: Machine, today: date) -> Sequence[PlannedJob]:

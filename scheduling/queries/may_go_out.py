@@ -17,6 +17,7 @@ from scheduling.availability.answer import Availability, answer, best_first, fir
 from scheduling.availability.counter_facts import CounterFacts, Days, StandingBooking
 from scheduling.models import Block, DuePoint
 from scheduling.queries.planned_for import day_of_work, planned_for
+from scheduling.queries.said_blocks import with_causes
 
 __all__ = ["Availability", "Days", "may_go_out", "standings", "which_may"]
 
@@ -74,7 +75,7 @@ def standings(
     listed = list(machines)
     ids = [machine.pk for machine in listed]
     promises = _by_machine(_promises(ids, today, but))
-    blocks = _by_machine(Block.objects.filter(_lasting(today), machine__in=ids))
+    blocks = _by_machine(with_causes(Block.objects.filter(_lasting(today), machine__in=ids)))
     points = _by_machine(DuePoint.objects.filter(machine__in=ids).select_related("service"))
     defects = _by_machine(
         Finding.objects.filter(machine__in=ids, settled_at=None).exclude(

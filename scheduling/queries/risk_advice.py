@@ -9,6 +9,7 @@ from fleet.saying import say_date
 from scheduling.models import Block, State
 from scheduling.queries.bookings_at_risk import Risk
 from scheduling.queries.planned_for import day_of_work, planned_for
+from scheduling.queries.said_blocks import said_blocks
 
 STATE_OF = {
     Block.Kind.HOLD: State.HELD,
@@ -22,10 +23,14 @@ STATE_OF = {
 
 @dataclass(frozen=True)
 class AtRisk:
-    """One booking, what stands against it (gravest first), and what to do about it."""
+    """One booking, what stands against it (gravest first), and what to do about it.
+
+    said: the sentence of each block.
+    """
 
     booking: Booking
     blocks: Sequence[Block]
+    said: Sequence[str]
     what_to_do: str
 
     @property
@@ -38,12 +43,13 @@ class AtRisk:
 
 
 def at_risk(risks: Iterable[Risk], today: date) -> list[AtRisk]:
-    """Gather risks by booking, soonest first; two queries for the days that work is planned for."""
+    """Gather risks by booking, soonest first; three queries at most, however many."""
     by_booking: dict[int, list[Risk]] = {}
     for risk in risks:
         by_booking.setdefault(risk.booking.pk, []).append(risk)
-    planned = _planned([r for own in by_booking.values() for r in own])
-    return [_entry(own, planned, today) for own in by_booking.values()]
+    together = [r for own in by_booking.values() for r in own]
+    planned, said = _planned(together), said_blocks([r.block for r in together], today)
+    return [_entry(own, said, planned, today) for own in by_booking.values()]
 
 
 def _planned(risks: Collection[Risk]) -> dict[str, date]:
@@ -54,10 +60,13 @@ def _planned(risks: Collection[Risk]) -> dict[str, date]:
     return {work: day for work, day in days.items() if day}
 
 
-def _entry(risks: Sequence[Risk], planned: dict[str, date], today: date) -> AtRisk:
+def _entry(
+    risks: Sequence[Risk], said: dict[int, str], planned: dict[str, date], today: date
+) -> AtRisk:
     booking = risks[0].booking
     blocks = [risk.block for risk in risks]
-    return AtRisk(booking, blocks, what_to_do(booking, risks, planned, today))
+    sentences = [said[block.pk] for block in blocks]
+    return AtRisk(booking, blocks, sentences, what_to_do(booking, risks, planned, today))
 
 
 def what_to_do(

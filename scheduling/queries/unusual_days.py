@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 from fleet.models import BayLoan, CapacitySpell, ClosedDay, Shop
-from fleet.saying import counted
+from fleet.saying import capital, counted
 
 
 def otherwise(shop: Shop, first: date, days: int) -> dict[date, list[str]]:
@@ -29,7 +29,7 @@ def otherwise(shop: Shop, first: date, days: int) -> dict[date, list[str]]:
 
 def _of_spell(spell: CapacitySpell) -> str:
     """Say how long people work, and how much overtime."""
-    text = f"{spell.reason[:1].upper()}{spell.reason[1:]}: {spell.share:.0%} of the usual hours"
+    text = f"{capital(spell.reason)}: {spell.share:.0%} of the usual hours"
     if spell.overtime_limit_hours is None:
         return f"{text}."
     if not spell.overtime_limit_hours:

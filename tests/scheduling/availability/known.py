@@ -42,6 +42,8 @@ def point(pk: int = 5, **more: object) -> DuePoint:
 
 
 def block(kind: str, first: int = 0, last: int | None = None, **more: object) -> Block:
-    facts = {"sentence": "Oil service overdue by 12 h: it may not go out until this is done."}
+    facts = {"due_point": point(), "machine": machine(), "meter_kind": "hours", "past_by": 12.0}
+    if "due_point_id" in more:
+        facts["due_point"] = point(pk=more.pop("due_point_id"))
     until = None if last is None else day(last)
     return Block(kind=kind, first_day=day(first), last_day=until, **(facts | more))

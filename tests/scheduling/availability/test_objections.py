@@ -4,6 +4,7 @@ import pytest
 
 from scheduling.availability.counter_facts import Days, StandingBooking
 from scheduling.availability.objections import Cause, objections
+from scheduling.availability.refusal_words import say_objection
 from scheduling.models import Block, MachineState, State
 from tests.factories import TODAY
 from tests.scheduling.availability.known import (
@@ -18,7 +19,7 @@ from tests.scheduling.availability.known import (
 )
 
 Kind = Block.Kind
-NOT_KNOWN = MachineState(state=State.UNKNOWN, missing="No reading of its hour meter yet")
+NOT_KNOWN = MachineState(state=State.UNKNOWN, missing="no reading of its hour meter yet")
 
 
 def causes(known, days=DAYS):
@@ -141,15 +142,18 @@ def test_it_says_by_when_it_must_be_back():
     assert one.back_by is None
 
 
+def said(known):
+    (one,) = objections(known, DAYS, TODAY)
+    return say_objection(one, TODAY).words
+
+
 def test_the_sentence_does_not_say_twice_that_it_may_not_go():
-    (one,) = objections(standing(blocks=[block(Kind.OVERDUE)]), DAYS, TODAY)
-    assert one.sentence == "Oil service overdue by 12 h"
+    assert said(standing(blocks=[block(Kind.OVERDUE)])) == "Oil service overdue by 12 h"
 
 
 def test_what_only_a_look_at_the_meter_can_tell_says_so():
     doubtful = point(state=State.DUE, p50=TODAY, chance_due=0.7, remaining=4.0, meter_kind="hours")
-    (found,) = objections(standing(due_points=[doubtful]), DAYS, TODAY)
-    assert found.sentence == "Oil service may already be due: read the hour meter"
+    words = said(standing(due_points=[doubtful]))
+    assert words == "Oil service may already be due: read the hour meter"
     known = point(state=State.DUE, p50=TODAY, chance_due=1.0, remaining=-4.0, meter_kind="hours")
-    (found,) = objections(standing(due_points=[known]), DAYS, TODAY)
-    assert found.sentence == "Oil service is due now"
+    assert said(standing(due_points=[known])) == "Oil service is due now"

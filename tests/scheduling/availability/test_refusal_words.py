@@ -3,9 +3,9 @@
 import pytest
 
 from scheduling.availability.objections import Cause, Objection
-from scheduling.availability.refusal_words import capital, say_until, say_why
+from scheduling.availability.refusal_words import say_objection, say_until, say_why
 from tests.factories import TODAY
-from tests.scheduling.availability.known import day
+from tests.scheduling.availability.known import day, point, service
 
 
 @pytest.mark.parametrize(
@@ -21,16 +21,22 @@ from tests.scheduling.availability.known import day
     ],
 )
 def test_until_when(cause, until, said):
-    one = Objection(cause, "because", None if until is None else day(until))
+    one = Objection(cause, None if until is None else day(until))
     assert say_until([one], TODAY) == said
 
 
 def test_what_has_no_end_outlasts_what_has():
-    both = [Objection(Cause.PROMISED, "promised", day(3)), Objection(Cause.OVERDUE, "overdue")]
+    both = [Objection(Cause.PROMISED, day(3)), Objection(Cause.OVERDUE)]
     assert say_until(both, TODAY).startswith("Until the work is done")
 
 
 def test_reasons_are_joined_and_one_more_is_counted():
-    ones = [Objection(Cause.DUE, text) for text in "abc"]
-    assert say_why(ones) == "a; b; and 1 more reason"
-    assert capital("it is") == "It is"
+    ones = [Objection(Cause.DUE, point=point(service=service(name)), day=TODAY) for name in "abc"]
+    assert say_why(ones, TODAY).words == "a is due now; b is due now; and 1 more reason"
+
+
+def test_our_own_words_have_a_capital_at_the_head_and_names_stay_as_they_are():
+    ours = Objection(Cause.RETIRED, day=day(3))
+    theirs = Objection(Cause.DUE, point=point(service=service("ePump: check")), day=TODAY)
+    assert say_objection(ours, TODAY).head == "It is retired from Thu 5 Mar"
+    assert say_objection(theirs, TODAY).head == "ePump: check is due now"

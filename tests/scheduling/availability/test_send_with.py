@@ -50,7 +50,7 @@ def test_a_later_shop_day_gives_way():
 
 
 def test_what_is_missing_is_a_doubt_and_a_defect_is_not():
-    state = MachineState(state=State.CLEAR, missing="No reading of its hour meter yet")
+    state = MachineState(state=State.CLEAR, missing="no reading of its hour meter yet")
     known = standing(state=state, defects=[Finding(seen_at=NOON, text="hose chafed")])
     assert doubts(known, DAYS, TODAY) == ["No reading of its hour meter yet."]
     assert len(cautions(known, DAYS, TODAY)) == 2

@@ -7,6 +7,7 @@ import pytest
 from scheduling.due.booked_blocks import write_booked
 from scheduling.facts.scope import Scope
 from scheduling.models import Block, DuePoint, Plan, PlannedJob, PlannedWork
+from scheduling.queries.said_blocks import said_blocks
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY
 
@@ -41,7 +42,12 @@ def planned(point, days):
 
 def said(booking, now=NOW):
     write_booked(Scope(booking.machine.yard.shop_id), now)
-    return [b.sentence for b in Block.objects.filter(kind=Block.Kind.FALLS_DUE)]
+    return sentences(Block.Kind.FALLS_DUE)
+
+
+def sentences(kind):
+    blocks = list(Block.objects.filter(kind=kind))
+    return list(said_blocks(blocks, TODAY).values())
 
 
 def test_service_planned_before_it_goes_out(booking):
@@ -65,7 +71,9 @@ def test_many_services_are_counted(booking):
         due(booking, 4, name=f"Service {number}")
     (sentence,) = said(booking)
     assert sentence.startswith("Service 0, Service 1 and Service 2 and 2 more fall due")
-    assert len(sentence) <= 400
+    assert [work["service"] for work in Block.objects.get().works] == list(
+        DuePoint.objects.order_by("pk").values_list("service", flat=True)
+    )
 
 
 @pytest.mark.parametrize(
@@ -96,7 +104,7 @@ def test_days_in_the_shop_from_the_plan(booking):
     said(booking)
     block = Block.objects.get(kind=Block.Kind.IN_SHOP)
     assert block.first_day == block.last_day == TODAY + timedelta(days=2)
-    assert block.sentence.endswith("for service, 1.5 h of work.")
+    assert sentences(Block.Kind.IN_SHOP)[0].endswith("for service, 1.5 h of work.")
     PlannedJob.objects.all().delete()
     said(booking)
     assert not Block.objects.filter(kind=Block.Kind.IN_SHOP).exists()
@@ -104,9 +112,10 @@ def test_days_in_the_shop_from_the_plan(booking):
 
 def in_shop(booking):
     said(booking)
+    words = sentences(Block.Kind.IN_SHOP)
     return [
-        (block.first_day - TODAY, (block.last_day or block.first_day) - TODAY, block.sentence)
-        for block in Block.objects.filter(kind=Block.Kind.IN_SHOP)
+        (block.first_day - TODAY, (block.last_day or block.first_day) - TODAY, sentence)
+        for block, sentence in zip(Block.objects.filter(kind="shop"), words, strict=True)
     ]
 
 

@@ -53,7 +53,7 @@ def test_unknown_weighs_more_than_clear(machine):
     refresh(None, NOW)
     state = MachineState.objects.get()
     assert state.state == "unknown"
-    assert state.missing == "No odometer is on record; fit one on the machine's page"
+    assert state.missing == "no odometer is on record; fit one on the machine's page"
 
 
 def test_hold_is_worse_than_overdue_and_says_the_first_reason(machine):
@@ -70,4 +70,4 @@ def test_reading_that_cannot_be_is_as_none():
     make.Reading(meter=meter, value=-3)
     make.Interval(makeup=machine.makeup, every=100)
     refresh(None, NOW)
-    assert "No reading of its hour meter yet" in MachineState.objects.get().missing
+    assert "no reading of its hour meter yet" in MachineState.objects.get().missing

@@ -50,5 +50,5 @@ def test_limit_that_may_be_passed_asks_for_a_reading():
     refresh(None, NOW)
     block = Block.objects.get()
     assert (block.first_day, block.hard) == (TODAY, True)
-    assert "may be past its hard limit: read the hour meter" in block.sentence
+    assert (block.reach, block.meter_kind) == (Block.Reach.PERHAPS, "hours")
     assert point().state != "overdue"

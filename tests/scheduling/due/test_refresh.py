@@ -282,10 +282,10 @@ def test_machines_lacking_something_say_so_and_go_on(oil):
     steady(startless)
     report = refresh(None, NOW)
     said = {s.machine_id: (s.state, s.missing) for s in MachineState.objects.all()}
-    assert said[bare.pk] == ("unknown", "No service interval is set up for it; add one in Set-up")
+    assert said[bare.pk] == ("unknown", "no service interval is set up for it; add one in Set-up")
     assert said[meterless.pk][0] == "unknown"
     assert "no hour meter is on record" in said[meterless.pk][1].lower()
-    assert said[unread.pk][1].startswith("No reading of its hour meter yet; the forecast is that")
+    assert said[unread.pk][1].startswith("no reading of its hour meter yet; the forecast is that")
     assert "start date" in said[startless.pk][1]
     assert point(startless).state == "due"
     assert point(startless).driver == "never"

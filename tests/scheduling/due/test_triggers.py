@@ -9,6 +9,7 @@ from scheduling.due.refresh import refresh
 from scheduling.models import Block, MachineState
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY, ago, point, serviced, steady
+from tests.scheduling.said import said
 
 pytestmark = pytest.mark.django_db
 Kind = Block.Kind
@@ -146,7 +147,7 @@ def test_hard_limit_on_the_calendar_bars_from_the_day_after_its_window(machine):
     block = Block.objects.get()
     assert (block.kind, block.hard) == (Kind.LIMIT, True)
     assert (block.first_day, block.last_day) == (date(2026, 5, 12), None)
-    assert "do it or be back before then" in block.sentence
+    assert "do it or be back before then" in said(block)
 
 
 def test_hard_limit_on_the_meter_bars_from_its_early_day(machine):
@@ -166,7 +167,7 @@ def test_hard_limit_that_is_passed_bars_at_once(machine):
     refresh(None, NOW)
     block = Block.objects.get()
     assert (block.kind, block.hard, block.first_day) == (Kind.LIMIT, True, TODAY)
-    assert "is past its hard limit" in block.sentence
+    assert "is past its hard limit" in said(block)
 
 
 def test_inspection_of_the_law_that_was_never_seen_bars_at_once():
@@ -199,8 +200,8 @@ def test_booking_on_which_a_service_falls_due_is_at_risk(machine, oil_in_two_wee
     assert (block.kind, block.booking, block.hard) == (Kind.FALLS_DUE, late, False)
     assert (block.first_day, block.last_day) == (late.first_day, late.last_day)
     assert block.due_point == point()
-    assert block.sentence.startswith("Oil change falls due from about Mon 16 Mar, back Sun 22 Mar.")
-    assert "No shop day before it goes out Mon 16 Mar" in block.sentence
+    assert said(block).startswith("Oil change falls due from about Mon 16 Mar, back Sun 22 Mar.")
+    assert "No shop day before it goes out Mon 16 Mar" in said(block)
     assert early.blocks.count() == 0
 
 
@@ -218,4 +219,4 @@ def test_booking_that_is_over_or_cancelled_is_not_at_risk(machine, oil_in_two_we
 def test_machine_that_is_out_already_is_to_be_brought_in(machine, oil_in_two_weeks):
     booked(machine, -2, 20)
     refresh(None, NOW)
-    assert "have it brought in, or swap the machine" in Block.objects.get().sentence
+    assert "have it brought in, or swap the machine" in said(Block.objects.get())

@@ -12,6 +12,7 @@ from scheduling.models import Block, Notice
 from scheduling.notices.risk_warnings import warn_of_risks
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
+from tests.scheduling.said import said
 
 DAY = timedelta(days=1)
 
@@ -25,8 +26,7 @@ def block(booking, desk):
 def falls_due(booking, **more):
     return consequences.Block(
         machine=booking.machine, booking=booking, kind=Block.Kind.FALLS_DUE,
-        first_day=booking.first_day, last_day=booking.last_day,
-        sentence="The 250 h service falls due on Fri 6 Mar.", **more,
+        first_day=booking.first_day, last_day=booking.last_day, **more,
     )  # fmt: skip
 
 
@@ -37,9 +37,9 @@ def test_the_desk_is_told_what_why_and_where_to_look(shop, block, desk):
     assert notice.subject == (
         "SL-04 falls due before it is back: Alder Creek fencing, Thu 5 Mar to Sun 8 Mar"
     )
-    for said in (block.sentence, "It is to go out in 3 days.", "[>] coming due: SL-04",
+    for words in (said(block), "It is to go out in 3 days.", "[>] coming due: SL-04",
                  "http://127.0.0.1:8000/machines/SL-04"):  # fmt: skip
-        assert said in notice.text
+        assert words in notice.text
     assert "<strong>Alder Creek fencing</strong>" in notice.html
 
 

@@ -9,6 +9,7 @@ from scheduling.models import Block, PlannedJob, PlannedWork
 from scheduling.plan import plan_shop
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY
+from tests.scheduling.said import said
 
 pytestmark = pytest.mark.django_db
 
@@ -157,4 +158,4 @@ def test_work_under_way_goes_on_in_the_same_hands(shop, mechanic, due_in, planne
     work = job.work.get()
     assert (work.begun, work.minutes, work.pinned) == (True, 600, False)
     block = Block.objects.get(kind=Block.Kind.IN_SHOP)
-    assert block.sentence.startswith("Work on it is under way")
+    assert said(block).startswith("Work on it is under way")

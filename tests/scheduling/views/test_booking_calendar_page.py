@@ -7,6 +7,7 @@ import pytest
 from tests import consequences, factories
 from tests.factories import TODAY
 from tests.scheduling.counter_case import open_counter
+from tests.scheduling.said import said
 
 pytestmark = pytest.mark.django_db
 
@@ -39,7 +40,7 @@ def test_blocks_are_told_by_word_and_sentence(case, show):
     block = consequences.Block(machine=case.machine)
     text = show()
     assert "overdue" in text
-    assert block.sentence in text
+    assert said(block) in text
 
 
 def test_class_and_yard_narrow_it(case, show):

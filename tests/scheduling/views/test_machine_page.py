@@ -102,8 +102,8 @@ def test_a_corrected_record_stays_readable_and_says_so(client, machine):
 
 
 def test_blocks_holds_findings_alterations_and_bookings_are_there(client, machine):
-    consequences.Block(machine=machine, sentence="Held by Ana: brakes.", hard=True, due_point=None)
-    factories.Hold(machine=machine, reason="brakes pull")
+    hold = factories.Hold(machine=machine, reason="brakes pull", placed_by__first_name="Ana")
+    consequences.Block(machine=machine, kind="hold", hold=hold, hard=True, due_point=None)
     factories.Finding(machine=machine, text="lamp broken")
     Alteration.objects.create(
         machine=machine,
@@ -114,7 +114,7 @@ def test_blocks_holds_findings_alterations_and_bookings_are_there(client, machin
     factories.Booking(machine=machine, customer="Alder Creek")
     shown = words(page(client))
     for sentence in (
-        "Held by Ana: brakes.",
+        "Held by Ana since Mon 2 Mar: brakes pull.",
         "nobody can override this",
         "brakes pull",
         "lamp broken",

@@ -40,7 +40,7 @@ def overdue_machine(shop):
         interval=factories.Interval(makeup=machine.makeup),
     )
     booking = factories.Booking(machine=machine)
-    consequences.Block(machine=machine, due_point=point, sentence="Oil overdue by 31 h.")
+    consequences.Block(machine=machine, due_point=point)
     return machine, booking
 
 
@@ -73,9 +73,7 @@ def test_a_booking_later_than_a_week_is_listed_but_not_counted(client, shop):
     booking = factories.Booking(
         machine=machine, first_day=TODAY + 20 * DAY, last_day=TODAY + 22 * DAY
     )
-    consequences.Block(
-        machine=machine, kind=Block.Kind.FALLS_DUE, booking=booking, sentence="Falls due."
-    )
+    consequences.Block(machine=machine, kind=Block.Kind.FALLS_DUE, booking=booking)
     response = page(client)
     assert "no booking at risk this week" in answer(response)
     assert booking.customer in words(response)
