@@ -16,7 +16,9 @@ def states(shop, machine, booking, manager):
     make_overdue(machine)
     held = factories.Machine(tag="TR-01", yard=machine.yard)
     consequences.MachineState(machine=held, state=State.HELD, headline="brakes pull to the left")
-    consequences.Block(machine=machine, kind=Block.Kind.OVERDUE)
+    consequences.Block(
+        machine=machine, kind=Block.Kind.OVERDUE, due_point__service__name="Track: check"
+    )
 
 
 def make_overdue(machine):
@@ -39,7 +41,7 @@ def test_it_says_the_day_in_a_sentence_then_each_machine(shop, states):
         "Engine oil overdue: 12 h; no shop day yet",
         "[HELD] held: TR-01",
         "brakes pull to the left",
-        "Thu 5 Mar, Alder Creek fencing: the 250 h service",
+        "Thu 5 Mar, Alder Creek fencing: Track: check overdue: it may not go out",
         "http://127.0.0.1:8000/machines/TR-01",
     ):
         assert said in letter.text

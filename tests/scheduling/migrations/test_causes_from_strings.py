@@ -1,4 +1,7 @@
-"""Notices whose cause stood in a key: after the upgrade nothing is lost and nothing told again."""
+"""Causes that stood in strings, of notices and blocks: after the upgrade nothing is lost.
+
+A notice had a key, a block a sentence.  Nothing is told again that was told.
+"""
 
 from dataclasses import dataclass, field
 from datetime import date
@@ -8,12 +11,14 @@ import pytest
 from django.db import transaction
 
 from fleet.models import Shop
-from scheduling.models import Notice
+from scheduling.models import Block, MachineState, Notice
 from scheduling.notices.risk_warnings import warn_of_risks
+from scheduling.queries.said_blocks import said_blocks, with_causes
 from tests.factories import NOON, TODAY
 from tests.old_database import ALIAS, OldDatabase, old_database
 
 SPAN = {"first_day": date(2026, 3, 5), "last_day": date(2026, 3, 8)}
+SHOP_DAY = date(2026, 3, 4)
 KEYS = {
     "morning": "morning:{shop}:2026-03-02:{person}",
     "list": "list:{shop}:2026-03-02:{person}",
@@ -73,11 +78,38 @@ def write_facts(site):
     site.make("hold", "Hold", machine_id=made["machine"], placed_by_id=made["person"],
               placed_at=NOON, reason="a:b")  # fmt: skip
     site.make("release", "Release", shop_id=made["shop"], at=NOON, **SPAN)
-    point = site.old.make("scheduling", "DuePoint", machine_id=made["machine"],
-                          service_id=made["service"], state="due").pk  # fmt: skip
-    for kind, cause in {"limit": {"due_point_id": point}, "hold": {"hold_id": made["hold"]}}.items():
-        site.old.make("scheduling", "Block", machine_id=made["machine"], kind=kind,
-                      first_day=TODAY, sentence="s", **cause)  # fmt: skip
+    write_blocks(site)
+
+
+POINT = {"p50": date(2026, 3, 6), "meter_kind": "hours", "life_now": 112.0, "closes_life": 100.0}
+BLOCKS = {
+    "limit": {"due_point": "overdue"},
+    "hold": {"hold": "hold"},
+    "overdue": {"due_point": "overdue"},
+    "idle": {"due_point": "overdue"},
+    "falls": {"due_point": "overdue", "booking": "booking", **SPAN},
+    "shop": {"first_day": SHOP_DAY, "last_day": SHOP_DAY},
+}
+
+
+def write_blocks(site):
+    """One block of each kind; the work is planned for the day in the shop."""
+    made, machine = site.made, {"machine_id": site.made["machine"]}
+
+    def make(name, model, **fields):
+        made[name] = site.old.make("scheduling", model, **fields).pk
+
+    make("now", "MachineState", computed_for=TODAY, missing="No start date", **machine)
+    make("overdue", "DuePoint", service_id=made["service"], state="overdue", **machine, **POINT)
+    make("plan", "Plan", shop_id=made["shop"], made_at=NOON, first_day=TODAY, days=28)
+    make("job", "PlannedJob", plan_id=made["plan"], day=SHOP_DAY, mechanic_id=made["person"],
+         minutes=90, **machine)  # fmt: skip
+    make("work", "PlannedWork", plan_id=made["plan"], job_id=made["job"], minutes=60,
+         service_id=made["service"], work_key="s:E:07:s:oil-change", **machine)  # fmt: skip
+    for kind, cause in BLOCKS.items():
+        fields = {f"{n}_id" if isinstance(v, str) else n: made.get(v, v) for n, v in cause.items()}
+        make(f"block {kind}", "Block", kind=kind, sentence="It is so: it may not go out.",
+             **machine, **{"first_day": TODAY} | fields)  # fmt: skip
 
 
 def write_notices(site):
@@ -149,4 +181,27 @@ def test_an_upgraded_site_does_not_warn_again_of_what_it_warned_of(site):
         assert [warn_of_risks(shop, NOON) for _ in range(2)] == [1, 0]
         again = Notice.objects.latest("pk")
         assert (again.block_kind, again.hold_id, again.round) == ("hold", site.made["hold"], 1)
+        assert "Held by dale since Mon 2 Mar: a:b." in again.text
         transaction.set_rollback(True)
+
+
+SENTENCES = {
+    "limit": "Oil: change is past its hard limit: it may not go out until this is done.",
+    "hold": "Held by dale since Mon 2 Mar: a:b.",
+    "overdue": "Oil: change overdue by 12 h: it may not go out until this is done.",
+    "idle": "Oil: change is due before it goes back to work: it has sat too long.",
+    "falls": "Oil: change falls due from about Fri 6 Mar, back Sun 8 Mar. "
+    "Planned for Wed 4 Mar, before it goes out Thu 5 Mar.",
+    "shop": "In Mill for service, 1.5 h of work.",
+}
+
+
+@pytest.mark.parametrize("kind", list(SENTENCES))
+def test_blocks_say_the_same_before_the_first_refresh(site, kind):
+    with site.old.as_the_site():
+        rows = with_causes(Block.objects.filter(pk=site.made[f"block {kind}"]))
+        assert list(said_blocks(list(rows), TODAY).values()) == [SENTENCES[kind]]
+
+
+def test_what_is_missing_of_a_machine_is_a_part_of_a_sentence(site):
+    assert MachineState.objects.using(ALIAS).get().missing == "no start date"
