@@ -20,7 +20,8 @@ def day(number: int) -> date:
 
 
 def machine(pk: int = 1, **more: object) -> Machine:
-    return Machine(pk=pk, tag=f"Q-{pk:02d}", makeup=QUADS, yard=YARD, **more)
+    facts = {"tag": f"Q-{pk:02d}", "makeup": QUADS, "yard": YARD, **more}
+    return Machine(pk=pk, **facts)
 
 
 def standing(**more: object) -> CounterFacts:
