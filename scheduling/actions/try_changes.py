@@ -156,7 +156,7 @@ def _publish(pk: int, by: Person, now: datetime) -> Trial:
     _refuse_moved(trial, shop, now)
     names = _write_facts(trial, by, now)
     facts = load_shop(shop, now)
-    result = _renamed(from_plain(Result, trial.solution), names)
+    result = _renamed(_solution(trial), names)
     _refuse_strangers(result, facts)
     before = shop.releases.first()
     write_plan(facts, result, digest(instance(facts), facts), now)
@@ -164,6 +164,15 @@ def _publish(pk: int, by: Person, now: datetime) -> Trial:
     tell_released(shop, before, by=by, now=now)
     _settle(trial, Trial.State.PUBLISHED, by, now)
     return trial
+
+
+def _solution(trial: Trial) -> Result:
+    """Return the plan that was found; one that an older version kept is worked out again."""
+    try:
+        found: Result = from_plain(Result, trial.solution)
+    except ValueError as error:
+        raise BaseMoved from error
+    return found
 
 
 def _refuse_unready(trial: Trial) -> None:

@@ -1,27 +1,18 @@
 """Sentences of a plan: why a day, why not at all, what the shop lacks."""
 
-from django.conf import settings
-
 from fleet.saying import joined, short_date
 from scheduling.plan.horizon import ANY_SKILL, Worker
-from scheduling.plan.shop_problem import HERE, ShopFacts
-from scheduling.plan.translation import Translator
+from scheduling.plan.shop_problem import ShopFacts
 from scheduling.plan.work_to_plan import WorkToPlan
+from scheduling.wording import fitted
 
 LONGEST = 500
 """Letters of a sentence beside work."""
 
 
-def translator(facts: ShopFacts) -> Translator:
-    """Return what puts the planner's sentences about these facts into words."""
-    names = {work.key: work.title for work in facts.work}
-    names |= {worker.username: worker.name for worker in facts.workers}
-    return Translator(facts.horizon, HERE, names, settings.CURRENCY)
-
-
 def why_there(work: WorkToPlan, text: str, facts: ShopFacts) -> str:
     """Say why work stands on its day; text: what the planner says, in words."""
-    parts = [text] if text else []
+    parts = [text]
     if work.covers:
         parts.append(f"It covers {joined(work.covers)}.")
     if work.past_limit:
@@ -30,7 +21,7 @@ def why_there(work: WorkToPlan, text: str, facts: ShopFacts) -> str:
     if put_off:
         day = short_date(put_off[0], facts.horizon.first)
         parts.append(f"Put off on {day}: {put_off[1]}.")
-    return " ".join(parts)[:LONGEST]
+    return fitted(parts, LONGEST)
 
 
 def why_not(work: WorkToPlan, facts: ShopFacts, text: str = "") -> str:
@@ -40,12 +31,12 @@ def why_not(work: WorkToPlan, facts: ShopFacts, text: str = "") -> str:
         return f"Pinned to {short_date(later, facts.horizon.first)}, beyond this plan."
     reason = hindrance(work, facts)
     if reason:
-        return reason[:LONGEST]
+        return fitted([reason], LONGEST)
     if work.due[1] >= facts.horizon.days:
         said = "Not due within this plan, and doing it sooner would save nothing."
     else:
         said = "No room for it: the hours, bays and days go to work that would cost more to leave."
-    return f"{said} {text}".strip()[:LONGEST]
+    return fitted([said, text], LONGEST)
 
 
 def hindrance(work: WorkToPlan, facts: ShopFacts) -> str:

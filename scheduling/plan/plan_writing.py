@@ -8,12 +8,13 @@ from scheduling.core.planner import Assignment, Result
 from scheduling.due.row_writing import Written, write_difference
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.plan.horizon import Worker
-from scheduling.plan.plan_words import missing, translator, why_there
+from scheduling.plan.plan_words import missing, why_there
 from scheduling.plan.sequence import in_order
 from scheduling.plan.shop_problem import ShopFacts
-from scheduling.plan.speaking import cost_words, ways_out, week_words, why_it_waits
-from scheduling.plan.unkept import LONGEST, cannot_keep, unkept
+from scheduling.plan.speaking import cost_words, ways_out, week_words, why_it_waits, whys_there
+from scheduling.plan.unkept import cannot_keep, unkept
 from scheduling.plan.work_to_plan import WorkToPlan
+from scheduling.wording import fitted
 
 JOB_KEYS = ("plan_id", "machine_id", "day")
 JOB_FIELDS = (
@@ -75,13 +76,13 @@ def _plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetime) ->
             "days": facts.horizon.days,
             "cost": {term: round(money, 2) for term, money in result.cost.items()},
             "total": round(result.total, 2),
-            "cost_words": cost_words(result, facts),
+            "cost_words": cost_words(result),
             "weeks": week_words(result, facts),
             "bound": round(result.bound, 2),
             "gap": round(result.gap, 4),
             "stopped": result.stopped,
             "facts": facts_digest,
-            "missing": sentences(lacking),
+            "missing": fitted(lacking, MOST_SAID),
         },
     )
     return plan
@@ -170,8 +171,7 @@ def _work_rows(
         for work in visit.work
     }
     position = {work.key: at for visit in visits for at, work in enumerate(visit.work, start=1)}
-    say = translator(facts).say
-    said = {spot.task: say(spot.why) for spot in result.assignments}
+    said = whys_there(result, facts)
     broken = unkept(result, facts)
     return {
         (plan.pk, work.key): (
@@ -180,18 +180,8 @@ def _work_rows(
             why_there(work, said[work.key], facts)
             if work.key in said
             else why_it_waits(work, result, facts),
-            broken.get(work.key, "")[:LONGEST], ways_out(work, result, facts),
+            broken.get(work.key, ""), ways_out(work, result, facts),
             position.get(work.key, 0), work.begun is not None,
         )
         for work in facts.work
     }  # fmt: skip
-
-
-def sentences(said: list[str]) -> str:
-    """Return as many whole sentences as there is room for."""
-    text = " ".join(said)
-    if len(text) <= MOST_SAID:
-        return text
-    kept = text[: MOST_SAID - 1]
-    end = max(kept.rfind(". ") + 1, kept.rfind("; "))
-    return f"{kept[: end if end > 0 else None].rstrip(';')} …"

@@ -10,6 +10,7 @@ from django.db import DatabaseError
 
 from scheduling.core.planner import RunProgress
 from scheduling.models import PlanSearch
+from scheduling.wording import stage_words
 
 logger = logging.getLogger(__name__)
 
@@ -38,7 +39,7 @@ class Telling:
         if get_ident() != self.thread or self.clock() < self.next_time:
             return
         self._write(
-            stage=f"{self.words}: {told.stage}" if self.words else told.stage,
+            stage=f"{self.words}: {stage_words(told)}" if self.words else stage_words(told),
             share=min(max(told.share, 0.0), 1.0),
             cost=told.cost if isfinite(told.cost) else None,
             bound=told.bound if isfinite(told.bound) else 0.0,

@@ -2,12 +2,11 @@
 
 from fleet.saying import short_date
 from scheduling.core.planner import Result
-from scheduling.plan.plan_words import translator, why_not
+from scheduling.plan.plan_words import LONGEST, why_not
+from scheduling.plan.shop_names import ShopNames
 from scheduling.plan.shop_problem import ShopFacts
 from scheduling.plan.work_to_plan import WorkToPlan
-
-LONGEST = 500
-"""Letters of a sentence that stands beside the work."""
+from scheduling.wording import as_clauses, clash_clauses, fitted, relaxation_words
 
 WAYS_OUT = 2
 """Ways out named for what cannot be kept, the cheapest first."""
@@ -29,11 +28,11 @@ def unkept(result: Result, facts: ShopFacts) -> dict[str, str]:
     "pinned".
     """
     by_key = {work.key: work for work in facts.work}
-    say = translator(facts).say
+    names = ShopNames(facts)
     found: dict[str, list[str]] = {}
     for clash in result.clashes:
-        ways = "".join(f"; {say(give.words())}" for give in clash.gives[:WAYS_OUT])
-        said = f"{say(clash.limit)} cannot be kept; {say(clash.reason)}{ways}."
+        ways = [relaxation_words(each, names) for each in clash.gives[:WAYS_OUT]]
+        said = as_clauses([*clash_clauses(clash, names), *ways], LONGEST)
         found.setdefault(clash.task, []).append(said)
     for key in result.deferred:
         if by_key[key].past_limit:
@@ -43,7 +42,7 @@ def unkept(result: Result, facts: ShopFacts) -> dict[str, str]:
         found.setdefault(work.key, []).extend(
             [*_pinned_too_late(work, facts), *_no_skill(work, facts)]
         )
-    return {key: " ".join(said) for key, said in found.items() if said}
+    return {key: fitted(said, LONGEST) for key, said in found.items() if said}
 
 
 def _pinned_too_late(work: WorkToPlan, facts: ShopFacts) -> list[str]:

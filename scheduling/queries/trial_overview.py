@@ -111,8 +111,8 @@ def _moved(rows: list[dict[str, Any]]) -> list[MovedWork]:
 
 
 def _why(row: dict[str, Any]) -> tuple[str, str]:
-    first, _, more = row["why"].partition(". ")
-    return (f"{first}." if more else first), more
+    """Return why work moves and what more there is to say; in older rows that is one text."""
+    return row["why"], row.get("more", "")
 
 
 def _place(row: dict[str, str] | None) -> DayAndMechanic | None:

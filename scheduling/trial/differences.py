@@ -23,7 +23,8 @@ CENT = 0.005
 class TrialOutcome:
     """What a trial came to: facts with the change, the plan found, and how it differs.
 
-    whys: why each piece of work moves, where that is known; anyway: pieces of work that would
+    whys: sentences on why each piece of work moves, the first the one that is shown at once, where
+    that is known; anyway: pieces of work that would
     stand elsewhere without the change too; left_open: money that the best plans might still save.
     """
 
@@ -31,7 +32,7 @@ class TrialOutcome:
     facts: ShopFacts
     result: Result
     difference: Difference
-    whys: dict[str, str]
+    whys: dict[str, list[str]]
     anyway: int = 0
     left_open: float = 0.0
 
@@ -107,13 +108,15 @@ def _move(
 ) -> dict[str, Any]:
     work = next(each for each in outcome.facts.work if each.key == task)
     machine = outcome.facts.machines[work.machine]
+    why = outcome.whys.get(task, [])
     return {
         "key": task,
         "tag": machine.tag,
         "title": work.title,
         "before": _place(before, outcome.facts),
         "after": _place(after, outcome.facts),
-        "why": outcome.whys.get(task, ""),
+        "why": why[0] if why else "",
+        "more": " ".join(why[1:]),
     }
 
 

@@ -15,8 +15,8 @@ from scheduling.core.planner import (
     read_problem,
     solve,
 )
-from scheduling.plan.plan_words import translator
 from scheduling.plan.search_stages import Telling
+from scheduling.plan.shop_names import ShopNames
 from scheduling.plan.shop_plan import CONTENT
 from scheduling.plan.shop_problem import ShopFacts, instance, vars_of
 from scheduling.trial.apply_changes import changed
@@ -24,6 +24,7 @@ from scheduling.trial.changes import Change
 from scheduling.trial.differences import TrialOutcome, shown
 from scheduling.trial.standing_plan import standing
 from scheduling.trial.trial_result import Worked, base_of, fault_of
+from scheduling.wording import move_sentences
 
 SECONDS = 8.0
 """How long few moves are searched for at most; it ends sooner where fewer are proven not to do."""
@@ -49,8 +50,8 @@ def mend_plan(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -
     tell.stage("how near the best it is")
     result = replace(found.result, bound=_bound(problem, found.result, tell))
     difference = compare(base.problem, standing(base.facts, base.problem), problem, result)
-    say = translator(facts).say
-    whys = {move.task: say(move.why) for move in found.moves}
+    names = ShopNames(facts)
+    whys = {move.task: move_sentences(move, names) for move in found.moves}
     said = shown(TrialOutcome(changes, facts, result, difference, whys))
     return Worked(base.marks, base.number, result, said | {"fewest": found.fewest})
 

@@ -8,6 +8,7 @@ import types
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from datetime import date
+from enum import Enum
 from math import isfinite
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
@@ -25,6 +26,8 @@ def to_plain(value: Any) -> Any:
         return {str(key): to_plain(each) for key, each in value.items()}
     if isinstance(value, float) and not isfinite(value):
         return str(value)  # JSON has no word for it, and a database refuses ours
+    if isinstance(value, Enum):
+        return value.value
     return value.isoformat() if isinstance(value, date) else value
 
 
@@ -37,8 +40,8 @@ def from_plain(kind: Any, data: Any, place: str = "") -> Any:
         return _object(kind, data, place)
     if origin in READ:
         return READ[origin](get_args(kind), data, place)
-    if kind is date:
-        return _day(data, place)
+    if isinstance(kind, type) and issubclass(kind, date | Enum):
+        return _day(data, place) if kind is date else _one_of(kind, data, place)
     if kind is float and (type(data) is int or data in ENDLESS):
         return float(data)
     if isinstance(kind, type) and type(data) is kind:
@@ -57,6 +60,13 @@ def _object(kind: type, data: Any, place: str) -> Any:
         )
     except TypeError as error:  # a field without a default is missing
         raise ValueError(f"{place or kind.__name__}: {error}") from error
+
+
+def _one_of(kind: Callable[[Any], Any], data: Any, place: str) -> Any:
+    try:
+        return kind(data)
+    except ValueError as error:
+        raise ValueError(f"{place}: {data!r:.60} is not known") from error
 
 
 def _day(data: Any, place: str) -> date:

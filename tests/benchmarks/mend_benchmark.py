@@ -15,6 +15,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from scheduling.core.planner import (
+    LeavingKind,
     Problem,
     Result,
     RunLimits,
@@ -103,7 +104,8 @@ def line(name: str, case: Row, seconds: float, workers: int) -> str:
         raise SystemExit(f"{name}: {report.faults}")
     eased = replace(problem, frozen_days=0)
     anew = solve(eased, RunLimits(5 * seconds, workers))
-    left = undone(problem, {m.task for m in found.moves if m.why.startswith("It cannot stay")})
+    barred = {m.task for m in found.moves if m.leaving.kind is LeavingKind.BARRED}
+    left = undone(problem, barred)
     cells = [
         name, found.least_moves, len(found.moves), f"{found.cost_after:.0f}",
         f"{found.seconds:.2f}", moves(case, anew), f"{anew.total:.0f}", f"{left:.0f}",

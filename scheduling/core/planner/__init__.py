@@ -26,45 +26,71 @@ The rooms, each of which imports only those before it, and each by its face alon
 """
 
 from .answer import (
+    CENT,
     Assignment,
     Bottleneck,
     Change,
     Clash,
+    ClashDays,
+    ClashLimit,
+    CostCounts,
     Difference,
+    FixedBy,
+    LimitKind,
     PlaceReason,
     Relaxation,
+    RelaxationKind,
     Result,
     Supply,
     TaskMove,
-    TermLine,
     compare,
 )
-from .control import RunLimits, RunProgress, Tuning
-from .mend import MendedPlan, ReasonedMove, mend
+from .control import RunLimits, RunProgress, Stage, Tuning
+from .mend import Leaving, LeavingKind, MendedPlan, ReasonedMove, mend
 from .plan import TERMS, blocked_bookings, price
-from .problem import InstanceError, Problem, Spot, read_problem
+from .problem import (
+    BusyMechanic,
+    Conflict,
+    ConflictKind,
+    InstanceError,
+    Problem,
+    Spot,
+    read_problem,
+)
 from .run import solve
 
 __all__ = [
+    "CENT",
     "TERMS",
     "Assignment",
     "Bottleneck",
+    "BusyMechanic",
     "Change",
     "Clash",
+    "ClashDays",
+    "ClashLimit",
+    "Conflict",
+    "ConflictKind",
+    "CostCounts",
     "Difference",
+    "FixedBy",
     "InstanceError",
+    "Leaving",
+    "LeavingKind",
+    "LimitKind",
     "MendedPlan",
     "PlaceReason",
     "Problem",
     "ReasonedMove",
     "Relaxation",
+    "RelaxationKind",
     "Result",
     "RunLimits",
     "RunProgress",
     "Spot",
+    "Stage",
     "Supply",
     "TaskMove",
-    "TermLine",
     "Tuning",
     "blocked_bookings",
     "compare",

@@ -14,6 +14,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from scheduling.core.planner import InstanceError, Result, RunLimits, read_problem, solve
+from scheduling.wording import IdNames, clash_reason, limit_words, plan_file
 
 LEAST_SECONDS = 0.05
 """Wall-clock seconds given to the search when reading has used up the time."""
@@ -59,7 +60,7 @@ class Command(BaseCommand):
         left = limits.seconds * (1 - SHARE_TO_WRITE) - (time.monotonic() - started)
         result = solve(problem, RunLimits(max(LEAST_SECONDS, left), limits.workers, limits.seed))
         seconds = time.monotonic() - started
-        _write(options["out"], result.to_dict() | {"seconds": round(seconds, 3)})
+        _write(options["out"], plan_file(result) | {"seconds": round(seconds, 3)})
         if not result.feasible:
             raise CommandError(_clash_words(result), returncode=3)
         self.stdout.write(
@@ -108,5 +109,9 @@ def _write(path: str, plan: dict[str, Any]) -> None:
 
 def _clash_words(result: Result) -> str:
     proven = "No plan keeps" if result.fewest else "No plan was found that keeps"
-    clashes = "\n".join(f"  {c.task} ({c.limit}): {c.reason}" for c in result.clashes)
+    names = IdNames()
+    clashes = "\n".join(
+        f"  {c.task} ({limit_words(c.limit, names)}): {clash_reason(c, names)}"
+        for c in result.clashes
+    )
     return f"{proven} every limit; the plan written breaks {len(result.clashes)}:\n{clashes}"

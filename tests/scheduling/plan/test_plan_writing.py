@@ -6,8 +6,9 @@ import pytest
 
 from scheduling.core.planner import TERMS, Assignment, Result
 from scheduling.models import Plan, PlannedJob, PlannedWork
-from scheduling.plan.plan_writing import MOST_SAID, sentences, write_plan
+from scheduling.plan.plan_writing import MOST_SAID, write_plan
 from scheduling.plan.shop_problem import load_shop
+from scheduling.wording import fitted
 from tests import factories as make
 from tests.scheduling.cases import NOW
 
@@ -87,7 +88,7 @@ def test_work_that_is_done_leaves_the_plan(shop, mechanic, due_in, refreshed):
 
 def test_what_is_lacking_is_kept_in_whole_sentences():
     short = ["No mechanic holds the skill.", "The shop is shut."]
-    assert sentences(short) == "No mechanic holds the skill. The shop is shut."
-    kept = sentences([f"Sentence {n} of many that do not all fit." for n in range(60)])
+    assert fitted(short, MOST_SAID) == "No mechanic holds the skill. The shop is shut."
+    kept = fitted([f"Sentence {n} of many that do not all fit." for n in range(60)], MOST_SAID)
     assert len(kept) <= MOST_SAID
     assert kept.endswith("fit. …")

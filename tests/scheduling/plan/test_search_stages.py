@@ -5,7 +5,7 @@ from threading import Thread
 import pytest
 from django.db import DatabaseError
 
-from scheduling.core.planner import RunProgress
+from scheduling.core.planner import RunProgress, Stage
 from scheduling.models import PlanSearch
 from scheduling.plan.search_stages import Telling
 from tests import consequences
@@ -31,20 +31,21 @@ def telling(clock):
 
 
 def test_what_the_planner_says_is_written(telling):
-    telling(RunProgress("improving", 0.25, 210.0, 200.0))
+    telling(RunProgress(Stage.IMPROVING, 0.25, 210.0, 200.0))
     search = PlanSearch.objects.get()
-    assert (search.stage, search.share, search.cost, search.bound) == ("improving", 0.25, 210, 200)
+    assert search.stage == "improving a few machines at a time"
+    assert (search.share, search.cost, search.bound) == (0.25, 210, 200)
 
 
 def test_twice_a_second_is_enough(telling, clock, django_assert_num_queries):
     with django_assert_num_queries(3):
         for step in range(11):  # one second, a word every tenth
             clock.seconds = step / 10
-            telling(RunProgress("improving", 0.0, 210.0 - step, 200.0))
+            telling(RunProgress(Stage.IMPROVING, 0.0, 210.0 - step, 200.0))
 
 
 def test_no_plan_yet_is_no_cost(telling):
-    telling(RunProgress("first plan", 0.0, float("inf"), float("-inf")))
+    telling(RunProgress(Stage.STARTING, 0.0, float("inf"), float("-inf")))
     search = PlanSearch.objects.get()
     assert (search.cost, search.bound, search.gap) == (None, 0, None)
 
@@ -52,12 +53,12 @@ def test_no_plan_yet_is_no_cost(telling):
 def test_a_stage_of_ours_stands_before_the_planners(telling, clock):
     telling.stage("with the change")
     clock.seconds = 1
-    telling(RunProgress("improving", 0.0, 1.0, 1.0))
-    assert PlanSearch.objects.get().stage == "with the change: improving"
+    telling(RunProgress(Stage.IMPROVING, 0.0, 1.0, 1.0))
+    assert PlanSearch.objects.get().stage == "with the change: improving a few machines at a time"
 
 
 def test_another_thread_is_passed_over(telling):
-    thread = Thread(target=telling, args=(RunProgress("improving", 0.0, 1.0, 1.0),))
+    thread = Thread(target=telling, args=(RunProgress(Stage.IMPROVING, 0.0, 1.0, 1.0),))
     thread.start()
     thread.join()
     assert PlanSearch.objects.get().cost is None
@@ -68,4 +69,4 @@ def test_a_busy_database_does_not_end_the_search(telling, monkeypatch):
         raise DatabaseError("database is locked")
 
     monkeypatch.setattr(PlanSearch.objects, "filter", busy)
-    telling(RunProgress("improving", 0.0, 1.0, 1.0))
+    telling(RunProgress(Stage.IMPROVING, 0.0, 1.0, 1.0))

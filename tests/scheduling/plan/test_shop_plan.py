@@ -241,7 +241,7 @@ def test_work_waits_for_its_part(shop, mechanic, oil_filter, refreshed):
     refreshed()
     plan_shop(shop, NOW, seconds=2)
     assert planned_day(machine) == day(7)
-    assert "oil filter arrives on Mon 9 Mar" in PlannedWork.objects.get().why
+    assert "oil filter does not arrive until Mon 9 Mar" in PlannedWork.objects.get().why
 
 
 def test_work_without_its_part_waits_with_the_reason(shop, mechanic, oil_filter, refreshed):
@@ -326,7 +326,9 @@ def test_hard_limit_that_cannot_be_kept_is_said(shop, mechanic, due_in, refreshe
     refreshed()
     report = plan_shop(shop, NOW, seconds=2)
     (sentence,) = report.cannot_keep
-    assert sentence.startswith(f"{machine.tag}, Annual inspection: its limit Wed 4 Mar cannot")
+    assert sentence.startswith(
+        f"{machine.tag}, Annual inspection: the hard limit on Wed 4 Mar cannot"
+    )
     assert sentence[:100] in Plan.objects.get().missing
     assert planned_day(machine) == day(7)  # the next day on which it can be
 

@@ -7,18 +7,19 @@ import pytest
 
 from scheduling.core.planner import (
     Bottleneck,
+    CostCounts,
     PlaceReason,
     Relaxation,
+    RelaxationKind,
     Result,
     Spot,
     Supply,
-    TermLine,
 )
 from scheduling.plan.decided import Decided
 from scheduling.plan.speaking import cost_words, ways_out, week_words, why_it_waits
 from tests.scheduling.plan.one_quad import FACTS, OIL, facts
 
-OVERTIME = Relaxation("overtime", Spot(2, "ada"), 1.5, "ada", 12.0, (2, 2))
+OVERTIME = Relaxation(RelaxationKind.OVERTIME, Spot(2, "ada"), 1.5, "ada", 12.0, (2, 2))
 
 
 def result(**more):
@@ -30,10 +31,9 @@ def week(scarce):
 
 
 def test_each_term_says_what_it_pays_for():
-    line = TermLine("overtime", 66.0, "1.0 h of overtime on day 2")
-    assert cost_words(result(terms=(line,)), FACTS) == {
-        "overtime": "1.0 h of overtime on Wed 4 Mar"
-    }
+    counts = CostCounts(*(0,) * 10, 1.0, 1, *(0,) * 4)
+    said = cost_words(result(counts=counts))
+    assert said["overtime"] == "1.0 h of overtime over 1 mechanic day"
 
 
 @pytest.mark.parametrize(
@@ -41,18 +41,19 @@ def test_each_term_says_what_it_pays_for():
     [
         (None, "nothing is short."),
         (Supply("skill", "hydraulic", 31.8, 34.0, 38.0, 3),
-         "short is the skill hydraulic (32 of 34 h used). One more hour on Thu 5 Mar would be "
-         "worth about $38.00."),
+         "short of people with the skill hydraulic (31.8 of 34.0 h used); one more hour on "
+         "Thu 5 Mar would be worth about $38.00."),
         (Supply("skill", "any", 40.0, 40.0, 5.0, 1),
-         "short is everybody's time (40 of 40 h used). One more hour on Tue 3 Mar would be worth "
-         "about $5.00."),
+         "short of everybody's time (40.0 of 40.0 h used); one more hour on Tue 3 Mar would be "
+         "worth about $5.00."),
         (Supply("mechanic", "ada", 8.0, 8.0, 9.5, 0),
-         "short is Ada Brook (8 of 8 h used). One more hour on Mon 2 Mar would be worth about "
-         "$9.50."),
+         "short of the time of Ada Brook (8.0 of 8.0 h used); one more hour on Mon 2 Mar would be "
+         "worth about $9.50."),
         (Supply("bay", "shop", 9.0, 10.0, 70.0, 4),
-         "short is room in the bays (9 of 10 bay-days used). Half a day more of a bay on "
-         "Fri 6 Mar would be worth about $70.00."),
-        (Supply("mechanic", "ada", 8.0, 8.0), "short is Ada Brook (8 of 8 h used)."),
+         "short of room in the bays of the shop (9.0 of 10.0 bay-days used); half a day more of a "
+         "bay on Fri 6 Mar would be worth about $70.00."),
+        (Supply("mechanic", "ada", 8.0, 8.0),
+         "short of the time of Ada Brook (8.0 of 8.0 h used)."),
     ],
 )  # fmt: skip
 def test_week_says_what_is_scarce_and_what_more_is_worth(scarce, said):
@@ -66,9 +67,9 @@ def test_work_that_waits_says_what_the_planner_weighed_and_its_ways_out_apart():
     found = result(deferred_reasons={OIL.key: reason})
     said = why_it_waits(OIL, found, FACTS)
     assert "The cheapest free place, Thu 5 Mar with Ada Brook, would cost $32.00 more" in said
-    assert "h more of" not in said
+    assert "h more from" not in said
     (way,) = ways_out(OIL, found, FACTS)
-    assert way.startswith("With 1.50 h more of Ada Brook on Wed 4 Mar it could be done on Wed 4")
+    assert way.startswith("With 1.5 h more from Ada Brook on Wed 4 Mar, it could be done on Wed 4")
     assert way.endswith("for $12.00 more.")
 
 

@@ -5,7 +5,16 @@ from datetime import date
 
 import pytest
 
-from scheduling.core.planner import Clash, Result
+from scheduling.core.planner import (
+    BusyMechanic,
+    Clash,
+    ClashDays,
+    ClashLimit,
+    Conflict,
+    ConflictKind,
+    LimitKind,
+    Result,
+)
 from scheduling.plan.decided import Decided, DecidedSpot
 from scheduling.plan.unkept import cannot_keep, unkept
 from tests.scheduling.plan.one_quad import ADA, FACTS, OIL, facts
@@ -36,10 +45,12 @@ def test_pin_after_a_hard_limit_is_named(found, said):
 
 
 def test_clash_stands_beside_its_work_with_dates_and_names():
-    clash = Clash(OIL.key, "pin on day 3 with ada", "day 3: ada has 8.00 of 8.00 h taken")
+    busy = Conflict(ConflictKind.HOURS_TAKEN, busy=(BusyMechanic("ada", 8.0, 8.0),))
+    pin = ClashLimit(LimitKind.PIN, 3, "ada")
+    clash = Clash(OIL.key, pin, (ClashDays(((3, 3),), busy),))
     assert unkept(result(clash), FACTS) == {
-        OIL.key: "pin on Thu 5 Mar with Ada Brook cannot be kept; "
-        "Thu 5 Mar: Ada Brook has 8.00 of 8.00 h taken."
+        OIL.key: "the pin on Thu 5 Mar with Ada Brook cannot be kept; "
+        "Thu 5 Mar: Ada Brook has 8 of 8 h taken."
     }
 
 

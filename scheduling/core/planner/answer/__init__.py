@@ -1,14 +1,14 @@
-"""What the planner hands back, as values that can say themselves in a sentence.
+"""What the planner hands back, as values.
 
 `Result` is the plan with its price, its bound and a `PlaceReason` for each place; `Clash` and
 `Relaxation` say what cannot be kept and what would have to give; `Bottleneck` what a week is short
 of; `Utilisation` how full the plan makes people and bays; `compare` what differs between two plans.
 """
 
-from .cost_words import TermLine, term_lines
+from .cost_counts import CostCounts, cost_counts
 from .difference import Change, Difference, TaskMove, compare
-from .place_reason import CENT, PlaceReason, Relaxation, place
-from .result import Assignment, Clash, Result
+from .place_reason import CENT, FixedBy, PlaceReason, Relaxation, RelaxationKind
+from .result import Assignment, Clash, ClashDays, ClashLimit, LimitKind, Result
 from .utilisation import WEEK, Bar, Utilisation, utilisation_of
 from .week import Bottleneck, Supply
 
@@ -20,16 +20,20 @@ __all__ = [
     "Bottleneck",
     "Change",
     "Clash",
+    "ClashDays",
+    "ClashLimit",
+    "CostCounts",
     "Difference",
+    "FixedBy",
+    "LimitKind",
     "PlaceReason",
     "Relaxation",
+    "RelaxationKind",
     "Result",
     "Supply",
     "TaskMove",
-    "TermLine",
     "Utilisation",
     "compare",
-    "place",
-    "term_lines",
+    "cost_counts",
     "utilisation_of",
 ]

@@ -1,4 +1,4 @@
-"""A week of a yard and what is short in it, as values and as a sentence."""
+"""A week of a yard and what is short in it, as values."""
 
 from dataclasses import dataclass
 
@@ -18,16 +18,6 @@ class Supply:
     worth: float | None = None
     day: int | None = None
 
-    def words(self) -> str:
-        """Return how full it is, in hours or bay-days, and what more of it is worth."""
-        unit = "bay-days" if self.kind == "bay" else "h"
-        name = f"the bays of {self.name}" if self.kind == "bay" else f"{self.kind} {self.name}"
-        text = f"{name} ({self.used:.1f} of {self.available:.1f} {unit} used)"
-        if self.worth is None:
-            return text
-        more = "half a bay-day" if self.kind == "bay" else "an hour"
-        return f"{text}: {more} more on day {self.day} would be worth about {self.worth:.2f}"
-
 
 @dataclass(frozen=True, slots=True)
 class Bottleneck:
@@ -42,10 +32,3 @@ class Bottleneck:
     last_day: int
     scarce: Supply | None
     others: tuple[Supply, ...]
-
-    def sentence(self) -> str:
-        """Return what is short on the days of the week, as a sentence."""
-        days = f"days {self.first_day} to {self.last_day}"
-        if self.scarce is None:
-            return f"Nothing is short on {days}."
-        return f"Short on {days} is {self.scarce.words()}."

@@ -5,7 +5,7 @@ that every step of a run looks at, `Tuning` the constants of judgement, and `Rep
 carry the progress of each yard to whoever shows it.
 """
 
-from .run_progress import PAUSE, Board, Report, Reporter, RunProgress, Tell, silent
+from .run_progress import PAUSE, Board, Report, Reporter, RunProgress, Stage, Tell, silent
 from .search_tuning import Tuning
 from .watch import SPARE, RunLimits, Watch
 
@@ -17,6 +17,7 @@ __all__ = [
     "Reporter",
     "RunLimits",
     "RunProgress",
+    "Stage",
     "Tell",
     "Tuning",
     "Watch",

@@ -9,10 +9,9 @@ from .bottleneck import bottlenecks
 from .clash import clashes_of
 from .clash_relaxation import with_relaxations
 from .day_conflict import conflict_at
-from .why import TOO_LATE, explain
+from .why import explain
 
 __all__ = [
-    "TOO_LATE",
     "bottlenecks",
     "clashes_of",
     "conflict_at",

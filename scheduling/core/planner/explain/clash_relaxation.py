@@ -3,7 +3,7 @@
 from dataclasses import replace
 from math import inf
 
-from scheduling.core.planner.answer import Clash, Relaxation
+from scheduling.core.planner.answer import Clash, Relaxation, RelaxationKind
 from scheduling.core.planner.control import Watch
 from scheduling.core.planner.plan import Draft
 from scheduling.core.planner.problem import Problem, Task, fixed_spot
@@ -50,4 +50,4 @@ def _later_limit(draft: Draft, k: int, task: Task) -> tuple[Relaxation, ...]:
     spot = draft.places_of(k).get(task.id)
     if spot is None or task.limit_day is None or fixed_spot(draft.case.problem, task) is not None:
         return ()
-    return (Relaxation("limit", spot, float(spot.day - task.limit_day), "", 0.0),)
+    return (Relaxation(RelaxationKind.LIMIT, spot, float(spot.day - task.limit_day), "", 0.0),)

@@ -3,14 +3,24 @@
 import numpy as np
 
 from scheduling.core.planner.plan import Draft
-from scheduling.core.planner.problem import Mechanic, Spot, Task, day_rule, mechanic_rule, ticks
+from scheduling.core.planner.problem import (
+    BusyMechanic,
+    Conflict,
+    ConflictKind,
+    Mechanic,
+    Spot,
+    Task,
+    day_rule,
+    mechanic_rule,
+    ticks,
+)
 from scheduling.core.planner.visits import Visits
 
 from .visit_conflict import able_seconds, visit_conflict
 
 
-def day_conflict(draft: Draft, k: int, i: int, day: int) -> str:
-    """Return in words what forbids a visit for task `i` of machine `k` alone on `day`."""
+def day_conflict(draft: Draft, k: int, i: int, day: int) -> Conflict:
+    """Return what forbids a visit for task `i` of machine `k` alone on `day`."""
     visits, problem = draft.machines[k], draft.case.problem
     task = visits.tasks[i]
     # From what nobody can change to what another plan could: rules, people, order, parts, bays,
@@ -20,7 +30,7 @@ def day_conflict(draft: Draft, k: int, i: int, day: int) -> str:
         return rule
     present = able_and_present(draft, task, day)
     if not present:
-        return f"nobody works who holds the skill {task.skill}"
+        return Conflict(ConflictKind.NOBODY_WORKS, skill=task.skill)
     return (
         visit_conflict(problem, _others(draft, k, i), task, day)
         or missing_part(draft, k, i, day)
@@ -29,21 +39,21 @@ def day_conflict(draft: Draft, k: int, i: int, day: int) -> str:
     )
 
 
-def conflict_at(draft: Draft, k: int, i: int, spot: Spot) -> str:
-    """Return in words what forbids a visit for task `i` of machine `k` alone at `spot`."""
+def conflict_at(draft: Draft, k: int, i: int, spot: Spot) -> Conflict:
+    """Return what forbids a visit for task `i` of machine `k` alone at `spot`."""
     visits, problem, day = draft.machines[k], draft.case.problem, spot.day
     names = [m.id for m in draft.case.mechanics]
     if day >= draft.case.days:
-        return f"the plan ends on day {draft.case.days - 1}"
+        return Conflict(ConflictKind.PLAN_ENDED, day=draft.case.days - 1)
     if spot.mechanic not in names:
-        return f"{spot.mechanic} is not there any more"
+        return Conflict(ConflictKind.MECHANIC_GONE, mechanic=spot.mechanic or "")
     w = names.index(spot.mechanic)
     task, mechanic = visits.tasks[i], draft.case.mechanics[w]
     rule = day_rule(problem, visits.machine, task, day) or mechanic_rule(problem, task, mechanic)
     if rule is not None:
         return rule
     if draft.case.longest[day, w] == 0:
-        return f"{mechanic.id} does not work on day {day}"
+        return Conflict(ConflictKind.MECHANIC_AWAY, mechanic=mechanic.id)
     return (
         visit_conflict(problem, _others(draft, k, i), task, day)
         or missing_part(draft, k, i, day)
@@ -89,8 +99,8 @@ def _helpers(draft: Draft, k: int, i: int, day: int, present: list[int]) -> list
     ]
 
 
-def missing_part(draft: Draft, k: int, i: int, day: int) -> str | None:
-    """Return in words which part is not there for task `i` of machine `k` on `day`, or None."""
+def missing_part(draft: Draft, k: int, i: int, day: int) -> Conflict | None:
+    """Return which part is not there for task `i` of machine `k` on `day`, or None."""
     visits = draft.machines[k]
     slack = draft.slack(visits.parts)[:, day]
     row = int(np.flatnonzero(visits.masks == 1 << i)[0])
@@ -99,28 +109,29 @@ def missing_part(draft: Draft, k: int, i: int, day: int) -> str | None:
             part = draft.case.problem.parts[draft.case.parts[p]]
             later = sorted(arrives for arrives, _ in part.arrivals if arrives > day)
             if not later:
-                return f"{part.id} is used up"
-            late = ", its late date" if later[0] in part.slipping else ""
-            return f"{part.id} arrives on day {later[0]}{late}"
+                return Conflict(ConflictKind.PART_USED_UP, what=part.id)
+            slips = later[0] in part.slipping
+            kind = ConflictKind.PART_MAY_COME if slips else ConflictKind.PART_COMES
+            return Conflict(kind, day=later[0], what=part.id)
     return None
 
 
-def full_bays(draft: Draft, k: int, i: int, day: int) -> str | None:
-    """Return in words that there is no bay for task `i` of machine `k` on `day`, or None."""
+def full_bays(draft: Draft, k: int, i: int, day: int) -> Conflict | None:
+    """Return that there is no bay for task `i` of machine `k` on `day`, or None."""
     visits = draft.machines[k]
     row = int(np.flatnonzero(visits.masks == 1 << i)[0])
     if visits.uses is not None:
         return _full_on_the_way(draft, visits, (row, day))
     full = visits.site < 0 and draft.bays[day] + visits.halves[row] > draft.case.bays[day]
-    return full_words(draft, day) if full else None
+    return Conflict(_full_kind(draft, day)) if full else None
 
 
-def full_words(draft: Draft, day: int) -> str:
-    """Return in words that no bay is free on a day."""
-    return "the bays are full" if draft.case.bays[day] else "there is no bay"
+def _full_kind(draft: Draft, day: int) -> ConflictKind:
+    """Return whether the bays are full on a day, or none is there."""
+    return ConflictKind.BAYS_FULL if draft.case.bays[day] else ConflictKind.NO_BAY
 
 
-def _full_on_the_way(draft: Draft, visits: Visits, start: tuple[int, int]) -> str | None:
+def _full_on_the_way(draft: Draft, visits: Visits, start: tuple[int, int]) -> Conflict | None:
     """Return the first day on which the bays are full, if they are for every crew."""
     free = draft.case.bays - draft.bays
     first_full = []
@@ -132,15 +143,15 @@ def _full_on_the_way(draft: Draft, visits: Visits, start: tuple[int, int]) -> st
     if not first_full:
         return None
     day = max(first_full)
-    words = full_words(draft, day)
-    return words if day == start[1] else f"{words} on day {day}"
+    return Conflict(_full_kind(draft, day), day=None if day == start[1] else day)
 
 
-def hours_taken(draft: Draft, day: int, mechanics: list[int]) -> str:
+def hours_taken(draft: Draft, day: int, mechanics: list[int]) -> Conflict:
     """Return how full the day of each of the mechanics is."""
-    return ", ".join(_taken(draft, day, w, draft.case.mechanics[w]) for w in mechanics)
+    busy = tuple(_busy(draft, day, w, draft.case.mechanics[w]) for w in mechanics)
+    return Conflict(ConflictKind.HOURS_TAKEN, busy=busy)
 
 
-def _taken(draft: Draft, day: int, w: int, mechanic: Mechanic) -> str:
-    taken, there = draft.used[day, w] / draft.case.scale, mechanic.hours[day]
-    return f"{mechanic.id} has {taken:.2f} of {there:.2f} h taken"
+def _busy(draft: Draft, day: int, w: int, mechanic: Mechanic) -> BusyMechanic:
+    taken = float(draft.used[day, w] / draft.case.scale)
+    return BusyMechanic(mechanic.id, taken, mechanic.hours[day])

@@ -11,7 +11,7 @@ from math import isinf
 
 import numpy as np
 
-from scheduling.core.planner.answer import CENT, Relaxation
+from scheduling.core.planner.answer import CENT, Relaxation, RelaxationKind
 from scheduling.core.planner.plan import Draft, replan
 from scheduling.core.planner.problem import BookedSpan, Case, PlannedMachine, Spot
 from scheduling.core.planner.visits import Visits, machine_visits
@@ -82,7 +82,9 @@ class RelaxationSearch:
             # Somebody's hours on one day can be asked for; a little of several people's cannot.
             if len(where) == 1:
                 day, w = where[0].tolist()
-                relaxation = self._relaxation("overtime", *found, beyond.sum() / case.scale, "")
+                relaxation = self._relaxation(
+                    RelaxationKind.OVERTIME, *found, beyond.sum() / case.scale
+                )
                 yield replace(relaxation, what=case.mechanics[w].id, days=(day, day))
 
     def bay(self) -> Iterator[Relaxation]:
@@ -94,7 +96,7 @@ class RelaxationSearch:
             beyond = np.maximum(0, found[1].bays - case.bays)
             days = np.flatnonzero(beyond).tolist()
             if days:
-                relaxation = self._relaxation("bay", *found, beyond.max() / 2, "")
+                relaxation = self._relaxation(RelaxationKind.BAY, *found, beyond.max() / 2)
                 yield replace(relaxation, days=(days[0], days[-1]))
 
     def part(self) -> Iterator[Relaxation]:
@@ -112,7 +114,7 @@ class RelaxationSearch:
         arrivals = case.problem.parts[part].arrivals
         later = [day for day, _ in arrivals if day > found[0].day]
         sooner = min(later) - found[0].day if later else 0
-        yield self._relaxation("part", *found, sooner, part)
+        yield self._relaxation(RelaxationKind.PART, *found, sooner, part)
 
     def _short_part(self, day: int) -> str:
         visits, case = self.visits, self.draft.case
@@ -142,7 +144,9 @@ class RelaxationSearch:
         # Another day would not need the booking to move, and was looked at already.
         if found is not None and found[0].day == day:
             days = booking.first_day, booking.last_day
-            yield replace(self._relaxation("booking", *found, by, booking.id), days=days)
+            yield replace(
+                self._relaxation(RelaxationKind.BOOKING, *found, by, booking.id), days=days
+            )
 
     def swap(self) -> Iterator[Relaxation]:
         """Yield the best exchange with a visit on a day where the task would like to be."""
@@ -159,7 +163,8 @@ class RelaxationSearch:
             gone = self.draft.places_of(j)
             names = [t for t, s in gone.items() if found.places_of(j).get(t) != s]
             spot = found.places_of(self.k)[self.visits.tasks[self.i].id]
-            relaxation = self._relaxation("swap", spot, found, 0, ", ".join(names))
+            swapped = self._relaxation(RelaxationKind.SWAP, spot, found, 0)
+            relaxation = replace(swapped, tasks=tuple(names))
             if names and (best is None or relaxation.price < best.price):
                 best = relaxation
         if best is not None:
@@ -218,6 +223,6 @@ class RelaxationSearch:
         return found.places_of(self.k)[visits.tasks[self.i].id], found
 
     def _relaxation(
-        self, kind: str, spot: Spot, draft: Draft, amount: float, what: str
+        self, kind: RelaxationKind, spot: Spot, draft: Draft, amount: float, what: str = ""
     ) -> Relaxation:
         return Relaxation(kind, spot, float(amount), what, draft.total() - self.now)

@@ -3,14 +3,22 @@
 from collections.abc import Mapping
 
 from scheduling.core.planner.plan import last_days_in, visit_hours
-from scheduling.core.planner.problem import Mechanic, Problem, Spot, Task, mechanic_rule
+from scheduling.core.planner.problem import (
+    Conflict,
+    ConflictKind,
+    Mechanic,
+    Problem,
+    Spot,
+    Task,
+    mechanic_rule,
+)
 from scheduling.core.planner.visits import last_days, room_of
 
 
 def visit_conflict(
     problem: Problem, places: Mapping[str, Spot], task: Task, day: int
-) -> str | None:
-    """Return in words what forbids a visit for `task` alone on `day`, or None.
+) -> Conflict | None:
+    """Return what forbids a visit for `task` alone on `day`, or None.
 
     `places` are those of the machine's other tasks.
     """
@@ -21,16 +29,18 @@ def visit_conflict(
     )
 
 
-def _out_of_order(problem: Problem, places: Mapping[str, Spot], task: Task, day: int) -> str | None:
+def _out_of_order(
+    problem: Problem, places: Mapping[str, Spot], task: Task, day: int
+) -> Conflict | None:
     ends = {name: spot.day for name, spot in places.items()} | last_days_in(problem, places)
     for name in sorted(task.after):
         if name not in places:
-            return f"it comes after {name}, which has no place"
+            return Conflict(ConflictKind.FORERUNNER_WAITS, what=name)
         if ends[name] >= day:
-            return f"it comes after {name}, which is done on day {ends[name]}"
+            return Conflict(ConflictKind.FORERUNNER_LATER, day=ends[name], what=name)
     for name, spot in places.items():
         if task.id in problem.tasks[name].after and spot.day <= day:
-            return f"{name}, which comes after it, is on day {spot.day}"
+            return Conflict(ConflictKind.FOLLOWER_SOONER, day=spot.day, what=name)
     return None
 
 
@@ -51,18 +61,18 @@ def able_seconds(problem: Problem, task: Task, day: int | None = None) -> list[M
     ]
 
 
-def _no_second(problem: Problem, task: Task, day: int) -> str | None:
+def _no_second(problem: Problem, task: Task, day: int) -> Conflict | None:
     if task.second is None:
         return None
     if not able_seconds(problem, task):
-        return f"nobody else holds the skill {task.second.skill} to be the second person"
+        return Conflict(ConflictKind.NO_SECOND, skill=task.second.skill)
     if not able_seconds(problem, task, day):
-        return f"nobody else works who holds the skill {task.second.skill} as second person"
+        return Conflict(ConflictKind.SECOND_AWAY, skill=task.second.skill)
     return None
 
 
-def _too_long(problem: Problem, task: Task, day: int) -> str | None:
-    """Say how long the work would last, where that is too long whoever does it."""
+def _too_long(problem: Problem, task: Task, day: int) -> Conflict | None:
+    """Return how long the work would last, where that is too long whoever does it."""
     if not task.several_days:
         return None
     machine = problem.machines[task.machine]
@@ -75,12 +85,14 @@ def _too_long(problem: Problem, task: Task, day: int) -> str | None:
             found.append(int(last_days(room, hours)[day]))
     last = min(found, default=None)
     if last is None:
-        return "nobody with the skill has the hours to begin it"
+        return Conflict(ConflictKind.NOBODY_BEGINS)
     booking = next((b for b in machine.bookings if day <= b.last_day and b.first_day <= last), None)
     if last >= problem.horizon_days:
-        return f"its {hours:g} h would not be done by day {problem.horizon_days - 1}"
+        return Conflict(ConflictKind.LASTS_PAST_PLAN, day=problem.horizon_days - 1, hours=hours)
     if task.limit_day is not None and last > task.limit_day:
-        return f"its {hours:g} h would last until day {last}, past its limit, day {task.limit_day}"
+        return Conflict(
+            ConflictKind.LASTS_PAST_LIMIT, day=last, last_day=task.limit_day, hours=hours
+        )
     if booking is not None:
-        return f"its {hours:g} h would last until day {last}, into booking {booking.id}"
+        return Conflict(ConflictKind.LASTS_INTO_BOOKING, day=last, hours=hours, what=booking.id)
     return None

@@ -2,7 +2,7 @@
 
 Each task is moved alone, everything else staying: the cheapest other place shows what this one
 saves, term by term, and a day that looks cheaper shows the first rule or the room that forbids
-it.  Days are numbers; whoever shows the sentence on a page may build it anew from `PlaceReason`.
+it.  What comes out are values; they become sentences outside the core.
 """
 
 from collections.abc import Collection
@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from scheduling.core.planner.answer import CENT, PlaceReason
+from scheduling.core.planner.answer import CENT, FixedBy, PlaceReason
 from scheduling.core.planner.bound import ShadowPrices
 from scheduling.core.planner.control import Watch
 from scheduling.core.planner.plan import Draft, own_cost, price_but_timing
@@ -22,8 +22,6 @@ from .day_conflict import day_conflict, short_of_hours
 from .relaxation import relaxations_of
 from .task_placer import TaskPlacer, members
 from .timing import Timing, timing_of
-
-TOO_LATE = "The other places were not priced: the time was up."
 
 VISIT_TERMS = ("visit", "setup", "downtime", "trip", "overtime")
 """Terms that a visit causes as such."""
@@ -96,8 +94,8 @@ class Explainer:
         fixed = fixed_spot(self.draft.case.problem, task)
         if fixed is not None:
             held = self.draft.case.problem.held(task)
-            kind = "it stood in the frozen days" if held else "it is pinned here"
-            return PlaceReason(fixed=kind, together=together, **timing)
+            fixed_by = FixedBy.FROZEN if held else FixedBy.PIN
+            return PlaceReason(fixed=fixed_by, together=together, **timing)
         without = self.placer.without(self.draft, slot, i)
         if without is None:
             return PlaceReason(together=together, **timing)

@@ -6,9 +6,11 @@ each move at a price of its own (the change penalty).  `mend` returns a `MendedP
 """
 
 from .mended_plan import MendedPlan, mend
-from .moves import ReasonedMove
+from .moves import Leaving, LeavingKind, ReasonedMove
 
 __all__ = [
+    "Leaving",
+    "LeavingKind",
     "MendedPlan",
     "ReasonedMove",
     "mend",

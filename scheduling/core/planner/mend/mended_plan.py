@@ -10,7 +10,7 @@ change too, at a higher price; pins stay.  A yard in which everything can stay i
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from scheduling.core.planner.answer import PlaceReason, Result, term_lines
+from scheduling.core.planner.answer import PlaceReason, Result, cost_counts
 from scheduling.core.planner.control import SPARE, RunLimits, Watch
 from scheduling.core.planner.explain import explain, with_relaxations
 from scheduling.core.planner.plan import blocked_bookings, price
@@ -48,11 +48,21 @@ class MendedPlan:
     seconds: float
 
     def to_dict(self) -> dict[str, Any]:
-        """Return the mend as plain JSON values, the plan in the format ``shop-plan-1``."""
+        """Return the mend as plain JSON values, the plan in the format ``shop-plan-1``.
+
+        Why each task moves is left out: it is put into words outside the core.
+        """
         names = ("kept", "cost_before", "cost_after", "move_price", "least_moves", "fewest")
         figures = {name: getattr(self, name) for name in (*names, "seconds")}
-        moves = [asdict(move) for move in self.moves]
+        moves = [
+            {"task": m.task, "before": _spot_values(m.before), "after": _spot_values(m.after)}
+            for m in self.moves
+        ]
         return figures | {"moves": moves, "plan": self.result.to_dict()}
+
+
+def _spot_values(spot: Spot | None) -> dict[str, Any] | None:
+    return None if spot is None else asdict(spot)
 
 
 def mend(problem: Problem, limits: RunLimits, move_price: float | None = None) -> MendedPlan:
@@ -71,10 +81,10 @@ def mend(problem: Problem, limits: RunLimits, move_price: float | None = None) -
     for n, yard in enumerate(yards):
         means = Means(penalty, search.part(1.0 / (len(yards) - n)), limits.workers, limits.seed)
         mended.append((yard, mend_yard(yard, means)))
-    return _told(problem, mended, penalty, late)
+    return _mended(problem, mended, penalty, late)
 
 
-def _told(
+def _mended(
     problem: Problem, mended: list[tuple[Problem, MendedYard]], penalty: ChangePenalty, watch: Watch
 ) -> MendedPlan:
     result = _result(problem, mended, watch)
@@ -129,7 +139,7 @@ def _result(problem: Problem, mended: list[tuple[Problem, MendedYard]], watch: W
         ),
         fewest=all(r.fewest for _, r in mended),
         deferred_reasons={t: r for t, r in reasons.items() if t not in places},
-        terms=term_lines(problem, places, cost),
+        counts=cost_counts(problem, places),
     )
 
 

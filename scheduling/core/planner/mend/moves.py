@@ -1,47 +1,72 @@
-"""The moves of a mend, each with one sentence: why it leaves its place, and why it goes there."""
+"""The moves of a mend, each with why the task leaves its place, and why it goes where it goes."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 
-from scheduling.core.planner.answer import Result, place
+from scheduling.core.planner.answer import PlaceReason, Result
 from scheduling.core.planner.explain import conflict_at
 from scheduling.core.planner.plan import Draft
-from scheduling.core.planner.problem import Spot
+from scheduling.core.planner.problem import Conflict, Spot
 
 from .change_penalty import same_place
 from .yard_mend import MendedYard
 
-SAID = 3
-"""Tasks named in a sentence."""
+
+class LeavingKind(StrEnum):
+    """Why a task leaves its place."""
+
+    NEW = "new"
+    """It stood nowhere."""
+    BARRED = "barred"
+    """It cannot stay (`conflict`)."""
+    MAKES_ROOM = "makes-room"
+    """It could stay, and others (`tasks`) come to its place or day."""
+    CHEAPER = "cheaper"
+    """It could stay, and the plan is cheaper without it there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leaving:
+    """Why a task leaves `place`, where it stood; `place` is None for a new one."""
+
+    kind: LeavingKind
+    place: Spot | None = None
+    conflict: Conflict | None = None
+    tasks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class ReasonedMove:
-    """A task that changes its place; before None: it stood nowhere; after None: it is put off."""
+    """A task that changes its place; before None: it stood nowhere; after None: it is put off.
+
+    `reason` is that of the place it goes to, or of its waiting, if there was time for one.
+    """
 
     task: str
     before: Spot | None
     after: Spot | None
-    why: str
+    leaving: Leaving
+    reason: PlaceReason | None = None
 
 
 def moves_of(mended: Iterable[MendedYard], result: Result) -> tuple[ReasonedMove, ...]:
     """Return the moves by the day that they leave or, for new tasks, come to."""
-    said = {a.task: a.why for a in result.assignments} | result.deferred_why
-    found = [move for r in mended for move in _moves(r, said)]
+    reasons = {a.task: a.reason for a in result.assignments} | result.deferred_reasons
+    found = [move for r in mended for move in _moves(r, reasons)]
     return tuple(sorted(found, key=lambda m: ((m.before or m.after or Spot(0, "")).day, m.task)))
 
 
-def _moves(mended: MendedYard, said: dict[str, str]) -> list[ReasonedMove]:
-    reasons = MoveReasons(mended)
+def _moves(mended: MendedYard, reasons: Mapping[str, PlaceReason | None]) -> list[ReasonedMove]:
+    yard = MoveReasons(mended)
     return [
-        ReasonedMove(task, before, after, f"{reasons.leaving(task)} {said.get(task, '')}".strip())
-        for task, before, after in reasons.moved
+        ReasonedMove(task, before, after, yard.leaving(task), reasons.get(task))
+        for task, before, after in yard.moved
     ]
 
 
 class MoveReasons:
-    """Says why tasks leave their places; knows all moves of a yard."""
+    """Finds why tasks leave their places; knows all moves of a yard."""
 
     def __init__(self, mended: MendedYard) -> None:
         self.mended, self.now = mended, mended.draft.places()
@@ -57,18 +82,18 @@ class MoveReasons:
             for i, t in enumerate(visits.tasks)
         }
 
-    def leaving(self, task: str) -> str:
-        """Return why a task leaves its day or mechanic, as a sentence."""
+    def leaving(self, task: str) -> Leaving:
+        """Return why a task leaves its place."""
         before = self.mended.draft.case.problem.tasks[task].previous
         if before is None:
-            return "It is new to the plan."
+            return Leaving(LeavingKind.NEW)
         k, i = self.where[task]
         # Then nothing forbids its old place: it went for another's sake, or because that is
         # cheaper.
         if self._stands(task):
             return self._gives_way(task, before)
-        rule = conflict_at(self._others(k, before), k, i, before)
-        return f"It cannot stay on {place(before)}: {rule}."
+        conflict = conflict_at(self._others(k, before), k, i, before)
+        return Leaving(LeavingKind.BARRED, before, conflict)
 
     def _stands(self, task: str) -> bool:
         """Tell whether the task could have stayed where it stood."""
@@ -84,12 +109,11 @@ class MoveReasons:
         draft.reprice(k)
         return draft
 
-    def _gives_way(self, task: str, before: Spot) -> str:
-        """Say for whom a task makes room that could have stayed, or that moving is cheaper."""
+    def _gives_way(self, task: str, before: Spot) -> Leaving:
+        """Return for whom a task makes room that could have stayed, or that moving is cheaper."""
         came = [t for t, _, after in self.moved if same_place(after, before)]
         # Nobody took its very place; somebody of that day needs the hours.
         came = came or [t for t, _, after in self.moved if after and after.day == before.day]
-        others = [t for t in came if t != task]
-        if others:
-            return f"It makes room on {place(before)} for {', '.join(others[:SAID])}."
-        return "It could stay, but moving it costs less."
+        others = tuple(t for t in came if t != task)
+        kind = LeavingKind.MAKES_ROOM if others else LeavingKind.CHEAPER
+        return Leaving(kind, before, tasks=others)

@@ -10,6 +10,7 @@ date work on a day must be expected to be.
 from . import ticks
 from .array_types import Flags, Floats, Ints
 from .case import Case, case_of, split_by_yard
+from .conflicts import BusyMechanic, Conflict, ConflictKind
 from .entities import BookedSpan, InstanceError, Mechanic, PlannedMachine, Spot, Task
 from .instance import read_problem
 from .lateness import expected_early, expected_late, knots
@@ -26,7 +27,10 @@ from .whole_problem import Problem
 
 __all__ = [
     "BookedSpan",
+    "BusyMechanic",
     "Case",
+    "Conflict",
+    "ConflictKind",
     "Flags",
     "Floats",
     "InstanceError",

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from .array_types import Flags
+from .conflicts import Conflict, ConflictKind
 from .entities import Mechanic, PlannedMachine, Spot, Task
 from .whole_problem import Problem
 
@@ -17,29 +18,31 @@ def fixed_spot(problem: Problem, task: Task) -> Spot | None:
     return task.previous if problem.held(task) else task.pin
 
 
-def day_rule(problem: Problem, machine: PlannedMachine, task: Task, day: int) -> str | None:
-    """Return the first rule that keeps the task off `day`, in words, or None."""
+def day_rule(problem: Problem, machine: PlannedMachine, task: Task, day: int) -> Conflict | None:
+    """Return the first rule that keeps the task off `day`, or None."""
     fixed, booking = fixed_spot(problem, task), machine.out_on(day)
     # A decision comes first: whoever pinned it wants to hear of the pin, not of the calendar.
     if fixed is not None and day != fixed.day:
-        kind = "it stands in the frozen days" if problem.held(task) else "it is pinned"
-        return f"{kind}, to day {fixed.day}"
+        held = problem.held(task)
+        kind = ConflictKind.FROZEN_ELSEWHERE if held else ConflictKind.PINNED_ELSEWHERE
+        return Conflict(kind, day=fixed.day)
     if fixed is None and day < problem.frozen_days:
-        return f"days before day {problem.frozen_days} are frozen"
+        return Conflict(ConflictKind.DAYS_FROZEN, day=problem.frozen_days)
     if task.limit_day is not None and day > task.limit_day:
-        return f"its limit is day {task.limit_day}"
+        return Conflict(ConflictKind.PAST_LIMIT, day=task.limit_day)
     # On a closed day nobody works anyway, and that is the plainer answer.
     if booking is not None and not closed_rule(problem, machine, day):
-        return f"booked {booking.first_day} to {booking.last_day} ({booking.id})"
+        first, last = booking.first_day, booking.last_day
+        return Conflict(ConflictKind.BOOKED, day=first, last_day=last, what=booking.id)
     return closed_rule(problem, machine, day)
 
 
-def closed_rule(problem: Problem, machine: PlannedMachine, day: int) -> str | None:
-    """Return in words why nobody works where the machine stands on `day`, or None."""
+def closed_rule(problem: Problem, machine: PlannedMachine, day: int) -> Conflict | None:
+    """Return why nobody works where the machine stands on `day`, or None."""
     if day in problem.yards[machine.yard].closed_days:
-        return f"yard {machine.yard} is closed"
-    if day in site_closed_days(problem, machine):
-        return f"ranch {machine.site} takes no visit"
+        return Conflict(ConflictKind.YARD_CLOSED, what=machine.yard)
+    if machine.site is not None and day in site_closed_days(problem, machine):
+        return Conflict(ConflictKind.SITE_CLOSED, what=machine.site)
     return None
 
 
@@ -66,15 +69,15 @@ def allowed_days(problem: Problem, machine: PlannedMachine, task: Task) -> Flags
     return allowed
 
 
-def mechanic_rule(problem: Problem, task: Task, mechanic: Mechanic) -> str | None:
-    """Return the first rule that keeps the task from `mechanic`, in words, or None."""
+def mechanic_rule(problem: Problem, task: Task, mechanic: Mechanic) -> Conflict | None:
+    """Return the first rule that keeps the task from `mechanic`, or None."""
     fixed = fixed_spot(problem, task)
     if mechanic.yard != problem.machines[task.machine].yard:
-        return f"{mechanic.id} works at yard {mechanic.yard}"
+        return Conflict(ConflictKind.OTHER_YARD, mechanic=mechanic.id, what=mechanic.yard)
     if task.skill not in mechanic.skills:
-        return f"{mechanic.id} does not hold the skill {task.skill}"
+        return Conflict(ConflictKind.SKILL_NOT_HELD, mechanic=mechanic.id, skill=task.skill)
     if fixed is not None and fixed.mechanic not in (None, mechanic.id):
-        return f"it is kept for {fixed.mechanic}"
+        return Conflict(ConflictKind.KEPT_FOR_OTHER, mechanic=fixed.mechanic or "")
     return None
 
 

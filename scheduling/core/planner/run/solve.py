@@ -3,9 +3,8 @@
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from scheduling.core.planner.answer import Assignment, PlaceReason, Result, term_lines
+from scheduling.core.planner.answer import Assignment, PlaceReason, Result, cost_counts
 from scheduling.core.planner.control import SPARE, RunLimits, RunProgress, Watch
-from scheduling.core.planner.explain import TOO_LATE
 from scheduling.core.planner.plan import blocked_bookings, last_days_in, price
 from scheduling.core.planner.problem import Problem, Spot
 
@@ -41,7 +40,7 @@ def solve(
         clashes=tuple(clash for plan in plans for clash in plan.clashes),
         fewest=all(plan.fewest for plan in plans),
         deferred_reasons={t: r for t, r in reasons.items() if t not in places},
-        terms=term_lines(problem, places, cost),
+        counts=cost_counts(problem, places),
         weeks=tuple(week for plan in plans for week in plan.weeks),
     )
 
@@ -49,14 +48,13 @@ def solve(
 def assignments(
     problem: Problem, places: dict[str, Spot], reasons: Mapping[str, PlaceReason]
 ) -> tuple[Assignment, ...]:
-    """Return day and mechanic of each planned task, and why there as far as that was priced."""
+    """Return where the planned tasks stand, each with its reason, if there was time for one."""
     ends, found = last_days_in(problem, places), []
     for task in problem.tasks.values():
         spot, reason = places.get(task.id), reasons.get(task.id)
         if spot is not None:
-            why = TOO_LATE if reason is None else reason.sentence()
             second = spot.second if task.second else None
-            placed = Assignment(task.id, spot.day, spot.mechanic or "", why, second)
+            placed = Assignment(task.id, spot.day, spot.mechanic or "", second)
             found.append(replace(placed, last_day=ends.get(task.id), reason=reason))
     return tuple(found)
 

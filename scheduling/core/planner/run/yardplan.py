@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from scheduling.core.planner.answer import Bottleneck, Clash, PlaceReason
 from scheduling.core.planner.bound import ShadowPrices, shadow_prices_of
-from scheduling.core.planner.control import Reporter, RunLimits, Tell, Watch, silent
+from scheduling.core.planner.control import Reporter, RunLimits, Stage, Tell, Watch, silent
 from scheduling.core.planner.explain import bottlenecks, clashes_of, explain, with_relaxations
 from scheduling.core.planner.plan import completed, placed_plan
 from scheduling.core.planner.problem import Problem, Spot
@@ -78,7 +78,7 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
             search.first_plans()
         search.offer(completed(placed_plan(search.case, search.machines, kept.places)))
     search.run()
-    search.say("stating the reasons")
+    search.say(Stage.EXPLAINING)
     late = Watch.start(watch.clock, max(reserve, watch.left()))
     shadow = shadow_prices_of(search.bound) if search.bound and not watch.over() else None
     places = search.best.places()

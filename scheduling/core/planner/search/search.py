@@ -16,7 +16,7 @@ from scheduling.core.planner.bound import (
     start_bound,
     start_from,
 )
-from scheduling.core.planner.control import Reporter, RunLimits, Watch, silent
+from scheduling.core.planner.control import Reporter, RunLimits, Stage, Watch, silent
 from scheduling.core.planner.plan import (
     Draft,
     by_stake,
@@ -50,7 +50,7 @@ class Search:
     ) -> None:
         self.limits, self.watch, self.tuning = limits, watch, limits.tuning
         self.reporter = reporter or Reporter(watch, silent)
-        self.stage = "making first plans"
+        self.stage = Stage.STARTING
         # One source of chance for the whole run, so that seed and size decide it.
         self.rng = Random(limits.seed)
         self.case: Case = case_of(problem)
@@ -80,7 +80,7 @@ class Search:
             self.offer(settled(self.best))
             self._prefer_standing()
 
-    def say(self, stage: str | None = None) -> None:
+    def say(self, stage: Stage | None = None) -> None:
         """Tell how far the yard is, at the start of a stage or within it."""
         # Within a stage only the figures change.
         self.stage = stage or self.stage
@@ -89,21 +89,20 @@ class Search:
         self.reporter.report(self.stage, cost, max(0.0, min(cost, self.proven)))
 
     def _improve(self) -> None:
-        self.say("trying other places")
-        # Short: the bound needs no good plan to begin with, and the same time gains more after it.
+        self.say(Stage.TRYING)
         warm = WARM.over(self.tuning.rounds_before * len(self.machines))
         self.offer(ruin_and_recreate(self.best, warm, self.rng, self.content))
         bound = self.prove()
         if self.content():
             return
-        self.say("rounding the bound's solution")
+        self.say(Stage.ROUNDING)
         self.offer(
             best_rounding(Rounding(bound, self.machines), self.tuning.tries, self.rng, self.content)
         )
-        self.say("trying other places")
+        self.say(Stage.TRYING)
         cool = COOL.over(self.tuning.rounds_after * len(self.machines))
         self.offer(ruin_and_recreate(self.best, cool, self.rng, self.content))
-        self.say("improving a few machines at a time")
+        self.say(Stage.IMPROVING)
         self.polish(bound)
 
     def offer(self, draft: Draft) -> None:
@@ -125,8 +124,8 @@ class Search:
         return "gap" if total - self.proven <= self.limits.gap * total else "time"
 
     def prove(self) -> Bound:
-        """Solve the linear programme over patterns within its share of the seconds left."""
-        self.say("proving how good a plan can be")
+        """Solve the linear programme over patterns as far as time allows."""
+        self.say(Stage.PROVING)
         self.bound = bound = start_bound(self.case, self.machines)
         start_from(bound, self.best)
         # A bound that proves the plan within the wanted gap ends the search; more is not asked for.

@@ -3,10 +3,14 @@
 import time
 from random import Random
 
-from scheduling.core.planner import Result, RunLimits, read_problem, solve
+from scheduling.core.planner import Assignment, ReasonedMove, Result, RunLimits, read_problem, solve
 from scheduling.core.planner.problem.case import Case, case_of
 from scheduling.core.planner.problem.entities import Spot
 from scheduling.core.planner.visits.visits import Visits, visits_of
+from scheduling.wording import IdNames, move_sentences, place_sentence
+
+IDS = IdNames()
+"""Ids as they are, and days by their numbers."""
 
 
 def plan(case: dict, seconds: float = 20.0, **limits) -> Result:
@@ -20,6 +24,16 @@ def proven(case: dict, **limits) -> float:
     result = plan(case, **limits)
     assert result.stopped == "optimal"
     return result.total
+
+
+def why(place: Assignment) -> str:
+    """Why a task stands where it does, as a plan's file says it."""
+    return place_sentence(place.reason, IDS)
+
+
+def why_moved(move: ReasonedMove) -> str:
+    """Why a task moves, as a mend's file says it."""
+    return " ".join(move_sentences(move, IDS))
 
 
 def random_places(case: dict, seed: int) -> dict[str, Spot]:

@@ -4,6 +4,7 @@ import time
 
 import pytest
 
+from scheduling.wording import clash_reason, limit_words
 from tests.benchmarks.plan_instances import (
     instance,
     plain_machine,
@@ -14,7 +15,7 @@ from tests.benchmarks.plan_instances import (
     yard,
 )
 from tests.plan_check import check
-from tests.scheduling.core.planner.cases import plan
+from tests.scheduling.core.planner.cases import IDS, plan
 
 SECONDS = 2.0
 RATES = {"overdue_cost_per_day": 10.0, "waste_cost_per_day": 2.0}
@@ -57,21 +58,25 @@ CLASHES = [
         shop(3, [task("t", limit_day=1)], yards=[plain_yard(bays=1) | {"loaned_bays": [-1] * 3}]),
         "there is no bay",
     ),
-    ("no mechanics", shop(3, [task("t", limit_day=1)], mechanics=[]), "no mechanic of yard y"),
+    ("no mechanics", shop(3, [task("t", limit_day=1)], mechanics=[]), "nobody at yard y can do it"),
     ("no skill", shop(3, [task("t", limit_day=1, skill="welding")]), "skill welding"),
-    ("no second", shop(3, [two("welding", limit_day=1)]), "nobody else holds the skill welding"),
+    ("no second", shop(3, [two("welding", limit_day=1)]), "nobody else has the skill welding"),
     (
         "only oneself",
         shop(3, [two("general", limit_day=1)], mechanics=NOBODY[:1]),
-        "nobody else holds the skill general to be the second person",
+        "it takes two people, and nobody else has the skill general",
     ),
     (
         "second away",
         shop(3, [two("general", limit_day=1)], mechanics=NOBODY),
-        "nobody else works who holds the skill general as second person",
+        "nobody else with the skill general is working",
     ),
     ("too long", shop(3, [long(limit_day=2)]), "30 h would not be done by day 2"),
-    ("past its limit", shop(9, [long(limit_day=2)]), "would last until day 3, past its limit"),
+    (
+        "past its limit",
+        shop(9, [long(limit_day=2)]),
+        "would go on until day 3, and it has to be done by day 2",
+    ),
     (
         "into a booking",
         shop(
@@ -85,24 +90,24 @@ CLASHES = [
                 )
             ],
         ),
-        "into booking b",
+        "when the machine is booked out (b)",
     ),
-    ("too long for a day", shop(3, [task("t", hours=9.0, limit_day=1)]), "ann has 0.00 of 8.00"),
+    ("too long for a day", shop(3, [task("t", hours=9.0, limit_day=1)]), "ann works only 8 h"),
     ("two pins, one mechanic", shop(3, [pinned("t", 1, "ann"), pinned("u", 1, "ben")]), "pin"),
     (
         "too much pinned",
         shop(3, [pinned(f"t{n}", 1, "ann", machine=f"m{n}", hours=5.0) for n in range(2)]),
-        "ann has 5.00 of 8.00 h taken",
+        "ann has 5 of 8 h taken",
     ),
     (
         "pinned before its forerunner",
         shop(3, [pinned("t", 1), pinned("u", 0, after=["t"])]),
-        "after",
+        "come",
     ),
     (
         "nobody there for a forerunner without a limit",
         shop(3, [task("t", skill="welding"), task("u", limit_day=1, after=["t"])]),
-        "it comes after t, which has no place",
+        "t has to come first, and has no place in this plan",
     ),
     ("pinned apart on a day", shop(3, [pinned("t", 1), pinned("u", 1, apart=["t"])]), "pin"),
     (
@@ -115,7 +120,7 @@ CLASHES = [
                 | {"arrivals": [{"day": 0, "latest_day": 2, "quantity": 1}]}
             ],
         ),
-        "p arrives on day 2, its late date",
+        "p may not arrive until day 2",
     ),
     ("limit in the past", shop(3, [task("t", limit_day=-46000)]), "no day is left"),
 ]
@@ -126,7 +131,7 @@ def test_what_cannot_be_kept_is_a_clash_with_the_reason(case, words):
     result = plan(case, SECONDS)
     assert len(result.clashes) == 1
     clash = result.clashes[0]
-    assert words in f"{clash.limit}: {clash.reason}"
+    assert words in f"{limit_words(clash.limit, IDS)}: {clash_reason(clash, IDS)}"
     report = check(case, result.to_dict())
     assert report.rules() <= {"limit", "pin", "frozen"}
     assert any(clash.task in fault for fault in report.faults)

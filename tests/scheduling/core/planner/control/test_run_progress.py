@@ -1,31 +1,33 @@
 from math import inf
 
 from scheduling.core.planner import RunLimits, RunProgress, read_problem, solve
-from scheduling.core.planner.control.run_progress import PAUSE, Board, Report, Reporter
+from scheduling.core.planner.control.run_progress import PAUSE, Board, Report, Reporter, Stage
 from scheduling.core.planner.control.watch import Watch
 from tests.benchmarks.plan_instances import instance, yard
+
+TRY, PROVE = Stage.TRYING, Stage.PROVING
 
 
 def test_a_teller_pauses_within_a_stage_and_not_between_stages():
     now, told = [0.0], []
     reporter = Reporter(Watch.start(lambda: now[0], 10.0), told.append)
-    for stage, wait in [("a", 0.0), ("a", PAUSE / 2), ("b", 0.0), ("b", PAUSE), ("b", 0.0)]:
+    for stage, wait in [(TRY, 0.0), (TRY, PAUSE / 2), (PROVE, 0.0), (PROVE, PAUSE), (PROVE, 0.0)]:
         now[0] += wait
         reporter.report(stage, 5.0, 1.0)
-    assert [report.stage for report in told] == ["a", "b", "b"]
+    assert [report.stage for report in told] == [TRY, PROVE, PROVE]
 
 
 def test_a_board_adds_up_and_drops_what_comes_late():
     shown: list[RunProgress] = []
     board = Board(2, shown.append)
-    board.note(0, Report("searching", 10.0, 4.0))
+    board.note(0, Report(TRY, 10.0, 4.0))
     board.finish(1, 6.0, 6.0)
-    board.note(1, Report("searching", 9.0, 1.0))
-    board.note(0, Report("searching", 8.0, 5.0))
+    board.note(1, Report(TRY, 9.0, 1.0))
+    board.note(0, Report(TRY, 8.0, 5.0))
     assert shown == [
-        RunProgress("searching", 0.0, inf, 4.0),
-        RunProgress("1 of 2 yards planned", 0.5, 16.0, 10.0),
-        RunProgress("searching", 0.5, 14.0, 11.0),
+        RunProgress(TRY, 0.0, inf, 4.0, 0, 2),
+        RunProgress(Stage.PLANNED, 0.5, 16.0, 10.0, 1, 2),
+        RunProgress(TRY, 0.5, 14.0, 11.0, 1, 2),
     ]
 
 

@@ -7,6 +7,7 @@ from scheduling.core.planner import read_problem
 from scheduling.core.planner.bound.shadow_prices import ShadowPrices
 from scheduling.core.planner.explain.bottleneck import bottlenecks
 from scheduling.core.planner.problem.entities import Spot
+from scheduling.wording import plan_file, week_sentence
 from tests.benchmarks.plan_instances import (
     instance,
     plain_machine,
@@ -15,7 +16,7 @@ from tests.benchmarks.plan_instances import (
     plain_yard,
     yard,
 )
-from tests.scheduling.core.planner.cases import plan
+from tests.scheduling.core.planner.cases import IDS, plan
 
 DAYS = 10
 
@@ -99,7 +100,7 @@ def test_without_worths_it_is_what_is_nearly_full():
     (first, _) = bottlenecks(short, places, None)
     assert first.scarce is not None
     assert first.scarce.name == "w"
-    assert first.sentence() == "Short on days 0 to 6 is mechanic w (8.0 of 8.0 h used)."
+    assert week_sentence(first, IDS) == "Days 0 to 6: short of the time of w (8.0 of 8.0 h used)."
 
 
 def test_a_plan_names_a_bottleneck_for_each_yard_and_week():
@@ -108,5 +109,7 @@ def test_a_plan_names_a_bottleneck_for_each_yard_and_week():
     busy = result.weeks[0]
     assert busy.scarce is not None
     assert busy.scarce.worth > 0
-    assert "would be worth about" in busy.sentence()
-    assert [w["why"] for w in result.to_dict()["weeks"]] == [w.sentence() for w in result.weeks]
+    assert "would be worth about" in week_sentence(busy, IDS)
+    assert [w["why"] for w in plan_file(result)["weeks"]] == [
+        week_sentence(w, IDS) for w in result.weeks
+    ]

@@ -4,6 +4,7 @@ import copy
 
 import pytest
 
+from scheduling.wording import plan_file, relaxation_words
 from tests.benchmarks.plan_instances import (
     free_weights,
     instance,
@@ -12,7 +13,7 @@ from tests.benchmarks.plan_instances import (
     plain_task,
     plain_yard,
 )
-from tests.scheduling.core.planner.cases import plan
+from tests.scheduling.core.planner.cases import IDS, plan
 
 DAYS = 5
 
@@ -43,7 +44,7 @@ def test_a_limit_names_overtime_and_the_day_that_the_plan_needs():
     assert (ways["overtime"].amount, ways["overtime"].what) == (2.0, "w")
     late = next(a for a in result.assignments if a.task == clash.task)
     assert (ways["limit"].amount, ways["limit"].price) == (late.day, 0.0)
-    assert "with its limit 1 day later" in ways["limit"].words()
+    assert "it is done 1 day late instead, on day 1 with w" in relaxation_words(ways["limit"], IDS)
     kept = copy.deepcopy(case)
     kept["mechanics"][0]["overtime_limit_hours"] = 2.0
     eased = plan(kept)
@@ -62,7 +63,7 @@ def test_a_pin_on_a_booked_day_names_the_booking():
         1,
         2,
     )
-    assert result.to_dict()["clashes"][0]["ways_out"] == [relaxation.words()]
+    assert plan_file(result)["clashes"][0]["ways_out"] == [relaxation_words(relaxation, IDS)]
 
 
 def test_a_limit_on_days_without_anybody_has_no_way_out_but_its_own():

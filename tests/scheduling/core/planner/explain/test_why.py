@@ -1,13 +1,20 @@
 import pytest
 
-from scheduling.core.planner.answer.place_reason import PlaceReason, Relaxation
+from scheduling.core.planner.answer.place_reason import (
+    FixedBy,
+    PlaceReason,
+    Relaxation,
+    RelaxationKind,
+)
 from scheduling.core.planner.control.watch import Watch
 from scheduling.core.planner.explain.timing import timing_of
-from scheduling.core.planner.explain.why import TOO_LATE, Explainer, explain
+from scheduling.core.planner.explain.why import Explainer, explain
 from scheduling.core.planner.plan.cost import price
 from scheduling.core.planner.plan.greedy import greedy_plan
 from scheduling.core.planner.problem.entities import Spot
 from scheduling.core.planner.run.solve import assignments
+from scheduling.wording import reason_sentence
+from scheduling.wording.reason_words import NOT_PRICED
 from tests.benchmarks.plan_instances import (
     free_weights,
     instance,
@@ -17,7 +24,7 @@ from tests.benchmarks.plan_instances import (
     plain_yard,
     yard,
 )
-from tests.scheduling.core.planner.cases import plan, yard_case
+from tests.scheduling.core.planner.cases import IDS, plan, why, yard_case
 
 
 def test_the_stated_difference_is_that_of_the_two_whole_plans():
@@ -53,8 +60,8 @@ def one_task(**fields):
 def test_a_free_choice_names_the_cheapest_other_day_and_its_terms():
     place = one_task()
     assert place.day == 4
-    assert place.why == (
-        "The cheapest other place, day 3 with w, would cost 1.00 more (waste +1.00)."
+    assert why(place) == (
+        "The next best place, day 3 with w, would cost 1.00 more (work done early +1.00)."
     )
 
 
@@ -62,17 +69,17 @@ BARRED = [
     ({"closed": (4,)}, "day 4 would cost 1.00 less, but yard y is closed"),
     (
         {"bookings": [{"id": "b", "first_day": 4, "last_day": 6, "value": 1.0}]},
-        "but booked 4 to 6 (b)",
+        "but the machine is booked out days 4 to 6 (b)",
     ),
-    ({"limit_day": 3}, "but its limit is day 3"),
-    ({"hours": [8.0] * 4 + [1.0] * 3 + [8.0] * 3}, "but w has 0.00 of 1.00 h taken"),
-    ({"hours": [8.0] * 4 + [0.0] * 3 + [8.0] * 3}, "but nobody works who holds the skill general"),
+    ({"limit_day": 3}, "but it has to be done by day 3"),
+    ({"hours": [8.0] * 4 + [1.0] * 3 + [8.0] * 3}, "but w works only 1 h"),
+    ({"hours": [8.0] * 4 + [0.0] * 3 + [8.0] * 3}, "but nobody with the skill general is working"),
 ]
 
 
 @pytest.mark.parametrize(("fields", "words"), BARRED)
 def test_a_day_that_looks_cheaper_says_what_forbids_it(fields, words):
-    assert words in one_task(**fields).why
+    assert words in why(one_task(**fields))
 
 
 def test_a_part_on_its_way_is_named():
@@ -89,17 +96,17 @@ def test_a_part_on_its_way_is_named():
     )
     (place,) = plan(case | {"weights": free_weights()}).assignments
     assert place.day == 6
-    assert "but p arrives on day 6" in place.why
+    assert "but p does not arrive until day 6" in why(place)
 
 
 def test_tasks_of_one_visit_name_each_other_and_a_late_watch_leaves_reasons_out():
     draft = greedy_plan(*yard_case(yard(machines=30, mechanics=2, days=14, seed=4)))
     reasons = explain(draft, Watch(lambda: 0.0, 0.0, 1.0))
-    assert any("one visit with" in reason.sentence() for reason in reasons.values())
+    assert any("one visit with" in reason_sentence(reason, IDS) for reason in reasons.values())
     assert set(reasons) == set(draft.case.problem.tasks)
     assert {t for t, reason in reasons.items() if not reason.waits} == set(draft.places())
     assert explain(draft, Watch(lambda: 2.0, 0.0, 1.0)) == {}
-    assert {a.why for a in assignments(draft.case.problem, draft.places(), {})} == {TOO_LATE}
+    assert {why(a) for a in assignments(draft.case.problem, draft.places(), {})} == {NOT_PRICED}
 
 
 def test_the_tasks_asked_for_first_are_explained_first():
@@ -127,8 +134,8 @@ def test_a_task_pulled_forward_says_what_that_saves_and_wastes():
     assert place.reason.visit_saved == pytest.approx(50.0)
     assert place.reason.early_days == pytest.approx(4.0)
     assert place.reason.early_money == pytest.approx(8.0)
-    words = "one visit with t saves another one (50.00) and uses up 4.0 days of its interval early"
-    assert words in place.why
+    words = "in one visit with t saves a second visit (50.00) but comes 4.0 days early (8.00)"
+    assert words in why(place)
 
 
 def test_late_work_says_what_sooner_would_cost():
@@ -146,7 +153,7 @@ def test_late_work_says_what_sooner_would_cost():
     assert place.reason.late_days == pytest.approx(1.0)
     assert place.reason.sooner == Spot(0, "w")
     assert place.reason.sooner_more == pytest.approx(70.0)  # 80 of overtime less 10 of a day late
-    assert "sooner, day 0 with w, would cost 70.00 more" in place.why
+    assert "doing it sooner, on day 0 with w, would cost 70.00 more" in why(place)
 
 
 def test_a_full_day_tells_what_an_hour_of_it_is_worth():
@@ -170,27 +177,32 @@ def test_a_full_day_tells_what_an_hour_of_it_is_worth():
 @pytest.mark.parametrize(
     ("reason", "sentence"),
     [
-        (PlaceReason(fixed="it is pinned here"), "It is pinned here."),
-        (PlaceReason(), "No other place is free for it alone."),
+        (PlaceReason(fixed=FixedBy.PIN), "It is pinned here."),
+        (PlaceReason(), "No other place is free for it."),
         (PlaceReason(other=Spot(3, "w")), "Day 3 with w would cost the same."),
         (
             PlaceReason(waits=True, other=Spot(3, "w"), more=(("visit", 30.0),)),
             "The cheapest free place, day 3 with w, would cost 30.00 more than putting it off "
-            "(visit +30.00).",
+            "(visits +30.00).",
         ),
         (
-            PlaceReason(waits=True, gives=(Relaxation("swap", Spot(3, "w"), 0.0, "a, b", -2.0),)),
-            "No place is free for it in this plan; if a, b gave way it could be done on day 3 "
-            "with w for 2.00 less.",
+            PlaceReason(
+                waits=True,
+                gives=(
+                    Relaxation(RelaxationKind.SWAP, Spot(3, "w"), 0.0, "", -2.0, tasks=("a", "b")),
+                ),
+            ),
+            "There is no free place for it in this plan; if a and b made way for it, it could be "
+            "done on day 3 with w for 2.00 less.",
         ),
         (
             PlaceReason(
                 other=Spot(3, "w"), more=(("trip", 50.0), ("waste", -2.0)), together=("a", "b")
             ),
-            "The cheapest other place, day 3 with w, would cost 48.00 more "
-            "(trip +50.00, waste -2.00); one visit with a, b.",
+            "The next best place, day 3 with w, would cost 48.00 more "
+            "(trips +50.00, work done early -2.00); it is done in one visit with a and b.",
         ),
     ],
 )
 def test_a_reason_reads_as_a_sentence(reason, sentence):
-    assert reason.sentence() == sentence
+    assert reason_sentence(reason, IDS) == sentence

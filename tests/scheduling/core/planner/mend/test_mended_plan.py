@@ -10,6 +10,7 @@ import pytest
 
 from scheduling.core.planner import RunLimits, mend, read_problem
 from scheduling.core.planner.problem.entities import Spot
+from scheduling.wording import clash_reason, limit_words
 from tests.benchmarks.plan_additions import sprinkle
 from tests.benchmarks.plan_instances import (
     free_weights,
@@ -22,7 +23,7 @@ from tests.benchmarks.plan_instances import (
     yard,
 )
 from tests.plan_check import check
-from tests.scheduling.core.planner.cases import plan
+from tests.scheduling.core.planner.cases import IDS, plan, why_moved
 from tests.scheduling.core.planner.test_brute_force import HEAVY, spread, use
 
 
@@ -185,7 +186,7 @@ def test_a_shop_of_200_machines_is_mended_in_two_seconds(shop, breaks):
         assert (now != before) == (name in listed)
     assert found.kept > 0.85 * len([s for s in stood.values() if s])
     assert found.least_moves <= len(found.moves)
-    assert all(m.why.endswith(".") for m in found.moves)
+    assert all(why_moved(m).endswith(".") for m in found.moves)
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -246,7 +247,7 @@ def test_the_sick_days_job_goes_to_the_first_free_day_and_the_others_stay():
     assert found.kept == 2
     assert found.least_moves == 1
     assert found.fewest
-    assert move.why.startswith("It cannot stay on day 1 with w: w does not work on day 1. ")
+    assert why_moved(move).startswith("It cannot stay on day 1 with w: w is not working that day. ")
 
 
 def test_another_gives_way_only_if_that_saves_more_than_the_price_of_a_move():
@@ -256,7 +257,7 @@ def test_another_gives_way_only_if_that_saves_more_than_the_price_of_a_move():
         found = mended(case)
         assert [m.task for m in found.moves] == names
         assert faults(case, found) == []
-    assert found.moves[1].why.startswith("It makes room on day 2 with w for t0.")
+    assert why_moved(found.moves[1]).startswith("It makes room on day 2 with w for t0.")
 
 
 def test_a_pin_stays_and_what_broke_it_is_named():
@@ -264,8 +265,8 @@ def test_a_pin_stays_and_what_broke_it_is_named():
     assert not mended(bench(pinned, job(1, 2))).moves
     found = mended(bench(pinned, job(1, 2), hours=away(1)))
     (clash,) = found.result.clashes
-    assert (clash.task, clash.limit) == ("t0", "pin on day 1")
-    assert "works" in clash.reason
+    assert (clash.task, limit_words(clash.limit, IDS)) == ("t0", "pin on day 1")
+    assert "nobody with the skill general is working" in clash_reason(clash, IDS)
     assert [m.task for m in found.moves] == ["t0"]
 
 
@@ -290,7 +291,7 @@ def test_a_new_job_that_is_worth_its_move_comes_in():
         fresh = job(1, None, overdue_cost_per_day=rate)
         found = mended(bench(job(0, 0), fresh))
         assert [m.after.day for m in found.moves] == days
-    assert found.moves[0].why.startswith("It is new to the plan.")
+    assert why_moved(found.moves[0]).startswith("It is new to the plan.")
 
 
 def test_a_visit_that_lost_one_part_keeps_the_rest():
@@ -301,7 +302,7 @@ def test_a_visit_that_lost_one_part_keeps_the_rest():
     case["machines"] = case["machines"][:1]
     found = mended(case | {"parts": [part]})
     assert [(m.task, m.after.day) for m in found.moves] == [("t1", 3)]
-    assert "p arrives on day 3" in found.moves[0].why
+    assert "p does not arrive until day 3" in why_moved(found.moves[0])
 
 
 def test_money_before_is_that_of_the_standing_plan_and_after_that_of_the_result():
@@ -328,7 +329,7 @@ def test_nobody_at_all_puts_everything_off_and_says_so():
     case = bench(job(0, 1), hours=[0.0] * DAYS)
     (move,) = mended(case).moves
     assert move.after is None
-    assert "No place is free for it in this plan" in move.why
+    assert "There is no free place for it in this plan" in why_moved(move)
 
 
 def test_a_mend_is_plain_json():

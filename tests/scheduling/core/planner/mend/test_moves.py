@@ -3,7 +3,9 @@ import json
 import pytest
 
 from scheduling.core.planner.problem.entities import Spot
+from scheduling.trial.plain_json import to_plain
 from tests.benchmarks.plan_instances import plain_mechanic
+from tests.scheduling.core.planner.cases import why_moved
 from tests.scheduling.core.planner.mend.test_mended_plan import DAYS, away, bench, job, mended
 
 FILTER = {"id": "p", "yard": "y", "on_hand": 0, "arrivals": [{"day": 3, "quantity": 1}]}
@@ -37,12 +39,12 @@ def longer(case):
 
 
 BREAKS = [
-    (gone, "w does not hold the skill general"),
-    (booked, "booked 0 to 2 (b)"),
-    (late_part, "p arrives on day 3"),
+    (gone, "w does not have the skill general"),
+    (booked, "the machine is booked out days 0 to 2 (b)"),
+    (late_part, "p does not arrive until day 3"),
     (shut, "yard y is closed"),
     (no_bay, "there is no bay"),
-    (longer, "w has 8.00 of 8.00 h taken"),
+    (longer, "w has 8 of 8 h taken"),
 ]
 
 
@@ -52,7 +54,7 @@ def test_a_move_names_what_takes_its_place_away(breaks, words):
     case["mechanics"][1] = plain_mechanic("x", [8.0] * DAYS) | {"skills": ["general"]}
     breaks(case)
     (move,) = mended(case).moves
-    assert move.why.startswith(f"It cannot stay on day 1 with w: {words}. ")
+    assert why_moved(move).startswith(f"It cannot stay on day 1 with w: {words}. ")
 
 
 def test_moves_are_listed_by_the_day_that_they_leave():
@@ -60,4 +62,4 @@ def test_moves_are_listed_by_the_day_that_they_leave():
     moves = mended(case).moves
     assert [(m.task, m.before) for m in moves][-1] == ("t0", Spot(5, "w"))
     assert {m.task for m in moves} == {"t0", "t1", "t2"}
-    json.dumps([m.why for m in moves])
+    json.dumps([to_plain(m) for m in moves])

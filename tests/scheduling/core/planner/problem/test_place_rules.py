@@ -1,6 +1,6 @@
 import pytest
 
-from scheduling.core.planner import read_problem
+from scheduling.core.planner import Conflict, ConflictKind, read_problem
 from scheduling.core.planner.problem.place_rules import (
     allowed_days,
     allowed_mechanics,
@@ -55,10 +55,10 @@ def test_each_rule_says_what_it_is():
     problem, machine, task = rules(limit_day=8)
     said = [day_rule(problem, machine, task, day) for day in (1, 4, 6, 9)]
     assert said == [
-        "days before day 2 are frozen",
-        "yard y is closed",
-        "booked 6 to 7 (b)",
-        "its limit is day 8",
+        Conflict(ConflictKind.DAYS_FROZEN, day=2),
+        Conflict(ConflictKind.YARD_CLOSED, what="y"),
+        Conflict(ConflictKind.BOOKED, day=6, last_day=7, what="b"),
+        Conflict(ConflictKind.PAST_LIMIT, day=8),
     ]
 
 
@@ -66,8 +66,12 @@ def test_a_mechanic_needs_the_yard_the_skill_and_the_pin():
     problem, _, task = rules(pin={"day": 3, "mechanic": "able"})
     crew = list(problem.mechanics.values())
     assert allowed_mechanics(problem, crew, task).tolist() == [True, False, False]
-    assert mechanic_rule(problem, task, crew[1]) == "other does not hold the skill general"
-    assert mechanic_rule(problem, task, crew[2]) == "away works at yard far"
+    assert mechanic_rule(problem, task, crew[1]) == Conflict(
+        ConflictKind.SKILL_NOT_HELD, mechanic="other", skill="general"
+    )
+    assert mechanic_rule(problem, task, crew[2]) == Conflict(
+        ConflictKind.OTHER_YARD, mechanic="away", what="far"
+    )
 
 
 def test_a_ranch_takes_no_visit_on_its_closed_days():
@@ -86,4 +90,8 @@ def test_a_ranch_takes_no_visit_on_its_closed_days():
     assert days == {"t": [0, 2, 4], "u": [0, 1, 2, 4]}
     task, machine = problem.tasks["t"], problem.machines["far"]
     said = [day_rule(problem, machine, task, day) for day in (0, 1, 3)]
-    assert said == [None, "ranch r takes no visit", "yard y is closed"]
+    assert said == [
+        None,
+        Conflict(ConflictKind.SITE_CLOSED, what="r"),
+        Conflict(ConflictKind.YARD_CLOSED, what="y"),
+    ]

@@ -4,7 +4,7 @@ from math import inf
 
 import pytest
 
-from scheduling.core.planner import RunLimits, read_problem
+from scheduling.core.planner import RunLimits, Stage, read_problem
 from scheduling.core.planner.control.watch import Watch
 from scheduling.core.planner.problem.case import split_by_yard
 from scheduling.core.planner.run.pool import plan_yards
@@ -56,6 +56,7 @@ def test_progress_tells_of_every_yard_and_ends_with_the_cost_and_the_bound(worke
     assert {p.share for p in told} >= {1 / 3, 2 / 3, 1.0}
     assert all(p.bound <= p.cost + 1e-6 for p in told)
     assert told[0].cost == inf
-    assert told[-1].stage == "3 of 3 yards planned"
+    last = told[-1]
+    assert (last.stage, last.planned, last.yards) == (Stage.PLANNED, 3, 3)
     assert told[-1].cost == pytest.approx(sum(p.cost for p in plans))
     assert told[-1].bound == pytest.approx(sum(p.bound for p in plans))

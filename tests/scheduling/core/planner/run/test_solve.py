@@ -12,7 +12,7 @@ from tests.benchmarks.plan_instances import (
     yard,
 )
 from tests.plan_check import check
-from tests.scheduling.core.planner.cases import plan
+from tests.scheduling.core.planner.cases import plan, why
 
 
 def assert_sound(case, result):
@@ -60,7 +60,7 @@ def test_overtime_allowed_on_one_day_is_used_on_that_day_alone():
 def test_every_planned_task_says_why():
     result = plan(small(1))
     assert result.assignments
-    assert all(a.why.endswith(".") and len(a.why) > 20 for a in result.assignments)
+    assert all(why(a).endswith(".") and len(why(a)) > 20 for a in result.assignments)
 
 
 def test_the_same_seed_gives_the_same_plan_when_it_stops_by_proof():

@@ -5,6 +5,7 @@ import pytest
 from scheduling.core.planner.plan.greedy import greedy_plan
 from scheduling.core.planner.search.exact_model import Effort
 from scheduling.core.planner.search.hard_limits import keep_most
+from scheduling.wording import clash_reason, limit_words
 from tests.benchmarks.plan_instances import (
     instance,
     plain_machine,
@@ -16,7 +17,12 @@ from tests.benchmarks.plan_instances import (
 )
 from tests.benchmarks.plan_packing import items, shop_of
 from tests.plan_check import check
-from tests.scheduling.core.planner.cases import plan, yard_case
+from tests.scheduling.core.planner.cases import IDS, plan, why, yard_case
+
+
+def said(clash):
+    """What had to be kept, and what stands in the way."""
+    return limit_words(clash.limit, IDS), clash_reason(clash, IDS)
 
 
 def one_mechanic(days, hours, tasks, **fields):
@@ -47,8 +53,8 @@ def test_one_limit_too_many_gives_up_exactly_one_and_says_which_and_why():
     result = plan(case)
     (clash,) = result.clashes
     assert result.fewest
-    assert clash.limit == "limit_day 1"
-    assert "w has 8.00 of 8.00 h taken by" in clash.reason
+    assert said(clash)[0] == "hard limit on day 1"
+    assert "w has 8 of 8 h taken by" in said(clash)[1]
     late = {a.task: a.day for a in result.assignments}[clash.task]
     assert late > 1  # given up, but still done
     assert check(case, result.to_dict()).rules() == {"limit"}
@@ -57,33 +63,37 @@ def test_one_limit_too_many_gives_up_exactly_one_and_says_which_and_why():
 def test_a_limit_that_has_passed_is_a_clash():
     case = one_mechanic(3, 8.0, limited(1, limit=-1))
     (clash,) = plan(case).clashes
-    assert clash.reason == "no day is left before the limit"
+    assert said(clash)[1] == "no day is left before the limit"
 
 
 def test_a_limit_on_closed_days_names_them():
     case = one_mechanic(5, 8.0, limited(1), closed=(0, 1))
     (clash,) = plan(case).clashes
-    assert clash.reason == "days 0 to 1: yard y is closed"
+    assert said(clash)[1] == "days 0 to 1: yard y is closed"
 
 
 def test_days_with_one_reason_are_named_together():
     out = {"id": "b", "first_day": 0, "last_day": 4, "value": 1.0}
     case = one_mechanic(9, 8.0, limited(1, limit=4), closed=(1, 3), bookings=[out])
     (clash,) = plan(case).clashes
-    assert clash.reason == "day 0, day 2, day 4: booked 0 to 4 (b); day 1, day 3: yard y is closed"
+    assert said(clash)[1] == (
+        "day 0, day 2, day 4: the machine is booked out days 0 to 4 (b); "
+        "day 1, day 3: yard y is closed"
+    )
 
 
 def test_a_pin_while_the_machine_is_out_names_the_booking():
     out = {"id": "b", "first_day": 0, "last_day": 2, "value": 1.0}
     task = plain_task("t", "m", 1.0, 1.0, pin={"day": 1, "mechanic": None})
     (clash,) = plan(one_mechanic(5, 8.0, [task], bookings=[out])).clashes
-    assert (clash.limit, clash.reason) == ("pin on day 1", "day 1: booked 0 to 2 (b)")
+    booked = "day 1: the machine is booked out days 0 to 2 (b)"
+    assert said(clash) == ("pin on day 1", booked)
 
 
 def test_a_skill_that_nobody_has_is_named():
     task = plain_task("t", "m", 1.0, 1.0, limit_day=2, skill="diving")
     (clash,) = plan(one_mechanic(5, 8.0, [task])).clashes
-    assert "skill diving" in clash.reason
+    assert "skill diving" in said(clash)[1]
 
 
 def test_pins_are_kept_at_any_price():
@@ -92,7 +102,7 @@ def test_pins_are_kept_at_any_price():
     result = plan(case)
     assert check(case, result.to_dict()).faults == []
     (place,) = [a for a in result.assignments if a.task == "t0"]
-    assert (place.day, place.mechanic, place.why[:17]) == (3, "w1", "It is pinned here")
+    assert (place.day, place.mechanic, why(place)[:17]) == (3, "w1", "It is pinned here")
 
 
 def test_frozen_days_keep_what_stood_there_and_take_nothing_new():
@@ -114,7 +124,7 @@ def test_work_that_must_leave_its_frozen_place_pays_for_the_move_in_what_is_prov
     task = plain_task("t", "m", 1.0, 4.0, previous=stood, overdue_cost_per_day=50.0)
     case = one_mechanic(6, 8.0, [task], closed=(0,)) | {"frozen_days": 1}
     result = plan(case)
-    assert [clash.limit for clash in result.clashes] == ["frozen place on day 0 with w"]
+    assert [said(clash)[0] for clash in result.clashes] == ["settled place on day 0 with w"]
     assert result.cost["change"] == case["weights"]["change_cost"]
     assert result.stopped == "optimal"
     assert result.bound == pytest.approx(result.total)

@@ -1,7 +1,10 @@
+import pytest
+
 from scheduling.core.planner import read_problem
-from scheduling.core.planner.answer.cost_words import term_lines
-from scheduling.core.planner.plan.cost import TERMS, price
+from scheduling.core.planner.answer.cost_counts import CostCounts, cost_counts
+from scheduling.core.planner.plan.cost import TERMS
 from scheduling.core.planner.problem.entities import Spot
+from scheduling.wording import cost_sentences
 from tests.benchmarks.plan_instances import (
     WEIGHTS,
     instance,
@@ -38,24 +41,44 @@ def told():
     )
     problem = read_problem(case | {"weights": WEIGHTS})
     places = {"late": Spot(3, "w"), "early": Spot(3, "w")}
-    cost = price(problem, places)
-    return {line.term: line for line in term_lines(problem, places, cost)}, cost
+    return cost_counts(problem, places)
 
 
 def test_each_term_counts_what_it_is_made_of():
-    lines, cost = told()
-    assert tuple(lines) == TERMS
-    assert {term: line.money for term, line in lines.items()} == cost
-    assert {term: line.words for term, line in lines.items()} == {
-        # two days late, and 7 + 7 - 2 for the one that waits
+    counts = told()
+    assert counts == CostCounts(
+        late_tasks=2,
+        late_days=pytest.approx(14.0),  # two days late, and 7 + 7 - 2 for the one that waits
+        early_tasks=1,
+        early_days=pytest.approx(3.0),
+        visits=1,
+        shared_visits=1,
+        setups=1,
+        days_down=0.5,
+        trips=1,
+        sites=1,
+        overtime_hours=pytest.approx(1.4),  # 1 + 0.4 + 3 less 3
+        overtime_days=1,
+        lost_bookings=1,
+        other_day=1,
+        other_mechanic=0,
+        deferred=1,
+    )
+
+
+def test_each_term_is_said():
+    said = cost_sentences(told())
+    assert tuple(said) == TERMS
+    assert said == {
         "overdue": "2 pieces of work after the due date, 14.0 days late expected in all",
         "waste": "1 piece of work before the due date, 3.0 days early expected in all",
-        "visit": "1 visit, 1 of them with several pieces of work",
-        "setup": "1 set-up, each once a visit",
-        "downtime": "0.5 days of machines out of rental",
-        "trip": "1 trip to 1 ranch",
-        "overtime": "1.4 h of overtime on 1 day of mechanics",  # 1 + 0.4 + 3 less 3
-        "blocked_booking": "1 booking given up",
-        "change": "1 piece of work off the day on which it stood, 0 with another mechanic only",
-        "deferral": "1 piece of work put off past the plan",
+        "visit": "1 visit, 1 of them for several pieces of work",
+        "setup": "1 set-up, each counted once a visit",
+        "downtime": "0.5 days of machines off hire",
+        "trip": "1 trip to 1 remote yard",
+        "overtime": "1.4 h of overtime over 1 mechanic day",
+        "blocked_booking": "1 booking lost",
+        "change": "1 piece of work moved off the day planned before, "
+        "0 given to another mechanic only",
+        "deferral": "1 piece of work put off beyond the plan",
     }
