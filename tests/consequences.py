@@ -3,6 +3,7 @@
 import factory
 from factory.django import DjangoModelFactory
 
+from fleet.work_keys import service_key
 from scheduling import models
 from tests import factories
 from tests.factories import NOON, TODAY
@@ -69,7 +70,7 @@ class PlannedWork(DjangoModelFactory):
     job = factory.SubFactory(PlannedJob)
     machine = factory.SelfAttribute("job.machine")
     service = factory.SubFactory(factories.Service)
-    work_key = factory.LazyAttribute(lambda o: f"s:{o.machine.tag}:{o.service.code}")
+    work_key = factory.LazyAttribute(lambda o: service_key(o.machine.pk, o.service.pk))
     minutes = 60
 
 

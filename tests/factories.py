@@ -6,10 +6,21 @@ import factory
 from factory.django import DjangoModelFactory
 
 from fleet import models
+from fleet.work_keys import service_key
 
 NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
 """A Monday; the usual "now" of a test, always handed in, never read from a clock."""
 TODAY = NOON.date()
+
+
+def key_of(machine, code):
+    """Return the key of a service of a machine; both stand in the database.
+
+    machine: itself or its tag.
+    """
+    if isinstance(machine, str):
+        machine = models.Machine.objects.get(tag=machine)
+    return service_key(machine.pk, models.Service.objects.get(code=code).pk)
 
 
 class Shop(DjangoModelFactory):
@@ -259,7 +270,7 @@ class Progress(DjangoModelFactory):
         model = models.Progress
 
     machine = factory.SubFactory(Machine)
-    work_key = factory.LazyAttribute(lambda o: f"s:{o.machine.tag}:service")
+    work_key = factory.LazyAttribute(lambda o: service_key(o.machine.pk, 987654321))
     done_by = factory.SubFactory(Mechanic)
     at = NOON
     minutes = 60

@@ -21,6 +21,7 @@ from fleet.models import (
     WorkEstimate,
 )
 from fleet.refusal import Refusal
+from fleet.work_keys import service_key
 
 LONGEST_WORK = 6000
 """Minutes; 100 hours of one piece of work are more likely a slip of the finger."""
@@ -101,7 +102,7 @@ def lift_served(record: ServiceRecord, *, by: Person | None, now: datetime) -> N
         fresh = set(ahead.pop().covers.all()) - done
         done |= fresh
         ahead += fresh
-    keys = [f"s:{record.machine.tag}:{each.code}" for each in done]
+    keys = [service_key(record.machine_id, each.pk) for each in done]
     pins = Pin.objects.filter(work_key__in=keys, lifted_at=None, at__lte=record.done_at)
     said = WorkEstimate.objects.filter(work_key__in=keys, lifted_at=None, at__lte=record.done_at)
     _lift([*pins, *said], by, now)

@@ -12,6 +12,7 @@ from fleet.demo.meter_looks import MeterLook
 from fleet.demo.scenario import scenario
 from fleet.demo.write_use import Scribe
 from fleet.models import Finding, Hold, Limit, Measurement, Progress, ServiceRecord
+from fleet.work_keys import service_key
 
 FOUND_SHARE = 0.07
 """Share of services at which something is found."""
@@ -122,7 +123,7 @@ def _write_begun(scribe: Scribe, code: str, begun: dict[str, Any]) -> None:
     by = next(named, scribe.place.mechanics[0])
     Progress.objects.create(
         machine=scribe.machine,
-        work_key=f"s:{scribe.machine.tag}:{code}",
+        work_key=service_key(scribe.machine.pk, scribe.shelf.services[code].pk),
         done_by=by,
         by=by,
         at=scribe.shelf.clock.at(day.toordinal(), 14 * 60 + 45),

@@ -26,6 +26,7 @@ from fleet.models import (
     Shop,
     WorkingHours,
 )
+from fleet.work_keys import service_key
 
 UNASKED, PUT_OFF, SLIPPED, WRITTEN_LATE = 0.04, 0.06, 0.04, 0.02
 """Shares of visits that did not run as their list had them (invented)."""
@@ -146,7 +147,8 @@ def write_lists(place: DemoShop, span: tuple[date, date], told: ListTelling) -> 
 
 
 def _key(record: ServiceRecord) -> str:
-    return f"s:{record.machine.tag}:{record.service.code if record.service else ''}"
+    assert record.service_id is not None  # the lists are told of services alone
+    return service_key(record.machine_id, record.service_id)
 
 
 def _row(record: ServiceRecord) -> KeptWork:

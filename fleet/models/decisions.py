@@ -1,7 +1,6 @@
 """Decisions that people took about what the schedule said: facts too, with who, when and why.
 
-Work is named by a key that outlives every rebuild of the schedule: "s:TAG:SERVICE-CODE" for a
-service of a machine, "f:ID" for a finding.
+Work is named by a key that outlives every rebuild of the schedule: see `fleet.work_keys`.
 """
 
 from django.db import models
@@ -48,7 +47,7 @@ class Pin(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.work_key} on {self.day}"
+        return f"{self.machine} on {self.day}"
 
 
 class PutOff(models.Model):
@@ -67,7 +66,7 @@ class PutOff(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.work_key}: {self.reason}"
+        return f"{self.machine}: {self.reason}"
 
 
 class WorkEstimate(models.Model):
@@ -92,7 +91,7 @@ class WorkEstimate(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.work_key}: {self.minutes} min"
+        return f"{self.machine}: {self.minutes} min"
 
 
 class Release(models.Model):

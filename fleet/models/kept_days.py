@@ -50,4 +50,4 @@ class KeptWork(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.work_key} on {self.kept_day.day}"
+        return f"{self.title} on {self.kept_day.day}"

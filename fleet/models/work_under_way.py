@@ -32,4 +32,4 @@ class Progress(models.Model):
         indexes = [models.Index(fields=["machine", "work_key"], name="progress_of_work")]
 
     def __str__(self) -> str:
-        return f"{self.work_key}: {self.minutes_left} min left"
+        return f"{self.machine}: {self.minutes_left} min left"

@@ -4,7 +4,7 @@ from datetime import date
 from typing import Any
 
 from django import forms
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 
 from fleet.models import Delivery, Part, Shop
 from fleet.saying import short_date
@@ -38,7 +38,8 @@ def work_of(shop: Shop) -> QuerySet[PlannedWork]:
     """Return the work of a shop's plan, by machine."""
     rows = PlannedWork.objects.filter(plan__shop=shop)
     rows = rows.select_related("machine", "service", "finding", "job")
-    return rows.order_by("machine__tag", "work_key")
+    by_code = F("service__code").asc(nulls_first=True)
+    return rows.order_by("machine__tag", by_code, "finding")
 
 
 class DeliveryChoice(forms.ModelChoiceField):

@@ -7,6 +7,7 @@ from typing import Any
 from django.db.models import Q
 
 from fleet.models import Finding, KeptWork, Machine, Person, Release, Service, Shop
+from fleet.work_keys import RepairKey, ServiceKey, key_if_any
 from scheduling.hindsight.list_entries import ListEntry
 
 
@@ -17,7 +18,7 @@ def load_entries(shop: Shop, first: date, last: date) -> list[ListEntry]:
     known = {(entry.work_key, entry.day) for entry in kept}
     published = _published(shop, first, last, begun)
     fresh = [entry for entry in published if (entry.work_key, entry.day) not in known]
-    return sorted([*kept, *fresh], key=lambda entry: (entry.day, entry.tag, entry.work_key))
+    return sorted([*kept, *fresh], key=lambda one: (one.day, one.tag, one.title, one.work_key))
 
 
 def _kept(shop: Shop, first: date, last: date) -> list[ListEntry]:
@@ -76,12 +77,12 @@ class Finder:
     """Turns the keys of published work back into machines, services and findings."""
 
     def __init__(self, shop: Shop, keys: Iterable[str]) -> None:
-        services = {key[2:].rpartition(":")[::2] for key in keys if key.startswith("s:")}
-        ids = {int(key[2:]) for key in keys if key.startswith("f:") and key[2:].isdigit()}
-        tags = {tag for tag, _ in services}
-        self.machines = dict(Machine.objects.filter(tag__in=tags).values_list("tag", "pk"))
-        rows = Service.objects.filter(code__in={code for _, code in services})
-        self.services = {row.code: row for row in rows}
+        known = {key for text in keys if (key := key_if_any(text))}
+        services = [key for key in known if isinstance(key, ServiceKey)]
+        ids = {key.finding for key in known if isinstance(key, RepairKey)}
+        machines = Machine.objects.filter(pk__in={key.machine for key in services})
+        self.machines = dict(machines.values_list("pk", "tag"))
+        self.services = Service.objects.in_bulk({key.service for key in services})
         self.findings = {
             row.pk: row for row in Finding.objects.filter(pk__in=ids).select_related("machine")
         }
@@ -105,17 +106,19 @@ class Finder:
             **work,
         )
 
-    def _work(self, key: str) -> dict[str, Any]:
+    def _work(self, text: str) -> dict[str, Any]:
         """Return machine, title and minutes of a piece of work; nothing where it has gone."""
-        if key.startswith("f:"):
-            finding = self.findings.get(int(key[2:])) if key[2:].isdigit() else None
+        key = key_if_any(text)
+        if key is None:
+            return {}
+        if isinstance(key, RepairKey):
+            finding = self.findings.get(key.finding)
             return {
                 "machine": finding.machine_id, "tag": finding.machine.tag, "title": finding.text,
                 "service": None, "finding": finding.pk, "minutes": finding.minutes,
             } if finding else {}  # fmt: skip
-        tag, _, code = key[2:].rpartition(":")
-        machine, service = self.machines.get(tag), self.services.get(code)
+        tag, service = self.machines.get(key.machine), self.services.get(key.service)
         return {
-            "machine": machine, "tag": tag, "title": service.name,
+            "machine": key.machine, "tag": tag, "title": service.name,
             "service": service.pk, "finding": None, "minutes": service.minutes,
-        } if machine and service else {}  # fmt: skip
+        } if tag and service else {}  # fmt: skip

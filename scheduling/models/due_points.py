@@ -3,6 +3,7 @@
 from django.db import models
 
 from fleet.models import Interval, Machine, MeterKind, Service, Shop
+from fleet.work_keys import service_key
 
 
 class State(models.TextChoices):
@@ -73,7 +74,7 @@ class DuePoint(models.Model):
     @property
     def work_key(self) -> str:
         """The name of this work that outlives every rebuild."""
-        return f"s:{self.machine.tag}:{self.service.code}"
+        return service_key(self.machine_id, self.service_id)
 
 
 class MachineState(models.Model):

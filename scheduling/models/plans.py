@@ -149,7 +149,7 @@ class PlannedWork(models.Model):
         ]
 
     def __str__(self) -> str:
-        return self.work_key
+        return self.title
 
     @property
     def title(self) -> str:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from fleet.models import Pin, PutOff, Release, Shop
+from fleet.work_keys import service_key
 from scheduling.models import DuePoint, Plan, PlannedWork
 from scheduling.plan.horizon import Horizon, Worker
 from scheduling.plan.workers import worker_on
@@ -68,8 +69,8 @@ def _put_offs(shop: Shop) -> dict[str, tuple[date, str]]:
     rows = PutOff.objects.filter(machine__yard__shop=shop).order_by("day", "pk")
     done = DuePoint.objects.filter(machine__yard__shop=shop, machine__put_offs__isnull=False)
     done_on = {
-        f"s:{tag}:{code}": day
-        for tag, code, day in done.values_list("machine__tag", "service__code", "last_done_on")
+        service_key(machine, service): day
+        for machine, service, day in done.values_list("machine", "service", "last_done_on")
     }
     return {
         key: (day, reason)

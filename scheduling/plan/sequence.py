@@ -29,7 +29,7 @@ def load_order(work: Sequence[WorkToPlan]) -> WorkSequence:
             of_machine.setdefault(one.machine, []).append(one)
     found = WorkSequence({}, {})
     for group in of_machine.values():
-        for one in sorted(group, key=lambda w: w.key):
+        for one in sorted(group, key=lambda w: w.turn):
             wanted = follows.get(one.service or 0, set())
             before = [w for w in group if w is not one and _done_by(w, does) & wanted]
             _add_after(found.after, one.key, sorted(w.key for w in before))
@@ -84,7 +84,7 @@ def in_order(
         visit,
         key=lambda w: (
             w.begun is None, w.finding is None, setups_of.get(w.service or 0, []),
-            -w.minutes, w.key,
+            -w.minutes, w.turn,
         ),
     )  # fmt: skip
     done: list[WorkToPlan] = []

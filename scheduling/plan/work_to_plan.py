@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Q
 
 from fleet.models import Alteration, Finding, Shop, WorkEstimate
+from fleet.work_keys import repair_key, service_key
 from scheduling.facts.covered_services import covered_services
 from scheduling.models import Block, DuePoint, State
 from scheduling.plan.begun import Begun, Word, begun, load_words
@@ -37,6 +38,7 @@ class WorkToPlan:
     """One service or repair to plan; due: days from today at which it is due, p10, p50, p90.
 
     minutes: those that are left, of work under way; second: minutes and skill of a second person.
+    code: that of the service.
     """
 
     key: str
@@ -51,12 +53,21 @@ class WorkToPlan:
     past_limit: bool = False
     blocks_rental: bool = False
     service: int | None = None
+    code: str = ""
     finding: int | None = None
     due_point: int | None = None
     covers: tuple[str, ...] = field(default=())
     second: tuple[int, str] | None = None
     several_days: bool = False
     begun: Begun | None = None
+
+    @property
+    def turn(self) -> tuple[bool, int, str, str]:
+        """What settles a tie: repairs first, a machine's services by code.
+
+        The key comes last: which number the row of a service got says nothing about the service.
+        """
+        return self.finding is None, self.machine, self.code, self.key
 
 
 @dataclass(frozen=True)
@@ -78,7 +89,7 @@ def load_work(shop: Shop, horizon: Horizon, now: datetime, pinned: set[str]) -> 
     repairs = _repairs(shop, horizon, now, words)
     said = _estimates(shop)
     found = [_estimated(work, said) for work in (*_merged(services, alone), *repairs)]
-    return sorted(found, key=lambda work: work.key)
+    return sorted(found, key=lambda work: work.turn)
 
 
 def _estimates(shop: Shop) -> dict[str, tuple[int, date]]:
@@ -100,7 +111,7 @@ def _estimated(work: WorkToPlan, said: dict[str, tuple[int, date]]) -> WorkToPla
 
 def _services(shop: Shop, horizon: Horizon, known: _Known) -> list[WorkToPlan]:
     rows = DuePoint.objects.filter(machine__yard__shop=shop).values(
-        "pk", "machine_id", "machine__tag", "machine__duty_factor", "machine__yard__duty_factor",
+        "pk", "machine_id", "machine__duty_factor", "machine__yard__duty_factor",
         "service_id", "service__code", "service__name", "service__minutes",
         "service__skill__name", "service__blocks_rental", "service__overdue_cost_per_day",
         "service__value", "state", "hard", "p10", "p50", "p90", "due_day", "remaining",
@@ -111,7 +122,7 @@ def _services(shop: Shop, horizon: Horizon, known: _Known) -> list[WorkToPlan]:
     found = []
     for row in rows.order_by("pk"):
         due = due_days(row, horizon)
-        key = f"s:{row['machine__tag']}:{row['service__code']}"
+        key = service_key(row["machine_id"], row["service_id"])
         near = due is not None and due[1] < horizon.days + MARGIN_DAYS
         under_way = begun(known.words.get(key, ()), row["last_done_on"])
         if near or under_way or key in known.pinned:
@@ -190,6 +201,7 @@ def _service(
         past_limit=limit is not None and limit < 0,
         blocks_rental=row["service__blocks_rental"] or row["hard"],
         service=row["service_id"],
+        code=row["service__code"],
         due_point=row["pk"],
         second=_second(row, "service__"),
         several_days=row["service__several_days"],
@@ -218,7 +230,7 @@ def _merged(services: list[WorkToPlan], pinned: set[str]) -> list[WorkToPlan]:
         by_machine.setdefault(work.machine, []).append(work)
     kept: list[WorkToPlan] = []
     for group in by_machine.values():
-        rest = sorted(group, key=lambda w: (-len(covered.get(w.service or 0, ())), w.key))
+        rest = sorted(group, key=lambda w: (-len(covered.get(w.service or 0, ())), w.turn))
         while rest:
             upper = rest.pop(0)
             lower = [w for w in rest if _done_with(upper, w, covered) and w.key not in pinned]
@@ -269,7 +281,7 @@ def _repair(row: Mapping[str, Any], horizon: Horizon, shop: Shop) -> WorkToPlan:
     seen = horizon.number(row["seen_at"].astimezone(shop.zone).date())
     day = float(max(min(seen, 0), -LONGEST_PAST))
     return WorkToPlan(
-        key=f"f:{row['pk']}",
+        key=repair_key(row["pk"]),
         title=row["text"].rstrip(". "),  # sentences about it end by themselves
         machine=row["machine_id"],
         minutes=row["minutes"],

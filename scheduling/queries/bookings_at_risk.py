@@ -19,6 +19,9 @@ GRAVEST_FIRST = (
 )
 """Kinds of block that put a booking at risk; the plan goes round a day in the shop."""
 
+StandsAgainst = tuple[int, int | None, int | None]
+"""Numbers of a machine, and of its service or hold."""
+
 
 @dataclass(frozen=True)
 class Risk:
@@ -31,11 +34,10 @@ class Risk:
     block: Block
 
     @property
-    def work(self) -> str:
-        """Name of the work that outlives every rebuild; a hold is named by itself."""
-        if self.block.due_point:
-            return self.block.due_point.work_key
-        return f"h:{self.block.hold_id or 0}"
+    def work(self) -> StandsAgainst:
+        """The work or hold that stands against the booking, the same after every rebuild."""
+        point = self.block.due_point
+        return self.block.machine_id, point.service_id if point else None, self.block.hold_id
 
 
 def open_bookings(
@@ -66,7 +68,7 @@ def risks_of(bookings: Iterable[Booking], today: date) -> list[Risk]:
     by_machine: dict[int, list[Block]] = {}
     for block in _blocks({booking.machine_id for booking in booked}, today):
         by_machine.setdefault(block.machine_id, []).append(block)
-    found: dict[tuple[int, str], Risk] = {}
+    found: dict[tuple[int, StandsAgainst], Risk] = {}
     for booking in booked:
         for block in by_machine.get(booking.machine_id, []):
             if _stands_against(block, booking, today):
@@ -90,7 +92,7 @@ def _stands_against(block: Block, booking: Booking, today: date) -> bool:
     )
 
 
-def _keep_gravest(found: dict[tuple[int, str], Risk], risk: Risk) -> None:
+def _keep_gravest(found: dict[tuple[int, StandsAgainst], Risk], risk: Risk) -> None:
     place = (risk.booking.pk, risk.work)
     if place not in found or _rank(risk) < _rank(found[place]):
         found[place] = risk

@@ -26,6 +26,7 @@ from fleet.queries.standing_readings import last_readings
 from fleet.queries.under_way import words_of
 from fleet.queries.who_works import workers_at
 from fleet.saying import short_date
+from fleet.work_keys import repair_key
 from scheduling.models import DuePoint, PlannedWork, State
 from scheduling.queries.shelf_needs import Need, add_up
 
@@ -251,7 +252,7 @@ def _offered(machine: Machine) -> list[SheetWork]:
     return [
         *(
             SheetWork(
-                f"s:{machine.tag}:{point.service.code}",
+                point.work_key,
                 machine,
                 point.service,
                 None,
@@ -262,7 +263,7 @@ def _offered(machine: Machine) -> list[SheetWork]:
             for point in points
         ),
         *(
-            SheetWork(f"f:{finding.pk}", machine, None, finding, None, None, finding.minutes)
+            SheetWork(repair_key(finding.pk), machine, None, finding, None, None, finding.minutes)
             for finding in defects
         ),
     ]

@@ -7,7 +7,7 @@ from datetime import date
 from fleet.models import Booking
 from fleet.saying import say_date
 from scheduling.models import Block, State
-from scheduling.queries.bookings_at_risk import Risk
+from scheduling.queries.bookings_at_risk import Risk, StandsAgainst
 from scheduling.queries.planned_for import day_of_work, planned_for
 from scheduling.queries.said_blocks import said_blocks
 
@@ -52,7 +52,7 @@ def at_risk(risks: Iterable[Risk], today: date) -> list[AtRisk]:
     return [_entry(own, said, planned, today) for own in by_booking.values()]
 
 
-def _planned(risks: Collection[Risk]) -> dict[str, date]:
+def _planned(risks: Collection[Risk]) -> dict[StandsAgainst, date]:
     """Return the days after which the work of some risks is done; two queries."""
     planned = planned_for({risk.booking.machine_id for risk in risks})
     points = [(risk.work, risk.block.due_point) for risk in risks]
@@ -61,7 +61,10 @@ def _planned(risks: Collection[Risk]) -> dict[str, date]:
 
 
 def _entry(
-    risks: Sequence[Risk], said: dict[int, str], planned: dict[str, date], today: date
+    risks: Sequence[Risk],
+    said: dict[int, str],
+    planned: dict[StandsAgainst, date],
+    today: date,
 ) -> AtRisk:
     booking = risks[0].booking
     blocks = [risk.block for risk in risks]
@@ -70,7 +73,7 @@ def _entry(
 
 
 def what_to_do(
-    booking: Booking, risks: Sequence[Risk], planned: dict[str, date], today: date
+    booking: Booking, risks: Sequence[Risk], planned: dict[StandsAgainst, date], today: date
 ) -> str:
     """Say how the booking can be saved; a block that says so itself needs no more words."""
     if any(risk.block.kind == Block.Kind.HOLD for risk in risks):

@@ -16,6 +16,7 @@ from scheduling.worker.perform import perform_entry
 from tests import factories
 from tests.browser.conftest import DESKTOP, PHONE
 from tests.browser.test_look import RULES, SCREEN_NAMES, SCREENS
+from tests.factories import key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -32,7 +33,11 @@ def case():
     )
     factories.Mechanic(shop=case.mechanic.shop, first_name="Bo")
     Pin.objects.create(
-        machine=case.machine, work_key="s:Q-1:oil", day=day, by=case.manager, at=timezone.now()
+        machine=case.machine,
+        work_key=key_of("Q-1", "oil"),
+        day=day,
+        by=case.manager,
+        at=timezone.now(),
     )
     calendar_key(case.manager, now=timezone.now())
     keep_lists(case, today)
@@ -46,7 +51,7 @@ def keep_lists(case, today):
         day = today - timedelta(days=back)
         morning = datetime.combine(day, time(2), zone)
         row = KeptWork(
-            machine=case.machine, work_key="s:Q-1:oil", title="Engine oil and filter",
+            machine=case.machine, work_key=key_of("Q-1", "oil"), title="Engine oil and filter",
             service=case.service, mechanic=case.mechanic, minutes=60,
         )  # fmt: skip
         keep_day(case.mechanic.shop, DayList(day, 90, 480, [row]), now=morning)

@@ -59,7 +59,7 @@ def decide(people: People) -> None:
     """Publish; pin a service and a finding, one pin lifted; put off; say how long it takes."""
     publish_days(people.shop, people.today, PUBLISHED, by=people.manager, now=people.now)
     first, second = services(people)[:2]
-    finding = planned(people).filter(work_key__startswith="f").first() or second
+    finding = planned(people).filter(finding__isnull=False).first() or second
     who = {"by": people.manager, "now": people.now}
     for work in (first, second, finding):
         day = work.job.day + timedelta(days=7)
@@ -136,6 +136,6 @@ def planned(people: People):
 def services(people: People) -> list[PlannedWork]:
     """Planned services of three machines."""
     found: dict[int, PlannedWork] = {}
-    for work in planned(people).filter(work_key__startswith="s"):
+    for work in planned(people).filter(service__isnull=False):
         found.setdefault(work.machine_id, work)
     return list(found.values())

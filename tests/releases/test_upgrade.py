@@ -8,6 +8,7 @@ import pytest
 from tests.releases.kept import differences, plain
 from tests.releases.make import FOLDER, LARGEST
 from tests.releases.restored import restored
+from tests.releases.same_work import other_work
 
 DUMPS = sorted(FOLDER.glob("*.sql.gz"))
 each_release = pytest.mark.parametrize("dump", DUMPS, ids=lambda file: file.name[:-7])
@@ -19,7 +20,9 @@ each_release = pytest.mark.parametrize("dump", DUMPS, ids=lambda file: file.name
 def test_it_is_migrated_with_every_row_kept_and_every_page_answers(dump: Path, tmp_path: Path):
     with restored(dump, tmp_path) as site:
         site.run("manage.py", "migrate", "--verbosity", "0")
-        assert differences(site.tables_then(), site.tables_now()) == []
+        then, now = site.tables_then(), site.tables_now()
+        assert differences(then, now) == []
+        assert other_work(then, now) == []
         looked = json.loads(site.run("-m", "tests.releases.look"))
         assert looked["faults"] == []
         assert looked["unseen"] == []
@@ -36,6 +39,7 @@ def test_the_first_release_is_among_them():
 
 
 PIN = {"id": 3, "work_key": "s:Q-1:oil", "day": "2026-12-01"}
+FLEET = {"fleet_machine": {41: {"tag": "Q-1"}}, "fleet_service": {7: {"code": "oil"}}}
 
 
 def test_a_lost_row_is_told_by_what_stood_in_it():
@@ -50,6 +54,17 @@ def test_a_changed_value_and_a_lost_column_are_told():
     assert said == "fleet_pin 3: day was '2026-12-01' and is '2026-12-02'"
     (said,) = differences({"fleet_pin": {3: PIN}}, {"fleet_pin": {3: {"id": 3, "day": PIN["day"]}}})
     assert said == "fleet_pin 3: there is no work_key any more, which was 's:Q-1:oil'"
+
+
+@pytest.mark.parametrize(("key", "same"), [("m:41:7", True), ("m:7:41", False), ("", False)])
+def test_a_key_that_names_other_work_is_told(key, same):
+    then, now = dict(FLEET, fleet_pin={3: PIN}), {"fleet_pin": {3: {**PIN, "work_key": key}}}
+    assert (other_work(then, now) == []) == same
+    jobs = {
+        "fleet_release": {1: {"jobs": '[{"work_key": "s:Q-1:oil"}, {"work_key": "s:Q-2:oil"}]'}}
+    }
+    fresh = {"fleet_release": {1: {"jobs": [{"work_key": key}, {"work_key": "s:Q-2:oil"}]}}}
+    assert (other_work(FLEET | jobs, fresh) == []) == same
 
 
 def test_a_lost_table_is_told():

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from fleet import models
 from scheduling.models import DuePoint, MachineState, Plan, PlannedJob, PlannedWork, State
 from tests import factories
-from tests.factories import NOON, TODAY
+from tests.factories import NOON, TODAY, key_of
 
 
 @dataclass
@@ -71,7 +71,7 @@ def bench_case(day: date = TODAY) -> BenchCase:
         plan=plan,
         job=job,
         machine=machine,
-        work_key="s:Q-1:oil",
+        work_key=key_of("Q-1", "oil"),
         service=service,
         due_point=point,
         minutes=60,

@@ -40,6 +40,7 @@ class UseCircumstances:
         return machine_index(self.group, np.iinfo(np.int64).max, "The group of machine")
 
     def __post_init__(self) -> None:
+        # refused by name: further on a NaN would pass through every formula without a sound
         if not np.isfinite(self.origin):
             raise ValueError(f"The origin of a forecast is {self.origin}, not a day.")
         if self.usual_rate is not None and not 0 < self.usual_rate < np.inf:

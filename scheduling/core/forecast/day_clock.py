@@ -26,6 +26,7 @@ class DayClock:
 
     def at(self, machine: Ints, day: Ints) -> Floats:
         """Return E(d) in effective days, never below 0; machine and day of one shape."""
+        # below 0 only where the last reading is later than the day, which then brings nothing new
         if self.effective is None:
             return np.maximum(self.age[machine] + day + 1.0, 0.0)
         return self.effective[machine, day]
@@ -42,6 +43,7 @@ def day_clock(age: Floats, origin: float, weights: DayWeights | None = None) -> 
     """
     if weights is None:
         return DayClock(age)
+    # all days at once: quantiles ask for many days of a machine, and the table answers by look-up
     machine = np.arange(age.size)[:, None]
     ends = origin + np.arange(HORIZON + 1)[None, :] + 1.0
     upto = weights.up_to(*np.broadcast_arrays(machine, ends))

@@ -22,6 +22,8 @@ def first_of(chances: ArrayLike, days: ArrayLike, calendar_day: ArrayLike) -> Fl
         Chances, shape (n, days).
 
     """
+    # two meters of one machine go together, so this is on the early side: the product of chances to
+    # be still open is then below the true one
     sides = np.asarray(chances, dtype=np.float64)
     open_still = 1.0 - sides if sides.ndim == 2 else np.prod(1.0 - sides, axis=0)
     calendar = np.nan_to_num(floats(calendar_day), nan=np.inf)
@@ -41,6 +43,7 @@ def first_of_days(meter_days: Floats, calendar_day: ArrayLike) -> Floats:
             shape (n,).
 
     """
+    # the minimum with a certain day moves quantiles as it moves days, so no chance is needed here
     calendar = np.nan_to_num(floats(calendar_day), nan=np.inf)
     return np.maximum(np.minimum(meter_days, calendar[:, None]), 0.0)
 
@@ -59,5 +62,6 @@ def days_of_chance(chances: Floats, days: ArrayLike, quantiles: ArrayLike) -> Fl
     """
     wanted = floats(quantiles)
     reached = chances[:, :, None] >= wanted[None, None, :]
+    # argmax gives the first True, and 0 where there is none: any() tells the two apart
     at = np.argmax(reached, axis=1)
     return np.where(reached.any(axis=1), np.asarray(days, dtype=np.float64)[at], np.inf)

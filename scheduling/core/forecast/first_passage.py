@@ -3,7 +3,8 @@
 Use never runs backwards, so the threshold is passed by the end of a day exactly when the use up
 to then reaches it: P(T ≤ d) = P(M(d) ≥ R). With use a gamma process this is the regularised upper
 incomplete gamma function (J. M. van Noortwijk, A survey of the application of gamma processes in
-maintenance, Reliability Engineering & System Safety 94, 2009, section 2).
+maintenance, Reliability Engineering & System Safety 94, 2009, section 2,
+doi:10.1016/j.ress.2007.03.019).
 """
 
 import numpy as np
@@ -15,6 +16,8 @@ from scheduling.core.usage import Floats
 def gamma_passage(level: Floats, mean: Floats, shape: Floats) -> Floats:
     """Return P(M ≥ level) for use M ~ Gamma of this mean and shape: Q(k, k·level/μ).
 
+    van Noortwijk 2009, doi:10.1016/j.ress.2007.03.019, with the scale written as μ/k.
+
     Args:
         level: R, what is left to the threshold, in any unit.
         mean: μ, expected use, in the same unit; 0 gives chance 0 unless R ≤ 0.
@@ -24,6 +27,7 @@ def gamma_passage(level: Floats, mean: Floats, shape: Floats) -> Floats:
         Chances, of the arguments' common shape; 1 where R ≤ 0.
 
     """
+    # shapes far below 1 are meant: an idle machine's use is nearly always 0 and now and then a lot
     ahead = (level > 0) & (mean > 0) & (shape > 0)
     ratio = np.divide(level, mean, out=np.ones(np.broadcast(level, mean).shape), where=ahead)
     chance = gammaincc(np.where(ahead, shape, 1.0), np.where(ahead, shape * ratio, 0.0))
@@ -34,9 +38,9 @@ def birnbaum_saunders(level: float, rate: float, lump: float) -> tuple[float, fl
     """Return α and β of the Birnbaum-Saunders law that approximates a gamma process's passage.
 
     T ~ BS(α, β), α = √(φ/R), β = R/r: median β, mean β(1 + α²/2) (Z. W. Birnbaum and
-    S. C. Saunders, J. Applied Probability 6, 1969; C. Park and W. J. Padgett, Lifetime Data
-    Analysis 11, 2005). It serves as a check and for a feel of the spread: half of the forecasts
-    lie within about ±0.67 α β days.
+    S. C. Saunders, J. Applied Probability 6, 1969, doi:10.2307/3212003; C. Park and W. J. Padgett,
+    Lifetime Data Analysis 11, 2005). It serves as a check and for a feel of the spread: half of the
+    forecasts lie within about ±0.67 α β days.
 
     Args:
         level: R, what is left, in the meter's unit.

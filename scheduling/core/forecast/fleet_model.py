@@ -47,7 +47,7 @@ class FleetModel:
     habits: HireHabits | None = None
 
     def to_dict(self) -> dict[str, Any]:
-        """Return the model as plain lists and numbers, ready for JSON."""
+        """Return the model as plain lists and numbers, ready for JSON; rates in units per day."""
         return {
             "rates": rates_to_dict(self.rates),
             "ceiling": self.ceiling if np.isfinite(self.ceiling) else None,
@@ -57,7 +57,8 @@ class FleetModel:
 
     @classmethod
     def from_dict(cls, kept: dict[str, Any]) -> "FleetModel":
-        """Return the model that `to_dict` wrote down."""
+        """Return the model that `to_dict` wrote down, arrays in their old shapes."""
+        # JSON has no infinity
         ceiling = np.inf if kept["ceiling"] is None else kept["ceiling"]
         habits = None if kept["habits"] is None else habits_from_dict(kept["habits"])
         by_hire = None if kept["by_hire"] is None else rates_from_dict(kept["by_hire"])
@@ -103,6 +104,8 @@ def fit_fleet(cleaned: Cleaned, about: UseCircumstances, law: UseLaw | None = No
     if weights is None:
         return model
     kept = np.flatnonzero(about.hires.covered)
+    # only machines whose hires are kept: to the others every day looks like a usual one, and their
+    # rates would be of calendar days
     intervals = use_intervals(cleaned, weights).of(kept)
     usual = about.usual_rate
     return replace(
@@ -127,6 +130,7 @@ def look_ahead(model: FleetModel, cleaned: Cleaned, about: UseCircumstances) -> 
         hired = estimate_rates(model.by_hire, intervals, about.groups, about.origin)
         hired = replace(hired, lump=LESS_LUMPY * hired.lump)
         rates = hired.or_else(rates, about.hires.covered)
+    # a machine without any reading is counted from today, at its class's rate
     has = cleaned.last >= 0
     last = np.where(has, cleaned.last_day, about.origin)
     clock = day_clock(about.origin - last, about.origin, weights or about.day_weights)

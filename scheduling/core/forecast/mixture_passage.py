@@ -7,7 +7,8 @@ from scheduling.core.forecast.first_passage import gamma_passage
 from scheduling.core.usage import LUMP_POWER, Floats, Ints, RatePosterior, UseLaw, floats
 
 NEGLIGIBLE = 0.003
-"""Chance of a class below which it is left out of a machine's forecast."""
+"""Chance of a class below which it is left out of a machine's forecast: a choice of speed. What is
+left is scaled up to 1 again, so a forecast moves by about as much as was left out."""
 
 
 class MixturePassage:
@@ -22,10 +23,13 @@ class MixturePassage:
     """
 
     def __init__(self, law: UseLaw, rates: RatePosterior, machine: Ints, remaining: Floats) -> None:
+        # most of a machine's classes are ruled out by its readings; leaving them out makes the
+        # costly incomplete gamma function do a fraction of the work
         weights = rates.weights[machine]
         self.row, which = np.nonzero(weights > NEGLIGIBLE)
         weight = weights[self.row, which]
         total = np.bincount(self.row, weight, machine.size)
+        # F never gets past 1 − π: some machines come to rest and never get there at all
         self.weight = (1 - law.rest) * weight / total[self.row]
         self.rate = rates.rates[which]
         self.lump = rates.lump[machine][self.row] * self.rate**LUMP_POWER
@@ -43,7 +47,12 @@ class MixturePassage:
 
 
 def trusted(chance: Floats, trust: float) -> Floats:
-    """Return chances whose log-odds are multiplied by `trust`, of the same shape."""
+    """Return chances whose log-odds are multiplied by `trust`, of the same shape.
+
+    Temperature scaling, arXiv:1706.04599, with trust as the inverse of the temperature: below 1 it
+    draws every chance towards one half, so the middle day stays and both ends move outwards.
+
+    """
     if trust == 1:
         return chance
     return np.asarray(expit(trust * logit(np.clip(chance, 0.0, 1.0))))

@@ -8,8 +8,10 @@ from scheduling.core.forecast.hire_days import HireHabits
 from scheduling.core.usage import BurstModel, Floats, Memory, RateModel, UseLaw
 
 
+# Names are written out, not taken from the fields: a field that is renamed must not make last
+# night's models unreadable.
 def rates_to_dict(rates: RateModel) -> dict[str, Any]:
-    """Write a rate model down."""
+    """Write a rate model down: rates in units per day, arrays as lists."""
     return {
         "group_rate": rates.group_rate.tolist(),
         "fleet_rate": rates.fleet_rate,
@@ -23,7 +25,7 @@ def rates_to_dict(rates: RateModel) -> dict[str, Any]:
 
 
 def rates_from_dict(kept: dict[str, Any]) -> RateModel:
-    """Read a rate model that `rates_to_dict` wrote down."""
+    """Read a rate model that `rates_to_dict` wrote down, rates in units per day."""
     return RateModel(
         group_rate=_floats(kept["group_rate"]),
         fleet_rate=kept["fleet_rate"],
@@ -35,7 +37,7 @@ def rates_from_dict(kept: dict[str, Any]) -> RateModel:
 
 
 def law_to_dict(law: UseLaw) -> dict[str, float]:
-    """Write a law of use down."""
+    """Write a law of use down; half_life and lump are days."""
     return {
         "half_life": law.memory.half_life,
         "fast_share": law.memory.fast_share,
@@ -48,14 +50,14 @@ def law_to_dict(law: UseLaw) -> dict[str, float]:
 
 
 def law_from_dict(kept: dict[str, float]) -> UseLaw:
-    """Read a law of use that `law_to_dict` wrote down."""
+    """Read a law of use that `law_to_dict` wrote down; half_life and lump are days."""
     memory = Memory(kept["half_life"], kept["fast_share"])
     numbers = (kept[name] for name in ("lump", "spread", "change", "rest", "trust"))
     return UseLaw(memory, *numbers)
 
 
 def habits_to_dict(habits: HireHabits) -> dict[str, Any]:
-    """Write the habits of hire down."""
+    """Write the habits of hire down; booked has one share a day of lead."""
     return {
         "share": habits.share,
         "booked": habits.booked.tolist(),
@@ -64,7 +66,7 @@ def habits_to_dict(habits: HireHabits) -> dict[str, Any]:
 
 
 def habits_from_dict(kept: dict[str, Any]) -> HireHabits:
-    """Read habits of hire that `habits_to_dict` wrote down."""
+    """Read habits of hire that `habits_to_dict` wrote down; booked has one share a day of lead."""
     return HireHabits(kept["share"], _floats(kept["booked"]), kept["yard_use"])
 
 

@@ -12,13 +12,15 @@ import numpy as np
 from scheduling.core.usage import Cleaned, Flags, Floats, Ints, Memory, UseIntervals, remembered
 
 LOOKS = np.array([10.0, 25.0, 50.0, 90.0, 120.0])
-"""Days after the day in the past at which the meter is looked at again."""
+"""Days after the day in the past at which the meter is looked at again, up to the horizon; closer
+together at first, where a forecast can be sharp."""
 
 LATEST = 1.6
 """A look falls on the first reading at or after it, at most so many times as late."""
 
 LEVELS = np.array([8.0, 20.0, 50.0])
-"""Levels asked about, in days at the mean rate of the machine's group."""
+"""Levels asked about, in days at the mean rate of the machine's group: a little, some and much left
+to run. By the group's rate, so that a level tells nothing of the machine's own."""
 
 MOST_MACHINES = 300
 """Machines asked about, taken evenly from all: enough to judge by, quick at any fleet's size."""
@@ -92,6 +94,7 @@ def _last_point(cleaned: Cleaned, day: float) -> Ints:
 
 def _levels(known: UseIntervals, group: Ints, day: float) -> Floats:
     """Return the levels asked about, in the meter's unit, shape (k, levels)."""
+    # by the default memory whatever the law: the questions must be the same for all laws compared
     seen = remembered(known, day, Memory())
     n_groups = int(group.max()) + 1
     use = np.bincount(group, seen.use, n_groups)
@@ -108,7 +111,9 @@ def _looks(cleaned: Cleaned, asked: Ints, last: Ints, day: float) -> tuple[Ints,
     row = cleaned.first[asked][:, None] + count
     inside = row <= cleaned.last[asked][:, None]
     row = np.minimum(row, cleaned.last[asked][:, None])
+    # with an unrecorded swap in between nobody knows how far the meter ran
     unknown = np.cumsum(~cleaned.known)
     whole = unknown[row] == unknown[last][:, None]
+    # a reading long after the look would ask another question, and the idle are read the least
     late = cleaned.day[row] - day > LATEST * LOOKS
     return row, inside & whole & ~late

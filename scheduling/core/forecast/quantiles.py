@@ -15,7 +15,8 @@ from scipy.special import ndtri
 from scheduling.core.usage import Floats, Ints
 
 LANDMARKS = (0, 3, 8, 18, 35, 65)
-"""Days after the origin at which every chance is computed, beside the horizon."""
+"""Days after the origin at which every chance is computed, beside the horizon. The answers do not
+depend on them, only the time taken; wider apart later on, as passage times are."""
 
 
 class CumulativeChance(Protocol):
@@ -28,7 +29,7 @@ class CumulativeChance(Protocol):
         """Return the chance of each service by its day, never falling in the day; shape (n,)."""
 
     def some(self, rows: Ints) -> "CumulativeChance":
-        """Return the chances of some services alone."""
+        """Return the chances of some services alone; rows: indices of shape (k,)."""
 
 
 def first_days(ask: CumulativeChance, quantiles: Sequence[float], horizon: int) -> Floats:
@@ -56,6 +57,7 @@ def _narrowed(
     ask: CumulativeChance, asked: Ints, wanted: Floats, marks: Ints, chances: Floats
 ) -> Floats:
     """Narrow brackets to a day, one for each service asked about and its chance; shape (p,)."""
+    # chances never fall along the marks, so the count below is the place of the bracket
     above = (chances < wanted[:, None]).sum(axis=1)
     within = (above > 0) & (above < marks.size)
     result = np.where(above == 0, 0.0, np.inf)
@@ -76,6 +78,7 @@ def _narrowed(
 
 def _guess(low: Ints, high: Ints, under: Floats, over: Floats, wanted: Floats) -> Ints:
     """Return the day where the line through the bracket's ends meets the chance wanted."""
+    # clipped, since a chance of exactly 0 or 1 has no finite score; only the guess gets worse
     score = ndtri(np.clip(np.stack([under, over]), 1e-9, 1 - 1e-9))
     part = (ndtri(wanted) - score[0]) / np.maximum(score[1] - score[0], 1e-9)
     span = np.log((high + 1.0) / (low + 1.0))

@@ -29,6 +29,7 @@ def reading_worth(model: FleetModel, outlook: UseOutlook, tasks: DueTasks) -> Fl
     """
     asked = tasks.checked(outlook.rates.scale.size)
     since = _until_today(outlook.clock)[asked.machine]
+    # read today and as expected: what has been run by then is taken off, and the clock starts anew
     left = asked.remaining - outlook.rates.mean_rate[asked.machine] * since
     read = replace(outlook, clock=_read_today(outlook.clock))
     known = DueTasks(asked.machine, np.where(asked.remaining > 0, np.maximum(left, 0.0), 0.0))
@@ -37,6 +38,7 @@ def reading_worth(model: FleetModel, outlook: UseOutlook, tasks: DueTasks) -> Fl
 
 def _width(model: FleetModel, outlook: UseOutlook, tasks: DueTasks) -> Floats:
     """Return the days from the 0.1 to the 0.9 quantile, shape (n,)."""
+    # one day past the horizon, or a late end that comes back inside it would not count as narrower
     early, late = np.minimum(forecast_due(model, outlook, tasks, (0.1, 0.9)), HORIZON + 1.0).T
     return late - early
 

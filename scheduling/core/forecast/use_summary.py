@@ -51,7 +51,7 @@ class UseSummary:
 def summarise(
     model: FleetModel, outlook: UseOutlook, cleaned: Cleaned, about: UseCircumstances
 ) -> UseSummary:
-    """Return the figures behind the forecasts of m machines.
+    """Return the figures behind the forecasts of m machines, arrays of shape (m,).
 
     Args:
         model: what the fleet taught.
@@ -64,6 +64,7 @@ def summarise(
     if about.hires is not None and model.habits is not None:
         kept = about.hires.covered
         share[kept] = about.hires.past_share(about.origin)[kept]
+    # remembered days, not calendar days: old readings alone are thin evidence too
     days = outlook.rates.days
     evidence = np.where(days >= LEAST_OWN_DAYS, Evidence.OWN, Evidence.THIN)
     evidence = np.where(days < 1, Evidence.CLASS_ONLY, evidence)

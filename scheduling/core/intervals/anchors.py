@@ -22,8 +22,13 @@ class AnchorRule(IntEnum):
     (November 2005) p. 31, both explaining AR 750-1 and DA PAM 750-8.
 
     An interval with a meter and a calendar side works each side out alone (TM 1-1500-328-23).
+
+    The regulations: https://www.ecfr.gov/current/title-49/section-396.17,
+    https://www.ecfr.gov/current/title-14/section-91.409 and
+    https://app.leg.wa.gov/wac/default.aspx?cite=296-869-40010.
     """
 
+    # numbers, since a whole fleet's rules are compared as one array; the database keeps words
     FROM_SERVICE = 0
     FROM_DUE_POINT = 1
     KEEP_UNLESS_EARLY = 2

@@ -35,7 +35,8 @@ def judge_on_time(
 ) -> DoneOnTime:
     """Judge the services done on or after a day; those without any due point are left out.
 
-    meter, calendar: rules of n lines; services: flat, in any order, days known.
+    meter, calendar: rules of n lines, shape (n,); services: flat, in any order, days known.
+    since: the first day judged. One entry a line and day is returned, shape (k,).
     """
     dated = np.flatnonzero(~np.isnat(services.day))
     order = dated[np.lexsort((services.day[dated], services.line[dated]))]
@@ -43,17 +44,23 @@ def judge_on_time(
     fresh = np.ones(line.size, dtype=np.bool_)
     fresh[1:] = (line[1:] != line[:-1]) | (day[1:] != day[:-1])
     asked = np.flatnonzero(fresh & (day >= since))
+    # each service becomes a line of its own, with the book as it stood that morning: one pass then
+    # judges a year of services, and none is judged by what was done later
     begin = np.searchsorted(line, line[asked])
     before = _before(ServicesDone(line, day, life), begin, asked)
     points = due_points(_rows(meter, line[asked]), _rows(calendar, line[asked]), before)
     late = (day[asked] > points.closes_day) | (life[asked] > points.closes_life)
     founded = ~np.isnat(points.closes_day) | ~np.isnan(points.closes_life)
+    # due at once means that nothing was known to count from, so nobody can say that it was late
     known = founded & ~points.due_at_once
     return DoneOnTime(line[asked][known], day[asked][known], ~late[known])
 
 
 def _before(sorted_services: ServicesDone, begin: Ints, end: Ints) -> ServicesDone:
-    """Return for each question q the services begin[q] to end[q], as services of line q."""
+    """Return for each question q the services begin[q] up to end[q], as services of line q.
+
+    begin, end: rows of the sorted services, shape (q,); end itself is left out.
+    """
     many = end - begin
     question = np.repeat(np.arange(many.size), many)
     within = np.arange(question.size) - np.repeat(np.cumsum(many) - many, many)

@@ -26,18 +26,20 @@ from scheduling.core.intervals.track import Track
 
 
 def fold(side: Side, at: Points, first: Ints, count: Ints) -> Track:
-    """Return the tracks after all services.
+    """Return the tracks after all services, shape (n,).
 
-    at: points of all services, those of a line together and rising (m,); first: index of each
-    line's first one (n,); count: how many each has (n,).
+    at: points of all services, those of a line together and rising, shape (m,); first: index of
+    each line's first one, shape (n,); count: how many each has, shape (n,).
     """
     track = begin(side)
     # where every service restarts the grid the last one alone matters
     restarts = side.anchor == AnchorRule.FROM_SERVICE
     skipped = np.where(restarts, np.maximum(count - 1, 0), 0)
     first, count = first + skipped, count - skipped
+    # with the longest books in front, the lines that still have a service are always a prefix
     longest_first = np.argsort(-count, kind="stable")
     for rank in range(int(count.max(initial=0))):
+        # in the order of lines again, so that memory is read in one direction
         lines = np.sort(longest_first[: np.count_nonzero(count > rank)])
         met = meet(side.take(lines), track.take(lines), at[first[lines] + rank])
         track.put(lines, met)
@@ -45,7 +47,7 @@ def fold(side: Side, at: Points, first: Ints, count: Ints) -> Track:
 
 
 def begin(side: Side) -> Track:
-    """Return the tracks of machines at their start, before any service."""
+    """Return the tracks of machines at their start, before any service, shape (n,)."""
     nothing = np.zeros(len(side.start), dtype=np.bool_)
     steps = nothing.astype(np.int64)
     due = side.point(side.start, side.has_first, steps)
@@ -54,14 +56,17 @@ def begin(side: Side) -> Track:
 
 
 def meet(side: Side, track: Track, at: Points) -> Track:
-    """Return the tracks after one service of each line at the points ``at`` (n,)."""
+    """Return the tracks after one service of each line at the points ``at``, shape (n,)."""
     keeps = _keeps_grid(side, track, at)
     moves = keeps & ~_belongs_before(side, track, at)
     steps = np.where(moves, side.steps_past(track, at), np.where(keeps, track.steps, 0))
     origin = np.where(keeps, track.origin, at)
+    # an interval that starts anew at a service is no longer the machine's first one
     on_first = track.on_first & keeps
     skips = moves & (steps > track.steps + 1)
     before = np.where(moves, track.due, np.where(keeps, track.before, at))
+    # the point before is needed on a grid that skipped some, for what comes soon after; it is
+    # rare, and the calendar's months are dear to work out
     if skips.any():
         before = np.where(skips, side.point(origin, on_first, steps - 1), before)
     due = side.point(origin, on_first, steps)
@@ -69,13 +74,14 @@ def meet(side: Side, track: Track, at: Points) -> Track:
 
 
 def window(side: Side, track: Track) -> tuple[Points, Points]:
-    """Return where the window of the point in force opens and closes, (n,) each."""
+    """Return where the window of the point in force opens and closes, shape (n,) each."""
     early, late = side.window(track.on_first & (track.steps == 0))
     return track.due - early, track.due + late
 
 
 def _keeps_grid(side: Side, track: Track, at: Points) -> Bools:
-    """Tell where the anchor keeps the grid. Comparisons with NaN and NaT are false."""
+    """Tell where the anchor keeps the grid, shape (n,)."""
+    # NaN and NaT fail every comparison, so an unknown point restarts the grid at the service
     opens, closes = window(side, track)
     not_early = at >= opens - side.slack
     in_window = not_early & (at <= closes + side.slack)
@@ -89,4 +95,5 @@ def _keeps_grid(side: Side, track: Track, at: Points) -> Bools:
 
 
 def _belongs_before(side: Side, track: Track, at: Points) -> Bools:
+    """Tell where a service lies nearer to the point before than to the one due, shape (n,)."""
     return (at < track.due - side.slack) & (at - track.before < track.due - at)

@@ -1,7 +1,8 @@
 """Machines that have stood idle so long that they must be inspected before they go out again.
 
 Source: WAC 296-869-40010 Table 2 (elevating work platforms: a frequent inspection before return to
-service after more than three months out of service).
+service after more than three months out of service),
+https://app.leg.wa.gov/wac/default.aspx?cite=296-869-40010.
 """
 
 import numpy as np
@@ -11,7 +12,9 @@ from scheduling.core.intervals.month_arithmetic import add_months, day_of_month
 
 
 def idle_too_long(last_used: Days, last_service: Days, today: Days, months: Ints) -> Bools:
-    """Return where a service is due at once because the machine stood idle (n,).
+    """Return where a service is due at once because the machine stood idle, shape (n,).
+
+    The rule of WAC 296-869-40010, https://app.leg.wa.gov/wac/default.aspx?cite=296-869-40010.
 
     last_used: the last day on which the machine was in service, NaT if it never was (then the rule
     for services never done holds, not this one); last_service: the last day on which this service
@@ -25,5 +28,6 @@ def idle_too_long(last_used: Days, last_service: Days, today: Days, months: Ints
     """
     months = np.asarray(months)
     limit = add_months(last_used, months, day_of_month(last_used))
+    # NaT compares false: what was never served is not inspected, what was never used is not idle
     inspected = last_service > limit
     return (months > 0) & (np.asarray(today, dtype="datetime64[D]") > limit) & ~inspected

@@ -11,6 +11,7 @@ import numpy as np
 from scheduling.core.intervals.anchors import AnchorRule
 from scheduling.core.intervals.line_arrays import Bools, Days, Floats, Ints, filled, refuse, spread
 
+# February has 29 here: a season of 29 February is asked for as the last day of that month
 _LONGEST_MONTH = np.array([31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 
 
@@ -50,6 +51,8 @@ class MeterRules:
     hard: Bools = field(default_factory=_NO)
 
     def __post_init__(self) -> None:
+        # NaN stands for absent, so it passes each check below but that of duty and windows, which
+        # every line has
         numbers = ("every", "first_at", "early", "late", "start", "duty")
         spread(self, {**dict.fromkeys(numbers, np.float64), "anchor": np.int64, "hard": np.bool_})
         for name in ("every", "first_at"):
@@ -99,6 +102,8 @@ class CalendarRules:
         for name in lengths:
             value = getattr(self, name)
             refuse(value < 0, value, name + " of {} on the calendar cannot be met; give 1 or more")
+        # which is added first would move the date (30 Jan + 1 month + 2 days is 2 Mar, the other
+        # way round 1 Mar), and no source says
         both = (self.months > 0) & (self.days > 0)
         refuse(both, self.months, "{} months together with days; give months or days, not both")
         _refuse_seasons(self)
@@ -123,7 +128,7 @@ class ServicesDone:
 
     @classmethod
     def none(cls) -> "ServicesDone":
-        """Return an empty book."""
+        """Return an empty book, shape (0,)."""
         empty = np.empty(0)
         return cls(empty.astype(np.int64), empty.astype("datetime64[D]"), empty)
 
@@ -132,6 +137,7 @@ def _refuse_windows(rules: MeterRules | CalendarRules) -> None:
     for name in ("early", "late"):
         value = getattr(rules, name)
         refuse(~(value >= 0), value, name + " {} is not a window; give 0 or more")
+    # a number that is no member would meet no rule in the fold, and so restart every grid unseen
     known = np.isin(rules.anchor, list(AnchorRule))
     refuse(~known, rules.anchor, "anchor {} is not one of 0 to 3")
 

@@ -24,14 +24,18 @@ of sums of tenths must not push a service out of its window."""
 def spread(rules: object, kinds: dict[str, DTypeLike]) -> None:
     """Make each named field of a frozen dataclass an array of one common length (n,).
 
-    Scalars are repeated. A field whose length does not fit raises ValueError with its name.
+    rules: the dataclass, still unchecked; kinds: the dtype of each field. Scalars are repeated. A
+    field whose shape does not fit raises ValueError with its name.
     """
     fields = {name: np.asarray(getattr(rules, name), dtype=kind) for name, kind in kinds.items()}
     length = max(np.atleast_1d(field).shape[0] for field in fields.values())
+    # an empty field wins over scalars beside it, or no lines at all would become one line
     if any(np.atleast_1d(field).shape[0] == 0 for field in fields.values()):
         length = 0
     for name, field in fields.items():
         try:
+            # a frozen dataclass may still settle its own fields while it is made; a broadcast
+            # scalar takes the memory of one number, whatever the number of lines
             object.__setattr__(rules, name, np.broadcast_to(field, (length,)))
         except ValueError:
             raise ValueError(
@@ -42,7 +46,8 @@ def spread(rules: object, kinds: dict[str, DTypeLike]) -> None:
 def refuse(wrong: Bools, values: NDArray[Any], sentence: str) -> None:
     """Raise ValueError for the first line where ``wrong`` holds, naming the line and its value.
 
-    ``sentence`` says what is wrong and how to mend it, with ``{}`` where the value stands.
+    wrong, values: one entry a line, shape (n,). ``sentence`` says what is wrong and how to mend it,
+    with ``{}`` where the value stands.
     """
     if wrong.any():
         line = int(np.flatnonzero(wrong)[0])

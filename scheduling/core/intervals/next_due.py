@@ -51,11 +51,11 @@ class DuePoints:
     due_at_once: Bools
 
     def at_once(self, lines: Bools) -> "DuePoints":
-        """Return the same points with these lines (n,) due at once as well."""
+        """Return the same points with these lines, flags of shape (n,), due at once as well."""
         return replace(self, due_at_once=self.due_at_once | lines)
 
     def by_life(self, limit: Floats) -> "DuePoints":
-        """Return the same points, but due at ``limit`` (n,) on the meter if that comes first.
+        """Return the same points, but due at ``limit``, shape (n,), on the meter if that is first.
 
         NaN is no limit. Past a limit of wear there is no late allowance.
         """
@@ -67,7 +67,7 @@ class DuePoints:
         )
 
     def take(self, lines: Ints) -> "DuePoints":
-        """Return the points of these lines alone."""
+        """Return the points of these lines alone; lines: indices of shape (k,)."""
         return DuePoints(*(getattr(self, f.name)[lines] for f in fields(self)))
 
 
@@ -80,9 +80,9 @@ class _SideDue:
 
 
 def due_points(meter: MeterRules, calendar: CalendarRules, services: ServicesDone) -> DuePoints:
-    """Return the due points of n lines.
+    """Return the due points of n lines, arrays of shape (n,).
 
-    meter, calendar: rules of the same n lines; services: flat, in any order.
+    meter, calendar: rules of the same n lines; services: flat, in any order, shape (m,).
     A line of services outside 0 to n-1, or rules of unequal length, raise ValueError.
     """
     n = len(meter.every)
@@ -90,6 +90,7 @@ def due_points(meter: MeterRules, calendar: CalendarRules, services: ServicesDon
         raise ValueError(f"{n} lines of meter rules, but {len(calendar.months)} of calendar rules")
     by_meter = in_order_of_life(services, n, meter.anchor)
     by_day = in_order_of_day(services, n, calendar.anchor)
+    # a record may lack its day or its life; the side that saw more has the better count
     used = np.maximum(by_meter.used, by_day.used)
     on_meter = _meter_due(meter, by_meter, used > 0)
     on_calendar = _calendar_due(calendar, by_day, used > 0)
@@ -106,6 +107,8 @@ def due_points(meter: MeterRules, calendar: CalendarRules, services: ServicesDon
         used=used,
         never_done=used == 0,
         start_unknown=unknown,
+        # one side left without a start is only a gap where the other side still counts; with no
+        # side to count on, waiting would be a guess
         due_at_once=unknown & ((used == 0) | ~founded),
     )
 
@@ -119,6 +122,7 @@ def _meter_due(rules: MeterRules, entries: OrderedServices, done: Bools) -> _Sid
 def _calendar_due(rules: CalendarRules, entries: OrderedServices, done: Bools) -> _SideDue:
     side = CalendarSide.of(rules)
     interval = _in_force(side, fold(side, entries.at, entries.first, entries.count), done)
+    # a season is a side of its own: the service that moves the months never moves its dates
     season = season_due(entries.last(), rules)
     return _SideDue(
         np.fmin(interval.due, season),

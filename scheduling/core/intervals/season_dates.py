@@ -16,7 +16,7 @@ REACH = 182
 
 
 def season_on_or_after(day: Days, rules: CalendarRules) -> Days:
-    """Return the first season date on or after each day (n,); NaT where there is none."""
+    """Return the first season date on or after each day, shape (n,); NaT where there is none."""
     year = day.astype("datetime64[Y]")
     this_year = date_in_year(year, rules.season_month, rules.season_day)
     next_year = date_in_year(year + 1, rules.season_month, rules.season_day)
@@ -25,12 +25,13 @@ def season_on_or_after(day: Days, rules: CalendarRules) -> Days:
 
 
 def season_due(last_service: Days, rules: CalendarRules) -> Days:
-    """Return the season date next due (n,).
+    """Return the season date next due, shape (n,).
 
     last_service: the day of the last service, NaT where there was none; then the first season date
     on or after the machine's start is due, NaT if that is unknown too.
     """
     coming = season_on_or_after(last_service, rules)
+    # a window wider than half a year is the owner's word that so early still counts
     reach = np.maximum(rules.early, REACH).astype("timedelta64[D]")
     following = season_on_or_after(coming + np.timedelta64(1, "D"), rules)
     after_service = np.where(last_service >= coming - reach, following, coming)

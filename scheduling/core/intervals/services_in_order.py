@@ -28,7 +28,7 @@ class OrderedServices:
     used: Ints
 
     def last(self) -> Points:
-        """Return the last point of each line (n,), NaN or NaT where there is none."""
+        """Return the last point of each line, shape (n,), NaN or NaT where there is none."""
         missing = np.full(len(self.count), "NaT" if self.at.dtype.kind == "M" else "nan")
         last = missing.astype(self.at.dtype)
         some = self.count > 0
@@ -37,17 +37,24 @@ class OrderedServices:
 
 
 def in_order_of_life(services: ServicesDone, n: int, anchor: Ints) -> OrderedServices:
-    """Return the services whose life is known, in order of life."""
+    """Return the services of n lines whose life is known, in order of life, in the meter's unit.
+
+    anchor: each line's ``AnchorRule``, shape (n,).
+    """
     known = ~np.isnan(services.life)
     line, day, life = services.line[known], services.day[known], services.life[known]
     order = _order(line, life)
     line, day, life = line[order], day[order], life[order]
+    # NaT equals nothing, so records of unknown days are told apart by the meter alone
     again = (line[1:] == line[:-1]) & ((day[1:] == day[:-1]) | (life[1:] - life[:-1] <= SLACK))
     return _ordered(line, life, again, n, anchor)
 
 
 def in_order_of_day(services: ServicesDone, n: int, anchor: Ints) -> OrderedServices:
-    """Return the services whose day is known, in order of day."""
+    """Return the services of n lines whose day is known, in order of days.
+
+    anchor: each line's ``AnchorRule``, shape (n,).
+    """
     known = ~np.isnat(services.day)
     line, day = services.line[known], services.day[known]
     order = _order(line, day)
@@ -63,6 +70,7 @@ def _order(line: Ints, at: Points) -> Ints | slice:
     falls = (line[1:] == line[:-1]) & (at[1:] < at[:-1])
     if not falls.any():
         return slice(None)
+    # sorting all rows would cost more than all the rest: records come in order but for a few
     order = np.arange(len(line))
     mixed = np.isin(line, line[1:][falls])
     order[mixed] = order[mixed][np.lexsort((at[mixed], line[mixed]))]

@@ -33,7 +33,7 @@ def due_states(
     days_to_due: ArrayLike = np.nan,
     look_ahead: ArrayLike = LOOK_AHEAD,
 ) -> Ints:
-    """Return the ``DueState`` of each line (n,), the worse of its two sides.
+    """Return the ``DueState`` of each line, the worse of its two sides, shape (n,).
 
     today: datetime64[D], one day or one a line (yards in other zones may have another date).
     life_now: life on the line's meter, NaN if unknown.
@@ -47,6 +47,7 @@ def due_states(
     meter = _meter_states(points, np.asarray(life_now, dtype=np.float64))
     states = np.maximum(meter, _calendar_states(points, day))
     ahead = np.asarray(look_ahead).astype("timedelta64[D]")
+    # a NaN forecast compares false: a meter that nobody reads makes nothing come due by itself
     coming = (points.due_day <= day + ahead) | (np.asarray(days_to_due) <= look_ahead)
     states = np.where(coming, np.maximum(states, DueState.COMING_DUE), states)
     at_once = np.where(points.hard, DueState.OVERDUE, DueState.DUE)
@@ -54,15 +55,15 @@ def due_states(
 
 
 def barred(points: DuePoints, states: Ints) -> Bools:
-    """Return where the machine may not go out (n,): past the window of a hard limit."""
+    """Return where the machine may not go out, past the window of a hard limit, shape (n,)."""
     return points.hard & (states == DueState.OVERDUE)
 
 
 def worst_states(states: Ints, machine: Ints, n_machines: int) -> Ints:
-    """Return the worst state of each machine (n_machines,).
+    """Return the worst state of each machine, shape (n_machines,).
 
-    machine: index of each line's machine (n,). A machine without lines is UNKNOWN: that nothing is
-    set up does not make it sound.
+    machine: index of each line's machine, shape (n,). A machine without lines is UNKNOWN: that
+    nothing is set up does not make it sound.
     """
     worst = np.full(n_machines, -1, dtype=np.int64)
     np.maximum.at(worst, machine, states)
@@ -71,8 +72,10 @@ def worst_states(states: Ints, machine: Ints, n_machines: int) -> Ints:
 
 def _meter_states(points: DuePoints, life: Floats) -> Ints:
     unknown = (~np.isnan(points.due_life) & np.isnan(life)) | points.start_unknown
+    # sums of tenths land a shade off, so the slack counts for being in time at both ends
     opened = life >= points.opens_life - SLACK
     closed = life > points.closes_life + SLACK
+    # what the meter shows for certain comes before what it leaves open
     conditions = [closed, opened, unknown]
     return np.select(conditions, [DueState.OVERDUE, DueState.DUE, DueState.UNKNOWN], DueState.CLEAR)
 

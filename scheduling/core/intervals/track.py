@@ -5,6 +5,7 @@ from dataclasses import dataclass, fields
 from scheduling.core.intervals.line_arrays import Bools, Ints, Points
 
 
+# the one dataclass here that is not frozen: the fold writes each round's lines back in place
 @dataclass
 class Track:
     """Where each line stands on one side; arrays (n,).
@@ -22,10 +23,10 @@ class Track:
     served: Bools
 
     def take(self, lines: Ints) -> "Track":
-        """Return the track of these lines alone."""
+        """Return the track of these lines alone; lines: indices of shape (k,)."""
         return Track(*(getattr(self, f.name)[lines] for f in fields(self)))
 
     def put(self, lines: Ints, part: "Track") -> None:
-        """Write the track of these lines back."""
+        """Write the track of these lines back; lines: indices of shape (k,)."""
         for f in fields(self):
             getattr(self, f.name)[lines] = getattr(part, f.name)

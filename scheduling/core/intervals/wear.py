@@ -37,14 +37,15 @@ class WearLimit:
 
 
 def limit_reached(measured: Measurements, wear: WearLimit) -> Bools:
-    """Return where the last value measured is at or past its limit (n,): due at once."""
+    """Return where the last value measured is at or past its limit, due at once; shape (n,)."""
     last = np.full(len(wear.limit), np.nan)
+    # of several values for one line numpy keeps the last, and they come in order of time
     last[measured.line] = measured.value
     return np.where(wear.rising, last >= wear.limit, last <= wear.limit)
 
 
 def limit_life(measured: Measurements, wear: WearLimit) -> Floats:
-    """Return the life at which the trend meets the limit (n,), in the meter's unit.
+    """Return the life at which the trend meets the limit, in the meter's unit, shape (n,).
 
     NaN with fewer than two lives measured, or where the trend does not lead to the limit. It may
     lie in the past. Give the result to ``DuePoints.by_life``.
@@ -53,10 +54,12 @@ def limit_life(measured: Measurements, wear: WearLimit) -> Floats:
     count = np.maximum(np.bincount(measured.line, minlength=n), 1)
     mean_life = np.bincount(measured.line, measured.life, n) / count
     mean_value = np.bincount(measured.line, measured.value, n) / count
+    # around the means: lives run to tens of thousands, and their squares would drown the slope
     apart = measured.life - mean_life[measured.line]
     spread = np.bincount(measured.line, apart**2, n)
     slope = np.bincount(measured.line, apart * measured.value, n)
     slope = np.divide(slope, spread, out=np.zeros(n), where=spread > 0)
+    # a trend away from the limit is a measuring error or a new part; it promises nothing
     towards = np.where(wear.rising, slope > 0, slope < 0)
     left = np.divide(wear.limit - mean_value, slope, out=np.full(n, np.nan), where=towards)
     return mean_life + left

@@ -24,7 +24,7 @@ def allowance(
     percent: ArrayLike = np.nan,
     cap: ArrayLike = np.nan,
 ) -> Floats:
-    """Return the allowance on a meter, in the meter's unit (n,).
+    """Return the allowance on a meter, in the meter's unit, shape (n,).
 
     every, absolute and cap are in the meter's unit, percent in percent (10 means a tenth of
     ``every``); NaN means not given. With several given the smallest holds; with neither absolute
@@ -33,6 +33,7 @@ def allowance(
     Example: ``allowance(75, percent=10, cap=5)`` is 5 h (TM 1-1500-328-23).
     """
     share = np.asarray(every, dtype=np.float64) * np.asarray(percent, dtype=np.float64) / 100.0
+    # fmin takes the number where the other is NaN, which is how "not given" drops out
     given = np.fmin(share, np.asarray(absolute, dtype=np.float64))
     limit = np.where(np.isnan(given), 0.0, np.fmin(given, np.asarray(cap, dtype=np.float64)))
     if (limit < 0).any():
@@ -46,7 +47,7 @@ def allowance_days(
     percent: ArrayLike = np.nan,
     cap: ArrayLike = np.nan,
 ) -> Ints:
-    """Return the allowance on the calendar in whole days (n,); part days are cut off.
+    """Return the allowance on the calendar in whole days, shape (n,); part days are cut off.
 
     Arguments as in ``allowance``, in days; ``nominal_days`` is what ``nominal_length`` gives.
     Example: 10 percent of 14 days is 1 day (TM 1-1500-328-23 para 2-10).
@@ -56,7 +57,7 @@ def allowance_days(
 
 
 def nominal_length(months: ArrayLike, days: ArrayLike) -> Ints:
-    """Return the length in days (n,) of which a percentage is taken: 30 days a month.
+    """Return the length in days of which a percentage is taken, 30 days a month; shape (n,).
 
     months and days are those of the interval, 0 where it has none.
     """

@@ -71,12 +71,15 @@ def weekday_of(day: Ints) -> Ints:
 
 def month_of(day: Ints) -> Ints:
     """Return the month of each day, January 0."""
+    # months since January 1970, so the remainder is the month of the year
     months = np.asarray(day, dtype=np.int64).astype("datetime64[D]").astype("datetime64[M]")
     return months.astype(np.int64) % 12
 
 
 def learn_calendar(intervals: UseIntervals, group: Ints) -> CalendarFactors:
     """Learn weekday factors of a fleet and month factors of its groups.
+
+    Sums over days are shared out by EM as in Shepp and Vardi 1982, doi:10.1109/TMI.1982.4307558.
 
     Args:
         intervals: known use of m machines.
@@ -91,6 +94,8 @@ def learn_calendar(intervals: UseIntervals, group: Ints) -> CalendarFactors:
     for g in range(n_groups):
         own = intervals.where(group[intervals.machine] == g)
         if own.use.sum() > 0:
+            # as a power: between one year and two the factors grow from flat to what was found, and
+            # a factor and its inverse grow alike
             trust = np.clip((np.ptp(np.r_[own.start, own.end]) - YEAR) / YEAR, 0.0, 1.0)
             month[g] = _factors(own, month_of, 12) ** trust
     return CalendarFactors(weekday, month)
@@ -108,6 +113,7 @@ def _factors(intervals: UseIntervals, kind_of: Callable[[Ints], Ints], kinds: in
     use = kept.use / rate[kept.machine]
     count = _days_by_kind(kept, kind_of, kinds)
     weight = np.ones(kinds)
+    # FLAT_DAYS in both places: a kind of day hardly seen stays near 1 instead of jumping to 0 or 7
     for _ in range(ROUNDS):
         part = count * weight
         found = (use / part.sum(axis=1)) @ part
@@ -121,6 +127,7 @@ def _days_by_kind(intervals: UseIntervals, kind_of: Callable[[Ints], Ints], kind
     days = np.arange(first, int(np.ceil(intervals.end.max())) + 1)
     table = np.zeros((days.size + 1, kinds))
     table[np.arange(days.size) + 1, kind_of(days)] = 1.0
+    # running totals of each kind, so that an interval costs two look-ups however long it is
     table = np.cumsum(table, axis=0)
 
     def upto(moment: Floats) -> Floats:
@@ -151,6 +158,8 @@ def calendar_weights(
     day = first_day + np.arange(days)
     of_group = factors.weekday[weekday_of(day)] * factors.month[:, month_of(day)]
     weight = of_group[group]
+    # a storage that began before the first day weighed, or ended before it, must not reach round
+    # to the end of the row, as a negative index would
     if stored is not None:
         for machine, start, end in zip(stored.machine, stored.first, stored.last, strict=True):
             weight[machine, max(start - first_day, 0) : max(end - first_day + 1, 0)] = 0.0

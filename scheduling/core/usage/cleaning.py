@@ -65,7 +65,7 @@ class Cleaned:
 
     @property
     def n_machines(self) -> int:
-        """Number of machines, with or without readings."""
+        """Number of machines, with or without readings: m of the shapes above."""
         return self.last.size
 
     def pick(self, points: Floats, rows: Ints) -> Floats:
@@ -126,6 +126,7 @@ def clean(
     """
     seen, changed = readings.checked(n_machines), swaps.checked(n_machines)
     rows = _rows(seen, changed)
+    # by stretch, not by machine: the step to a new meter's first value is no use
     if ceiling is None:
         ceiling = use_ceiling(rows.stretch, rows.day, rows.value)
     limit = np.broadcast_to(np.asarray(ceiling, dtype=np.float64), (n_machines,))
@@ -145,6 +146,7 @@ def _rows(seen: Readings, changed: Swaps) -> _Rows:
     none = np.full(changed.day.size, -1, dtype=np.int64)
     source = np.concatenate([usable, none, none])
     side = np.repeat([0, 1, 2], [usable.size, none.size, none.size])
+    # of two readings at one moment the lower comes first, since a meter only goes up
     order = np.lexsort((value, day, within, machine))
     order = order[np.isfinite(value[order]) & (value[order] >= 0)]
     parts = (machine[order], within[order])
@@ -171,6 +173,7 @@ def _swaps_before(seen: Readings, changed: Swaps) -> Ints:
     upto = np.searchsorted(key, seen.machine * span + (seen.day - low), side="right")
     count = upto - np.searchsorted(changed.machine, seen.machine, side="left")
     same = np.flatnonzero(count > 0)
+    # who reads a meter at its swap may have read the old one or the new one
     at = upto[same] - 1
     moment = changed.day[at] == seen.day[same]
     to_old = np.abs(seen.value[same] - changed.old_last[at])
@@ -234,6 +237,7 @@ def _reasons(seen: Readings, rows: _Rows, kept: Flags, n_machines: int) -> Ints:
     newest = np.full(n_machines, -1)
     newest[rows.machine[kept]] = place[kept]
     later = newest[rows.machine] > place
+    # whether a misfit is a typo or news can be told only by a reading after it
     reason = np.where(below, CleaningReason.BACKWARDS, CleaningReason.TOO_FAST)
     reason = np.where(later, reason, CleaningReason.UNCONFIRMED)
     reason = np.where(kept, CleaningReason.FINE, reason)

@@ -35,6 +35,7 @@ class DayWeights:
     def _total(self) -> Floats:
         """Weights added up to the start of each day and the end of the last; (m, days + 1)."""
         total = np.zeros((self.weight.shape[0], self.weight.shape[1] + 1), self.weight.dtype)
+        # kept in the weights' own precision: hire weights of a large fleet are float32 for space
         np.cumsum(self.weight, axis=1, out=total[:, 1:])
         return total
 
@@ -49,6 +50,7 @@ class DayWeights:
 
         """
         rows, columns = self.weight.shape
+        # one row for machines that are all alike: a fleet's calendar is then stored once
         row = machine if rows > 1 else np.zeros(machine.shape, dtype=np.int64)
         at = moment - self.first_day
         whole = np.clip(np.floor(at), 0, columns).astype(np.int64)

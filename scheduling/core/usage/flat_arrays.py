@@ -9,7 +9,7 @@ Flags = NDArray[np.bool_]
 
 
 def floats(values: ArrayLike) -> Floats:
-    """Return the values as a flat float array (no copy where it is one already)."""
+    """Return the values as float64 of shape (n,); no copy where they are that already."""
     return np.atleast_1d(np.asarray(values, dtype=np.float64))
 
 
@@ -28,6 +28,7 @@ def machine_index(values: ArrayLike, n_machines: int, what: str) -> Ints:
     index = np.atleast_1d(np.asarray(values))
     if index.size == 0:
         return np.zeros(0, dtype=np.int64)
+    # a negative index would quietly read the last machines, and a fraction be cut off to another's
     wrong = np.flatnonzero((index < 0) | (index >= n_machines) | (index != np.floor(index)))
     if wrong.size:
         raise ValueError(
@@ -38,7 +39,14 @@ def machine_index(values: ArrayLike, n_machines: int, what: str) -> Ints:
 
 
 def refuse_unless_finite(values: Floats, machine: Ints, what: str) -> None:
-    """Raise a ValueError that names the first machine whose value is not a finite number."""
+    """Raise a ValueError that names the first machine whose value is not a finite number.
+
+    Args:
+        values: one number a row, shape (n,).
+        machine: index of each row's machine, shape (n,).
+        what: what the values are, for the sentence of refusal.
+
+    """
     wrong = np.flatnonzero(~np.isfinite(values))
     if wrong.size:
         at = wrong[0]
@@ -48,7 +56,12 @@ def refuse_unless_finite(values: Floats, machine: Ints, what: str) -> None:
 
 
 def previous_in_run(run: Ints) -> Ints:
-    """Return for each row the row before it in the same run, or -1; rows are sorted by run."""
+    """Return for each row the row before it in the same run, or -1; shape (n,).
+
+    Args:
+        run: run of each row, rows sorted by run, shape (n,).
+
+    """
     before = np.arange(run.size, dtype=np.int64) - 1
     if run.size:
         before[1:][run[1:] != run[:-1]] = -1

@@ -24,8 +24,10 @@ def life_line(machine: Ints, day: Floats, step: Floats, known: Flags) -> Floats:
     """
     first = previous_in_run(machine) < 0
     days = np.where(first, 0.0, np.diff(day, prepend=day[:1]))
+    # from the known steps alone, or a guess would feed on itself
     guess = _mean_rates(machine, days, np.where(known, step, 0.0), known)[machine] * days
     taken = np.where(known, step, guess)
+    # one sum over all machines less each one's own start is quicker than a sum for each
     total = np.cumsum(np.where(first, 0.0, taken))
     start = np.maximum.accumulate(np.where(first, np.arange(machine.size), 0))
     return running_max(machine, total - total[start])
@@ -47,6 +49,7 @@ def running_max(run: Ints, values: Floats) -> Floats:
 
     Done on ranks: a later run ranks above an earlier one, so one pass serves all runs exactly.
     """
+    # a running maximum of plain values would carry one machine's life over into the next
     order = np.lexsort((values, run))
     rank = np.empty(run.size, dtype=np.int64)
     rank[order] = np.arange(run.size)

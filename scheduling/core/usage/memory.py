@@ -54,6 +54,7 @@ def memory_weights(start: Floats, end: Floats, origin: float, memory: Memory) ->
     With ages a = origin − end and b = origin − start in days (none counted below 0):
     w = α·(h/ln 2)·(2^(−a/h) − 2^(−b/h))/(b − a) + (1 − α).
     """
+    # a reading later on the day of the question has age 0: it is news, and not from the future
     young, old = np.maximum(origin - end, 0.0), np.maximum(origin - start, 0.0)
     span, h = old - young, memory.half_life
     fading = np.exp2(-young / h)
@@ -65,7 +66,7 @@ def memory_weights(start: Floats, end: Floats, origin: float, memory: Memory) ->
 
 
 def remembered(intervals: UseIntervals, origin: float, memory: Memory) -> Remembered:
-    """Add each machine's intervals up under the memory.
+    """Add each machine's intervals up under the memory, shape (m,).
 
     Args:
         intervals: known use of m machines.
@@ -73,6 +74,7 @@ def remembered(intervals: UseIntervals, origin: float, memory: Memory) -> Rememb
         memory: how fast the past fades.
 
     """
+    # use and days fade alike, so their ratio stays a rate, and the days say how much it is worth
     weight = memory_weights(intervals.start, intervals.end, origin, memory)
     machine, m = intervals.machine, intervals.n_machines
     return Remembered(

@@ -38,6 +38,7 @@ def plausible_link(dx: ArrayLike, dt: ArrayLike, ceiling: ArrayLike) -> Flags:
 
     """
     step, days, c = np.asarray(dx, float), np.asarray(dt, float), np.asarray(ceiling, float)
+    # with no ceiling known the dip is 0, not infinite: such a meter may rise at will, never fall
     bounded = np.isfinite(c)
     dip = np.where(bounded, DIP_DAYS * np.where(bounded, c, 0.0), 0.0)
     most = np.where(bounded, np.where(bounded, c, 0.0) * (days + SLACK_DAYS), np.inf)
@@ -66,8 +67,10 @@ def use_ceiling(machine: Ints, day: Floats, value: Floats, at_most: float = np.i
     now = np.flatnonzero(before >= 0)
     dt = days[now] - days[now - 1]
     dx = values[now] - values[now - 1]
+    # idle spells are left out: the busy rate is that of working meters, whatever their share
     usable = (dt >= SHORTEST_DAYS) & (dx > 0)
     if not usable.any():
         return at_most
+    # a quantile below the top: typos are few, and they are just what the top consists of
     busy = np.quantile(dx[usable] / dt[usable], BUSY_QUANTILE)
     return float(min(BUSY_FACTOR * busy, at_most))

@@ -28,7 +28,7 @@ REACH = 6
 LOOK_BACK = 40
 """The farthest earlier row that a row may be linked to."""
 
-ANCHOR = 1000.0
+SURE_GAIN = 1000.0
 """Gain of a row that the rows beyond its block vouch for."""
 
 
@@ -54,6 +54,7 @@ def largest_chain(run: Ints, day: Floats, value: Floats, ceiling: Floats) -> tup
         for rows, real, gain in _tables(first, length, anchored):
             chosen = _solve(day[rows], value[rows], ceiling[rows], gain)
             kept[rows[real]] = chosen[real]
+    # judged anew on the chosen rows: a step may be sound once the typo in between is gone
     broken = np.zeros(run.size, dtype=np.bool_)
     at = np.flatnonzero(kept)
     broken[at] = _implausible_steps(run[at], day[at], value[at], ceiling[at])
@@ -76,6 +77,7 @@ def _blocks(run: Ints, jars: Flags) -> tuple[Ints, Ints, Flags]:
     starts = np.searchsorted(run, run, side="left")
     ends = np.searchsorted(run, run, side="right")
     at = np.flatnonzero(jars)
+    # +1 where a neighbourhood begins and -1 behind its end: overlapping ones melt into one block
     edge = np.zeros(n + 1, dtype=np.int64)
     np.add.at(edge, np.maximum(at - 1 - REACH, starts[at]), 1)
     np.add.at(edge, np.minimum(at + REACH + 1, ends[at]), -1)
@@ -93,6 +95,7 @@ def _blocks(run: Ints, jars: Flags) -> tuple[Ints, Ints, Flags]:
 def _tables(first: Ints, length: Ints, sure: Flags) -> list[tuple[Ints, Flags, Floats]]:
     """Stack blocks of like length: row numbers, which cells are real, and the gain of each."""
     tables = []
+    # widths that are powers of two: few tables to run, and none more than half empty
     size = np.exp2(np.ceil(np.log2(length))).astype(np.int64)
     for width in np.unique(size):
         block = np.flatnonzero(size == width)
@@ -101,9 +104,10 @@ def _tables(first: Ints, length: Ints, sure: Flags) -> list[tuple[Ints, Flags, F
         real = column < length[block][:, None]
         rows = np.where(real, first[block][:, None] + column, first[block][:, None])
         gain = np.where(real, 1.0, -np.inf)
-        gain[sure[block, 0], 0] = ANCHOR
+        # blocks cut off from trusted rows must begin and end on the line that goes on beyond them
+        gain[sure[block, 0], 0] = SURE_GAIN
         closing = np.flatnonzero(sure[block, 1])
-        gain[closing, length[block][closing] - 1] = ANCHOR
+        gain[closing, length[block][closing] - 1] = SURE_GAIN
         tables.append((rows, real, gain))
     return tables
 
@@ -119,6 +123,7 @@ def _solve(day: Floats, value: Floats, ceiling: Floats, gain: Floats) -> Flags:
         dx = value[:, k, None] - value[:, near]
         dt = day[:, k, None] - day[:, near]
         cost = np.where(plausible_link(dx, dt, ceiling[:, k, None]), 0.0, SWAP_COST)
+        # turned round, so that of equal links the nearest is taken: argmax keeps the first
         through = (best[:, near] - cost)[:, ::-1]
         choice = np.argmax(through, axis=1)
         worth = through[here, choice]

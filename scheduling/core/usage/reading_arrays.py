@@ -33,7 +33,7 @@ class Readings:
 
     @classmethod
     def none(cls) -> "Readings":
-        """Return an empty set of readings."""
+        """Return an empty set of readings, shape (0,)."""
         return cls(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0))
 
     def checked(self, n_machines: int) -> "Readings":
@@ -50,6 +50,7 @@ class Readings:
                 f"Readings need as many machines ({machine.size}) as days ({day.size}) "
                 f"and values ({value.size})."
             )
+        # a bad value is a person's slip and is judged later; a bad day is a fault of the caller
         refuse_unless_finite(day, machine, "day of a reading")
         return Readings(machine, day, value)
 
@@ -75,7 +76,7 @@ class Swaps:
 
     @classmethod
     def none(cls) -> "Swaps":
-        """Return an empty set of swaps."""
+        """Return an empty set of swaps, shape (0,)."""
         return cls(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0), np.zeros(0))
 
     def checked(self, n_machines: int) -> "Swaps":

@@ -52,6 +52,7 @@ class UseIntervals:
         """
         number = np.full(self.n_machines, -1, dtype=np.int64)
         number[machines] = np.arange(machines.size)
+        # growing order keeps the intervals sorted by machine, which all that follows relies on
         kept = self.where(number[self.machine] >= 0)
         return replace(kept, machine=number[kept.machine], n_machines=machines.size)
 
@@ -90,6 +91,7 @@ def _thinned(cleaned: Cleaned) -> Ints:
     if not cleaned.day.size:
         return np.zeros(0, dtype=np.int64)
     half = np.floor(cleaned.day / THIN_DAYS)
+    # both sides of an unknown step stay, or thinning would stretch the gap over known use
     last = np.ones(half.size, dtype=np.bool_)
     last[:-1] = (half[1:] != half[:-1]) | (cleaned.machine[1:] != cleaned.machine[:-1])
     first = previous_in_run(cleaned.machine) < 0

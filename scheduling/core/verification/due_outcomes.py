@@ -15,10 +15,12 @@ from scheduling.core.forecast import HORIZON
 from scheduling.core.usage import Cleaned, Flags, Floats, Ints
 
 MOST_GAP = 35.0
-"""Days between the readings around the due point above which its day is not known well enough."""
+"""Days between the readings around the due point above which its day is not known well enough; a
+choice. Use is not even, so the straight line between them says less the longer it is."""
 
 PATIENCE = 180
-"""Days after which a due point that no reading tells of is given up."""
+"""Days after which a due point that no reading tells of is given up: the 120 days of the forecast
+and two months' patience, a choice."""
 
 
 class DueOutcome(IntEnum):
@@ -67,13 +69,17 @@ def settle(
     at = _first_reaching(cleaned, machine, due_life)
     reached = (cleaned.first[machine] >= 0) & (at <= cleaned.last[machine])
     before, after, crossed = _around(cleaned, machine, due_life, at, reached)
+    # the end of the last day that a forecast speaks of: days count from the start of the day asked
     end = asked + HORIZON + 1
     last = np.nan_to_num(cleaned.last_day[machine], nan=-np.inf)
     still_below = np.where(reached, before, last) >= end
     telling = np.where(still_below, _first_at(cleaned.machine, cleaned.day, machine, end), at)
     unsure = _swapped(cleaned, machine, asked, np.minimum(telling, cleaned.last[machine]))
+    # a long gap leaves the day open, unless the meter was still below when the 120 days were over
     unsure |= reached & ~still_below & (np.nan_to_num(after - before, nan=0.0) > MOST_GAP)
     told = reached | still_below
+    # a gap first, since no answer that rests on one can be trusted; giving up last, since even a
+    # late reading tells more than the calendar
     outcome = np.select(
         [told & unsure, still_below | (reached & (crossed >= end)), reached,
          today > asked + PATIENCE],
@@ -95,6 +101,7 @@ def _swapped(cleaned: Cleaned, machine: Ints, asked: Floats, telling: Ints) -> F
     if not cleaned.day.size:
         return np.zeros(machine.size, dtype=np.bool_)
     unknown = np.cumsum(~cleaned.known)
+    # from the last reading before the day asked: a swap on the step across that day counts too
     start = np.maximum(_first_at(cleaned.machine, cleaned.day, machine, asked) - 1,
                        cleaned.first[machine])  # fmt: skip
     has = (cleaned.first[machine] >= 0) & (telling >= start)

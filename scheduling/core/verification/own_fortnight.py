@@ -25,4 +25,5 @@ def fortnight_of(day: int, key: Whole) -> Whole:
         key: number of the machine, never changing; one or many, shape (n,).
 
     """
+    # the key shifts the fortnights of neighbours against each other, without a draw to remember
     return np.floor_divide(day + key, FORTNIGHT)

@@ -1,16 +1,16 @@
-"""Chances to ask for, so that ranges hold as often as they say.
+"""Chances to ask for, so that ranges cover the truth as often as they say.
 
 A range is calibrated if one truth in ten lies before it and one in ten behind it (T. Gneiting,
 F. Balabdaoui and A. E. Raftery, Probabilistic forecasts, calibration and sharpness, JRSS B 69,
-2007, 243-268). Say that forecasts asked for chance a, and the share s of the truths lay before the
-day that was named. The shift δ of the log-odds,
+2007, 243-268, doi:10.1111/j.1467-9868.2007.00587.x). Say that forecasts asked for chance a, and the
+share s of the truths lay before the day that was named. The shift δ of the log-odds,
 
     logit P(truth before the day) = logit a + δ,
 
 (the intercept of D. R. Cox, Two further applications of a model for binary regression,
-Biometrika 45, 1958, 562-565) is estimated from what was really said, each forecast with the chance
-that it was asked for, under a normal prior around 0. Next time the chance asked for is that with
-logit a* = logit(target) − δ, within bounds.
+Biometrika 45, 1958, 562-565, doi:10.1093/biomet/45.3-4.562) is estimated from what was really said,
+each forecast with the chance that it was asked for, under a normal prior around 0. Next time the
+chance asked for is that with logit a* = logit(target) − δ, within bounds.
 
 δ is measured against the model's own chances, not against the target: a model that stays the same
 keeps its δ whatever was asked before, so nothing winds up, and a model that mends itself brings δ
@@ -39,7 +39,7 @@ class RecalibrationLimits:
     Attributes:
         least: outcomes' worth (after the design effect) below which nothing moves.
         prior: standard deviation of the shift that is thought usual, in log-odds: 0.35 is a tail
-            of 10 % that turns out as 7 or as 14.
+            of 10 % that turns out as 7 or as 14. All four numbers are choices, not fitted.
         reach: most that a chance may move to either side of its target.
         step: chances are kept as multiples of this, so that they do not move every night.
 
@@ -82,7 +82,7 @@ class Tail:
 
         Days are whole, and the chance asked for is reached somewhere within the day named: half of
         that day's truths lie on either side (the mid-distribution of C. Czado, T. Gneiting and
-        L. Held, Biometrics 65, 2009, 1254-1261, from memory).
+        L. Held, Biometrics 65, 2009, 1254-1261, doi:10.1111/j.1541-0420.2009.01191.x, from memory).
         """
         return np.where(self.truth < self.day, 1.0, np.where(self.truth == self.day, 0.5, 0.0))
 
@@ -114,6 +114,8 @@ def recalibrated_level(
 ) -> float:
     """Return the chance to ask for, so that the share `target` of truths lies before the day.
 
+    Cox's intercept of the calibration, doi:10.1093/biomet/45.3-4.562, under a normal prior.
+
     Args:
         tail: what was asked for, and what came true.
         target: one of `NOMINAL`.
@@ -135,10 +137,13 @@ def recalibrated_level(
         return target
     asked = logit(tail.asked)
 
+    # falls all the way from one end to the other, so there is one root; only thousands of machines
+    # that all err to one side could push it past the ends
     def slope(shift: float) -> float:
         return float((before - expit(asked + shift)).sum() * worth - shift / rules.prior**2)
 
     shift = brentq(slope, -FARTHEST, FARTHEST)
     level = float(expit(logit(target) - shift))
+    # bounded, since one odd year must not turn a range of 8 in 10 into one of another kind
     bounded = float(np.clip(level, target - rules.reach, target + rules.reach))
     return round(round(bounded / rules.step) * rules.step, 6)

@@ -36,6 +36,8 @@ class RangeForecasts:
 def range_position(said: RangeForecasts, truth: Floats) -> Ints:
     """Return the `RangePosition` of each truth, shape (n,).
 
+    The share INSIDE is the coverage of the ranges (doi:10.1111/j.1467-9868.2007.00587.x).
+
     The first and the last day of a range belong to it, since people are told both.
 
     Args:
@@ -43,6 +45,7 @@ def range_position(said: RangeForecasts, truth: Floats) -> Ints:
         truth: days that came true, shape (n,).
 
     """
+    # ends past the horizon count as its end: beyond 120 days is one answer, whatever the day
     late = truth > np.minimum(said.high, HORIZON)
     early = truth < np.minimum(said.low, HORIZON)
     where = np.where(early, RangePosition.EARLIER, RangePosition.INSIDE)

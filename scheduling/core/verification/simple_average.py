@@ -1,4 +1,7 @@
-"""What the simplest forecast would have said: the machine's lifetime average, drawn on."""
+"""What the simplest forecast would have said: the machine's lifetime average, drawn on.
+
+It is the reference forecast against which ours has to show its skill.
+"""
 
 import numpy as np
 
@@ -28,8 +31,10 @@ def lifetime_average(cleaned: Cleaned, machine: Ints, remaining: Floats, origin:
     """
     days = cleaned.last_day - cleaned.first_day
     enough = np.nan_to_num(days) >= LEAST_DAYS
+    # all readings alike, the oldest too: what makes this forecast simple is that it has no settings
     rate = np.divide(cleaned.last_life, days, out=np.zeros(days.size), where=enough)
     moving = (rate > 0)[machine]
     ahead = np.divide(remaining, rate[machine], out=np.full(machine.size, np.inf), where=moving)
+    # counted on from the last reading, as our own is, so that stale readings favour neither
     reached = np.floor(np.clip(cleaned.last_day[machine] + ahead - origin, 0, HORIZON))
     return np.where(enough[machine], reached, np.nan)

@@ -17,6 +17,7 @@ from fleet.actions.decide_work import (
 )
 from fleet.models import Override, Pin, PutOff, Release, WorkEstimate
 from fleet.refusal import Refusal
+from fleet.work_keys import service_key
 from tests import factories
 from tests.factories import NOON
 
@@ -36,22 +37,22 @@ def test_an_override_wants_a_reason_and_is_kept_once():
 def test_a_second_pin_lifts_the_first_and_both_stay_on_record():
     machine, person = factories.Machine(), factories.Person()
     for day in (TUESDAY, TUESDAY, WEDNESDAY):
-        pin(machine, "s:A:oil", PinPlace(day), by=person, now=NOON)
+        pin(machine, "m:41:7", PinPlace(day), by=person, now=NOON)
     assert Pin.objects.get(lifted_at=None).day == WEDNESDAY
     assert Pin.objects.count() == 2
 
 
 def test_a_lifted_pin_names_who_lifted_it():
     machine, person = factories.Machine(), factories.Person()
-    pin(machine, "s:A:oil", PinPlace(TUESDAY), by=person, now=NOON)
-    lift_pin("s:A:oil", by=person, now=NOON)
+    pin(machine, "m:41:7", PinPlace(TUESDAY), by=person, now=NOON)
+    lift_pin("m:41:7", by=person, now=NOON)
     assert Pin.objects.get().lifted_by == person
 
 
 def test_one_estimate_of_a_piece_of_work_counts_and_those_before_it_stay_on_record():
     machine, person = factories.Machine(), factories.Person()
     for minutes in (90, 90, 200):
-        estimate(machine, "s:A:oil", minutes, reason="rusted", by=person, now=NOON)
+        estimate(machine, "m:41:7", minutes, reason="rusted", by=person, now=NOON)
     assert WorkEstimate.objects.get(lifted_at=None).minutes == 200
     assert WorkEstimate.objects.count() == 2
 
@@ -64,7 +65,7 @@ def test_an_estimate_that_cannot_be_is_refused(minutes):
 
 def test_an_estimate_is_of_this_time_alone():
     record = factories.ServiceRecord()
-    key = f"s:{record.machine.tag}:{record.service.code}"
+    key = service_key(record.machine.pk, record.service.pk)
     person = factories.Person()
     estimate(record.machine, key, 200, reason="", by=person, now=NOON)
     lift_served(record, by=person, now=NOON)
@@ -73,23 +74,21 @@ def test_an_estimate_is_of_this_time_alone():
 
 def test_putting_off_lifts_the_pin_of_that_day_and_twice_is_once():
     machine, person = factories.Machine(), factories.Person()
-    pin(machine, "s:A:oil", PinPlace(TUESDAY), by=person, now=NOON)
+    pin(machine, "m:41:7", PinPlace(TUESDAY), by=person, now=NOON)
     for _ in range(2):
-        put_off(machine, "s:A:oil", TUESDAY, reason="no filter", by=person, now=NOON)
+        put_off(machine, "m:41:7", TUESDAY, reason="no filter", by=person, now=NOON)
     assert PutOff.objects.count() == 1
     assert not Pin.objects.filter(lifted_at=None).exists()
 
 
 def test_putting_off_wants_a_reason():
     with pytest.raises(Refusal, match="why it is put off"):
-        put_off(
-            factories.Machine(), "s:A:oil", TUESDAY, reason=" ", by=factories.Person(), now=NOON
-        )
+        put_off(factories.Machine(), "m:41:7", TUESDAY, reason=" ", by=factories.Person(), now=NOON)
 
 
 def test_publishing_the_same_plan_again_adds_nothing():
     shop, span = factories.Shop(), Span(TUESDAY, WEDNESDAY)
-    jobs = [{"work_key": "s:A:oil", "day": "2026-03-03", "mechanic": "jo"}]
+    jobs = [{"work_key": "m:41:7", "day": "2026-03-03", "mechanic": "jo"}]
     publish(shop, span, jobs, by=None, now=NOON)
     publish(shop, span, jobs, by=None, now=NOON)
     assert Release.objects.count() == 1

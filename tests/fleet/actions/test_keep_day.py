@@ -16,7 +16,7 @@ def listed(*rows):
 
 
 def oil(machine):
-    return KeptWork(machine=machine, work_key="s:Q-1:oil", title="Oil change", minutes=60)
+    return KeptWork(machine=machine, work_key="m:41:7", title="Oil change", minutes=60)
 
 
 def test_second_list_of_a_day_is_not_written():

@@ -14,6 +14,7 @@ from fleet.actions.record_work import (
 )
 from fleet.models import Finding, Limit, Person, Pin, ServiceRecord, StockMovement
 from fleet.refusal import Refusal
+from fleet.work_keys import service_key
 from tests import factories
 from tests.factories import NOON
 
@@ -50,7 +51,7 @@ def test_the_meter_is_kept_with_the_entry():
 def pinned(work, service, at):
     factories.Person(username="mara")
     return Pin.objects.create(
-        machine=work.machine, work_key=f"s:{work.machine.tag}:{service.code}",
+        machine=work.machine, work_key=service_key(work.machine.pk, service.pk),
         day=NOON.date() + timedelta(days=3), by=Person.objects.get(), at=at,
     )  # fmt: skip
 

@@ -4,6 +4,7 @@ import pytest
 
 from fleet.circles import circle
 from fleet.models import Delivery, Finding, Person, Progress, Service, Skill
+from tests.factories import key_of
 from tests.fleet.demo.conftest import TODAY
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
@@ -37,7 +38,7 @@ def test_an_overhaul_is_under_way_on_a_machine_that_is_not_out():
     row = Progress.objects.get()
     overhaul = Service.objects.get(code="engine-overhaul")
     assert overhaul.several_days
-    assert row.work_key == f"s:{row.machine.tag}:engine-overhaul"
+    assert row.work_key == key_of(row.machine, "engine-overhaul")
     assert row.minutes + row.minutes_left == overhaul.minutes
     assert not row.machine.bookings.filter(first_day__lte=TODAY, last_day__gte=TODAY).exists()
 

@@ -15,6 +15,7 @@ from fleet.models import (
     ServiceRecord,
     Shop,
 )
+from fleet.work_keys import service_key
 from tests.fleet.demo.conftest import TODAY
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
@@ -66,7 +67,7 @@ def test_work_written_down_late_stood_on_the_list_of_the_next_day():
     ]
     assert late
     for record in late:
-        key = f"s:{record.machine.tag}:{record.service.code}"
+        key = service_key(record.machine.pk, record.service.pk)
         days = KeptWork.objects.filter(work_key=key).values_list("kept_day__day", flat=True)
         assert local_day(record.entered_at) in set(days)
 

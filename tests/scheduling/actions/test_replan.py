@@ -12,7 +12,7 @@ from scheduling.models import OutboxEntry, PlanSearch
 from scheduling.plan import PlanReport
 from scheduling.worker.perform import perform_entry
 from tests import factories
-from tests.factories import NOON, TODAY
+from tests.factories import NOON, TODAY, key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -37,7 +37,7 @@ def planned(monkeypatch):
 
 
 def moved(case, day=TODAY, **more):
-    move = PinRequest(case.machine, ("s:Q-1:oil",), day, **more)
+    move = PinRequest(case.machine, (key_of("Q-1", "oil"),), day, **more)
     return move_work(case.mechanic.shop, move, by=case.manager, now=NOON)
 
 
@@ -78,13 +78,13 @@ def test_a_move_that_cannot_be_changes_nothing(case, day, elsewhere, sentence):
 
 def test_freeing_lifts_the_pin_and_asks_too(case):
     moved(case)
-    free_work(case.mechanic.shop, "s:Q-1:oil", by=case.manager, now=NOON)
+    free_work(case.mechanic.shop, key_of("Q-1", "oil"), by=case.manager, now=NOON)
     assert not Pin.objects.filter(lifted_at=None).exists()
     assert PlanSearch.objects.count() == 2
 
 
 def test_several_pieces_of_a_machine_move_together_with_one_search(case):
-    move = PinRequest(case.machine, ("s:Q-1:oil", "s:Q-1:grease"), TODAY)
+    move = PinRequest(case.machine, (key_of("Q-1", "oil"), "f:2"), TODAY)
     move_work(case.mechanic.shop, move, by=case.manager, now=NOON)
     assert set(Pin.objects.values_list("work_key", flat=True)) == set(move.work_keys)
     free_work(case.mechanic.shop, *move.work_keys, by=case.manager, now=NOON)
@@ -94,7 +94,7 @@ def test_several_pieces_of_a_machine_move_together_with_one_search(case):
 
 def test_pins_of_another_shop_are_not_lifted(case):
     moved(case)
-    free_work(factories.Shop(), "s:Q-1:oil", by=case.manager, now=NOON)
+    free_work(factories.Shop(), key_of("Q-1", "oil"), by=case.manager, now=NOON)
     assert Pin.objects.filter(lifted_at=None).exists()
 
 

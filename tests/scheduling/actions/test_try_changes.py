@@ -22,6 +22,7 @@ from scheduling.plan.shop_problem import digest, instance, load_shop
 from scheduling.trial.changes import Away, Booked, DayClosed, HandLent, Moved, PartGone
 from scheduling.worker.perform import perform_entry
 from tests import factories as make
+from tests.factories import key_of
 from tests.scheduling.cases import NOW, TODAY
 from tests.scheduling.trial.every_change import day
 
@@ -97,7 +98,7 @@ def test_a_hand_lent_gets_the_work_that_the_trial_gave_them(tried, planned, mech
 
 
 def test_work_moved_is_a_pin(tried, planned, mechanic, manager):
-    key = f"s:{planned[0].tag}:oil"
+    key = key_of(planned[0], "oil")
     move = Moved(planned[0].pk, planned[0].tag, key, "Oil change", day(7), mechanic.username)
     publish_trial(tried(move), by=manager, now=NOW)
     pin = Pin.objects.get()
@@ -248,7 +249,7 @@ def test_published_days_that_change_are_published_again_and_their_mechanics_told
     release = shop.releases.first()
     assert release != first
     moved = {row["work_key"]: row["day"] for row in release.jobs}
-    assert moved[f"s:{planned[0].tag}:oil"] == day_of(planned[0]).isoformat()
+    assert moved[key_of(planned[0], "oil")] == day_of(planned[0]).isoformat()
     told = Person.objects.filter(notices__kind="changed").distinct()
     assert job.mechanic in told
     assert manager not in told

@@ -8,7 +8,7 @@ from fleet.models import Absence
 from scheduling.forms.shop_days_forms import MoveForm
 from scheduling.models import PlannedWork
 from tests import factories
-from tests.factories import TODAY
+from tests.factories import TODAY, key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -22,7 +22,7 @@ def case():
 
 
 def form(case, **data):
-    return MoveForm(case.mechanic.shop, TODAY, {"work_key": ["s:Q-1:oil"], **data})
+    return MoveForm(case.mechanic.shop, TODAY, {"work_key": [key_of("Q-1", "oil")], **data})
 
 
 def asked(case, **data):
@@ -74,19 +74,19 @@ def test_no_step_leads_into_the_past(case):
 
 def test_several_pieces_of_one_machine_move_together(case):
     PlannedWork.objects.create(
-        plan=case.job.plan, job=case.job, machine=case.machine, work_key="s:Q-1:grease", minutes=30
+        plan=case.job.plan, job=case.job, machine=case.machine, work_key="f:2", minutes=30
     )
-    filled = form(case, work_key=["s:Q-1:oil", "s:Q-1:grease"], step="1")
+    filled = form(case, work_key=[key_of("Q-1", "oil"), "f:2"], step="1")
     assert filled.is_valid()
-    assert filled.move().work_keys == ("s:Q-1:oil", "s:Q-1:grease")
+    assert filled.move().work_keys == (key_of("Q-1", "oil"), "f:2")
 
 
 def test_work_of_two_machines_is_refused(case):
     other = factories.Machine(yard__shop=case.mechanic.shop)
     PlannedWork.objects.create(
-        plan=case.job.plan, job=case.job, machine=other, work_key="s:X:oil", minutes=30
+        plan=case.job.plan, job=case.job, machine=other, work_key="f:3", minutes=30
     )
-    assert "one machine at a time" in faults(case, work_key=["s:Q-1:oil", "s:X:oil"], step="1")
+    assert "one machine at a time" in faults(case, work_key=[key_of("Q-1", "oil"), "f:3"], step="1")
 
 
 @pytest.mark.parametrize(
@@ -95,7 +95,7 @@ def test_work_of_two_machines_is_refused(case):
         ({}, "Choose a day"),
         ({"day": "soon"}, "Write the day as 2026-03-31."),
         ({"work_key": []}, "Tick at least one piece of work"),
-        ({"work_key": ["s:Q-1:gone"]}, "no longer in the plan"),
+        ({"work_key": ["m:1:987654321"]}, "no longer in the plan"),
         ({"step": "5"}, "5"),
         ({"day": "2026-03-09", "mechanic": "nobody"}, "Nobody of that name"),
     ],

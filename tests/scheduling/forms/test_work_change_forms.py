@@ -8,7 +8,7 @@ from fleet.models import StockMovement
 from scheduling.forms.work_change_forms import GoneForm, LateForm, LongerForm, MovedForm
 from scheduling.trial.changes import Moved, PartGone, PartLate, TakesLonger
 from tests import consequences, factories
-from tests.factories import NOON, TODAY
+from tests.factories import NOON, TODAY, key_of
 
 pytestmark = pytest.mark.django_db
 DAY, LATER = TODAY + timedelta(days=2), TODAY + timedelta(days=5)
@@ -60,8 +60,8 @@ def work(machine, shop):
 
 
 def test_work_moved_to_a_day_and_a_mechanic(shop, work):
-    given = {"work": "s:Q-1:oil", "day": DAY.isoformat()}
-    moved = Moved(work.machine_id, "Q-1", "s:Q-1:oil", "Oil change", DAY)
+    given = {"work": key_of("Q-1", "oil"), "day": DAY.isoformat()}
+    moved = Moved(work.machine_id, "Q-1", key_of("Q-1", "oil"), "Oil change", DAY)
     assert change(MovedForm(shop, TODAY, given)) == moved
     assert change(MovedForm(shop, TODAY, given | {"mechanic": "ada"})).mechanic == "ada"
     elsewhere = fault(MovedForm(shop, TODAY, given | {"mechanic": "nobody"}), "mechanic")
@@ -69,8 +69,10 @@ def test_work_moved_to_a_day_and_a_mechanic(shop, work):
 
 
 def test_work_that_takes_longer(shop, work):
-    form = LongerForm(shop, TODAY, {"work": "s:Q-1:oil", "hours": "2.5"})
-    assert change(form) == TakesLonger(work.machine_id, "Q-1", "s:Q-1:oil", "Oil change", 150)
+    form = LongerForm(shop, TODAY, {"work": key_of("Q-1", "oil"), "hours": "2.5"})
+    assert change(form) == TakesLonger(
+        work.machine_id, "Q-1", key_of("Q-1", "oil"), "Oil change", 150
+    )
     assert "Mon 2 Mar" in str(form["work"])
 
 

@@ -4,6 +4,7 @@ from datetime import datetime, time, timedelta
 
 from fleet import models
 from fleet.actions.keep_day import DayList, keep_day
+from fleet.work_keys import service_key
 from tests import factories
 from tests.factories import TODAY
 
@@ -16,7 +17,7 @@ class ListCase:
         self.shop = self.mechanic.shop
         self.machine = factories.Machine(tag="Q-1", yard__shop=self.shop)
         self.oil = factories.Service(code="oil", name="Oil change", minutes=60)
-        self.key = "s:Q-1:oil"
+        self.key = service_key(self.machine.pk, self.oil.pk)
 
     def day(self, days):
         return TODAY + timedelta(days=days)

@@ -7,7 +7,7 @@ import pytest
 from fleet.models import KeptDay, KeptWork
 from scheduling.hindsight.list_keeping import keep_list
 from scheduling.models import Plan, PlannedJob
-from tests.factories import NOON, TODAY
+from tests.factories import NOON, TODAY, key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -24,7 +24,7 @@ def test_list_is_kept_with_its_work_and_hours(case):
     assert (day.day, day.kept_at, day.minutes, day.minutes_there) == (TODAY, NOON, 90, 480)
     row = KeptWork.objects.get()
     assert (row.work_key, row.title, row.mechanic, row.minutes) == (
-        "s:Q-1:oil", "Engine oil and filter", case.mechanic, 60,
+        key_of("Q-1", "oil"), "Engine oil and filter", case.mechanic, 60,
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from scheduling.hindsight.list_outcomes import MOVED, NO_REASON, DayCircumstance
 
 DAY = date(2026, 3, 4)
 MORNING = datetime(2026, 3, 4, 2, tzinfo=UTC)
-OIL = ListEntry(DAY, MORNING, 1, "Q-1", "s:Q-1:oil", "Oil change", 5, None, "Ada", 7, 60)
+OIL = ListEntry(DAY, MORNING, 1, "Q-1", "m:1:5", "Oil change", 5, None, "Ada", 7, 60)
 HOSE = replace(OIL, work_key="f:3", title="hose chafed", service=None, finding=3)
 
 

@@ -2,8 +2,10 @@
 
 import pytest
 
+from fleet.work_keys import repair_key
 from scheduling.hindsight.listed import load_entries
 from tests import factories
+from tests.factories import key_of
 from tests.scheduling.hindsight.list_case import ListCase
 
 pytestmark = pytest.mark.django_db
@@ -41,9 +43,9 @@ def test_published_work_counts_where_no_list_was_kept(case):
 
 def test_published_work_that_its_day_began_without_was_moved(case):
     case.publish(3, made=0)
-    case.keep(3, case.row(work_key="s:Q-1:other"))
+    case.keep(3, case.row(work_key="f:2"))
     assert [(e.work_key, e.moved) for e in entries(case)] == [
-        ("s:Q-1:oil", True), ("s:Q-1:other", False),
+        ("f:2", False), (key_of("Q-1", "oil"), True),
     ]  # fmt: skip
 
 
@@ -64,15 +66,17 @@ def test_what_is_published_on_a_day_comes_too_late_for_it(case):
     assert entries(case) == []
 
 
-@pytest.mark.parametrize("key", ["s:GONE:oil", "s:Q-1:gone", "f:999", "f:x"])
+@pytest.mark.parametrize(
+    "key", ["m:987654321:{oil}", "m:{quad}:987654321", "f:987654321", "s:GONE:oil", "f:x"]
+)
 def test_work_whose_machine_or_service_has_gone_is_left_out(case, key):
-    case.publish(3, made=0, key=key)
+    case.publish(3, made=0, key=key.format(quad=case.machine.pk, oil=case.oil.pk))
     assert entries(case) == []
 
 
 def test_published_repair_is_found(case):
     finding = factories.Finding(machine=case.machine, minutes=30)
-    case.publish(3, made=0, key=f"f:{finding.pk}")
+    case.publish(3, made=0, key=repair_key(finding.pk))
     (entry,) = entries(case)
     assert (entry.finding, entry.title, entry.minutes) == (finding.pk, "hydraulic hose chafed", 30)
 

@@ -70,7 +70,7 @@ def test_work_on_no_list_is_counted_beside(case):
 
 def test_work_done_late_is_not_beside_the_lists(case):
     case.keep(-20, case.row())
-    case.keep(1, case.row(work_key="s:Q-1:other", service=factories.Service()))
+    case.keep(1, case.row(work_key="f:2", service=factories.Service()))
     case.did(1)
     assert found(case).beside == []
 

@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 
 from fleet.models import Caution, Fluid, ServiceNeed, StockMovement
+from fleet.work_keys import repair_key
 from scheduling.models import DuePoint, Notice, State
 from scheduling.notices.day_list import make_day_lists, write_day_list
 from scheduling.queries.batch_list import batch_list
@@ -52,7 +53,9 @@ def test_it_lists_jobs_the_shelf_and_what_bites_and_puts_the_manual_first(shop, 
 def test_a_repair_is_named_by_what_was_found(shop, machine, mechanic):
     job = consequences.PlannedJob(plan__shop=shop, machine=machine, mechanic=mechanic)
     finding = factories.Finding(machine=machine, text="hydraulic hose chafed")
-    consequences.PlannedWork(job=job, service=None, finding=finding, work_key=f"f:{finding.pk}")
+    consequences.PlannedWork(
+        job=job, service=None, finding=finding, work_key=repair_key(finding.pk)
+    )
     assert "- hydraulic hose chafed" in write_day_list(shop, batch_list(mechanic, TODAY)).text
 
 
@@ -83,7 +86,7 @@ def test_each_mechanic_with_jobs_gets_one_a_day(shop, job, mechanic):
     repair = factories.Finding(machine=job.machine)
     consequences.PlannedWork(
         job__plan=job.plan, job__machine=job.machine, job__mechanic=other, job__day=later,
-        service=None, finding=repair, work_key=f"f:{repair.pk}",
+        service=None, finding=repair, work_key=repair_key(repair.pk),
     )  # fmt: skip
     assert make_day_lists(shop, NOON, TODAY) == 1
     assert make_day_lists(shop, NOON, TODAY) == 0

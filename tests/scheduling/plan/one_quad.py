@@ -11,7 +11,7 @@ from scheduling.plan.shelf import Shelf
 from scheduling.plan.shop_problem import ShopFacts
 from scheduling.plan.work_to_plan import WorkToPlan
 
-OIL = WorkToPlan("s:Q-1:oil", "Oil change", 1, 60, "any", (2, 3, 4), 10.0)
+OIL = WorkToPlan("m:1:5", "Oil change", 1, 60, "any", (2, 3, 4), 10.0)
 ADA = Worker(7, "ada", "Ada Brook", frozenset({"any"}), (8.0,) * 5)
 QUAD = Rented(1, "Q-1", 1, None, 100.0, 0.5, ())
 FACTS = ShopFacts(

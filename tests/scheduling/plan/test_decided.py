@@ -8,6 +8,7 @@ from scheduling.plan.decided import DecidedSpot, load_decided
 from scheduling.plan.horizon import load_horizon
 from scheduling.plan.workers import load_workers
 from tests import factories as make
+from tests.factories import key_of
 from tests.scheduling.cases import NOW, TODAY, ago
 
 pytestmark = pytest.mark.django_db
@@ -78,7 +79,7 @@ def test_work_done_since_it_was_put_off_is_not_put_off_now(
     shop, mechanic, machine, done_days_ago, stands
 ):
     service = make.Service(code="oil")
-    key = f"s:{machine.tag}:oil"
+    key = key_of(machine, "oil")
     PutOff.objects.create(
         machine=machine, work_key=key, day=day(-2), reason="no filter", by=mechanic, at=NOW
     )

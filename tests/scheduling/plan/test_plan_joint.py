@@ -8,6 +8,7 @@ from fleet.models import ClosedDay, FittingPart, Qualification, ServiceNeed, Sto
 from scheduling.models import Block, PlannedJob, PlannedWork
 from scheduling.plan import plan_shop
 from tests import factories as make
+from tests.factories import key_of
 from tests.scheduling.cases import NOW, TODAY
 from tests.scheduling.said import said
 
@@ -150,7 +151,7 @@ def test_work_under_way_goes_on_in_the_same_hands(shop, mechanic, due_in, planne
     other = make.Mechanic(shop=shop)
     machine = due_in(60)
     make.Progress(
-        machine=machine, work_key=f"s:{machine.tag}:oil", done_by=other, minutes_left=600,
+        machine=machine, work_key=key_of(machine, "oil"), done_by=other, minutes_left=600,
         at=NOW - timedelta(days=1),
     )  # fmt: skip
     (job,) = planned()

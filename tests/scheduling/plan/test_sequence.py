@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from fleet.work_keys import service_key
 from scheduling.plan.begun import Begun
 from scheduling.plan.sequence import WorkSequence, in_order, load_order
 from scheduling.plan.work_to_plan import WorkToPlan
@@ -12,9 +13,17 @@ from tests.scheduling.cases import TODAY
 
 
 def work(service, machine=1, minutes=60):
-    key = f"s:{machine}:{service.code}"
+    key = service_key(machine, service.pk)
     return WorkToPlan(
-        key, service.name, machine, minutes, "any", (0, 0, 0), 1.0, service=service.pk
+        key,
+        service.name,
+        machine,
+        minutes,
+        "any",
+        (0, 0, 0),
+        1.0,
+        service=service.pk,
+        code=service.code,
     )
 
 
@@ -53,16 +62,16 @@ def test_a_circle_that_came_in_by_another_door_is_cut(named):
 
 
 def test_three_queries_however_much_work(named, django_assert_num_queries):
-    rows = [work(service, machine) for service in named.values() for machine in range(5)]
+    rows = [work(service, machine) for service in named.values() for machine in range(1, 6)]
     with django_assert_num_queries(3):
         load_order(rows)
 
 
-PLAIN = WorkToPlan("s:1:b", "b", 1, 60, "any", (0, 0, 0), 1.0, service=1)
-LONG = replace(PLAIN, key="s:1:a", service=2, minutes=90)
-LIFTED = replace(PLAIN, key="s:1:c", service=3)
+PLAIN = WorkToPlan("m:1:2", "b", 1, 60, "any", (0, 0, 0), 1.0, service=1)
+LONG = replace(PLAIN, key="m:1:1", service=2, minutes=90)
+LIFTED = replace(PLAIN, key="m:1:3", service=3)
 REPAIR = replace(PLAIN, key="f:9", service=None, finding=9)
-OPEN = replace(PLAIN, key="s:1:z", service=4, begun=Begun(1, TODAY, 60, 60))
+OPEN = replace(PLAIN, key="m:1:4", service=4, begun=Begun(1, TODAY, 60, 60))
 
 
 def test_a_visit_is_worked_in_a_sensible_order():
@@ -71,5 +80,5 @@ def test_a_visit_is_worked_in_a_sensible_order():
 
 
 def test_what_must_come_before_wins():
-    order = WorkSequence({REPAIR.key: (PLAIN.key,), LONG.key: ("s:1:elsewhere",)}, {})
+    order = WorkSequence({REPAIR.key: (PLAIN.key,), LONG.key: ("m:1:5",)}, {})
     assert in_order([REPAIR, LONG, PLAIN], order, {}) == [LONG, PLAIN, REPAIR]

@@ -28,7 +28,7 @@ def machine(yard, oil):
 
 
 def shelf(shop, machine, oil):
-    work = WorkToPlan("s:1", "Oil", machine.pk, 60, "any", (0, 0, 0), 1.0, service=oil.pk)
+    work = WorkToPlan("m:1:1", "Oil", machine.pk, 60, "any", (0, 0, 0), 1.0, service=oil.pk)
     horizon = load_horizon(shop, NOW)
     return load_shelf(shop, horizon, [work], {machine.pk: machine.makeup_id})
 
@@ -44,7 +44,7 @@ def test_needs_come_from_the_make_up_by_place(shop, machine, oil):
     """90 % of 4 L, two filters; nothing fits at the place of an air filter."""
     engine_oil, filters = moved(shop, "engine oil", 9000), moved(shop, "filter", 5)
     found = shelf(shop, machine, oil)
-    assert dict(found.needs["s:1"]) == {engine_oil.pk: 3600, filters.pk: 2}
+    assert dict(found.needs["m:1:1"]) == {engine_oil.pk: 3600, filters.pk: 2}
     assert found.uncounted == ()
 
 
@@ -86,4 +86,4 @@ def test_a_delivery_that_can_slip_is_counted_on_from_its_latest_day(shop, machin
 def test_part_that_was_never_counted_is_named_and_binds_nothing(shop, machine, oil):
     found = shelf(shop, machine, oil)
     assert found.uncounted == ("engine oil", "filter")
-    assert found.needs["s:1"] == ()
+    assert found.needs["m:1:1"] == ()

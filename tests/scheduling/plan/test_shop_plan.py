@@ -20,10 +20,12 @@ from fleet.models import (
     StockMovement,
     WorkingHours,
 )
+from fleet.work_keys import repair_key
 from scheduling.models import Block, Plan, PlannedJob, PlannedWork
 from scheduling.plan import plan_shop
 from scheduling.plan import shop_plan as plan_module
 from tests import factories as make
+from tests.factories import key_of
 from tests.scheduling.cases import NOW, TODAY, ago, serviced, writes
 
 pytestmark = pytest.mark.django_db
@@ -49,7 +51,7 @@ def test_work_is_done_on_its_day(shop, mechanic, due_in, refreshed):
     assert report.stopped in ("optimal", "gap")
     work = PlannedWork.objects.get()
     assert work.due_point == machine.due_points.get()
-    assert work.work_key == f"s:{machine.tag}:oil"
+    assert work.work_key == key_of(machine, "oil")
     assert "would cost" in work.why
     json.dumps(report.as_dict())
 
@@ -136,7 +138,7 @@ def test_booking_that_cannot_be_served_first_is_given_up(shop, mechanic, due_in,
 def test_pin_fixes_day_and_mechanic(shop, mechanic, due_in, refreshed):
     other = make.Mechanic(shop=shop)
     machine = due_in(3)
-    key = f"s:{machine.tag}:oil"
+    key = key_of(machine, "oil")
     fields = {"machine": machine, "work_key": key, "by": mechanic, "at": NOW}
     pin = Pin.objects.create(day=day(8), mechanic=other, **fields)
     refreshed()
@@ -152,7 +154,7 @@ def test_pin_fixes_day_and_mechanic(shop, mechanic, due_in, refreshed):
 
 def test_pin_past_the_horizon_is_kept_in_mind(shop, mechanic, due_in, refreshed):
     machine = due_in(3)
-    key = f"s:{machine.tag}:oil"
+    key = key_of(machine, "oil")
     Pin.objects.create(machine=machine, work_key=key, day=day(40), by=mechanic, at=NOW)
     refreshed()
     report = plan_shop(shop, NOW, seconds=2)
@@ -168,7 +170,7 @@ def test_pin_to_somebody_without_the_skill_leaves_the_mechanic_open(
     electrician = make.Mechanic(shop=shop)
     electrician.skills.add(wiring.skill)
     machine = due_in(3, wiring)
-    key = f"s:{machine.tag}:wiring"
+    key = key_of(machine, "wiring")
     pin = {"machine": machine, "work_key": key, "day": day(4), "mechanic": mechanic}
     Pin.objects.create(**pin, by=mechanic, at=NOW)
     refreshed()
@@ -201,7 +203,7 @@ def test_work_put_off_leaves_its_day(shop, mechanic, due_in, refreshed):
     plan_shop(shop, NOW, seconds=2)
     first = planned_day(machine)
     later = NOW + (first - TODAY) * 1
-    key = f"s:{machine.tag}:oil"
+    key = key_of(machine, "oil")
     put_off = {"machine": machine, "work_key": key, "day": first, "reason": "filter missing"}
     PutOff.objects.create(**put_off, by=mechanic, at=later)
     plan_shop(shop, later, seconds=2)
@@ -214,7 +216,7 @@ def test_work_put_off_leaves_its_day(shop, mechanic, due_in, refreshed):
 def test_published_plan_is_held_to_when_the_plan_itself_is_lost(shop, mechanic, due_in, refreshed):
     machine = due_in(0)
     other = make.Mechanic(shop=shop)
-    jobs = [{"work_key": f"s:{machine.tag}:oil", "day": day(0).isoformat(), "mechanic": "zed"}]
+    jobs = [{"work_key": key_of(machine, "oil"), "day": day(0).isoformat(), "mechanic": "zed"}]
     other.username = "zed"
     other.save()
     Release.objects.create(shop=shop, at=ago(1), first_day=day(-1), last_day=day(5), jobs=jobs)
@@ -269,7 +271,7 @@ def test_defect_is_planned_and_a_note_is_not(shop, mechanic, yard, refreshed):
     refreshed()
     plan_shop(shop, NOW, seconds=2)
     work = PlannedWork.objects.get()
-    assert (work.work_key, work.finding, work.minutes) == (f"f:{finding.pk}", finding, 45)
+    assert (work.work_key, work.finding, work.minutes) == (repair_key(finding.pk), finding, 45)
     assert work.job.day == day(0)  # a first plan has no list that must hold still
 
 
@@ -395,7 +397,7 @@ def test_a_plan_that_another_wrote_meanwhile_is_not_overwritten(
     def slow(problem, *more):
         if not met:
             met.append(True)
-            key = f"s:{machine.tag}:oil"
+            key = key_of(machine, "oil")
             Pin.objects.create(machine=machine, work_key=key, day=day(2), by=make.Person(), at=NOW)
             plan_shop(shop, NOW, seconds=2)
         return solve(problem, *more)

@@ -9,6 +9,7 @@ from scheduling.core.planner import read_problem
 from scheduling.plan.plan_writing import _minutes
 from scheduling.plan.shop_problem import digest, instance, load_shop
 from tests import factories as make
+from tests.factories import key_of
 from tests.scheduling.cases import NOW, TODAY
 
 pytestmark = pytest.mark.django_db
@@ -46,7 +47,7 @@ def test_digest_follows_the_facts_and_not_the_plan(shop, mechanic, due_in, refre
 def stood(shop, mechanic, due_in, refreshed):
     """Work that the last published plan has today, in the frozen days."""
     machine = due_in(0)
-    key = f"s:{machine.tag}:oil"
+    key = key_of(machine, "oil")
     jobs = [{"work_key": key, "day": TODAY.isoformat(), "mechanic": "ada"}]
     days = {"first_day": TODAY, "last_day": TODAY + timedelta(days=5)}
     shop.releases.create(at=NOW, jobs=jobs, **days)
@@ -74,7 +75,7 @@ def test_frozen_place_falls_where_the_mechanic_is_away(shop, stood, mechanic):
 
 
 def test_pin_wins_over_a_frozen_place(shop, stood, mechanic):
-    key = f"s:{stood.tag}:oil"
+    key = key_of(stood, "oil")
     day = TODAY + timedelta(days=4)
     Pin.objects.create(machine=stood, work_key=key, day=day, by=mechanic, at=NOW)
     task = task_of(shop)
@@ -84,7 +85,7 @@ def test_pin_wins_over_a_frozen_place(shop, stood, mechanic):
 
 def test_pin_after_a_hard_limit_stands_and_the_limit_gives_way(shop, mechanic, due_in, refreshed):
     machine = due_in(2, make.Service(code="annual"), hard=True)
-    key = f"s:{machine.tag}:annual"
+    key = key_of(machine, "annual")
     day = TODAY + timedelta(days=8)
     Pin.objects.create(machine=machine, work_key=key, day=day, by=mechanic, at=NOW)
     refreshed()
@@ -144,7 +145,7 @@ def under_way(shop, mechanic, due_in, refreshed):
     machine = due_in(60)
     refreshed()
     make.Progress(
-        machine=machine, work_key=f"s:{machine.tag}:oil", done_by=mechanic, minutes_left=90,
+        machine=machine, work_key=key_of(machine, "oil"), done_by=mechanic, minutes_left=90,
         at=NOW - timedelta(days=1),
     )  # fmt: skip
     return machine
@@ -160,13 +161,13 @@ def test_work_under_way_stays_with_its_mechanic_on_their_next_day(shop, under_wa
 
 
 def test_work_laid_down_today_goes_on_tomorrow(shop, under_way, mechanic):
-    key = f"s:{under_way.tag}:oil"
+    key = key_of(under_way, "oil")
     make.Progress(machine=under_way, work_key=key, done_by=mechanic, minutes_left=30, at=NOW)
     assert (task_of(shop)["hours"], task_of(shop)["pin"]["day"]) == (0.5, 1)
 
 
 def test_a_persons_pin_wins_over_work_under_way(shop, under_way, mechanic):
-    key, day = f"s:{under_way.tag}:oil", TODAY + timedelta(days=4)
+    key, day = key_of(under_way, "oil"), TODAY + timedelta(days=4)
     Pin.objects.create(machine=under_way, work_key=key, day=day, by=mechanic, at=NOW)
     assert task_of(shop)["pin"] == {"day": 4, "mechanic": None}
 
@@ -194,7 +195,7 @@ def test_loading_a_shop_takes_the_same_queries_however_much_there_is(
     for _ in range(number):
         machine = due_in(3)
         make.Finding(machine=machine, seen_at=NOW)
-        make.Progress(machine=machine, work_key=f"s:{machine.tag}:oil", at=NOW)
+        make.Progress(machine=machine, work_key=key_of(machine, "oil"), at=NOW)
         make.Booking(machine=machine)
         make.LentHand(shop=shop)
         make.BayLoan(shop=shop)

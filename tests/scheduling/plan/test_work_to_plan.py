@@ -3,9 +3,11 @@ from datetime import date, timedelta
 import pytest
 
 from fleet.actions.decide_work import estimate
+from fleet.work_keys import repair_key
 from scheduling.plan.horizon import load_horizon
 from scheduling.plan.work_to_plan import due_days, interval_days, load_work
 from tests import factories as make
+from tests.factories import key_of
 from tests.scheduling.cases import NOW, TODAY, serviced, steady
 
 pytestmark = pytest.mark.django_db
@@ -24,7 +26,7 @@ def test_what_is_due_in_reach_is_planned(shop, due_in, refreshed):
 def test_pinned_work_is_planned_however_far_off(shop, due_in, refreshed):
     machine = due_in(60)
     refreshed()
-    key = f"s:{machine.tag}:oil"
+    key = key_of(machine, "oil")
     assert [work.key for work in work_of(shop, [key])] == [key]
 
 
@@ -114,7 +116,7 @@ def test_covered_service_due_much_sooner_is_done_by_itself(shop, yard, oil, refr
 def test_work_under_way_is_planned_however_far_off_with_what_is_left(shop, due_in, refreshed):
     machine = due_in(60)
     refreshed()
-    key = f"s:{machine.tag}:oil"
+    key = key_of(machine, "oil")
     make.Progress(machine=machine, work_key=key, at=NOW, minutes=20, minutes_left=45)
     (work,) = work_of(shop)
     assert (work.minutes, work.begun.minutes_done) == (45, 20)
@@ -124,7 +126,7 @@ def test_work_that_is_done_is_no_longer_under_way(shop, due_in, refreshed):
     machine = due_in(3)
     refreshed()
     before = NOW - timedelta(days=41)  # it was done forty days ago
-    make.Progress(machine=machine, work_key=f"s:{machine.tag}:oil", at=before)
+    make.Progress(machine=machine, work_key=key_of(machine, "oil"), at=before)
     (work,) = work_of(shop)
     assert (work.minutes, work.begun) == (60, None)
 
@@ -134,7 +136,9 @@ def test_a_repair_may_take_two_people_several_days_and_be_under_way(shop, yard):
         machine__yard=yard, seen_at=NOW, minutes=900, several_days=True, second_minutes=30,
         second_skill=make.Skill(name="rigger"),
     )  # fmt: skip
-    make.Progress(machine=finding.machine, work_key=f"f:{finding.pk}", at=NOW, minutes_left=700)
+    make.Progress(
+        machine=finding.machine, work_key=repair_key(finding.pk), at=NOW, minutes_left=700
+    )
     (work,) = work_of(shop)
     assert (work.minutes, work.second, work.several_days) == (700, (30, "rigger"), True)
 
@@ -143,7 +147,7 @@ def test_work_takes_as_long_as_somebody_says_until_it_is_begun_after(
     shop, mechanic, due_in, refreshed
 ):
     machine = due_in(3)
-    key = f"s:{machine.tag}:oil"
+    key = key_of(machine, "oil")
     refreshed()
     estimate(machine, key, 200, reason="rusted", by=mechanic, now=NOW - timedelta(days=1))
     assert work_of(shop)[0].minutes == 200

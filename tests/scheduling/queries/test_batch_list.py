@@ -5,10 +5,11 @@ from datetime import timedelta
 import pytest
 
 from fleet.models import Release, ServiceRecord
+from fleet.work_keys import repair_key
 from scheduling.models import DuePoint, PlannedJob, PlannedWork
 from scheduling.queries.batch_list import batch_list
 from tests import consequences, factories
-from tests.factories import NOON, TODAY
+from tests.factories import NOON, TODAY, key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -33,7 +34,7 @@ def test_work_is_done_when_the_book_says_so_since_the_plan_began():
 def test_a_repair_is_done_when_its_finding_is_settled():
     case = bench_case()
     finding = factories.Finding(machine=case.machine)
-    PlannedWork.objects.update(service=None, finding=finding, work_key=f"f:{finding.pk}")
+    PlannedWork.objects.update(service=None, finding=finding, work_key=repair_key(finding.pk))
     assert not batch_list(case.mechanic, TODAY).jobs[0].done
     finding.settled_at = NOON
     finding.save()
@@ -70,7 +71,7 @@ def test_the_number_of_queries_does_not_grow_with_the_jobs(django_assert_max_num
             plan=case.job.plan,
             job=job,
             machine=machine,
-            work_key=f"s:{machine.tag}:oil",
+            work_key=key_of(machine, "oil"),
             service=case.service,
             minutes=60,
         )

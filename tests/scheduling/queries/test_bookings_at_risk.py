@@ -61,7 +61,7 @@ def test_holds_come_first_and_a_day_in_the_shop_is_no_risk(booking):
     consequences.Block(machine=booking.machine, kind=Block.Kind.HOLD, hold=hold, due_point=None)
     found = risks(booking)
     assert [risk.block.kind for risk in found] == [Block.Kind.HOLD, Block.Kind.OVERDUE]
-    assert found[0].work == f"h:{hold.pk}"
+    assert found[0].work == (booking.machine.pk, None, hold.pk)
 
 
 def test_bookings_that_stand_are_listed_and_know_whether_the_machine_is_out(booking):

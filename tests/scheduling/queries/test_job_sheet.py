@@ -5,10 +5,11 @@ from datetime import timedelta
 import pytest
 
 from fleet.models import Alteration, Caution, Finding, Limit, Machine
+from fleet.work_keys import repair_key
 from scheduling.models import DuePoint, PlannedWork, State
 from scheduling.queries.job_sheet import job_sheet
 from tests import factories
-from tests.factories import NOON, TODAY
+from tests.factories import NOON, TODAY, key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -20,7 +21,7 @@ def sheet(case, day=TODAY):
 
 def test_planned_work_is_not_offered_twice():
     got = sheet(bench_case())
-    assert [work.work_key for work in got.planned] == ["s:Q-1:oil"]
+    assert [work.work_key for work in got.planned] == [key_of("Q-1", "oil")]
     assert got.offered == []
 
 
@@ -29,7 +30,10 @@ def test_without_a_plan_what_is_due_and_what_is_broken_is_offered():
     PlannedWork.objects.all().delete()
     defect = factories.Finding(machine=case.machine)
     factories.Finding(machine=case.machine, gravity=Finding.Gravity.NOTE)
-    assert [work.work_key for work in sheet(case).offered] == ["s:Q-1:oil", f"f:{defect.pk}"]
+    assert [work.work_key for work in sheet(case).offered] == [
+        key_of("Q-1", "oil"),
+        repair_key(defect.pk),
+    ]
 
 
 def test_a_clear_service_is_not_offered():
@@ -77,7 +81,7 @@ def test_work_under_way_shows_what_is_left_and_what_was_worked():
     case = bench_case()
     for hours, left in [(30, 90), (6, 40)]:
         factories.Progress(
-            machine=case.machine, work_key="s:Q-1:oil", at=NOON - timedelta(hours=hours),
+            machine=case.machine, work_key=key_of("Q-1", "oil"), at=NOON - timedelta(hours=hours),
             minutes=20, minutes_left=left,
         )  # fmt: skip
     (work,) = job_sheet(Machine.objects.all(), "Q-1", TODAY).planned

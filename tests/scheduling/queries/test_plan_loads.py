@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 
 from fleet.models import Absence
+from fleet.work_keys import service_key
 from scheduling.models import PlannedJob, PlannedWork
 from scheduling.plan.horizon import load_days
 from scheduling.plan.workers import load_workers
@@ -44,7 +45,7 @@ def another(case, **fields):
     service = factories.Service(minutes=60, skill=factories.Skill(name="hydraulic"))
     PlannedWork.objects.create(
         plan=case.job.plan, job=job, machine=machine, service=service, minutes=60,
-        work_key=f"s:{machine.tag}:{service.code}",
+        work_key=service_key(machine.pk, service.pk),
     )  # fmt: skip
     return job
 
@@ -77,7 +78,7 @@ def test_a_visit_is_shared_among_its_skills_by_their_minutes(case):
     skilled = factories.Service(minutes=20, skill=factories.Skill(name="hydraulic"))
     PlannedWork.objects.create(
         plan=case.job.plan, job=case.job, machine=case.machine, service=skilled, minutes=30,
-        work_key="s:Q-1:more",
+        work_key="f:2",
     )  # fmt: skip
     rows = {row.name: row.cells[0].load.work for row in loads(case).skills}
     assert rows == {"general": 0, "hydraulic": pytest.approx(30), NO_SKILL: pytest.approx(60)}

@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from fleet.work_keys import service_key
 from scheduling.queries.planned_for import day_of_work, planned_for
 from tests import consequences, factories
 from tests.factories import TODAY
@@ -19,7 +20,7 @@ def job():
 def planned(job, service):
     return consequences.PlannedWork(
         plan=job.plan, job=job, machine=job.machine, service=service,
-        work_key=f"s:{job.machine.tag}:{service.code}",
+        work_key=service_key(job.machine.pk, service.pk),
     )  # fmt: skip
 
 

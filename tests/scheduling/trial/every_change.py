@@ -31,7 +31,7 @@ EVERY = [
     PartGone(2, "oil filter", 0.0),
     Booked(3, "M-1", day(3), day(6), "Two Pines", 480.0),
     BackLate(4, 3, "M-1", day(2)),
-    Moved(3, "M-1", "s:M-1:oil", "Oil change", day(2), "ada"),
-    TakesLonger(3, "M-1", "s:M-1:oil", "Oil change", 180),
+    Moved(3, "M-1", "m:3:5", "Oil change", day(2), "ada"),
+    TakesLonger(3, "M-1", "m:3:5", "Oil change", 180),
     MoreOvertime(day(1), 2.0),
 ]

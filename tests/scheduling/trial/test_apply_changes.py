@@ -23,6 +23,7 @@ from scheduling.trial.changes import (
     TakesLonger,
 )
 from tests import factories as make
+from tests.factories import key_of
 from tests.scheduling.cases import NOW
 from tests.scheduling.trial.every_change import day
 
@@ -72,12 +73,12 @@ CASES = {
     ),
     "back late": lambda m, ada: out_now(m[2]),
     "moved": lambda m, ada: Moved(
-        m[0].pk, m[0].tag, f"s:{m[0].tag}:oil", "Oil", day(2), ada.username
+        m[0].pk, m[0].tag, key_of(m[0], "oil"), "Oil", day(2), ada.username
     ),
     "moved beyond the plan": lambda m, ada: Moved(
-        m[0].pk, m[0].tag, f"s:{m[0].tag}:oil", "Oil", day(60)
+        m[0].pk, m[0].tag, key_of(m[0], "oil"), "Oil", day(60)
     ),
-    "longer": lambda m, ada: TakesLonger(m[0].pk, m[0].tag, f"s:{m[0].tag}:oil", "Oil", 200),
+    "longer": lambda m, ada: TakesLonger(m[0].pk, m[0].tag, key_of(m[0], "oil"), "Oil", 200),
     "overtime": lambda m, ada: MoreOvertime(day(2), 3.0),
     "no overtime after all": lambda m, ada: MoreOvertime(day(2), 0.0),
 }

@@ -11,6 +11,7 @@ from scheduling.trial.changes import Away, BackLate, PartGone, TakesLonger
 from scheduling.trial.mend_plan import mend_plan
 from tests import consequences
 from tests import factories as make
+from tests.factories import key_of
 from tests.scheduling.cases import NOW, TODAY
 from tests.scheduling.trial.every_change import day
 
@@ -77,7 +78,7 @@ def test_a_machine_that_stays_out_is_worked_on_after_it_is_back(planned, mended)
 
 def test_work_that_takes_longer_than_a_day_has_room_for_goes_elsewhere(planned, mended):
     machine = planned[0]
-    key = f"s:{machine.tag}:oil"
+    key = key_of(machine, "oil")
     worked = mended(TakesLonger(machine.pk, machine.tag, key, "Oil change", 9 * 60))
     assert worked.shown["total"][1] > worked.shown["total"][0]
 

@@ -9,7 +9,7 @@ from fleet.models import Absence, Role, StockMovement
 from scheduling.models import Notice, OutboxEntry, Plan, PlannedWork, Trial
 from scheduling.worker.perform import perform_entry
 from tests import factories
-from tests.factories import NOON, TODAY
+from tests.factories import NOON, TODAY, key_of
 from tests.pages import answer, at_noon, sign_in, words  # noqa: F401  a fixture
 from tests.scheduling.trial.conftest import (  # noqa: F401  fixtures
     bo,
@@ -135,7 +135,7 @@ def test_a_mechanic_accepts_what_moves_their_own_work_alone(
     client, manager, planned, mechanic, bo  # noqa: F811
 ):  # fmt: skip
     client.force_login(job_of(planned[0]).mechanic)
-    key = f"s:{planned[0].tag}:oil"
+    key = key_of(planned[0], "oil")
     trial = reported(client, "longer", work=key, hours="2")
     Trial.objects.filter(pk=trial.pk).update(shown=trial.shown | {"moves": []})
     assert "the plan is mended" in words(accept(client, trial))
@@ -153,7 +153,7 @@ def test_a_mechanic_accepts_what_moves_their_own_work_alone(
         ("away", {"person": "ada", "last": "2026-01-01"}, "before the first"),
         ("gone", {"part": "999"}, "does not count that part"),
         ("back-late", {"booking": "999"}, "not out"),
-        ("longer", {"work": "s:X:y"}, "no longer in the plan"),
+        ("longer", {"work": "m:1:987654321"}, "no longer in the plan"),
         ("longer", {"hours": "0"}, "Say hours from"),
     ],
 )

@@ -17,8 +17,9 @@ from fleet.models import (
     Skill,
     StockMovement,
 )
+from fleet.work_keys import repair_key
 from tests import consequences, factories
-from tests.factories import TODAY
+from tests.factories import TODAY, key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -36,7 +37,7 @@ def address(case) -> str:
 
 
 def filled(**more) -> dict[str, object]:
-    return {"form_key": "a" * 32, "done": ["s:Q-1:oil"], "reading_hours": "125.5"} | more
+    return {"form_key": "a" * 32, "done": [key_of("Q-1", "oil")], "reading_hours": "125.5"} | more
 
 
 def test_the_sheet_shows_steps_cautions_limits_and_the_manual_first(client, case):
@@ -118,7 +119,7 @@ def test_a_measurement_below_its_limit_becomes_a_defect(client, case):
         ({"reading_hours": ""}, "Type what it shows, or tick that a meter cannot be read"),
         ({"minutes": "0"}, "at least one minute"),
         ({"minutes": "9999"}, "A day has 1,440 minutes"),
-        ({"done": ["s:Q-1:gone"]}, "no longer on the sheet"),
+        ({"done": ["m:1:987654321"]}, "no longer on the sheet"),
     ],
 )
 def test_bad_input_gets_a_sentence_and_writes_nothing(client, case, change, sentence):
@@ -139,9 +140,9 @@ def test_a_bad_measurement_gets_a_sentence(client, case):
 
 def test_work_is_put_off_with_a_reason(client, case):
     place = f"{reverse('put-off', args=['Q-1'])}?day={TODAY}"
-    client.post(place, {"done": ["s:Q-1:oil"], "reason": ""})
+    client.post(place, {"done": [key_of("Q-1", "oil")], "reason": ""})
     assert not PutOff.objects.exists()
-    client.post(place, {"done": ["s:Q-1:oil"], "reason": "no filter"})
+    client.post(place, {"done": [key_of("Q-1", "oil")], "reason": "no filter"})
     assert PutOff.objects.get().reason == "no filter"
 
 
@@ -158,7 +159,7 @@ def test_the_desk_has_no_sheet_and_putting_off_wants_a_post(client, case):
 
 def leave(client, case, **more):
     place = f"{reverse('leave-work', args=['Q-1'])}?day={TODAY}"
-    fields = {"form_key": "a" * 32, "done": ["s:Q-1:oil"], "worked": "40", "left": "50"}
+    fields = {"form_key": "a" * 32, "done": [key_of("Q-1", "oil")], "worked": "40", "left": "50"}
     return client.post(place, fields | more, follow=True).content.decode()
 
 
@@ -166,7 +167,7 @@ def test_work_is_left_under_way_once_however_often_it_is_sent(client, case):
     for _ in range(2):
         assert "Q-1: under way." in leave(client, case, lies_open="drain plug out")
     row = Progress.objects.get()
-    assert (row.work_key, row.minutes, row.minutes_left) == ("s:Q-1:oil", 40, 50)
+    assert (row.work_key, row.minutes, row.minutes_left) == (key_of("Q-1", "oil"), 40, 50)
     assert row.done_by == row.by == case.mechanic
     text = client.get(address(case)).content.decode()
     assert "last worked on by Jo: 50 min left. Still open: drain plug out" in text
@@ -191,7 +192,7 @@ def test_what_cannot_be_left_under_way_is_refused_in_a_sentence(client, case, gi
 
 def test_minutes_left_are_shared_over_the_work_that_is_ticked(client, case):
     finding = factories.Finding(machine=case.machine, minutes=30)
-    leave(client, case, done=["s:Q-1:oil", f"f:{finding.pk}"], worked="90", left="45")
+    leave(client, case, done=[key_of("Q-1", "oil"), repair_key(finding.pk)], worked="90", left="45")
     assert list(Progress.objects.order_by("pk").values_list("minutes", "minutes_left")) == [
         (60, 30), (30, 15),
     ]  # fmt: skip

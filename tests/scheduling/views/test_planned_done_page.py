@@ -6,7 +6,7 @@ from django.urls import reverse
 from fleet.models import PutOff
 from scheduling.worker.night import run_night
 from tests import factories
-from tests.factories import NOON
+from tests.factories import NOON, key_of
 from tests.pages import answer, at_noon, sign_in, words  # noqa: F401  at_noon is a fixture
 from tests.scheduling.hindsight.list_case import ListCase
 
@@ -109,7 +109,7 @@ def test_number_of_queries_does_not_grow(client, case, django_assert_num_queries
         page(client, month="2026-02")
     for back in (5, 7, 8, 9, 10):
         machine = factories.Machine(yard__shop=case.shop)
-        case.keep(-back, case.row(machine=machine, work_key=f"s:{machine.tag}:oil"))
+        case.keep(-back, case.row(machine=machine, work_key=key_of(machine, "oil")))
         factories.ServiceRecord(machine=machine, service=case.oil, done_at=case.at(-5, 9))
     with django_assert_num_queries(len(one)):
         page(client, month="2026-02")

@@ -8,7 +8,7 @@ from django.urls import reverse
 from fleet.models import Pin
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from tests import factories
-from tests.factories import NOON, TODAY
+from tests.factories import NOON, TODAY, key_of
 from tests.pages import at_noon, sign_in, words  # noqa: F401  at_noon is a fixture
 from tests.scheduling.bench_data import bench_case
 
@@ -32,8 +32,8 @@ def page(client, case):
 def pin(case, days=0, mechanic=None):
     day = TODAY + timedelta(days=days)
     return Pin.objects.create(
-        machine=case.machine, work_key="s:Q-1:oil", day=day, mechanic=mechanic, by=case.manager,
-        at=NOON,
+        machine=case.machine, work_key=key_of("Q-1", "oil"), day=day, mechanic=mechanic,
+        by=case.manager, at=NOON,
     )  # fmt: skip
 
 
@@ -89,7 +89,7 @@ def test_what_waits_says_why_and_what_would_have_to_give(page, case):
 
 def test_buttons_step_a_job_without_any_script(page, client, case):
     page()
-    client.post(reverse("move-work"), {"work_key": "s:Q-1:oil", "step": "1"})
+    client.post(reverse("move-work"), {"work_key": key_of("Q-1", "oil"), "step": "1"})
     assert Pin.objects.get().day == TODAY + timedelta(days=1)
 
 
@@ -141,7 +141,7 @@ def test_number_of_queries_does_not_grow(
             mechanic=factories.Mechanic(shop=case.mechanic.shop),
         )  # fmt: skip
         PlannedWork.objects.create(
-            plan=case.job.plan, job=job, machine=machine, work_key=f"s:{machine.tag}:oil",
+            plan=case.job.plan, job=job, machine=machine, work_key=key_of(machine, "oil"),
             service=case.service, minutes=60,
         )  # fmt: skip
     with django_assert_num_queries(len(one)):

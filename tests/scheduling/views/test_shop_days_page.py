@@ -8,6 +8,7 @@ from django.urls import reverse
 from fleet.models import Pin, Release, Role
 from scheduling.models import Plan, PlanSearch
 from tests import factories
+from tests.factories import key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -44,18 +45,22 @@ def test_the_desk_does_not_read_the_plan(client, case):
 def test_a_mechanic_changes_nothing(client, case):
     client.force_login(case.mechanic)
     for name in ("move-work", "free-work", "publish"):
-        assert client.post(reverse(name), {"work_key": "s:Q-1:oil"}).status_code == 403
+        assert client.post(reverse(name), {"work_key": key_of("Q-1", "oil")}).status_code == 403
 
 
 def test_the_manager_pins_work_and_is_led_to_how_far_the_new_plan_is(client, case, ahead):
     client.force_login(case.manager)
-    move = {"work_key": "s:Q-1:oil", "day": ahead.isoformat(), "mechanic": case.mechanic.username}
+    move = {
+        "work_key": key_of("Q-1", "oil"),
+        "day": ahead.isoformat(),
+        "mechanic": case.mechanic.username,
+    }
     gone = client.post(reverse("move-work") + f"?day={ahead}", move)
     assert Pin.objects.get(lifted_at=None).mechanic == case.mechanic
     search = PlanSearch.objects.get()
     assert gone.url.startswith(reverse("plan-progress", args=[search.pk]))
     assert f"%3Fday%3D{ahead}" in gone.url
-    client.post(reverse("free-work"), {"work_key": "s:Q-1:oil"})
+    client.post(reverse("free-work"), {"work_key": key_of("Q-1", "oil")})
     assert not Pin.objects.filter(lifted_at=None).exists()
     assert searches() == [case.mechanic.shop] * 2
 
@@ -65,13 +70,13 @@ def test_the_manager_pins_work_and_is_led_to_how_far_the_new_plan_is(client, cas
     [
         ({"day": "2020-01-01"}, "That day has gone by"),
         ({"day": "soon"}, "Write the day as"),
-        ({"work_key": "s:Q-1:gone"}, "no longer in the plan"),
+        ({"work_key": "m:1:987654321"}, "no longer in the plan"),
         ({"mechanic": "nobody"}, "Nobody of that name"),
     ],
 )
 def test_a_bad_move_gets_a_sentence(client, case, ahead, change, sentence):
     client.force_login(case.manager)
-    move = {"work_key": "s:Q-1:oil", "day": ahead.isoformat()} | change
+    move = {"work_key": key_of("Q-1", "oil"), "day": ahead.isoformat()} | change
     text = client.post(reverse("move-work"), move, follow=True).content.decode()
     assert sentence in text
     assert not Pin.objects.exists()
@@ -84,7 +89,11 @@ def test_publishing_twice_is_once(client, case, ahead):
         client.post(reverse("publish"), {"days": "7"})
     release = Release.objects.get()
     assert release.jobs == [
-        {"work_key": "s:Q-1:oil", "day": ahead.isoformat(), "mechanic": case.mechanic.username}
+        {
+            "work_key": key_of("Q-1", "oil"),
+            "day": ahead.isoformat(),
+            "mechanic": case.mechanic.username,
+        }
     ]
 
 

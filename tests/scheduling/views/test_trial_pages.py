@@ -134,7 +134,7 @@ BAD = [
     ("opened", {"hours": "30"}, "Say hours from 0.5 to 24"),
     ("overtime", {"hours": "lots"}, "Write the hours in digits"),
     ("away", {"person": "nobody"}, "Nobody of that name"),
-    ("moved", {"work": "s:M-1:gone"}, "no longer in the plan"),
+    ("moved", {"work": "m:1:987654321"}, "no longer in the plan"),
     ("late", {"delivery": "999"}, "not on its way here"),
 ]
 
