@@ -1,8 +1,10 @@
 """A hand-over as it is typed at the counter: what is not safe, the meters, the walk round.
 
-The steps stand each for itself, since each is a fact whether or not the machine then goes: a hold
-is hung even if a reading is odd, and a reading stays even if it shows that the machine may not go.
-A form that is sent again does each step once.
+A hand-over is one transaction, so that what follows from it is worked out once, from all of it.
+Its steps stand each for itself all the same, since each is a fact whether or not the machine then
+goes: a hold is hung even if a reading is odd, and a reading stays even if it shows that the machine
+may not go.  So a refusal undoes its own step, and is raised when the steps before it are kept.  A
+form that is sent again does each step once.
 """
 
 from collections.abc import Sequence
@@ -13,7 +15,8 @@ from fleet.actions.note_findings import NewFinding, note_finding
 from fleet.actions.read_at_hand_over import TypedReading, read_with_form
 from fleet.models import Booking, Finding, HandOver, Machine, MeterKind, Reading, Source
 from fleet.queries.judge_readings import NewReading, ReadingRefused
-from scheduling.actions.book_and_check_out import Decision, check_out_unless_blocked
+from scheduling.actions.book_and_check_out import Decision, check_out_unless_blocked, learn_first
+from scheduling.actions.in_steps import in_steps
 
 
 @dataclass(frozen=True)
@@ -34,16 +37,19 @@ def check_out_with_readings(
     if handed.unsafe:
         hang_hold(booking.machine, handed.unsafe, handed.form_key, decision)
         return None
-    seen = _look(booking.machine, handed, decision)
-    return check_out_unless_blocked(booking, seen, decision)
+    learn_first(booking.machine, decision.now)
+    with in_steps():
+        seen = _look(booking.machine, handed, decision)
+        return check_out_unless_blocked(booking, seen, decision)
 
 
 def check_in_with_readings(booking: Booking, handed: Handed, decision: Decision) -> HandOver:
     """Take a machine back; one that is not safe is held at once."""
-    if handed.unsafe:
-        hang_hold(booking.machine, handed.unsafe, handed.form_key, decision)
-    seen = _look(booking.machine, handed, decision)
-    return check_in(booking, seen, by=decision.by, now=decision.now)
+    with in_steps():
+        if handed.unsafe:
+            hang_hold(booking.machine, handed.unsafe, handed.form_key, decision)
+        seen = _look(booking.machine, handed, decision)
+        return check_in(booking, seen, by=decision.by, now=decision.now)
 
 
 def hang_hold(machine: Machine, unsafe: str, form_key: str, decision: Decision) -> Finding:

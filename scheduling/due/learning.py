@@ -7,8 +7,9 @@ from datetime import datetime
 from typing import Any
 
 import numpy as np
+from django.db.models import Exists, OuterRef
 
-from fleet.models import MeterKind, Shop
+from fleet.models import Meter, MeterKind, Shop
 from scheduling.core.forecast import FleetModel, UseCircumstances, fit_fleet
 from scheduling.core.usage import (
     Cleaned,
@@ -159,6 +160,12 @@ def kept_lessons(shop_id: int, kinds: Collection[str]) -> dict[str, Lesson]:
                 "What was kept of use in %s is of another form; learning it again.", kind
             )
     return kept
+
+
+def not_learnt(machine_id: int) -> bool:
+    """Tell whether a machine has a meter of whose kind nothing is kept of its shop's fleet."""
+    kept = UseModel.objects.filter(shop=OuterRef("machine__yard__shop"), kind=OuterRef("kind"))
+    return Meter.objects.filter(~Exists(kept), machine=machine_id).exists()
 
 
 def keep(shop: Shop, lessons: dict[str, Lesson], now: datetime) -> int:

@@ -7,12 +7,17 @@ were not there before the facts were loaded name the machines to work out once m
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+
+from django.db import connection
 
 from scheduling.models import OutboxEntry
 
 LOOKED_AT = 500
 """Newest entries that are compared; more changes during one refresh are left to their own runs."""
+
+BESIDE = timedelta(minutes=1)
+"""Longer than any transaction that works a machine out before it ends."""
 
 
 @dataclass(frozen=True)
@@ -41,3 +46,19 @@ def changed_since(before: frozenset[int], ids: Collection[int] | None) -> Meanwh
     ]
     machines = frozenset(pk for keys, _ in fresh for pk in keys if ids is None or pk in ids)
     return Meanwhile(machines, max(at for _, at in fresh)) if machines else None
+
+
+def told_beside(entry: OutboxEntry) -> bool:
+    """Tell whether another transaction changed a machine that this entry's had worked out.
+
+    It may have changed it after the facts were loaded and before what followed was committed.
+    Where a transaction takes the write lock at its start, as on SQLite, none can.
+    """
+    worked_out = set(entry.payload.get("worked_out", ()))
+    if not worked_out or not connection.features.has_select_for_update:
+        return False
+    rows = OutboxEntry.objects.filter(
+        kind=OutboxEntry.Kind.REFRESH, made_at__gte=entry.made_at - BESIDE
+    ).exclude(pk=entry.pk)
+    others = rows.order_by("-pk").values_list("payload", flat=True)[:LOOKED_AT]
+    return any(worked_out.intersection(payload["machines"]) for payload in others)

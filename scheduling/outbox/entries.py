@@ -90,12 +90,15 @@ def sweep(now: datetime, expires: float = 30) -> int:
 
 def claim(pk: int, now: datetime) -> OutboxEntry | None:
     """Take the lease of an outbox entry; None where somebody else holds it or nothing is owed."""
-    kind = OutboxEntry.objects.filter(pk=pk).values_list("kind", flat=True).first()
-    if kind is None:
+    entry = OutboxEntry.objects.filter(pk=pk).first()
+    if entry is None:
         return None
-    until = now + LEASES[OutboxEntry.Kind(kind)]
+    until = now + LEASES[OutboxEntry.Kind(entry.kind)]
     taken = owed(now).filter(pk=pk).update(leased_until=until, attempts=F("attempts") + 1)
-    return OutboxEntry.objects.get(pk=pk) if taken == 1 else None
+    if taken != 1:
+        return None
+    entry.leased_until, entry.attempts = until, entry.attempts + 1
+    return entry
 
 
 def finish(entry: OutboxEntry, now: datetime) -> bool:

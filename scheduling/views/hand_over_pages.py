@@ -81,10 +81,12 @@ def _written(
     """Write the hand-over and go on to the booking; None if there is something to mend first."""
     valid = form.is_valid()
     decision = Decision(signed_in(request), now, form.cleaned_data.get("reason", "").strip())
+    out = write is check_out_with_readings
     if unsafe := form.unsafe_said():
-        hang_hold(booking.machine, unsafe, form.cleaned_data.get("form_key", ""), decision)
+        if out or not valid:
+            hang_hold(booking.machine, unsafe, form.cleaned_data.get("form_key", ""), decision)
         messages.warning(request, f"{booking.machine.tag} is held: {unsafe}.")
-        if write is check_out_with_readings:
+        if out:
             return redirect("booking", booking.pk)
     if not valid:
         return None
@@ -94,8 +96,7 @@ def _written(
         form.refuse(no)
         return None
     tag = booking.machine.tag
-    went_out = write is check_out_with_readings
-    messages.success(request, f"{tag} is out." if went_out else f"{tag} is back.")
+    messages.success(request, f"{tag} is out." if out else f"{tag} is back.")
     return redirect("booking", booking.pk)
 
 

@@ -76,16 +76,11 @@ def put_off_work(request: HttpRequest, tag: str) -> HttpResponse:
     if not planned:
         messages.error(request, "Tick the planned work that is put off.")
         return redirect(here)
+    reason = request.POST.get("reason", "")
     try:
-        for work in planned:
-            put_off(
-                sheet.machine,
-                work.work_key,
-                day,
-                reason=request.POST.get("reason", ""),
-                by=person,
-                now=now,
-            )
+        with transaction.atomic():
+            for work in planned:
+                put_off(sheet.machine, work.work_key, day, reason=reason, by=person, now=now)
     except Refusal as refused:
         messages.error(request, refused.sentence)
         return redirect(here)

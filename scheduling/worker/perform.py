@@ -7,6 +7,7 @@ from datetime import datetime
 from fleet.models import Shop
 from scheduling.actions.replan import do_replan
 from scheduling.actions.try_changes import do_trial
+from scheduling.due.meanwhile import told_beside
 from scheduling.due.refresh import refresh
 from scheduling.models import NightlyRun, OutboxEntry, PlanSearch
 from scheduling.notices.risk_warnings import warn_of_risks
@@ -56,9 +57,14 @@ def _has_run(shop: Shop, entry: OutboxEntry) -> bool:
 
 
 def _refresh(entry: OutboxEntry, now: datetime) -> bool:
-    """Re-compute machines whose facts changed, and warn of the bookings that this puts at risk."""
+    """Re-compute machines whose facts changed, and warn of the bookings that this puts at risk.
+
+    What the change itself worked out in its transaction is only warned of.
+    """
     machines = entry.payload["machines"]
-    refresh(machines, now)
+    worked_out = () if told_beside(entry) else entry.payload.get("worked_out", ())
+    if owed := [pk for pk in machines if pk not in worked_out]:
+        refresh(owed, now)
     for shop in Shop.objects.filter(yards__machines__in=machines).distinct():
         warn_of_risks(shop, now, machines)
     return finish(entry, now)

@@ -1,22 +1,20 @@
 """What happens when facts about machines change: an entry is owed, and done at once if small.
 
 The entry is a row of the same transaction as the fact, so what is owed can be neither lost nor
-owed for a change that was rolled back.  After the commit a few machines are re-computed at once,
-in the request that changed them; many are left to the queue.
+owed for a change that was rolled back; a transaction owes one, however often it tells.  After the
+commit a few machines are re-computed at once, in the request that changed them; many are left to
+the queue.
 """
 
 import logging
 from collections.abc import Collection
-from functools import partial
 from typing import Any
-from uuid import uuid4
 
-from django.db import transaction
 from django.utils import timezone
 
 from fleet.changed_facts import facts_changed
-from scheduling.models import OutboxEntry
-from scheduling.outbox.entries import owe, ring
+from scheduling.outbox.entries import ring
+from scheduling.outbox.gathering import gather
 
 logger = logging.getLogger(__name__)
 
@@ -26,15 +24,16 @@ AT_ONCE = 5
 
 def on_facts_changed(machine_ids: Collection[int], **_: Any) -> None:
     """Owe a refresh of these machines; the signal carries no time, so the clock is read here."""
-    if not machine_ids:
-        return
-    now = timezone.now()
-    payload = {"machines": sorted(machine_ids)}
-    entry = owe(
-        f"refresh:{uuid4().hex}", OutboxEntry.Kind.REFRESH, payload, now, now, ring_bell=False
-    )
-    few = len(machine_ids) <= AT_ONCE
-    transaction.on_commit(partial(do_now if few else ring, entry.pk))
+    if machine_ids:
+        gather(machine_ids, timezone.now(), do_after)
+
+
+def do_after(pk: int, machines: int) -> None:
+    """Do the entry of a transaction that was committed, or ring for it where it is large."""
+    if machines <= AT_ONCE:
+        do_now(pk)
+    else:
+        ring(pk)
 
 
 def do_now(pk: int) -> None:
