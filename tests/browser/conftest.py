@@ -5,7 +5,6 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.test import Client
-from django.utils import timezone
 
 from tests.browser.cast import Casting
 from tests.browser.live_site import prepare, running_copy
@@ -93,4 +92,4 @@ def cast(site, django_db_blocker):
 def cast_of(site, django_db_blocker):
     """Look the parts up in a site's own database."""
     with django_db_blocker.unblock(), site.database() as alias:
-        return Casting(alias, timezone.now()).cast()
+        return Casting(alias, site.now).cast()

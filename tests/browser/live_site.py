@@ -12,12 +12,14 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from urllib.request import ProxyHandler, build_opener
 
 from django.conf import settings
 from django.db import connections
 
+from tests.browser.other_days import clock_of_its_own
 from tests.services.sink import free_port
 from tests.services.workers import wait_for
 
@@ -31,9 +33,14 @@ PATIENCE = 150
 
 @dataclass
 class LiveSite:
-    """One folder with its site; `start` and `stop` it, or run commands on it while it is up."""
+    """One folder with its site; `start` and `stop` it, or run commands on it while it is up.
+
+    ahead: how far its clock is ahead of the real one.
+    """
 
     data: Path
+    ahead: timedelta = timedelta(0)
+    plan_seconds: float = 20.0
     port: int = 0
     demo: subprocess.Popen[bytes] | None = None
 
@@ -41,6 +48,15 @@ class LiveSite:
     def url(self) -> str:
         """Where it is served."""
         return f"http://127.0.0.1:{self.port}"
+
+    @property
+    def now(self) -> datetime:
+        """What its clock shows."""
+        return datetime.now(UTC) + self.ahead
+
+    def night(self) -> None:
+        """Run its night, by command."""
+        self.manage("nightly", "--seconds", str(self.plan_seconds))
 
     def manage(self, *words: str) -> str:
         """Run a command on its database and return what it said; a failing one raises."""
@@ -103,18 +119,18 @@ class LiveSite:
 
     def _environment(self) -> dict[str, str]:
         kept = {name: value for name, value in os.environ.items() if name not in OF_OTHERS}
-        return kept | {
+        return kept | clock_of_its_own(self.ahead) | {
             "EVENER_DATA": str(self.data), "DEBUG": "0", "PYTHONUNBUFFERED": "1",
             "DJANGO_SETTINGS_MODULE": "fleet.settings",
         }  # fmt: skip
 
 
-def prepare(data: Path) -> LiveSite:
+def prepare(data: Path, ahead: timedelta = timedelta(0), plan_seconds: float = 20.0) -> LiveSite:
     """Make a folder with the demo fleet in it, on the morning after its nightly run."""
-    site = LiveSite(data)
+    site = LiveSite(data, ahead, plan_seconds)
     site.manage("migrate", "--verbosity", "0")
     site.manage("load_demo")
-    site.manage("nightly")
+    site.night()
     return site
 
 
@@ -123,7 +139,7 @@ def running_copy(morning: LiveSite, data: Path) -> Iterator[LiveSite]:
     """Run a copy of a prepared site until the block ends."""
     data.mkdir(parents=True, exist_ok=True)
     shutil.copy(morning.data / DATABASE, data / DATABASE)
-    site = LiveSite(data)
+    site = LiveSite(data, morning.ahead, morning.plan_seconds)
     try:
         site.start()
         yield site

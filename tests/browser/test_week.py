@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 import pytest
-from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.cast import Cast
@@ -70,6 +69,11 @@ def week(chromium, site, cast, size):
 
 @SIZES
 def test_one_week_from_the_readings_to_the_machine_that_may_go_out_again(week, size):
+    live_a_week(week)
+
+
+def live_a_week(week: Week) -> None:
+    """From the readings to the machine that may go out again."""
     each_lands_on_their_own_page(week)
     a_reading_of_the_round_brings_a_service_nearer(week)
     a_slipped_point_is_caught_and_answered(week)
@@ -130,7 +134,7 @@ def a_slipped_point_is_caught_and_answered(week: Week) -> None:
 def a_file_is_taken_and_what_is_odd_is_mended(week: Week) -> None:
     """One row is good, one runs backwards, one names no machine: two wait for a person."""
     cast = week.cast
-    now = timezone.now().strftime("%Y-%m-%d %H:%M")
+    now = week.site.now.strftime("%Y-%m-%d %H:%M")
     rows = [(cast.filed.tag, cast.filed.hours.more(2)),
             (cast.backwards.tag, cast.backwards.hours.more(-50)), ("ZZ-99", "10")]  # fmt: skip
     file = week.site.data / "telematics.csv"
@@ -314,7 +318,7 @@ def due_points_blocks_and_plan_have_moved(week: Week) -> None:
     row = page.locator("#services tr", has=title)
     expect(row).to_contain_text("today")
     expect(row).not_to_contain_text("overdue")
-    week.site.manage("nightly")
+    week.site.night()
     page = week.manager.open(f"/shop-days/?day={cast.pin_day}")
     expect(planned_work(page, week)).to_have_count(0)
     expect(overdue_line(week.manager, cast.overdue.tag)).to_have_count(0)

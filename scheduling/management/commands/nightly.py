@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from fleet.models import Shop
-from scheduling.worker.night import run_night
+from scheduling.worker.night import PLAN_SECONDS, run_night
 
 NO_SHOP = (
     "There is no shop yet, so there is nothing to run. Load the demo with `python manage.py "
@@ -19,16 +19,23 @@ NO_SHOP = (
 )
 
 
+MOST_SECONDS = 86_400
+"""A day: the next night is due by then."""
+
+
 class Command(BaseCommand):
     help = "Run the nightly run of every shop now: forecasts, blocks, plan, notices."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--date", help="run as on that day, such as 2026-03-02; else today")
         parser.add_argument("--shop", help="that shop alone, by its name")
+        parser.add_argument(
+            "--seconds", type=float, default=PLAN_SECONDS, help="to look for a better plan, a shop"
+        )
         parser.add_argument("--json", action="store_true", help="counts and seconds by stage")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        day = _day(options["date"])
+        day, seconds = _day(options["date"]), _seconds(options["seconds"])
         shops = _shops(options["shop"])
         if not shops:
             self._say_empty(as_json=options["json"])
@@ -36,10 +43,10 @@ class Command(BaseCommand):
         began = perf_counter()
         clock = timezone.now()
         tell = None if options["json"] else self.stdout.write
-        reports = [run_night(shop, _moment(shop, day, clock), tell) for shop in shops]
+        reports = [run_night(shop, _moment(shop, day, clock), tell, seconds) for shop in shops]
         if options["json"]:
-            seconds = round(perf_counter() - began, 3)
-            self.stdout.write(json.dumps({"shops": reports, "seconds": seconds}, indent=2))
+            took = round(perf_counter() - began, 3)
+            self.stdout.write(json.dumps({"shops": reports, "seconds": took}, indent=2))
         else:
             for report in reports:
                 self.stdout.write("\n".join(_lines(report)))
@@ -56,6 +63,14 @@ def _day(text: str | None) -> date | None:
         raise CommandError(
             f"--date is {text!r}, which is not a day; write it as 2026-03-02.", returncode=2
         ) from error
+
+
+def _seconds(wanted: float) -> float:
+    if not 0 < wanted < MOST_SECONDS:
+        raise CommandError(
+            f"--seconds wants a number above 0 and below {MOST_SECONDS:,}.", returncode=2
+        )
+    return wanted
 
 
 def _shops(name: str | None) -> list[Shop]:

@@ -41,6 +41,19 @@ def test_json_has_counts_and_seconds_by_stage():
     assert all(counts["seconds"] >= 0 for counts in shop["stages"].values())
 
 
+def test_the_plan_gets_the_seconds_that_are_asked_for(monkeypatch):
+    asked = []
+
+    def run_night(shop, now, tell, plan_seconds):
+        asked.append(plan_seconds)
+        return {"shop": shop.name, "day": "", "seconds": 0.0, "stages": {}, "missing": []}
+
+    monkeypatch.setattr(nightly, "run_night", run_night)
+    factories.Shop()
+    run("--seconds", "1.5")
+    assert asked == [1.5]
+
+
 def test_one_shop_alone_and_another_day():
     factories.Shop(name="Cold Fork")
     factories.Shop(name="Alder Creek")
@@ -53,6 +66,8 @@ def test_one_shop_alone_and_another_day():
     [
         (["--date", "2026-02-30"], "'2026-02-30', which is not a day; write it as 2026-03-02"),
         (["--date", "tomorrow"], "which is not a day"),
+        (["--seconds", "0"], "--seconds wants a number above 0"),
+        (["--seconds", "nan"], "--seconds wants a number above 0"),
         (["--shop", "Nowhere"], "there is no such shop; there are: 'Cold Fork'"),
     ],
 )
