@@ -3,6 +3,7 @@
 import os
 
 from celery import Celery
+from celery.signals import worker_init
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fleet.settings")
 
@@ -10,3 +11,12 @@ app = Celery("evener")
 app.set_default()  # for the threads of a web server too: "current" holds for one thread alone
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["scheduling"])
+
+
+@worker_init.connect
+def refuse_to_work_on_old_tables(**_: object) -> None:
+    """Stop a worker at its start whose database is behind: each of its tasks would fail."""
+    from fleet.queries.tables_behind import say_behind  # noqa: PLC0415  Django is set up by now
+
+    if behind := say_behind():
+        raise SystemExit(f"No work is done: {behind}, then start the worker again.")

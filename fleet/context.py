@@ -2,6 +2,8 @@
 
 from django.http import HttpRequest
 
+from fleet.version import VERSION
+
 MENU = (
     ("yard", "Yard", ("manager",)),
     ("counter", "Counter", ("manager", "desk")),
@@ -24,11 +26,12 @@ WITHIN = {
 
 
 def site(request: HttpRequest) -> dict[str, object]:
-    """Return the menu entries that this person may open."""
-    person = request.user
-    if not person.is_authenticated:
-        return {"menu": []}
+    """Return the version, and the menu entries that this person may open."""
+    person = getattr(request, "user", None)  # a bad request is refused before it has one
+    if person is None or not person.is_authenticated:
+        return {"menu": [], "version": VERSION}
     role = "manager" if person.manages else person.role
     here = request.resolver_match.url_name if request.resolver_match else ""
     here = WITHIN.get(here or "", here)
-    return {"menu": [(url, label, url == here) for url, label, roles in MENU if role in roles]}
+    menu = [(url, label, url == here) for url, label, roles in MENU if role in roles]
+    return {"menu": menu, "version": VERSION}

@@ -40,6 +40,19 @@ def start(command, folder, port):
         )
 
 
+def run(folder, *words):
+    """Run Python in a folder to its end; return its status and what it said."""
+    return subprocess.run(
+        [sys.executable, *words], cwd=ROOT, env=environment(folder),
+        capture_output=True, text=True, timeout=LONGEST, check=False,
+    )  # fmt: skip
+
+
+def manage(command, folder):
+    """Run a command of ours to its end."""
+    return run(folder, "manage.py", command)
+
+
 def get(port, path):
     try:
         with build_opener(ProxyHandler({})).open(f"http://127.0.0.1:{port}{path}", timeout=20) as p:

@@ -1,9 +1,10 @@
 """GET /healthz: is the site up, for whoever watches it; no sign-in, and no word of the fleet.
 
-The rules: the database answers a query.  The queue can take a message (a folder that can be
-written, or a Redis that answers), and nothing owed has waited for longer than an hour, since then
-no worker is looking.  Every shop with machines had a nightly run without a failed stage in the
-last 36 hours; a site whose first person was entered less than 36 hours ago may have none yet.
+The rules: the database answers a query, and its tables are those of this program.  The queue can
+take a message (a folder that can be written, or a Redis that answers), and nothing owed has waited
+for longer than an hour, since then no worker is looking.  Every shop with machines had a nightly
+run without a failed stage in the last 36 hours; a site whose first person was entered less than 36
+hours ago may have none yet.
 """
 
 import os
@@ -22,6 +23,8 @@ from django.views.decorators.http import require_safe
 from redis import Redis, RedisError
 
 from fleet.models import Person, Shop
+from fleet.queries.tables_behind import say_behind
+from fleet.version import VERSION
 from scheduling.models import NightlyRun
 from scheduling.outbox.entries import owed
 
@@ -32,15 +35,20 @@ OLDEST_NIGHT = timedelta(hours=36)
 """A night and a half: one that is late or is being caught up is no alarm, two missed are."""
 
 
+UNKNOWN = "not known while the database is down"
+
+
 @never_cache
 @login_not_required
 @require_safe
 def healthz(request: HttpRequest) -> JsonResponse:
     """Answer 200 where all three are up, else 503; either way say which is not and why."""
     now = timezone.now()
-    found = {name: _look(check, now) for name, check in CHECKS.items()}
+    found = {"database": _look(CHECKS["database"], now)}
+    for name in ("queue", "nightly"):
+        found[name] = UNKNOWN if found["database"] else _look(CHECKS[name], now)
     up = not any(found.values())
-    answer = {"state": "up" if up else "down"}
+    answer = {"state": "up" if up else "down", "version": VERSION}
     answer |= {name: fault or "up" for name, fault in found.items()}
     if not found["database"]:
         answer["last_night"] = _last_night(now)
@@ -56,8 +64,8 @@ def _look(check: Callable[[datetime], str], now: datetime) -> str:
 
 
 def _database(now: datetime) -> str:
-    Shop.objects.exists()
-    return ""
+    behind = say_behind()
+    return f"down: {behind}" if behind else ""
 
 
 def _queue(now: datetime) -> str:

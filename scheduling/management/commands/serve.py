@@ -9,7 +9,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
 
-from scheduling.serving import prepare
+from fleet.queries.tables_behind import say_behind
 from scheduling.serving.lock import DemoRunsError, hold_lock
 from scheduling.serving.ports import HOST, NoPortError, address_of, choose
 from scheduling.serving.programs import children, environment, wait_until_up
@@ -42,10 +42,14 @@ class Command(BaseCommand):
             ) from None
 
     def _run(self, port: int, host: str) -> None:
-        steps = Steps(sys.stdout, total=2)
-        with steps.step("Database") as tell:
-            prepare.migrate(tell)
+        behind = say_behind()
+        if behind:
+            raise CommandError(
+                f"Not started: {behind} first (keep a copy of the database), then start again.",
+                returncode=2,
+            )
         connections.close_all()
+        steps = Steps(sys.stdout, total=1)
         held = Supervisor(
             children(port, settings.DATA / "logs", host),
             environment(port, os.environ),

@@ -4,9 +4,11 @@ from datetime import timedelta
 
 import pytest
 from django.db import DatabaseError
+from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from fleet.models import Person
+from fleet.version import VERSION
 from scheduling.models import NightlyRun
 from scheduling.views import healthz
 from tests import consequences, factories
@@ -45,7 +47,7 @@ def test_after_a_good_night_it_is_up_and_says_how_old_it_is(client, shop, now):
     answer = client.get("/healthz")
     assert answer.status_code == 200
     assert answer.json() == {
-        "state": "up", "database": "up", "queue": "up", "nightly": "up",
+        "state": "up", "version": VERSION, "database": "up", "queue": "up", "nightly": "up",
         "last_night": "7.0 h ago",
     }  # fmt: skip
 
@@ -74,6 +76,14 @@ def test_what_nobody_does_for_hours_is_down(client, now):
     answer = client.get("/healthz")
     assert answer.status_code == 503
     assert "no worker is running" in answer.json()["queue"]
+
+
+def test_a_database_that_is_behind_the_program_is_down_and_says_what_to_run(client):
+    MigrationRecorder.Migration.objects.filter(app="fleet").delete()
+    answer = client.get("/healthz")
+    assert (answer.status_code, answer.json()["state"]) == (503, "down")
+    assert "run `manage.py migrate`" in answer.json()["database"]
+    assert answer.json()["queue"] == "not known while the database is down"
 
 
 def test_a_queue_that_cannot_be_written_is_down(client, settings, tmp_path):
