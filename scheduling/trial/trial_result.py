@@ -1,5 +1,6 @@
 """What a trial stands on, and what it comes to."""
 
+import logging
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -8,6 +9,8 @@ from fleet.models import Shop
 from scheduling.core.planner import InstanceError, Problem, Result, read_problem
 from scheduling.plan.shop_plan import plan_number
 from scheduling.plan.shop_problem import ShopFacts, digest, instance, load_shop
+
+logger = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True)
@@ -39,5 +42,12 @@ def base_of(shop: Shop, now: datetime) -> Base:
 
 
 def fault_of(error: InstanceError) -> str:
-    """Say that changes make no problem that can be planned."""
-    return f"This cannot be planned: {error}. Take a change out or mend it."
+    """Say that changes make no problem that can be planned.
+
+    What the planner objects to names fields and keys, which are for who mends the program.
+    """
+    logger.warning("Changes that are tried make no problem: %s", error)
+    return (
+        "This cannot be planned: the changes do not fit each other or the shop."
+        " Take a change out or mend it."
+    )

@@ -235,7 +235,8 @@ def test_a_change_that_cannot_be_planned_says_so_and_is_not_published(tried, pla
     """A part of which there is less than nothing is no shelf that the planner takes."""
     part = planned[0].makeup.fitting_parts.get().part
     trial = tried(PartGone(part.pk, part.name, -1.0))
-    assert "cannot be planned" in trial.shown["fault"]
+    assert "cannot be planned: the changes do not fit" in trial.shown["fault"]
+    assert "on_hand" not in trial.shown["fault"]  # a field of the planner's
     with pytest.raises(Refusal, match="cannot be planned"):
         publish_trial(trial, by=manager, now=NOW)
 
