@@ -68,7 +68,7 @@ def _day(text: str | None) -> date | None:
 def _seconds(wanted: float) -> float:
     if not 0 < wanted < MOST_SECONDS:
         raise CommandError(
-            f"--seconds wants a number above 0 and below {MOST_SECONDS:,}.", returncode=2
+            f"--seconds takes a number above 0 and below {MOST_SECONDS:,}.", returncode=2
         )
     return wanted
 

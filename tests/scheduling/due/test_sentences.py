@@ -41,9 +41,9 @@ def said(**changes):
         (said(driver="finding", words="belt frayed"), "Found: belt frayed"),
         (
             said(driver="never", never_done=True),
-            "Never yet done here and the machine's start is not known: due at once",
+            "No record of it and the machine's start is not known: due at once",
         ),
-        (said(driver="idle"), "Falls due only if the machine stands too long"),
+        (said(driver="idle"), "Falls due only if the machine sits too long"),
         (
             said(driver="trend", words="lining 3 mm, limit 2 mm", hire_share=None),
             "Measured: lining 3 mm, limit 2 mm; 4.1 h a day over the last 6 weeks; 23 h to go",

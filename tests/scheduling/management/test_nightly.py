@@ -66,8 +66,8 @@ def test_one_shop_alone_and_another_day():
     [
         (["--date", "2026-02-30"], "'2026-02-30', which is not a day; write it as 2026-03-02"),
         (["--date", "tomorrow"], "which is not a day"),
-        (["--seconds", "0"], "--seconds wants a number above 0"),
-        (["--seconds", "nan"], "--seconds wants a number above 0"),
+        (["--seconds", "0"], "--seconds takes a number above 0"),
+        (["--seconds", "nan"], "--seconds takes a number above 0"),
         (["--shop", "Nowhere"], "there is no such shop; there are: 'Cold Fork'"),
     ],
 )
