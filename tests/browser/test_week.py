@@ -199,7 +199,7 @@ def a_held_machine_goes_out_for_no_reason(week: Week) -> None:
     """A hold is hard: no way leads past it, not even the address typed by hand."""
     held, desk = week.cast.held, week.desk
     line = ask_at_counter(desk, held, week.cast.today)
-    expect(line).to_contain_text("Nobody may let it out against this")
+    expect(line).to_contain_text("Nobody can override this")
     expect(line.get_by_role("link", name=re.compile("^Book"))).to_have_count(0)
     page = desk.open(f"/counter/book/{held.tag}/")
     page.get_by_label("Customer").fill(CUSTOMER)

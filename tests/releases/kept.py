@@ -24,6 +24,7 @@ RENAMED_COLUMNS: dict[tuple[str, str], tuple[str, str]] = {}
 
 REWRITTEN = {
     ("django_content_type", "model"): "a renamed model is renamed there too",
+    ("scheduling_machinestate", "missing"): "0008_fill_the_causes_of_blocks: in lower case",
     **{
         (table, column): "0003_name_work_by_rows: keys hold rows; `same_work` compares them"
         for table, columns in same_work.KEYS.items()
@@ -35,6 +36,9 @@ REWRITTEN = {
 LET_GO = {
     ("scheduling_notice", "key"): (
         "mark", "0004_fill_the_causes_of_notices: cause and round are fields of their own"
+    ),
+    ("scheduling_block", "sentence"): (
+        "kind", "0008_fill_the_causes_of_blocks: said from its values where it is read"
     ),
 }  # fmt: skip
 """Table of a release and its column -> the column that is filled in its stead, and why."""
