@@ -7,6 +7,7 @@ from django import forms
 
 from fleet.circles import circle
 from fleet.models import Service
+from fleet.queries.service_ties import names_of_services, ties
 
 LONGEST_DAY = 24 * 60
 """Minutes."""
@@ -41,14 +42,13 @@ class ServiceForm(forms.ModelForm):
         """Doing a service counts as doing those that it covers, so circles may lead over them."""
         if not self.instance.pk or {"follows", "covers"} & set(self.errors):
             return
-        covers = _pairs("covers")
+        covers = ties("covers")
         covers[self.instance.pk] = {one.pk for one in given.get("covers", ())}
-        follows = _pairs("follows")
+        follows = ties("follows")
         follows[self.instance.pk] = {one.pk for one in given.get("follows", ())}
         done_by = {pk: _with_covering(pks, covers) for pk, pks in follows.items()}
         if way := circle(done_by, self.instance.pk):
-            names = Service.objects.in_bulk(way)
-            said = ", which follows ".join(str(names[pk]) for pk in way)
+            said = ", which follows ".join(names_of_services(way))
             self.add_error(
                 "follows", f"That is a circle: {said}. Take one of them off one of the lists."
             )
@@ -77,14 +77,6 @@ class ServiceForm(forms.ModelForm):
             self.add_error(
                 "minutes", "That is longer than a day; tick that it may go over several days."
             )
-
-
-def _pairs(name: str) -> dict[int, set[int]]:
-    through = Service._meta.get_field(name).remote_field.through  # type: ignore[union-attr]
-    found: dict[int, set[int]] = {}
-    for one, other in through.objects.values_list("from_service_id", "to_service_id"):
-        found.setdefault(one, set()).add(other)
-    return found
 
 
 def _with_covering(pks: Iterable[int], covers: dict[int, set[int]]) -> set[int]:

@@ -7,9 +7,7 @@ from fleet.models import Person, ReadingToMend
 
 def kept_for(person: Person) -> QuerySet[ReadingToMend]:
     """Return the kept readings that a person may settle: of their shop, or of no known machine."""
-    rows = ReadingToMend.objects.select_related(
-        "machine__yard", "entered_by", "mended_by", "mended_as__meter__machine__yard"
-    )
+    rows = _shown()
     if person.shop_id:
         rows = rows.filter(Q(machine=None) | Q(machine__yard__shop=person.shop_id))
     return rows
@@ -23,3 +21,14 @@ def to_mend(person: Person) -> QuerySet[ReadingToMend]:
 def settled(person: Person) -> QuerySet[ReadingToMend]:
     """Return what was settled, the latest first."""
     return kept_for(person).exclude(mended_at=None).order_by("-mended_at", "pk")
+
+
+def as_it_is_now(kept: ReadingToMend) -> ReadingToMend:
+    """Return a kept reading as it stands once it was answered; one query."""
+    return _shown().get(pk=kept.pk)
+
+
+def _shown() -> QuerySet[ReadingToMend]:
+    return ReadingToMend.objects.select_related(
+        "machine__yard", "entered_by", "mended_by", "mended_as__meter__machine__yard"
+    )

@@ -1,15 +1,27 @@
-"""What belongs to a person: the machines and shops of their own shop, or all if they have none."""
+"""What is a person's own: shops, yards and machines of their shop, or all if they have none."""
 
 from datetime import UTC, date, datetime
 
 from django.db.models import QuerySet
 
-from fleet.models import Machine, Person, Shop
+from fleet.models import Machine, Person, Shop, Yard
 
 
 def shops_of(person: Person) -> QuerySet[Shop]:
-    """Return the shops that a person may look at."""
-    return Shop.objects.filter(pk=person.shop_id) if person.shop_id else Shop.objects.all()
+    """Return the shops that a person may look at, by name."""
+    rows = Shop.objects.order_by("name")
+    return rows.filter(pk=person.shop_id) if person.shop_id else rows
+
+
+def shop_asked(person: Person, name: str) -> Shop | None:
+    """Return the shop of that name if a person may look at it, else their first."""
+    mine = shops_of(person)
+    return mine.filter(name=name).first() or mine.first()
+
+
+def yards_of(person: Person) -> QuerySet[Yard]:
+    """Return the yards of a person's shops, by name."""
+    return Yard.objects.filter(shop__in=shops_of(person)).select_related("shop").order_by("name")
 
 
 def machines_of(person: Person) -> QuerySet[Machine]:
@@ -18,7 +30,12 @@ def machines_of(person: Person) -> QuerySet[Machine]:
     return rows.filter(yard__shop=person.shop_id) if person.shop_id else rows
 
 
+def home_shop(person: Person) -> Shop | None:
+    """Return a person's shop, else the first that was set up."""
+    return person.shop or Shop.objects.first()
+
+
 def day_of(person: Person, now: datetime) -> date:
     """Return a person's day: that of their shop, else of the first shop, else in UTC."""
-    shop = person.shop or Shop.objects.first()
+    shop = home_shop(person)
     return now.astimezone(shop.zone if shop else UTC).date()

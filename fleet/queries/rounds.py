@@ -1,6 +1,6 @@
 """The meters of a yard: those most worth reading first, or by tag as a person walks past them."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -9,7 +9,7 @@ from django.db.models import Case, Exists, F, FloatField, OuterRef, QuerySet, Va
 
 from fleet.models import Meter, Person, Yard
 from fleet.queries.dials import Dial
-from fleet.queries.mine import machines_of, shops_of
+from fleet.queries.mine import machines_of
 from fleet.queries.standing_readings import last_readings, standing
 
 A_PAGE = 60
@@ -32,11 +32,6 @@ class Round:
     def count(self) -> int:
         """How many meters the yard has in all."""
         return self.page.paginator.count
-
-
-def yards_of(person: Person) -> QuerySet[Yard]:
-    """Return the yards whose meters a person may read."""
-    return Yard.objects.filter(shop__in=shops_of(person)).select_related("shop").order_by("name")
 
 
 def meters_of(person: Person) -> QuerySet[Meter]:
@@ -100,3 +95,8 @@ def dials_for(meters: list[Meter]) -> list[Dial]:
     """Return meters with what each showed last; one query."""
     last = last_readings({meter.machine_id for meter in meters})
     return [Dial(meter, meter.machine.yard, last.get(meter.pk)) for meter in meters]
+
+
+def dials_of_machines(person: Person, machine_ids: Collection[int]) -> list[Dial]:
+    """Return the meters in use of some machines that a person may read; two queries."""
+    return dials_for(list(meters_of(person).filter(machine__in=machine_ids)))

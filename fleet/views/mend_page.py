@@ -12,7 +12,7 @@ from fleet.access import roles, signed_in
 from fleet.actions.take_rows import try_again
 from fleet.forms.mend_form import MendLine, settle, shown
 from fleet.models import MeterKind, ReadingToMend, Role
-from fleet.queries.kept_readings import kept_for, settled, to_mend
+from fleet.queries.kept_readings import as_it_is_now, kept_for, settled, to_mend
 from fleet.queries.mine import day_of
 from fleet.saying import counted
 
@@ -52,12 +52,12 @@ def mend_reading(request: HttpRequest, pk: int) -> HttpResponse:
     kept = get_object_or_404(kept_for(person), pk=pk)
     line = settle(kept, request.POST, person, now)
     if getattr(request, "htmx", False):
-        line.kept = kept_for(person).get(pk=pk)
+        line.kept = as_it_is_now(kept)
         context = {"line": line, "meters": METERS, "today": day_of(person, now)}
         return render(request, "fleet/_mend.html", context)
     if line.sentence:
         return _page(request, line)
-    messages.success(request, _done(ReadingToMend.objects.get(pk=pk)))
+    messages.success(request, _done(as_it_is_now(kept)))
     return redirect("readings-to-mend")
 
 

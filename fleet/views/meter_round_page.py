@@ -12,7 +12,15 @@ from django.views.decorators.http import require_http_methods, require_POST
 from fleet.access import roles, signed_in
 from fleet.forms.round_forms import RoundLine, RoundTerms, answered_line
 from fleet.models import Person, Role, Yard
-from fleet.queries.rounds import A_PAGE, Way, dials_for, meters_of, walk_round, yards_of
+from fleet.queries.mine import yards_of
+from fleet.queries.rounds import (
+    A_PAGE,
+    Way,
+    dials_for,
+    dials_of_machines,
+    meters_of,
+    walk_round,
+)
 
 BY_TAG = "tag"
 """The order in which a person walks past the machines."""
@@ -67,8 +75,7 @@ def _with_last(lines: list[RoundLine], person: Person) -> list[RoundLine]:
     """Show what was just taken as the last reading; after a swap, on the meter fitted now."""
     machines = {line.dial.meter.machine_id for line in lines}
     fresh = {
-        (dial.meter.machine_id, dial.kind): dial
-        for dial in dials_for(list(meters_of(person).filter(machine__in=machines)))
+        (dial.meter.machine_id, dial.kind): dial for dial in dials_of_machines(person, machines)
     }
     return [
         replace(line, dial=fresh.get((line.dial.meter.machine_id, line.dial.kind), line.dial))

@@ -9,8 +9,8 @@ from django.views.decorators.http import require_http_methods
 
 from fleet.access import roles, signed_in
 from fleet.forms.correction_form import as_it_stands, put_right
-from fleet.models import Reading, Role
-from fleet.queries.mine import machines_of
+from fleet.models import Role
+from fleet.queries.own_readings import readings_of
 
 
 @roles(Role.DESK, Role.MECHANIC)
@@ -18,8 +18,7 @@ from fleet.queries.mine import machines_of
 def reading(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a reading; put it right by a new one."""
     person, now = signed_in(request), timezone.now()
-    rows = Reading.objects.select_related("meter__machine__yard", "read_by", "corrected_by")
-    found = get_object_or_404(rows, pk=pk, meter__machine__in=machines_of(person))
+    found = get_object_or_404(readings_of(person), pk=pk)
     form = as_it_stands(found)
     if request.method == "POST":
         form = put_right(found, request.POST, person, now)

@@ -6,9 +6,10 @@ from datetime import date, datetime
 from django.core.management import call_command
 
 from fleet.demo.load_fleet import Wanted, load
+from fleet.demo.loaded_demo import loaded_demo
 from fleet.demo.roll import roll
 from fleet.demo.scenario import zone
-from fleet.models import DemoMark, Shop
+from fleet.models import Shop
 from fleet.queries.tables_behind import changes_to_come
 from scheduling.hindsight.backtest import backtest, whole_year
 from scheduling.models import KeptForecast, NightlyRun
@@ -34,7 +35,7 @@ def fleet(now: datetime, tell: Tell) -> None:
         NotEmptyError: there are machines that are not of the demo.
 
     """
-    mark = DemoMark.objects.first()
+    mark = loaded_demo()
     if mark:
         tell(f"here already, {mark.machines} machines")
         return

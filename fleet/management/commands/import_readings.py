@@ -11,7 +11,11 @@ from fleet.intake.files import open_file
 from fleet.intake.headers import FileRefused
 from fleet.intake.resolving import RowConventions
 from fleet.models import Person, Yard
+from fleet.queries.by_name import person_named, yard_named, yard_names
 from fleet.saying import counted, joined
+
+NAMED = 20
+"""Yards that a refusal lists at most."""
 
 
 class Command(BaseCommand):
@@ -61,7 +65,7 @@ class Command(BaseCommand):
 def _person(username: str) -> Person | None:
     if not username:
         return None
-    person = Person.objects.filter(username=username).first()
+    person = person_named(username)
     if person is None:
         raise FileRefused(f"Nobody signs in as “{username}”; look at the name after --by.")
     return person
@@ -70,9 +74,11 @@ def _person(username: str) -> Person | None:
 def _yard(name: str) -> Yard | None:
     if not name:
         return None
-    yard = Yard.objects.filter(name__iexact=name).first()
+    yard = yard_named(name)
     if yard is None:
-        yards = joined(list(Yard.objects.values_list("name", flat=True)[:20]))
-        count = counted(Yard.objects.count(), "yard")
-        raise FileRefused(f"There is no yard “{name}”; the {count} here: {yards or 'none'}.")
+        names = yard_names()
+        here = joined(names[:NAMED]) or "none"
+        raise FileRefused(
+            f"There is no yard “{name}”; the {counted(len(names), 'yard')} here: {here}."
+        )
     return yard

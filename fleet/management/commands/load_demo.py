@@ -9,6 +9,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from fleet.demo.load_fleet import NotEmptyError, Wanted, load
+from fleet.demo.loaded_demo import loaded_demo
 from fleet.demo.scenario import zone
 from fleet.demo.sign_ins import lines
 from fleet.models import DemoMark
@@ -24,7 +25,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         wanted = self._wanted(options)
-        mark = DemoMark.objects.first()
+        mark = loaded_demo()
         if mark:
             self._already(mark, options)
             return
@@ -32,7 +33,8 @@ class Command(BaseCommand):
             readings = load(wanted, self._progress)
         except NotEmptyError as error:
             raise CommandError(str(error), returncode=2) from error
-        mark = DemoMark.objects.get()
+        mark = loaded_demo()
+        assert mark is not None, "loading ends with the mark"
         self.stdout.write(
             f"{mark.machines} machines with {readings:,} readings, as of {wanted.today}."
         )

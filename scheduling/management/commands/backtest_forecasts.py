@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from fleet.models import Shop
+from fleet.queries.by_name import all_shops
 from scheduling.hindsight.backtest import EVERY, backtest, whole_year
 from scheduling.hindsight.forecast_outcomes import load_outcomes
 from scheduling.hindsight.level_adjusting import adjust
@@ -24,7 +24,7 @@ class Command(BaseCommand):
         now = timezone.now()
         if options["every"] < 1:
             raise CommandError("--every takes a number of days from 1 up.", returncode=2)
-        shops = list(Shop.objects.order_by("pk"))
+        shops = all_shops()
         if not shops:
             self.stdout.write("There is no shop yet, so there is nothing to backtest.")
         for shop in shops:

@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from fleet.models import Shop
+from fleet.queries.by_name import all_shops
 from scheduling.worker.night import PLAN_SECONDS, run_night
 
 NO_SHOP = (
@@ -74,7 +75,7 @@ def _seconds(wanted: float) -> float:
 
 
 def _shops(name: str | None) -> list[Shop]:
-    shops = list(Shop.objects.order_by("name"))
+    shops = all_shops()
     if not name:
         return shops
     found = [shop for shop in shops if shop.name.casefold() == name.casefold()]

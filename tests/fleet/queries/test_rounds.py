@@ -4,7 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.queries.rounds import UNREAD_DAYS, Way, walk_round, yards_of
+from fleet.queries.mine import yards_of
+from fleet.queries.rounds import UNREAD_DAYS, Way, walk_round
 from tests import factories
 from tests.consequences import MachineState
 from tests.factories import NOON, TODAY
