@@ -234,3 +234,110 @@ def test_a_reach_past_a_face_would_be_found(tmp_path):
     assert past_a_face(guilty, CORE, "verification", CORE_PACKAGES) == [
         f"reaches into {CORE}.usage.law: import it from {CORE}.usage"
     ]
+
+
+EDGES = [
+    path
+    for half in ("fleet", "scheduling")
+    for path in modules(half)
+    if {"views", "forms", "tables", "templatetags", "management", "tasks.py"}
+    & set(path.relative_to(ROOT).parts)
+]
+"""Where requests, commands and the queue come in: they call actions and queries, which call models.
+
+The set-up sheets (fleet/admin) are Django's own form site, made over models, and stand apart.
+"""
+
+QUERY_WORDS = {
+    "aggregate", "alias", "annotate", "bulk_create", "bulk_update", "create", "defer", "delete",
+    "distinct", "earliest", "exclude", "exists", "filter", "get_or_create", "in_bulk", "latest",
+    "order_by", "prefetch_related", "raw", "refresh_from_db", "save", "select_for_update",
+    "select_related", "union", "update_or_create", "using", "values_list",
+}  # fmt: skip
+"""Methods by which a query is built or a row is written, whatever they are called on."""
+
+QUERY_WORDS_ALONE = {"all", "count", "first", "iterator", "last", "none"}
+"""Such methods where nothing is handed to them: list.count(each) is none."""
+
+QUERY_WORDS_HANDED = {"only", "values"}
+"""Such methods where something is: dict.values() is none."""
+
+QUERY_WORDS_NAMED = {"get", "update"}
+"""Such methods where fields are named in the call: dict.get(key) is none."""
+
+MANAGERS = {"objects", "_default_manager", "_base_manager"}
+
+FROM_DATABASE = {"DatabaseError", "QuerySet", "connections"}
+"""What an edge may take from django.db: a fault to catch, a type, and connections to be closed."""
+
+
+def queries_in(path: Path) -> list[str]:
+    """Return where a file reads or writes models by itself, line and word."""
+    wrong = []
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("django.db"):
+            wrong += [
+                f"{node.lineno}: {one.name}" for one in node.names if one.name not in FROM_DATABASE
+            ]
+        elif isinstance(node, ast.Attribute) and node.attr in MANAGERS:
+            wrong.append(f"{node.lineno}: {node.attr}")
+        elif isinstance(node, ast.Call) and (word := query_word(node)):
+            wrong.append(f"{node.lineno}: {word}")
+    return wrong
+
+
+def query_word(call: ast.Call) -> str:
+    """Return the word by which a call builds or runs a query; empty where it does not."""
+    names = {word.arg or "" for word in call.keywords}
+    if isinstance(call.func, ast.Name) and call.func.id.endswith("_object_or_404"):
+        # what is asked has to come from a query, and one field of the row itself names it
+        whole = isinstance(call.args[0], ast.Call) and not any("__" in name for name in names)
+        return "" if whole else call.func.id
+    if not isinstance(call.func, ast.Attribute):
+        return ""
+    word, handed = call.func.attr, bool(call.args or names)
+    built = (
+        word in QUERY_WORDS
+        or (word in QUERY_WORDS_ALONE and not handed)
+        or (word in QUERY_WORDS_HANDED and handed)
+        or (word in QUERY_WORDS_NAMED and bool(names) and not call.args)
+    )
+    return word if built else ""
+
+
+@pytest.mark.parametrize("path", EDGES, ids=str)
+def test_an_edge_leaves_models_to_actions_and_queries(path):
+    assert queries_in(path) == []
+
+
+@pytest.mark.parametrize(
+    ("line", "word"),
+    [
+        ("Machine.objects", "objects"),
+        ("machine.bookings.all()", "all"),
+        ("row.changes.select_related('by')", "select_related"),
+        ("shops_of(person).get(pk=1)", "get"),
+        ("rows.update(sent_at=now)", "update"),
+        ("rows.values('pk')", "values"),
+        ("row.save()", "save"),
+        ("get_object_or_404(Machine, pk=1)", "get_object_or_404"),
+        ("get_object_or_404(machines_of(person), yard__shop=1)", "get_object_or_404"),
+        ("from django.db import transaction", "transaction"),
+        ("from django.db.models import Q", "Q"),
+    ],
+)
+def test_a_query_on_an_edge_would_be_found(tmp_path, line, word):
+    guilty = tmp_path / "guilty.py"
+    guilty.write_text(line, "utf-8")
+    assert queries_in(guilty) == [f"1: {word}"]
+
+
+def test_what_only_looks_like_a_query_is_let_be(tmp_path):
+    innocent = tmp_path / "innocent.py"
+    innocent.write_text(
+        "from django.db.models import QuerySet\n"
+        "request.GET.get('day', '')\nerrors.values()\nattrs.update(limits)\nwords.count('a')\n"
+        "get_object_or_404(machines_of(person), tag=tag)\n",
+        "utf-8",
+    )
+    assert queries_in(innocent) == []

@@ -1,5 +1,6 @@
 """A mechanic lays down the tools before the work is done: how far it came is written down."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -53,3 +54,9 @@ def lay_down(laid: LaidDown, *, by: Person | None, now: datetime) -> Progress:
     )
     tell({laid.machine.pk})
     return row
+
+
+@transaction.atomic
+def lay_down_all(pieces: Iterable[LaidDown], *, by: Person | None, now: datetime) -> list[Progress]:
+    """Write down how far several pieces of work came: all of them, or none."""
+    return [lay_down(piece, by=by, now=now) for piece in pieces]

@@ -1,4 +1,4 @@
-"""What is a person's own: shops, yards and machines of their shop, or all if they have none."""
+"""What is a person's own: what is of their shop, or of every shop if they have none."""
 
 from datetime import UTC, date, datetime
 
@@ -17,6 +17,11 @@ def shop_asked(person: Person, name: str) -> Shop | None:
     """Return the shop of that name if a person may look at it, else their first."""
     mine = shops_of(person)
     return mine.filter(name=name).first() or mine.first()
+
+
+def people_of(person: Person) -> QuerySet[Person]:
+    """Return who works in the shops that a person may look at."""
+    return Person.objects.filter(shop__in=shops_of(person)).select_related("shop")
 
 
 def yards_of(person: Person) -> QuerySet[Yard]:

@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from datetime import date
 
+from django.db.models import QuerySet
+
 from fleet.models import LentHand, Person, Qualification, Skill
 
 
@@ -32,3 +34,13 @@ def why_not_held(person: Person, skill: Skill) -> str:
     if row is None or row.valid_until is None:
         return f"{person} does not hold the skill {skill}"
     return f"{person}'s certificate for {skill} ran out on {row.valid_until:%-d %b %Y}"
+
+
+def all_skills() -> QuerySet[Skill]:
+    """Return every skill that is set up, by name."""
+    return Skill.objects.all()
+
+
+def names_of_skills(person: Person) -> tuple[str, ...]:
+    """Return what a person was given, by name, run out or not."""
+    return tuple(person.skills.order_by("name").values_list("name", flat=True))

@@ -4,7 +4,7 @@ from datetime import date
 
 from django.db.models import Q, QuerySet
 
-from fleet.models import LentHand, Machine, Person, Shop
+from fleet.models import LentHand, Machine, Person, Role, Shop
 
 
 def hands_at(shop: Shop, first_day: date, last_day: date | None = None) -> QuerySet[Person]:
@@ -37,3 +37,33 @@ def shop_on(person: Person, day: date) -> Shop | None:
     lent = LentHand.objects.filter(person=person, first_day__lte=day, last_day__gte=day)
     hand = lent.select_related("shop").first()
     return hand.shop if hand else person.shop
+
+
+def working_in(shop: Shop) -> QuerySet[Person]:
+    """Return who has working hours in a shop, by name."""
+    rows = Person.objects.filter(shop=shop, is_active=True, working_hours__isnull=False)
+    return rows.distinct().order_by("first_name", "username")
+
+
+def working_elsewhere(shop: Shop) -> QuerySet[Person]:
+    """Return who has working hours in another shop, by the name they sign in with."""
+    rows = Person.objects.filter(is_active=True, working_hours__isnull=False, shop__isnull=False)
+    return rows.exclude(shop=shop).distinct().order_by("username")
+
+
+def alone(person: Person) -> QuerySet[Person]:
+    """Return that person and nobody else, for a choice of one."""
+    return Person.objects.filter(pk=person.pk)
+
+
+def mechanics_open_to(person: Person, day: date) -> list[Person]:
+    """Return the mechanics whose lists a person may open: their own, or all of their shop.
+
+    The lists of hands lent to the shop that day are open to all there: they have no sign-in.
+    """
+    shop = shop_on(person, day)
+    if person.role == Role.MECHANIC and not person.manages:
+        return [person, *(hands_at(shop, day).exclude(pk=person.pk) if shop else ())]
+    rows = workers_at(shop, day) if shop else Person.objects.filter(role=Role.MECHANIC)
+    rows = rows.filter(is_active=True).select_related("shop")
+    return list(rows.order_by("first_name", "username"))

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from hashlib import sha256
 
 from django.db.models import Q
@@ -64,6 +64,12 @@ def mechanic_days(shop: Shop) -> list[ShopDayEvent]:
         _day(day, each, span[0] <= day <= span[1])
         for (day, _), each in sorted(parts.items(), key=lambda item: item[0])
     ]
+
+
+def plan_made_at(shop: Shop) -> datetime | None:
+    """Return when a shop's plan was made; None where it has none yet."""
+    plan = Plan.objects.filter(shop=shop).first()
+    return plan.made_at if plan else None
 
 
 def days_of(person: Person) -> list[ShopDayEvent]:

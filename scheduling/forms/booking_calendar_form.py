@@ -5,10 +5,12 @@ from typing import Any
 
 from django import forms
 
-from fleet.models import MachineClass, Person
+from fleet.models import Person
+from fleet.queries.machine_classes import machine_classes
 from scheduling.availability.counter_facts import Days
 from scheduling.forms.counter_forms import NOT_A_DATE
 from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
+from scheduling.queries.machine_list import Narrowing
 
 WEEKS = (3, 4, 5)
 
@@ -17,7 +19,7 @@ class CalendarForm(forms.Form):
     """Narrows the calendar; a value that makes no sense is said and does not narrow."""
 
     machine_class = forms.ModelChoiceField(
-        MachineClass.objects.all(), required=False, label="Class", empty_label="every class",
+        machine_classes(), required=False, label="Class", empty_label="every class",
         error_messages={"invalid_choice": "There is no such class; choose one from the list."},
     )  # fmt: skip
     yard = OwnYard()
@@ -44,6 +46,12 @@ class CalendarForm(forms.Form):
         if first and abs((first - self.today).days) > 3660:
             raise forms.ValidationError("That is more than ten years away; choose a nearer day.")
         return first
+
+    def narrowing(self) -> Narrowing:
+        """Return which machines are wanted, as far as it can be understood."""
+        self.is_valid()
+        given = self.cleaned_data
+        return Narrowing(given.get("machine_class"), given.get("yard"))
 
     def days(self) -> Days:
         """Return the days that are shown."""

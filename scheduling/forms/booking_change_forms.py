@@ -4,10 +4,11 @@ from datetime import date
 from typing import Any
 
 from django import forms
-from django.db.models import Exists, OuterRef
 
 from fleet.actions.make_bookings import clash
-from fleet.models import Booking, HandOver, Machine, MachineClass, Shop
+from fleet.models import MachineClass, Shop
+from fleet.queries.machine_classes import machine_classes
+from fleet.queries.shop_machines import bookings_out, machines_in, working_machine
 from fleet.saying import short_date
 from scheduling.availability.counter_facts import Days
 from scheduling.forms.counter_forms import day_field
@@ -22,7 +23,7 @@ class BookedForm(ChangeForm):
     what, title = "booked", "A booking taken"
     tag = forms.CharField(label="Machine, by its tag", required=False, max_length=40)
     machine_class = forms.ModelChoiceField(
-        MachineClass.objects.all(), required=False, label="Or any machine of a class",
+        machine_classes(), required=False, label="Or any machine of a class",
         empty_label="no class",
         error_messages={"invalid_choice": "There is no such class; choose one from the list."},
     )  # fmt: skip
@@ -61,8 +62,7 @@ class BookedForm(ChangeForm):
         return given
 
     def _take_machine(self, tag: str) -> None:
-        rows = Machine.objects.filter(yard__shop=self.shop, retired_on=None)
-        machine = rows.select_related("yard", "makeup").filter(tag__iexact=tag).first()
+        machine = working_machine(self.shop, tag)
         if machine is None:
             self.add_error("tag", f"No machine “{tag}” stands in the yards of this shop.")
             return
@@ -75,8 +75,7 @@ class BookedForm(ChangeForm):
 
     def _take_one_of(self, chosen: MachineClass) -> None:
         days = Days(self.cleaned_data["first"], self.cleaned_data["last"])
-        among = Machine.objects.filter(yard__shop=self.shop)
-        answers = which_may(chosen, days, self.today, among=among)
+        answers = which_may(chosen, days, self.today, among=machines_in(self.shop))
         free = [answer for answer in answers if not answer.final]
         if not free:
             self.add_error("machine_class", "None of this class may go out on these days.")
@@ -106,7 +105,7 @@ class BackLateForm(ChangeForm):
 
     what, title = "back-late", "A machine does not come back in time"
     booking = OutChoice(
-        Booking.objects.none(), label="Machine", empty_label="choose",
+        None, label="Machine", empty_label="choose",
         error_messages={
             "required": "Say which machine.",
             "invalid_choice": "That machine is not out; it may be back already.",
@@ -116,14 +115,7 @@ class BackLateForm(ChangeForm):
 
     def __init__(self, shop: Shop, today: date, data: Any = None) -> None:
         super().__init__(shop, today, data)
-        handed = HandOver.objects.filter(booking=OuterRef("pk"))
-        rows = Booking.objects.filter(
-            Exists(handed.filter(direction=HandOver.Direction.OUT)),
-            ~Exists(handed.filter(direction=HandOver.Direction.BACK)),
-            machine__yard__shop=shop,
-            cancelled_at=None,
-        ).select_related("machine")
-        self.fields["booking"].queryset = rows.order_by("machine__tag", "pk")  # type: ignore[attr-defined]
+        self.fields["booking"].queryset = bookings_out(shop)  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         """Refuse a day that is not later, and days that are promised to another."""

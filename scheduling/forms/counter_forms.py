@@ -5,7 +5,8 @@ from typing import Any
 
 from django import forms
 
-from fleet.models import MachineClass, Person
+from fleet.models import Person
+from fleet.queries.machine_classes import machine_classes
 from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 
 LONGEST = timedelta(days=366)
@@ -56,7 +57,7 @@ class QuestionForm(DaysForm):
     """Which class, which days, in which yard if it matters."""
 
     machine_class = forms.ModelChoiceField(
-        MachineClass.objects.all(), label="Class", empty_label="choose a class",
+        machine_classes(), label="Class", empty_label="choose a class",
         error_messages={
             "required": "Say which class of machine.",
             "invalid_choice": "There is no such class; choose one from the list.",

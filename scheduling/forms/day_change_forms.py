@@ -4,9 +4,10 @@ from datetime import date, timedelta
 from typing import Any, ClassVar
 
 from django import forms
-from django.db.models import QuerySet
 
-from fleet.models import Person, Shop, Skill
+from fleet.models import Shop
+from fleet.queries.skills import all_skills, names_of_skills
+from fleet.queries.who_works import working_elsewhere, working_in
 from scheduling.forms.counter_forms import day_field
 from scheduling.trial.changes import (
     Away,
@@ -85,21 +86,15 @@ def reason_field() -> forms.CharField:
     )  # fmt: skip
 
 
-def person_field(label: str, rows: QuerySet[Person] | None = None) -> forms.ModelChoiceField:
-    """Return a field for one person."""
+def person_field(label: str) -> forms.ModelChoiceField:
+    """Return a field for one person; the form says among whom."""
     return forms.ModelChoiceField(
-        Person.objects.none() if rows is None else rows, label=label, to_field_name="username",
+        None, label=label, to_field_name="username",
         empty_label="choose",
         error_messages={
             "required": "Say who.", "invalid_choice": "Nobody of that name works in this shop.",
         },
     )  # fmt: skip
-
-
-def working_in(shop: Shop) -> QuerySet[Person]:
-    """Return who works in a shop, by name."""
-    rows = Person.objects.filter(shop=shop, is_active=True, working_hours__isnull=False)
-    return rows.distinct().order_by("first_name", "username")
 
 
 class ClosedForm(ChangeForm):
@@ -155,7 +150,7 @@ class LentForm(ChangeForm):
     )  # fmt: skip
     person = person_field("Or one of your own, of another shop")
     skills = forms.ModelMultipleChoiceField(
-        Skill.objects.all(), required=False, label="Skills", to_field_name="name",
+        all_skills(), required=False, label="Skills", to_field_name="name",
         widget=forms.CheckboxSelectMultiple,
         error_messages={"invalid_choice": "There is no skill “%(value)s”; choose from the list."},
     )  # fmt: skip
@@ -166,9 +161,7 @@ class LentForm(ChangeForm):
     def __init__(self, shop: Shop, today: date, data: Any = None) -> None:
         super().__init__(shop, today, data)
         person = self.fields["person"]
-        others = Person.objects.filter(is_active=True, working_hours__isnull=False)
-        rows = others.exclude(shop=shop).exclude(shop=None).distinct().order_by("username")
-        person.queryset = rows  # type: ignore[attr-defined]
+        person.queryset = working_elsewhere(shop)  # type: ignore[attr-defined]
         person.required = False
 
     def clean(self) -> dict[str, Any]:
@@ -186,7 +179,7 @@ class LentForm(ChangeForm):
         given, person = self.cleaned_data, self.cleaned_data["person"]
         skills = tuple(skill.name for skill in given["skills"])
         if person is not None and not skills:
-            skills = tuple(person.skills.order_by("name").values_list("name", flat=True))
+            skills = names_of_skills(person)
         return HandLent(
             name=str(person) if person else given["name"].strip(),
             hours=given["hours"],

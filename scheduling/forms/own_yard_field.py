@@ -4,8 +4,8 @@ from typing import Any
 
 from django import forms
 
-from fleet.models import Person, Yard
-from fleet.queries.mine import shops_of
+from fleet.models import Person
+from fleet.queries.mine import yards_of
 
 
 class OwnYard(forms.ModelChoiceField):
@@ -19,11 +19,11 @@ class OwnYard(forms.ModelChoiceField):
             "empty_label": "every yard",
             "error_messages": wrong,
         }
-        super().__init__(Yard.objects.none(), **(shown | more))
+        super().__init__(None, **(shown | more))
 
 
 def offer_own_yards(form: forms.Form, person: Person) -> None:
     """Let the form's field `yard` offer the yards of this person's shops."""
     field = form.fields["yard"]
     assert isinstance(field, OwnYard)
-    field.queryset = Yard.objects.filter(shop__in=shops_of(person)).order_by("name")
+    field.queryset = yards_of(person)

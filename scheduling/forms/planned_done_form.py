@@ -36,7 +36,7 @@ class MonthChoice(forms.Form):
             *((f"{first:%Y-%m}", month_name(first)) for first in reversed(firsts)),
         ]
 
-    def first(self) -> date | None:
+    def first_day(self) -> date | None:
         """Return the first day of the month chosen; None for the latest, or a bad choice."""
         self.is_valid()
         chosen = self.cleaned_data.get("month", "")

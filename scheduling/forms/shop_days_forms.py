@@ -6,11 +6,12 @@ from typing import Any
 
 from django import forms
 
-from fleet.models import Machine, Person, Shop
+from fleet.models import Shop
 from fleet.queries.who_works import workers_at
 from scheduling.actions.replan import PinRequest
 from scheduling.models import PlannedWork
 from scheduling.plan.shop_hours import hours_of_each
+from scheduling.queries.planned_work import work_by_keys
 
 LONGEST_STEP = 21
 """Days within which the next open day is looked for."""
@@ -35,8 +36,8 @@ class MoveForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": "Write the day as 2026-03-31."},
     )
-    mechanic = forms.ModelChoiceField(
-        queryset=Person.objects.none(),
+    mechanic: forms.ModelChoiceField = forms.ModelChoiceField(
+        queryset=None,
         required=False,
         empty_label="any mechanic",
         to_field_name="username",
@@ -54,8 +55,7 @@ class MoveForm(forms.Form):
     def clean_work_key(self) -> list[str]:
         """Refuse work that is not in the plan of this shop, or of several machines."""
         keys = self.cleaned_data["work_key"]
-        rows = PlannedWork.objects.filter(plan__shop=self.shop, work_key__in=keys)
-        self.work = list(rows.select_related("job__mechanic"))
+        self.work = work_by_keys(self.shop, keys)
         if len(self.work) < len(set(keys)):
             raise forms.ValidationError(
                 "This work is no longer in the plan; look at the page again, it may be done."
@@ -93,7 +93,7 @@ class MoveForm(forms.Form):
 
     def move(self) -> PinRequest:
         """Return the move that is asked for; call it on a valid form."""
-        machine = Machine.objects.get(pk=self.work[0].machine_id)
+        machine = self.work[0].machine
         keys = tuple(self.cleaned_data["work_key"])
         return PinRequest(machine, keys, self.cleaned_data["day"], self.cleaned_data["mechanic"])
 

@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from fleet.models import Person, Shop
+from fleet.queries.who_works import alone
 from scheduling.forms.booking_change_forms import BackLateForm, BookedForm
 from scheduling.forms.day_change_forms import (
     AwayForm,
@@ -44,6 +45,6 @@ def only_own_absence(form: ChangeForm, person: Person) -> None:
     """Let a form about who is away name this person alone."""
     if isinstance(form, AwayForm):
         field = form.fields["person"]
-        field.queryset = Person.objects.filter(pk=person.pk)  # type: ignore[attr-defined]
+        field.queryset = alone(person)  # type: ignore[attr-defined]
         field.initial = person.username
         field.error_messages["invalid_choice"] = "Say of yourself alone that you are away."

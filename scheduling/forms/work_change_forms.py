@@ -4,13 +4,14 @@ from datetime import date
 from typing import Any
 
 from django import forms
-from django.db.models import F, QuerySet
 
-from fleet.models import Delivery, Part, Shop
+from fleet.models import Shop
+from fleet.queries.parts_of_shop import counted_parts, deliveries_to_come
+from fleet.queries.who_works import working_in
 from fleet.saying import short_date
 from scheduling.forms.counter_forms import day_field
-from scheduling.forms.day_change_forms import ChangeForm, hours_field, person_field, working_in
-from scheduling.models import PlannedWork
+from scheduling.forms.day_change_forms import ChangeForm, hours_field, person_field
+from scheduling.queries.planned_work import work_of, work_on_days
 from scheduling.trial.changes import Change, Moved, PartGone, PartLate, TakesLonger
 
 NOT_PLANNED = "This work is no longer in the plan; look at the page again, it may be done."
@@ -29,17 +30,9 @@ class WorkChoice(forms.ModelChoiceField):
 def work_field() -> WorkChoice:
     """Return a field for planned work; the form says of which shop."""
     return WorkChoice(
-        PlannedWork.objects.none(), label="Work", to_field_name="work_key", empty_label="choose",
+        None, label="Work", to_field_name="work_key", empty_label="choose",
         error_messages={"required": "Say which work.", "invalid_choice": NOT_PLANNED},
     )  # fmt: skip
-
-
-def work_of(shop: Shop) -> QuerySet[PlannedWork]:
-    """Return the work of a shop's plan, by machine."""
-    rows = PlannedWork.objects.filter(plan__shop=shop)
-    rows = rows.select_related("machine", "service", "finding", "job")
-    by_code = F("service__code").asc(nulls_first=True)
-    return rows.order_by("machine__tag", by_code, "finding")
 
 
 class DeliveryChoice(forms.ModelChoiceField):
@@ -56,7 +49,7 @@ class LateForm(ChangeForm):
 
     what, title = "late", "A part late"
     delivery = DeliveryChoice(
-        Delivery.objects.none(), label="Delivery", empty_label="choose",
+        None, label="Delivery", empty_label="choose",
         error_messages={
             "required": "Say which delivery.",
             "invalid_choice": "This delivery is not on its way here; it may have arrived.",
@@ -66,8 +59,7 @@ class LateForm(ChangeForm):
 
     def __init__(self, shop: Shop, today: date, data: Any = None) -> None:
         super().__init__(shop, today, data)
-        rows = Delivery.objects.filter(shop=shop, received_at=None).select_related("part")
-        self.fields["delivery"].queryset = rows.order_by("expected_on", "pk")  # type: ignore[attr-defined]
+        self.fields["delivery"].queryset = deliveries_to_come(shop)  # type: ignore[attr-defined]
 
     def change(self) -> Change:
         """Return the delivery's new day."""
@@ -116,7 +108,7 @@ class GoneForm(ChangeForm):
 
     what, title = "gone", "A part turns out to be missing"
     part = PartChoice(
-        Part.objects.none(), label="Part", empty_label="choose",
+        None, label="Part", empty_label="choose",
         error_messages={
             "required": "Say which part.",
             "invalid_choice": "The shop does not count that part, so no plan depends on it.",
@@ -136,8 +128,7 @@ class GoneForm(ChangeForm):
 
     def __init__(self, shop: Shop, today: date, data: Any = None) -> None:
         super().__init__(shop, today, data)
-        rows = Part.objects.filter(movements__shop=shop).distinct()
-        self.fields["part"].queryset = rows.order_by("name", "number")  # type: ignore[attr-defined]
+        self.fields["part"].queryset = counted_parts(shop)  # type: ignore[attr-defined]
 
     def change(self) -> Change:
         """Return what is left of the part."""
@@ -154,7 +145,7 @@ class LongerForm(ChangeForm):
 
     def __init__(self, shop: Shop, today: date, data: Any = None) -> None:
         super().__init__(shop, today, data)
-        self.fields["work"].queryset = work_of(shop).exclude(job=None)  # type: ignore[attr-defined]
+        self.fields["work"].queryset = work_on_days(shop)  # type: ignore[attr-defined]
 
     def change(self) -> Change:
         """Return the minutes that it takes."""

@@ -2,7 +2,7 @@
 
 from django.db.models import QuerySet
 
-from fleet.models import Booking, HandOver, Person
+from fleet.models import Booking, BookingChange, HandOver, Override, Person
 
 
 def bookings_of(person: Person) -> QuerySet[Booking]:
@@ -17,3 +17,18 @@ def hand_overs_of(booking: Booking) -> dict[str, HandOver]:
     """Return the hand-overs of a booking by direction, with their readings; two queries."""
     rows = booking.hand_overs.select_related("by").prefetch_related("readings__meter")
     return {row.direction: row for row in rows}
+
+
+def directions_made(booking: Booking) -> set[str]:
+    """Return which hand-overs of a booking were made: out, back; one query."""
+    return set(booking.hand_overs.values_list("direction", flat=True))
+
+
+def changes_of(booking: Booking) -> QuerySet[BookingChange]:
+    """Return what was changed in a booking, with who did."""
+    return booking.changes.select_related("by")
+
+
+def overrides_of(booking: Booking) -> QuerySet[Override]:
+    """Return what was decided against a block of it, with who did."""
+    return booking.overrides.select_related("by")

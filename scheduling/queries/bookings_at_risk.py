@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
@@ -57,6 +58,13 @@ def open_bookings(
     return rows.annotate(
         is_out=Exists(gone.filter(direction=HandOver.Direction.OUT))
     ).select_related("machine__makeup__machine_class", "machine__yard")
+
+
+def bookings_to_come(shop: Shop, today: date, last: date) -> list[Booking]:
+    """Return bookings that begin after today, up to a last day, and have not gone out early."""
+    rows: QuerySet[Any] = open_bookings(shop, today)
+    rows = rows.filter(first_day__gt=today, first_day__lte=last)
+    return [row for row in rows if not row.is_out]
 
 
 def risks_of(bookings: Iterable[Booking], today: date) -> list[Risk]:

@@ -19,7 +19,7 @@ class Subscribed:
 
 def calendars_of(person: Person, token: str) -> list[Subscribed]:
     """Return a mechanic's own days and the whole shop's; for who manages, each mechanic's too."""
-    shops = list(shops_of(person).order_by("name"))
+    shops = list(shops_of(person))
     mine = [person] if person.role == Role.MECHANIC and person.shop_id else []
     rows = Person.objects.filter(role=Role.MECHANIC, is_active=True, shop__in=shops)
     others = rows.exclude(pk=person.pk).order_by("first_name", "username") if person.manages else []

@@ -2,12 +2,17 @@
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
-from fleet.models import Booking
+from fleet.models import Booking, Shop
 from fleet.saying import say_date
 from scheduling.models import Block, State
-from scheduling.queries.bookings_at_risk import Risk, StandsAgainst
+from scheduling.queries.bookings_at_risk import (
+    Risk,
+    StandsAgainst,
+    bookings_to_come,
+    risks_of,
+)
 from scheduling.queries.planned_for import day_of_work, planned_for
 from scheduling.queries.said_blocks import said_blocks
 
@@ -50,6 +55,12 @@ def at_risk(risks: Iterable[Risk], today: date) -> list[AtRisk]:
     together = [r for own in by_booking.values() for r in own]
     planned, said = _planned(together), said_blocks([r.block for r in together], today)
     return [_entry(own, said, planned, today) for own in by_booking.values()]
+
+
+def risks_to_come(shop: Shop, today: date, within: timedelta) -> list[AtRisk]:
+    """Return bookings at risk that begin after today, up to so many days ahead."""
+    coming = bookings_to_come(shop, today, today + within)
+    return at_risk(risks_of(coming, today), today)
 
 
 def _planned(risks: Collection[Risk]) -> dict[StandsAgainst, date]:

@@ -11,7 +11,7 @@ from django.utils import timezone
 from fleet.access import roles, signed_in
 from fleet.models import Person, Role
 from fleet.queries.mine import day_of
-from fleet.queries.who_works import hands_at, shop_on, workers_at
+from fleet.queries.who_works import mechanics_open_to
 from scheduling.queries.batch_list import BatchList, batch_list, next_day
 from scheduling.queries.job_sheet import cautions_of
 from scheduling.queries.pull_list import pull_list
@@ -29,19 +29,6 @@ def asked_day(request: HttpRequest, today: date) -> date:
         return today
 
 
-def mechanics_for(person: Person, day: date) -> list[Person]:
-    """Return the mechanics whose lists a person may open: their own, or all of their shop.
-
-    The lists of hands lent to the shop that day are open to all there: they have no sign-in.
-    """
-    shop = shop_on(person, day)
-    if person.role == Role.MECHANIC and not person.manages:
-        return [person, *(hands_at(shop, day).exclude(pk=person.pk) if shop else ())]
-    rows = workers_at(shop, day) if shop else Person.objects.filter(role=Role.MECHANIC)
-    rows = rows.filter(is_active=True).select_related("shop")
-    return list(rows.order_by("first_name", "username"))
-
-
 def chosen_mechanic(request: HttpRequest, mechanics: list[Person]) -> Person | None:
     """Return the mechanic named in the address, or the first."""
     name = request.GET.get("mechanic", "")
@@ -52,7 +39,7 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
     person = signed_in(request)
     today = day_of(person, now)
     day = asked_day(request, today)
-    mechanics = mechanics_for(person, day)
+    mechanics = mechanics_open_to(person, day)
     mechanic = chosen_mechanic(request, mechanics)
     listed: BatchList | None = batch_list(mechanic, day) if mechanic else None
     work = listed.open_work if listed else []

@@ -4,7 +4,6 @@ from datetime import date, timedelta
 from urllib.parse import urlencode
 
 from django.core.paginator import Paginator
-from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
@@ -12,11 +11,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from fleet.access import roles, signed_in
-from fleet.models import Machine, Role
-from fleet.queries.mine import day_of, machines_of
+from fleet.models import Role
+from fleet.queries.mine import day_of
 from scheduling.availability.counter_facts import Days
 from scheduling.forms.booking_calendar_form import CalendarForm
 from scheduling.queries.calendar_grid import calendar_lines
+from scheduling.queries.machine_list import by_class, machines_with_state, narrowed
 
 A_PAGE = 25
 """Machines on one page of the calendar."""
@@ -30,7 +30,8 @@ def booking_calendar(request: HttpRequest) -> HttpResponse:
     today = day_of(person, timezone.now())
     form = CalendarForm(request.GET, person=person, today=today)
     days = form.days()
-    page = Paginator(_narrowed(machines_of(person), form), A_PAGE).get_page(request.GET.get("page"))
+    found = by_class(narrowed(machines_with_state(person), form.narrowing()))
+    page = Paginator(found, A_PAGE).get_page(request.GET.get("page"))
     lines = calendar_lines(page.object_list, days, today)
     context = {
         "form": form,
@@ -47,16 +48,6 @@ def booking_calendar(request: HttpRequest) -> HttpResponse:
         "turned": _address(request, page=None),
     }
     return render(request, "scheduling/counter_calendar.html", context)
-
-
-def _narrowed(machines: QuerySet[Machine], form: CalendarForm) -> QuerySet[Machine]:
-    chosen = form.cleaned_data
-    rows = machines.filter(retired_on=None).select_related("now")
-    if chosen.get("machine_class"):
-        rows = rows.filter(makeup__machine_class=chosen["machine_class"])
-    if chosen.get("yard"):
-        rows = rows.filter(yard=chosen["yard"])
-    return rows.order_by("makeup__machine_class__name", "tag")
 
 
 def _dates(days: Days) -> list[date]:

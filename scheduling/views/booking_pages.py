@@ -15,7 +15,6 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from fleet.access import roles, signed_in
 from fleet.actions.make_bookings import NewBooking, call_off
 from fleet.models import Booking, HandOver, Machine, Role
-from fleet.queries.mine import machines_of
 from fleet.refusal import Refusal
 from scheduling.actions.book_and_check_out import (
     Decision,
@@ -23,7 +22,13 @@ from scheduling.actions.book_and_check_out import (
     prolong_unless_blocked,
 )
 from scheduling.forms.counter_forms import BookingForm, LastDayForm, QuestionForm
-from scheduling.queries.booking_details import bookings_of, hand_overs_of
+from scheduling.queries.booking_details import (
+    bookings_of,
+    changes_of,
+    hand_overs_of,
+    overrides_of,
+)
+from scheduling.queries.machine_list import machines_with_state
 from scheduling.queries.may_go_out import may_go_out
 
 
@@ -42,8 +47,7 @@ def refuse(form: Form, no: Refusal) -> None:
 def book(request: HttpRequest, tag: str) -> HttpResponse:
     """Book one machine; what stands against it is said before anything is typed."""
     person, now = signed_in(request), timezone.now()
-    rows = machines_of(person).select_related("now", "makeup__machine_class", "yard__shop")
-    machine = get_object_or_404(rows, tag=tag)
+    machine = get_object_or_404(machines_with_state(person), tag=tag)
     today = day_in(machine, now)
     first, last = _asked_days(request, today)
     if request.method == "POST":
@@ -171,8 +175,8 @@ def _page(
         "open": open_,
         "late": bool(out) and open_ and row.last_day < today,
         "answer": answer,
-        "changes": row.changes.select_related("by"),
-        "overrides": row.overrides.select_related("by"),
+        "changes": changes_of(row),
+        "overrides": overrides_of(row),
         "form": form or LastDayForm(initial={"last_day": max(row.last_day, today)}),
     }
     return render(request, "scheduling/booking.html", context)

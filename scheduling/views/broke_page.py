@@ -15,8 +15,9 @@ from scheduling.actions.try_changes import ask_trial
 from scheduling.forms.day_change_forms import ChangeForm
 from scheduling.forms.trial_forms import BROKEN, filled_in, offered, only_own_absence
 from scheduling.models import Trial
+from scheduling.queries.trial_list import list_trials
 from scheduling.views.progress_page import chosen_shop
-from scheduling.views.trial_pages import listed_trials, today_of
+from scheduling.views.trial_pages import today_of
 
 
 @roles(Role.MECHANIC)
@@ -30,7 +31,7 @@ def _broke(request: HttpRequest, filled: ChangeForm | None = None) -> HttpRespon
     shop, person, now = chosen_shop(request), signed_in(request), timezone.now()
     context: dict[str, object] = {
         "shop": shop,
-        "shops": list(shops_of(person).order_by("name")),
+        "shops": list(shops_of(person)),
         "form": filled,
     }
     if shop is not None:
@@ -39,7 +40,7 @@ def _broke(request: HttpRequest, filled: ChangeForm | None = None) -> HttpRespon
         if not person.manages:
             for form in forms:
                 only_own_absence(form, person)
-        context |= listed_trials(shop, Trial.Kind.MEND, today)
+        context["listed"] = list_trials(shop, Trial.Kind.MEND, today)
         context |= {"today": today, "forms": forms, "to": f"{reverse('broke')}mend/"}
         context["form_key"] = uuid4().hex
     return render(request, "scheduling/broke.html", context, status=422 if filled else 200)

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import conditional_page, require_GET, require_POST
@@ -15,11 +15,10 @@ from fleet.access import roles, signed_in
 from fleet.actions.open_calendar import calendar_key, close_calendar, new_calendar_key
 from fleet.models import Person, Role, Shop
 from fleet.queries.calendar_holders import holder_of, token_of
-from fleet.queries.mine import day_of, shops_of
-from scheduling.calendar.calendar_days import ShopDayEvent, days_of, mechanic_days
+from fleet.queries.mine import day_of, home_shop, people_of, shops_of
+from scheduling.calendar.calendar_days import ShopDayEvent, days_of, mechanic_days, plan_made_at
 from scheduling.calendar.feed import Feed, calendar_bytes
 from scheduling.calendar.revisions import revisions
-from scheduling.models import Plan
 from scheduling.queries.calendar_addresses import calendars_of
 
 
@@ -32,7 +31,7 @@ def calendar_page(request: HttpRequest) -> HttpResponse:
         "key": key,
         "calendars": calendars_of(person, token_of(key)) if key else [],
         "today": day_of(person, now),
-        "place": person.shop or Shop.objects.first(),
+        "place": home_shop(person),
     }
     return render(request, "scheduling/calendar.html", context)
 
@@ -69,9 +68,7 @@ def _reader(token: str) -> Person:
 @conditional_page
 def shop_feed(request: HttpRequest, token: str, shop: int) -> HttpResponse:
     """Answer with all mechanics' days of one shop."""
-    found = shops_of(_reader(token)).filter(pk=shop).first()
-    if found is None:
-        raise Http404
+    found = get_object_or_404(shops_of(_reader(token)), pk=shop)
     return _answer(found, mechanic_days(found))
 
 
@@ -81,20 +78,19 @@ def shop_feed(request: HttpRequest, token: str, shop: int) -> HttpResponse:
 def mechanic_feed(request: HttpRequest, token: str, username: str) -> HttpResponse:
     """Answer with one mechanic's days: one's own, or of one's shop for who manages it."""
     reader = _reader(token)
-    people = Person.objects.filter(username=username, shop__in=shops_of(reader))
-    person = people.select_related("shop").first()
-    if person is None or not (reader.manages or person.pk == reader.pk):
+    person = get_object_or_404(people_of(reader), username=username)
+    if not (reader.manages or person.pk == reader.pk):
         raise Http404
     return _answer(person, days_of(person))
 
 
 def _answer(whose: Shop | Person, days: list[ShopDayEvent]) -> HttpResponse:
     shop = whose if isinstance(whose, Shop) else whose.shop
-    plan = Plan.objects.filter(shop=shop).first()
+    made_at = plan_made_at(shop) if shop else None
     feed = Feed(
         name=f"Shop days of {whose}",
         page=settings.BASE_URL + reverse("bench") + "?day={day}&mechanic={name}",
-        made_at=plan.made_at if plan else timezone.now(),
+        made_at=made_at or timezone.now(),
         with_names=isinstance(whose, Shop),
     )
     answer = HttpResponse(

@@ -1,6 +1,5 @@
 """The counter: which machines may go out, what goes out and comes back, what is at risk."""
 
-from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Any
 
@@ -11,15 +10,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from fleet.access import roles, signed_in
-from fleet.models import MachineClass, Person, Role, Shop
+from fleet.models import MachineClass, Person, Role
+from fleet.queries.machine_classes import has_machine_classes
 from fleet.queries.mine import day_of, machines_of, shops_of
 from scheduling.availability.answer import Availability
 from scheduling.availability.counter_facts import Days
 from scheduling.forms.counter_forms import QuestionForm
-from scheduling.queries.bookings_at_risk import open_bookings, risks_of
 from scheduling.queries.counter_day import counter_day
 from scheduling.queries.may_go_out import which_may
-from scheduling.queries.risk_advice import AtRisk, at_risk
+from scheduling.queries.risk_advice import risks_to_come
 
 A_WEEK = timedelta(days=7)
 
@@ -32,7 +31,7 @@ def counter(request: HttpRequest) -> HttpResponse:
     today = day_of(person, timezone.now())
     form = QuestionForm(request.GET, person=person, today=today)
     context: dict[str, Any] = {
-        "form": form, "today": today, "classes": MachineClass.objects.exists(),
+        "form": form, "today": today, "classes": has_machine_classes(),
     }  # fmt: skip
     if form.is_bound and form.is_valid():
         context |= _answered(form, person, today)
@@ -43,7 +42,7 @@ def counter(request: HttpRequest) -> HttpResponse:
 
 def _day(person: Person, today: date) -> dict[str, Any]:
     shops = list(shops_of(person))
-    risks = [one for shop in shops for one in _risks(shop, today)]
+    risks = [one for shop in shops for one in risks_to_come(shop, today, A_WEEK)]
     return {"day": counter_day(shops, today), "risks": risks}
 
 
@@ -73,16 +72,6 @@ def _sentence(
     if not may:
         return f"{machine_class}: none of {len(answers)} may go out {said}."
     return f"{machine_class}: {may} of {len(answers)} may go out {said}."
-
-
-def _risks(shop: Shop, today: date) -> list[AtRisk]:
-    """Return bookings at risk of the days after today, up to a week; the day shows its own."""
-    soon = today + A_WEEK
-    rows: Iterable[Any] = open_bookings(shop, today).filter(
-        first_day__gt=today, first_day__lte=soon
-    )
-    coming = [row for row in rows if not row.is_out]
-    return at_risk(risks_of(coming, today), today)
 
 
 paths = [path("counter/", counter, name="counter")]

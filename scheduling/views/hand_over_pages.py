@@ -25,7 +25,7 @@ from scheduling.actions.take_hand_over import (
     hang_hold,
 )
 from scheduling.availability.answer import Availability
-from scheduling.queries.booking_details import bookings_of
+from scheduling.queries.booking_details import bookings_of, directions_made
 from scheduling.queries.may_go_out import may_go_out
 from scheduling.views.booking_pages import day_in
 
@@ -64,7 +64,7 @@ def _hand_over(request: HttpRequest, pk: int, direction: str, write: Write) -> H
 
 def _not_its_turn(booking: Booking, direction: str) -> str:
     """Say why this hand-over is not to be made, so that a page left open does no harm."""
-    made = set(booking.hand_overs.values_list("direction", flat=True))
+    made = directions_made(booking)
     if booking.cancelled_at:
         return "This booking was called off; make a new one."
     if direction in made:

@@ -14,7 +14,6 @@ from datetime import datetime, timedelta
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.db import DatabaseError
-from django.db.models import Min
 from django.http import HttpRequest, JsonResponse
 from django.urls import path
 from django.utils import timezone
@@ -22,11 +21,14 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 from redis import Redis, RedisError
 
-from fleet.models import Person, Shop
 from fleet.queries.tables_behind import say_behind
 from fleet.version import VERSION
-from scheduling.models import NightlyRun
-from scheduling.outbox.entries import owed
+from scheduling.queries.site_health import (
+    any_shop_without_night,
+    first_person_at,
+    last_whole_night,
+    waits_since,
+)
 
 LONGEST_SILENCE = timedelta(hours=1)
 """Longer than any lease, so that a long nightly run on a single worker is no alarm."""
@@ -79,37 +81,27 @@ def _queue(now: datetime) -> str:
             return "down: Redis does not answer"
     elif not os.access(settings.DATA / "queue", os.W_OK | os.X_OK):
         return "down: the queue's folder cannot be written"
-    if owed(now - LONGEST_SILENCE).exists():
+    if waits_since(now - LONGEST_SILENCE):
         return "down: work has been waiting for more than an hour; no worker is running"
     return ""
 
 
 def _nightly(now: datetime) -> str:
-    shops = set(
-        Shop.objects.filter(
-            yards__machines__retired_on=None, yards__machines__isnull=False
-        ).values_list("pk", flat=True)
-    )
-    good = NightlyRun.objects.filter(
-        shop__in=shops, report__ok=True, finished_at__gt=now - OLDEST_NIGHT
-    )
-    late = shops - set(good.values_list("shop", flat=True))
-    if not late or _is_new(now):
+    if not any_shop_without_night(now - OLDEST_NIGHT) or _is_new(now):
         return ""
     return f"down: no complete nightly run in {OLDEST_NIGHT.total_seconds() / 3600:.0f} hours"
 
 
 def _last_night(now: datetime) -> str:
     """Say how long ago the last whole run of any shop ended."""
-    runs = NightlyRun.objects.filter(report__ok=True, finished_at__isnull=False)
-    last = runs.order_by("-finished_at").first()
-    if last is None or last.finished_at is None:
+    last = last_whole_night()
+    if last is None:
         return "none yet"
-    return f"{(now - last.finished_at).total_seconds() / 3600:.1f} h ago"
+    return f"{(now - last).total_seconds() / 3600:.1f} h ago"
 
 
 def _is_new(now: datetime) -> bool:
-    first = Person.objects.aggregate(first=Min("date_joined"))["first"]
+    first = first_person_at()
     return first is None or first > now - OLDEST_NIGHT
 
 

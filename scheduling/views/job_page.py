@@ -3,7 +3,6 @@
 from datetime import date, datetime
 
 from django.contrib import messages
-from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import path, reverse
@@ -12,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from fleet.access import roles, signed_in
 from fleet.actions.decide_work import put_off
-from fleet.actions.lay_down_work import lay_down
+from fleet.actions.lay_down_work import lay_down_all
 from fleet.models import Person, Role
 from fleet.queries.mine import day_of
 from fleet.queries.who_works import machines_at_work
@@ -101,9 +100,7 @@ def leave_work(request: HttpRequest, tag: str) -> HttpResponse:
         messages.error(request, form.fault())
         return redirect(here)
     try:
-        with transaction.atomic():
-            for laid in form.laid_down():
-                lay_down(laid, by=person, now=now)
+        lay_down_all(form.laid_down(), by=person, now=now)
     except Refusal as refused:
         messages.error(request, refused.sentence)
         return redirect(here)

@@ -12,8 +12,8 @@ from fleet.identity import serial_warning
 from fleet.models import Machine
 from fleet.queries.costs import cost_of
 from fleet.queries.machine_history import history
-from fleet.queries.mine import machines_of
 from scheduling.forms.chance_day_form import ChanceDay
+from scheduling.queries.machine_list import machine_with_state
 from scheduling.queries.machine_outlook import outlook
 
 A_YEAR = timedelta(days=365)
@@ -21,7 +21,7 @@ A_YEAR = timedelta(days=365)
 
 def machine(request: HttpRequest, tag: str) -> HttpResponse:
     """Show a machine; ?book=all shows its whole book, ?by=DAY the chances by a day."""
-    found = machines_of(signed_in(request)).select_related("now__due_point").filter(tag=tag).first()
+    found = machine_with_state(signed_in(request), tag)
     if found is None:
         raise Http404(f"There is no machine {tag} in your yards.")
     now = timezone.now()

@@ -10,20 +10,19 @@ from fleet.access import signed_in
 from fleet.marks import mark_of
 from fleet.queries.mine import day_of, machines_of
 from scheduling.forms.machines_form import MachineFilter
-from scheduling.queries.fleet_state import gravity, state_counts
+from scheduling.queries.fleet_state import state_counts
+from scheduling.queries.machine_list import machines_with_state, narrowed, with_gravity
 from scheduling.tables.machines_table import MachineTable
 
 
 def machines(request: HttpRequest) -> HttpResponse:
     """Show the machines that fit; choices, order and page stand in the address."""
     person = signed_in(request)
-    mine = machines_of(person)
     form = MachineFilter(request.GET, person=person)
-    found = form.narrow(mine).select_related("now__due_point__service")
-    found = found.annotate(gravity=gravity("now__state"))
-    table = MachineTable(found, order_by="next_due")
+    found = narrowed(machines_with_state(person), form.narrowing())
+    table = MachineTable(with_gravity(found), order_by="next_due")
     RequestConfig(request, paginate={"per_page": 25}).configure(table)
-    counts = state_counts(mine)
+    counts = state_counts(machines_of(person))
     context = {
         "form": form,
         "table": table,

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from fleet.access import signed_in
 from fleet.queries.mine import day_of
-from scheduling.queries.readable_notices import for_person
+from scheduling.queries.readable_notices import for_person, notice_for, unsent_for
 
 A_PAGE = 30
 
@@ -18,14 +18,14 @@ def notices(request: HttpRequest) -> HttpResponse:
     person = signed_in(request)
     rows = for_person(person)
     page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
-    waiting = rows.filter(sent_at=None, failed_at=None).count()
+    unsent = unsent_for(person)
     return render(
         request,
         "scheduling/notices.html",
         {
             "page": page,
-            "waiting": waiting,
-            "failed": rows.exclude(failed_at=None).count(),
+            "waiting": unsent.waiting,
+            "failed": unsent.failed,
             "today": day_of(person, timezone.now()),
         },
     )
@@ -34,7 +34,7 @@ def notices(request: HttpRequest) -> HttpResponse:
 def notice(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one notice as it was written."""
     person = signed_in(request)
-    row = for_person(person).filter(pk=pk).first()
+    row = notice_for(person, pk)
     if row is None:
         raise Http404("You have no such notice.")
     today = day_of(person, timezone.now())

@@ -25,7 +25,7 @@ def planned_done_page(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     today = now.astimezone(shop.zone).date()
     months = MonthChoice(request.GET, last_months(today))
-    page = planned_done(shop, now, months.first())
+    page = planned_done(shop, now, months.first_day())
     what = months.what_chosen()
     context = {
         "choice": choice,

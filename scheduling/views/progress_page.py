@@ -13,14 +13,13 @@ from django_htmx.http import HttpResponseClientRedirect
 
 from fleet.access import roles, signed_in
 from fleet.models import Role, Shop
-from fleet.queries.mine import day_of, shops_of
+from fleet.queries.mine import day_of, shop_asked
 from scheduling.actions.replan import plan_again
-from scheduling.models import NightlyRun, PlanSearch
+from scheduling.models import PlanSearch
+from scheduling.queries.search_list import last_night, last_searches, searches_of
 
 PATIENCE = timedelta(seconds=45)
 """Wait for the worker after which a person is told that it may not be running."""
-
-LISTED = 12
 
 
 def to_progress(search: PlanSearch, back: str) -> HttpResponse:
@@ -30,9 +29,7 @@ def to_progress(search: PlanSearch, back: str) -> HttpResponse:
 
 def chosen_shop(request: HttpRequest) -> Shop | None:
     """Return the shop named in the address if it is this person's, else their first."""
-    mine = shops_of(signed_in(request)).order_by("name")
-    name = request.GET.get("shop", "")
-    return mine.filter(name=name).first() or mine.first()
+    return shop_asked(signed_in(request), request.GET.get("shop", ""))
 
 
 @roles(Role.MECHANIC)
@@ -40,8 +37,7 @@ def chosen_shop(request: HttpRequest) -> Shop | None:
 def progress(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one search as it goes; one that is over leads on by itself."""
     now, person = timezone.now(), signed_in(request)
-    rows = PlanSearch.objects.select_related("shop", "trial", "by")
-    search = get_object_or_404(rows, pk=pk, shop__in=shops_of(person))
+    search = get_object_or_404(searches_of(person), pk=pk)
     back = _back(request, search)
     if request.htmx and search.ended_at:  # type: ignore[attr-defined]
         if search.said and search.cause == PlanSearch.Cause.HAND:
@@ -79,11 +75,10 @@ def _back(request: HttpRequest, search: PlanSearch) -> str:
 def searches(request: HttpRequest) -> HttpResponse:
     """List what is being planned in a shop now, and the last searches with what came of them."""
     now, person, shop = timezone.now(), signed_in(request), chosen_shop(request)
-    rows = PlanSearch.objects.filter(shop=shop).select_related("by", "trial", "shop")
     context = {
         "shop": shop,
-        "searches": list(rows[:LISTED]),
-        "night": NightlyRun.objects.filter(shop=shop).first(),
+        "searches": last_searches(shop),
+        "night": last_night(shop),
         "today": day_of(person, now),
         "may_change": person.manages,
     }

@@ -20,29 +20,22 @@ from scheduling.forms.shop_days_forms import MoveForm, PublishForm
 from scheduling.models import PlanSearch
 from scheduling.queries.shop_days import shop_days
 from scheduling.views.bench_page import asked_day
-from scheduling.views.progress_page import to_progress
+from scheduling.views.progress_page import chosen_shop, to_progress
 
 DAYS_SHOWN = 8
 """A week and the same weekday of the next."""
-
-
-def _shop(request: HttpRequest) -> Shop | None:
-    """Return the shop named in the address if it is this person's, else their first."""
-    mine = shops_of(signed_in(request)).order_by("name")
-    name = request.GET.get("shop", "")
-    return mine.filter(name=name).first() or mine.first()
 
 
 @roles(Role.MECHANIC)
 def plan(request: HttpRequest) -> HttpResponse:
     """Show the plan from a day on: load of each day and mechanic, every job and why then."""
     now, person = timezone.now(), signed_in(request)
-    shop, today = _shop(request), day_of(person, now)
+    shop, today = chosen_shop(request), day_of(person, now)
     first = asked_day(request, today)
     shown = shop_days(shop, first, DAYS_SHOWN) if shop else None
     context = {
         "shop": shop,
-        "shops": shops_of(person).order_by("name"),
+        "shops": shops_of(person),
         "today": today,
         "first": first,
         "last": first + timedelta(days=DAYS_SHOWN - 1),
@@ -62,7 +55,7 @@ def _change(
 
     Where the shop is planned again first, the way back leads over the page that shows how far.
     """
-    shop = _shop(request)
+    shop = chosen_shop(request)
     query = request.GET.urlencode()
     back = f"{request.path.rsplit('/', 2)[0]}/" + (f"?{query}" if query else "")
     try:

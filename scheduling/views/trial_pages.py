@@ -25,13 +25,11 @@ from scheduling.actions.try_changes import (
 from scheduling.forms.day_change_forms import ChangeForm
 from scheduling.forms.trial_forms import BROKEN, TRIED, filled_in, offered
 from scheduling.models import Trial
-from scheduling.queries.trial_overview import said_changes, trial_page
+from scheduling.queries.trial_list import list_trials, trials_of
+from scheduling.queries.trial_overview import trial_page
 from scheduling.trial.changes import read
 from scheduling.trial.rights import why_not
 from scheduling.views.progress_page import chosen_shop, progress_context
-
-LISTED = 10
-"""Trials listed that are done with."""
 
 
 def today_of(shop: Shop, now: datetime) -> date:
@@ -50,30 +48,16 @@ def _trials(request: HttpRequest, filled: ChangeForm | None = None) -> HttpRespo
     shop, person, now = chosen_shop(request), signed_in(request), timezone.now()
     context: dict[str, object] = {
         "shop": shop,
-        "shops": list(shops_of(person).order_by("name")),
+        "shops": list(shops_of(person)),
         "form": filled,
         "may_change": person.manages,
     }
     if shop is not None:
         today = today_of(shop, now)
-        context |= listed_trials(shop, Trial.Kind.TRY, today)
+        context["listed"] = list_trials(shop, Trial.Kind.TRY, today)
         context |= {"today": today, "to": f"{reverse('trials')}new/", "form_key": uuid4().hex}
         context["forms"] = offered(TRIED, shop, today, filled) if person.manages else []
     return render(request, "scheduling/trials.html", context, status=422 if filled else 200)
-
-
-def listed_trials(shop: Shop, kind: Trial.Kind, today: date) -> dict[str, object]:
-    """Return a shop's trials of a kind: the open ones, and the last that are done with."""
-    rows = Trial.objects.filter(shop=shop, kind=kind).select_related("by", "settled_by")
-    states = [Trial.State.ASKED, Trial.State.READY]
-    return {
-        "open_trials": [
-            (each, said_changes(each, today)) for each in rows.filter(state__in=states)
-        ],
-        "done_trials": [
-            (each, said_changes(each, today)) for each in rows.exclude(state__in=states)[:LISTED]
-        ],
-    }
 
 
 @roles()
@@ -94,8 +78,7 @@ def new(request: HttpRequest, what: str) -> HttpResponse:
 
 
 def _own(request: HttpRequest, pk: int) -> Trial:
-    rows = Trial.objects.select_related("shop", "by", "settled_by")
-    return get_object_or_404(rows, pk=pk, shop__in=shops_of(signed_in(request)))
+    return get_object_or_404(trials_of(signed_in(request)), pk=pk)
 
 
 @roles(Role.MECHANIC)

@@ -4,6 +4,7 @@ import pytest
 
 from fleet.models import Machine
 from scheduling.forms.machines_form import MachineFilter, ShopChoice
+from scheduling.queries.machine_list import narrowed
 from tests import factories
 
 pytestmark = pytest.mark.django_db
@@ -21,7 +22,7 @@ def test_every_word_of_the_text_must_fit():
     for tag in ("Q-1", "Q-2"):
         factories.Machine(tag=tag, serial=f"{tag}-alpha", yard__shop=person.shop)
     form = MachineFilter({"text": "alpha q-2"}, person=person)
-    assert [m.tag for m in form.narrow(Machine.objects.all())] == ["Q-2"]
+    assert [m.tag for m in narrowed(Machine.objects.all(), form.narrowing())] == ["Q-2"]
 
 
 def test_a_person_of_one_shop_gets_it_and_one_of_none_the_first():

@@ -1,0 +1,64 @@
+"""Machines as lists and pages show them: each with its state and what comes next, narrowed down."""
+
+from dataclasses import dataclass
+
+from django.db.models import Q, QuerySet
+
+from fleet.models import Machine, MachineClass, Person, Yard
+from fleet.queries.mine import machines_of
+from scheduling.queries.fleet_state import gravity, in_state, working
+
+RETIRED = "retired"
+"""Stands beside the states: machines that are no longer worked."""
+
+
+@dataclass(frozen=True)
+class Narrowing:
+    """Which machines are wanted; what is left out does not narrow.
+
+    text: words of tag, serial or model; state: a state of working machines, or RETIRED.
+    """
+
+    machine_class: MachineClass | None = None
+    yard: Yard | None = None
+    text: str = ""
+    state: str = ""
+
+
+def machines_with_state(person: Person) -> QuerySet[Machine]:
+    """Return a person's machines, retired ones too, with their state and next service."""
+    return machines_of(person).select_related("now__due_point__service")
+
+
+def machine_with_state(person: Person, tag: str) -> Machine | None:
+    """Return one of them by its tag."""
+    return machines_with_state(person).filter(tag=tag).first()
+
+
+def narrowed(machines: QuerySet[Machine], wanted: Narrowing) -> QuerySet[Machine]:
+    """Return the machines that fit all that is wanted."""
+    if wanted.machine_class:
+        machines = machines.filter(makeup__machine_class=wanted.machine_class)
+    if wanted.yard:
+        machines = machines.filter(yard=wanted.yard)
+    for word in wanted.text.split():
+        machines = machines.filter(
+            Q(tag__icontains=word)
+            | Q(serial__icontains=word)
+            | Q(makeup__maker__icontains=word)
+            | Q(makeup__model__icontains=word)
+        )
+    if wanted.state == RETIRED:
+        return machines.filter(retired_on__isnull=False)
+    machines = working(machines)
+    return in_state(machines, wanted.state) if wanted.state else machines
+
+
+def with_gravity(machines: QuerySet[Machine]) -> QuerySet[Machine]:
+    """Return machines with the rank of their state beside each, 0 for the worst."""
+    return machines.annotate(gravity=gravity("now__state"))
+
+
+def by_class(machines: QuerySet[Machine]) -> QuerySet[Machine]:
+    """Return machines by class, and by tag in each."""
+    return machines.order_by("makeup__machine_class__name", "tag")
