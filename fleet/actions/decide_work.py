@@ -1,6 +1,6 @@
 """Decisions against or about the schedule: sent out anyway, pin, put off, publish."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TypedDict
@@ -149,6 +149,14 @@ def put_off(
         _lift(list(Pin.objects.filter(work_key=work_key, day__lte=day, lifted_at=None)), by, now)
         tell({machine.pk})
     return row
+
+
+@transaction.atomic
+def put_off_all(
+    machine: Machine, work_keys: Iterable[str], day: date, *, reason: str, by: Person, now: datetime
+) -> list[PutOff]:
+    """Put several pieces of a machine's work off from a shop day: all of them, or none."""
+    return [put_off(machine, key, day, reason=reason, by=by, now=now) for key in work_keys]
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from fleet.access import roles, signed_in
-from fleet.actions.decide_work import put_off
+from fleet.actions.decide_work import put_off_all
 from fleet.actions.lay_down_work import lay_down_all
 from fleet.models import Person, Role
 from fleet.queries.mine import day_of
@@ -70,16 +70,15 @@ def put_off_work(request: HttpRequest, tag: str) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     day = asked_day(request, day_of(person, now))
     sheet = _sheet(person, tag, day)
-    planned = [work for work in sheet.planned if work.work_key in request.POST.getlist("done")]
+    ticked = request.POST.getlist("done")
+    keys = [work.work_key for work in sheet.planned if work.work_key in ticked]
     here = f"{reverse('job', args=[tag])}?day={day}"
-    if not planned:
+    if not keys:
         messages.error(request, "Tick the planned work that is put off.")
         return redirect(here)
     reason = request.POST.get("reason", "")
     try:
-        with transaction.atomic():
-            for work in planned:
-                put_off(sheet.machine, work.work_key, day, reason=reason, by=person, now=now)
+        put_off_all(sheet.machine, keys, day, reason=reason, by=person, now=now)
     except Refusal as refused:
         messages.error(request, refused.sentence)
         return redirect(here)
