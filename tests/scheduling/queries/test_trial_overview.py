@@ -16,16 +16,16 @@ def place(day, who="Ada"):
     return {"day": day, "mechanic": who, "account": who.lower()}
 
 
-def move(tag, title, before, after, why=""):
-    return {"tag": tag, "title": title, "before": before, "after": after, "why": why}
+def move(tag, title, before, after, **why):
+    return {"tag": tag, "title": title, "before": before, "after": after, "why": "", **why}
 
 
 def test_moves_of_one_machine_between_the_same_places_stand_together():
     early, late = place("2026-03-03"), place("2026-03-05", "Bo")
     moves = [
-        move("Q-1", "Oil", early, late, "Ada is away. Bo has time."),
+        move("Q-1", "Oil", early, late, why="Ada is away.", more="Bo has time."),
         move("Q-2", "Oil", early, late),
-        move("Q-1", "Brakes", early, late, "Ada is away. Bo has time."),
+        move("Q-1", "Brakes", early, late, why="Ada is away.", more="Bo has time."),
         move("Q-1", "Belt", early, None),
     ]
     page = trial_page(consequences.Trial(shown={"moves": moves}), TODAY)
@@ -40,6 +40,12 @@ def test_moves_of_one_machine_between_the_same_places_stand_together():
         [("Ada is away.", "Bo has time.")],
     )
     assert page.moves[2].after is None
+
+
+def test_a_move_that_an_older_version_kept_shows_its_whole_reason():
+    kept = move("Q-1", "Oil", place("2026-03-03"), None, why="Ada is away. Bo has time.")
+    (moved,) = trial_page(consequences.Trial(shown={"moves": [kept]}), TODAY).moves
+    assert moved.whys == [("Ada is away. Bo has time.", "")]
 
 
 def test_money_is_shown_with_its_change():
