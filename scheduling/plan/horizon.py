@@ -53,7 +53,8 @@ class Worker:
     """One person who works in the shop: hours on each day of the horizon, skills by name.
 
     Somebody whose skills change within the horizon (a certificate runs out) is as many workers as
-    there are sets of skills, each with hours on its own days; username then ends in ~2, ~3 ...
+    there are sets of skills, each with hours on its own days; username then ends in ~2, ~3 ..., and
+    signs_in is the user name of the person.
     """
 
     pk: int
@@ -61,11 +62,12 @@ class Worker:
     name: str
     skills: frozenset[str]
     hours: tuple[float, ...]
+    signs_in: str = ""
 
     @property
     def account(self) -> str:
         """Return the user name of the person."""
-        return self.username.partition("~")[0]
+        return self.signs_in or self.username
 
 
 def load_horizon(shop: Shop, now: datetime) -> Horizon:

@@ -69,6 +69,7 @@ def load_crew(shop: Shop, horizon: Horizon) -> Crew:
 def workers_of(crew: Crew, horizon: Horizon) -> list[Worker]:
     """Return all who work on some day of the horizon, by user name."""
     guests = {stint.person for stint in crew.stints if stint.here}
+    taken = {person.username for person in crew.people}
     found: list[Worker] = []
     for person in crew.people:
         mine = [stint for stint in crew.stints if stint.person == person.pk]
@@ -77,7 +78,7 @@ def workers_of(crew: Crew, horizon: Horizon) -> list[Worker]:
         hours = [0.0 if d in away else h for d, h in enumerate(hours)]
         if person.pk in crew.week or person.pk in guests:
             skills = [_skills(held, mine, horizon, d) for d in range(len(hours))]
-            found += _workers(person, hours, skills)
+            found += _workers(person, hours, skills, taken)
     return found
 
 
@@ -89,15 +90,27 @@ def worker_on(workers: Iterable[Worker], account: str, day: int) -> str | None:
     return worker.username if worker else None
 
 
-def _workers(person: Hand, hours: list[float], skills: list[frozenset[str]]) -> list[Worker]:
-    """Return one worker for each set of skills that the person works with."""
+def _workers(
+    person: Hand, hours: list[float], skills: list[frozenset[str]], taken: Collection[str]
+) -> list[Worker]:
+    """Return one worker for each set of skills that the person works with.
+
+    taken: user names, which no worker of somebody else may have.
+    """
     sets = list(dict.fromkeys(s for s, h in zip(skills, hours, strict=True) if h > 0))
     found = []
     for number, held in enumerate(sets or skills[:1], start=1):
-        name = person.username if number == 1 else f"{person.username}~{number}"
+        name = person.username if number == 1 else _free(f"{person.username}~{number}", taken)
         mine = tuple(h if s == held else 0.0 for s, h in zip(skills, hours, strict=True))
-        found.append(Worker(person.pk, name, person.name, held, mine))
+        found.append(Worker(person.pk, name, person.name, held, mine, person.username))
     return found
+
+
+def _free(name: str, taken: Collection[str]) -> str:
+    """Return a name, longer by as much as keeps it apart from the taken ones."""
+    while name in taken:
+        name += "~"
+    return name
 
 
 def _stints(shop: Shop, horizon: Horizon) -> dict[int, Stint]:

@@ -119,6 +119,19 @@ def test_a_certificate_that_runs_out_makes_two_workers_of_one_person(shop, mecha
     assert before.skills - after.skills == {"inspector"}
 
 
+def test_somebody_who_signs_in_like_the_second_worker_of_another_stays_apart(shop, mechanic):
+    other = make.Person(username="ada~2", shop=shop)
+    WorkingHours.objects.create(person=other, weekday=0, hours=8)
+    skill = make.Skill(name="inspector")
+    Qualification.objects.create(person=mechanic, skill=skill, valid_until=day(2))
+    accounts = {one.username: (one.pk, one.account) for one in workers(shop)}
+    assert accounts == {
+        "ada": (mechanic.pk, "ada"),
+        "ada~2~": (mechanic.pk, "ada"),
+        "ada~2": (other.pk, "ada~2"),
+    }
+
+
 def test_a_certificate_that_ran_out_before_makes_one(shop, mechanic):
     skill = make.Skill(name="inspector")
     Qualification.objects.create(person=mechanic, skill=skill, valid_until=day(-1))
