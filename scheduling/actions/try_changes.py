@@ -10,7 +10,6 @@ A trial whose base has moved is not published: it is worked out again, and shown
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
@@ -19,7 +18,7 @@ from fleet.models import Person, Shop
 from fleet.refusal import Refusal
 from scheduling.actions.facts_of_trials import Maker, make_fact
 from scheduling.actions.republish import tell_released
-from scheduling.core.planner import Assignment, Result
+from scheduling.core.planner import Result
 from scheduling.due.booked_blocks import write_booked
 from scheduling.facts.scope import Scope
 from scheduling.models import PlanSearch, Trial
@@ -29,6 +28,7 @@ from scheduling.plan.shop_plan import lock_shop, plan_number
 from scheduling.plan.shop_problem import ShopFacts, digest, instance, load_shop
 from scheduling.trial.changes import Change, kept, read
 from scheduling.trial.plain_json import from_plain, to_plain
+from scheduling.trial.rename_people import renamed
 from scheduling.trial.work_out import work_out
 
 MOST_CHANGES = 12
@@ -156,7 +156,7 @@ def _publish(pk: int, by: Person, now: datetime) -> Trial:
     _refuse_moved(trial, shop, now)
     names = _write_facts(trial, by, now)
     facts = load_shop(shop, now)
-    result = _renamed(_solution(trial), names)
+    result = renamed(_solution(trial), names)
     _refuse_strangers(result, facts)
     before = shop.releases.first()
     write_plan(facts, result, digest(instance(facts), facts), now)
@@ -200,16 +200,6 @@ def _write_facts(trial: Trial, by: Person, now: datetime) -> dict[str, str]:
     for row in trial.changes:
         names |= make_fact(read(row), maker)
     return names
-
-
-def _renamed(result: Result, names: dict[str, str]) -> Result:
-    """Return a plan with the user names that lent hands have now."""
-
-    def one(spot: Assignment) -> Assignment:
-        second = names.get(spot.second, spot.second) if spot.second else None
-        return replace(spot, mechanic=names.get(spot.mechanic, spot.mechanic), second=second)
-
-    return replace(result, assignments=tuple(one(spot) for spot in result.assignments))
 
 
 def _refuse_strangers(result: Result, facts: ShopFacts) -> None:

@@ -94,6 +94,7 @@ def test_a_hand_lent_gets_the_work_that_the_trial_gave_them(tried, planned, mech
     sam = LentHand.objects.get().person
     assert (sam.first_name, sam.from_outside) == ("Sam", True)
     assert {row.job.mechanic for row in PlannedWork.objects.exclude(job=None)} == {sam}
+    assert not PlannedWork.objects.filter(why__contains="somebody who has left").exists()
     assert Absence.objects.filter(by=manager, at=NOW).count() == 2
 
 
@@ -223,6 +224,19 @@ def test_one_form_sent_twice_is_one_trial(planned, shop, manager):
         ask_trial(shop, [DayClosed(day(2))], by=manager, now=NOW, form_key="k").pk for _ in range(2)
     }
     assert len(made) == PlanSearch.objects.filter(cause="trial").count() == 1
+
+
+def test_a_trial_that_an_older_version_kept_is_worked_out_again(tried, planned, manager):
+    """It held its reasons as sentences, with ids in them."""
+    trial = tried(DayClosed(day(2)))
+    for placed in trial.solution["assignments"]:
+        placed["reason"] = {"fixed": "it is pinned here", "barred_by": "yard shop is closed"}
+    trial.save()
+    with pytest.raises(Refusal, match="worked out again"):
+        publish_trial(trial, by=manager, now=NOW)
+    trial.refresh_from_db()
+    assert trial.state == Trial.State.ASKED
+    assert not ClosedDay.objects.exists()
 
 
 @pytest.mark.parametrize(("number", "sentence"), [(0, "First say"), (13, "at most 12")])
