@@ -3,6 +3,7 @@
 The addresses come from the site's own list of them, so that a page added tomorrow is opened too.
 """
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -48,6 +49,11 @@ NOT_PAGES = {
     "sign-out": "takes a press alone, and would sign the visitor out",
     "logout": "the same",
 }
+
+
+KEY = re.compile(r"(?<![\w:])(?:m:\d+:\d+|f:\d+|s:[^\s:]+:[-\w]+)(?![\w:])")
+"""A key of work, of today or of the first release, among the words of a page."""
+TAG = re.compile(r"<[^>]*>")
 
 
 @dataclass
@@ -111,8 +117,15 @@ def _open(client: Client, who: str, address: str, found: Found) -> int:
         return 200  # whether a worker is there is not the page's fault
     if status >= 500:
         found.faults.append(f"{address} as {who}: {status}")
+    if not answer.streaming:
+        found.faults += [f"{address} shows {who} a key: {key}" for key in shown_keys(answer.text)]
     sent_to = answer.headers.get("Location", "")
     return 403 if status == 302 and "sign-in" in sent_to else status
+
+
+def shown_keys(page: str) -> list[str]:
+    """Return the keys of work that a page shows; in its fields they may stand."""
+    return KEY.findall(TAG.sub(" ", page))
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.every_page import shown_keys
 from tests.releases.kept import differences, plain
 from tests.releases.make import FOLDER, LARGEST
 from tests.releases.restored import restored
@@ -65,6 +66,18 @@ def test_a_key_that_names_other_work_is_told(key, same):
     }
     fresh = {"fleet_release": {1: {"jobs": [{"work_key": key}, {"work_key": "s:Q-2:oil"}]}}}
     assert (other_work(FLEET | jobs, fresh) == []) == same
+
+
+@pytest.mark.parametrize(
+    ("page", "keys"),
+    [
+        ("<p>Move m:41:7 to Friday</p>", ["m:41:7"]),
+        ("<td>s:Q-1:oil-change</td><td>f:12</td>", ["s:Q-1:oil-change", "f:12"]),
+        ('<input name="work_key" value="m:41:7"> at 7:30, item:41:7', []),
+    ],
+)
+def test_a_key_among_the_words_of_a_page_is_found(page, keys):
+    assert shown_keys(page) == keys
 
 
 def test_a_lost_table_is_told():
