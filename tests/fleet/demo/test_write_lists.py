@@ -15,7 +15,7 @@ from fleet.models import (
     ServiceRecord,
     Shop,
 )
-from fleet.work_keys import service_key
+from fleet.work_keys import read_key, service_key
 from tests.fleet.demo.conftest import TODAY
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
@@ -51,10 +51,11 @@ def test_what_was_put_off_stood_on_the_list_of_that_day_and_was_done_later():
     assert len(put_off) > 10
     for row in put_off:
         assert KeptWork.objects.filter(work_key=row.work_key, kept_day__day=row.day).exists()
-        code = row.work_key.rpartition(":")[2]
+        key = read_key(row.work_key)
         after = ServiceRecord.objects.filter(
-            machine=row.machine, service__code=code, done_at__date__gt=row.day
+            machine=key.machine, service=key.service, done_at__date__gt=row.day
         )
+        assert key.machine == row.machine_id
         assert after.exists()
         assert row.at.date() >= row.day
 
