@@ -38,7 +38,7 @@ LET_GO = {
         "mark", "0004_fill_the_causes_of_notices: cause and round are fields of their own"
     ),
     ("scheduling_block", "sentence"): (
-        "kind", "0008_fill_the_causes_of_blocks: said from its values where it is read"
+        "kind", "0008_fill_the_causes_of_blocks: said from values; `same_sentences` compares it"
     ),
 }  # fmt: skip
 """Table of a release and its column -> the column that is filled in its stead, and why."""

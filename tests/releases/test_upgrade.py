@@ -9,6 +9,7 @@ from tests.every_page import shown_keys
 from tests.releases.kept import differences, plain
 from tests.releases.make import FOLDER, LARGEST
 from tests.releases.restored import restored
+from tests.releases.same_sentences import other_sentences
 from tests.releases.same_work import other_work
 
 DUMPS = sorted(FOLDER.glob("*.sql.gz"))
@@ -24,6 +25,8 @@ def test_it_is_migrated_with_every_row_kept_and_every_page_answers(dump: Path, t
         then, now = site.tables_then(), site.tables_now()
         assert differences(then, now) == []
         assert other_work(then, now) == []
+        said = json.loads(site.run("-m", "tests.releases.said_blocks"))
+        assert list(other_sentences(then, said)) == []
         looked = json.loads(site.run("-m", "tests.releases.look"))
         assert looked["faults"] == []
         assert looked["unseen"] == []
@@ -78,6 +81,15 @@ def test_a_key_that_names_other_work_is_told(key, same):
 )
 def test_a_key_among_the_words_of_a_page_is_found(page, keys):
     assert shown_keys(page) == keys
+
+
+def test_a_block_that_says_something_else_is_told():
+    then = {"scheduling_block": {2: {"sentence": "Held by Ana since Mon 2 Mar: it stood too long"}}}
+    assert not list(other_sentences(then, {"2": "Held by Ana since Mon 2 Mar: it sat too long."}))
+    assert list(other_sentences(then, {"2": "Held since Mon 2 Mar."})) == [
+        "block 2 said 'Held by Ana since Mon 2 Mar: it stood too long' and says "
+        "'Held since Mon 2 Mar.'"
+    ]
 
 
 def test_a_lost_table_is_told():

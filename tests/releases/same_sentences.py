@@ -1,0 +1,22 @@
+"""Whether a block says, from the values that a migration gave it, what its sentence said."""
+
+from collections.abc import Iterator, Mapping
+
+from tests.releases.restored import Rows
+
+NEW_WORDS = (("stood too long", "sat too long"),)
+"""Words of a sentence in a release, and what has been said in their place since."""
+
+
+def other_sentences(then: dict[str, Rows], now: Mapping[str, str]) -> Iterator[str]:
+    """Say which blocks of a release with sentences say something else now; now: by key."""
+    for key, row in then.get("scheduling_block", {}).items():
+        if "sentence" in row and _plain(row["sentence"]) != _plain(now[str(key)]):
+            yield f"block {key} said {row['sentence']!r} and says {now[str(key)]!r}"
+
+
+def _plain(sentence: str) -> str:
+    """Return a sentence in today's words; the full stop of a hold's reason is ours since."""
+    for old, new in NEW_WORDS:
+        sentence = sentence.replace(old, new)
+    return sentence.removesuffix(".")
