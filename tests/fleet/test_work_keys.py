@@ -1,6 +1,7 @@
 """Keys of work: each reads back as what it was made of, and nothing else is read."""
 
 import re
+from pathlib import Path
 
 import pytest
 from hypothesis import example, given
@@ -88,3 +89,18 @@ def test_a_key_is_made_of_numbers_of_rows_alone(number):
         service_key(41, number)
     with pytest.raises(ValueError, match="is no finding"):
         repair_key(number)
+
+
+BY_HAND = re.compile(r"""["'][msf]:(\{|["'])""")
+"""A text that begins as a key does: what would make one, or look how one begins."""
+
+
+def test_no_other_module_makes_a_key_or_looks_how_one_begins():
+    root = Path(__file__).parents[2]
+    modules = {path for half in ("fleet", "scheduling") for path in (root / half).rglob("*.py")}
+    found = {
+        path.relative_to(root).as_posix()
+        for path in modules
+        if "migrations" not in path.parts and BY_HAND.search(path.read_text("utf-8"))
+    }
+    assert found == {"fleet/work_keys.py"}
