@@ -1,5 +1,7 @@
 """Readings to mend: what was refused, with line and reason, to be fixed or dismissed."""
 
+from datetime import datetime
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -25,10 +27,10 @@ METERS = [("", "as the unit or the machine says")] + [(k.value, k.label) for k i
 @require_safe
 def readings_to_mend(request: HttpRequest) -> HttpResponse:
     """List what waits; with ?settled=1, what was settled."""
-    return _page(request)
+    return _page(request, timezone.now())
 
 
-def _page(request: HttpRequest, answered: MendLine | None = None) -> HttpResponse:
+def _page(request: HttpRequest, now: datetime, answered: MendLine | None = None) -> HttpResponse:
     person = signed_in(request)
     old = request.GET.get("settled") == "1"
     rows = settled(person) if old else to_mend(person)
@@ -39,7 +41,7 @@ def _page(request: HttpRequest, answered: MendLine | None = None) -> HttpRespons
         "lines": lines,
         "settled": old,
         "meters": METERS,
-        "today": day_of(person, timezone.now()),
+        "today": day_of(person, now),
     }
     return render(request, "fleet/readings_to_mend.html", context)
 
@@ -56,7 +58,7 @@ def mend_reading(request: HttpRequest, pk: int) -> HttpResponse:
         context = {"line": line, "meters": METERS, "today": day_of(person, now)}
         return render(request, "fleet/_mend.html", context)
     if line.sentence:
-        return _page(request, line)
+        return _page(request, now, line)
     messages.success(request, _done(as_it_is_now(kept)))
     return redirect("readings-to-mend")
 

@@ -1,5 +1,6 @@
 """Something broke today: say what, see the few moves that mend the plan, accept or leave it."""
 
+from datetime import datetime
 from uuid import uuid4
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -24,11 +25,11 @@ from scheduling.views.trial_pages import today_of
 @require_GET
 def broke(request: HttpRequest) -> HttpResponse:
     """Ask what broke."""
-    return _broke(request)
+    return _broke(request, timezone.now())
 
 
-def _broke(request: HttpRequest, filled: ChangeForm | None = None) -> HttpResponse:
-    shop, person, now = chosen_shop(request), signed_in(request), timezone.now()
+def _broke(request: HttpRequest, now: datetime, filled: ChangeForm | None = None) -> HttpResponse:
+    shop, person = chosen_shop(request), signed_in(request)
     context: dict[str, object] = {
         "shop": shop,
         "shops": list(shops_of(person)),
@@ -59,7 +60,7 @@ def mend(request: HttpRequest, what: str) -> HttpResponse:
     if not person.manages:
         only_own_absence(form, person)
     if not form.is_valid():
-        return _broke(request, form)
+        return _broke(request, now, form)
     key = request.POST.get("form_key", "")[:40] or None
     kind = Trial.Kind.MEND
     made = ask_trial(shop, [form.change()], by=person, now=now, kind=kind, form_key=key)

@@ -41,11 +41,11 @@ def today_of(shop: Shop, now: datetime) -> date:
 @require_GET
 def trials(request: HttpRequest) -> HttpResponse:
     """Show what is being tried out, and offer every change that can be."""
-    return _trials(request)
+    return _trials(request, timezone.now())
 
 
-def _trials(request: HttpRequest, filled: ChangeForm | None = None) -> HttpResponse:
-    shop, person, now = chosen_shop(request), signed_in(request), timezone.now()
+def _trials(request: HttpRequest, now: datetime, filled: ChangeForm | None = None) -> HttpResponse:
+    shop, person = chosen_shop(request), signed_in(request)
     context: dict[str, object] = {
         "shop": shop,
         "shops": list(shops_of(person)),
@@ -71,7 +71,7 @@ def new(request: HttpRequest, what: str) -> HttpResponse:
     if form is None:
         raise Http404
     if not form.is_valid():
-        return _trials(request, form)
+        return _trials(request, now, form)
     key = request.POST.get("form_key", "")[:40] or None
     made = ask_trial(shop, [form.change()], by=signed_in(request), now=now, form_key=key)
     return redirect("trial", made.pk)
@@ -85,11 +85,13 @@ def _own(request: HttpRequest, pk: int) -> Trial:
 @require_GET
 def trial(request: HttpRequest, pk: int) -> HttpResponse:
     """Show what a trial does, and what may be done with it."""
-    return _trial(request, _own(request, pk))
+    return _trial(request, _own(request, pk), timezone.now())
 
 
-def _trial(request: HttpRequest, one: Trial, filled: ChangeForm | None = None) -> HttpResponse:
-    person, now = signed_in(request), timezone.now()
+def _trial(
+    request: HttpRequest, one: Trial, now: datetime, filled: ChangeForm | None = None
+) -> HttpResponse:
+    person = signed_in(request)
     today = today_of(one.shop, now)
     page = trial_page(one, today)
     context: dict[str, object] = {
@@ -128,7 +130,7 @@ def add(request: HttpRequest, pk: int, what: str) -> HttpResponse:
     if form is None:
         raise Http404
     if not form.is_valid():
-        return _trial(request, one, form)
+        return _trial(request, one, now, form)
     changes, more = [read(row) for row in one.changes], form.change()
     if more not in changes:
         changes.append(more)
