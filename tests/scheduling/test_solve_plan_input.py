@@ -283,12 +283,12 @@ def frozen_place_of_somebody_away():
 
 
 CLASHING = [
-    (too_many_for_the_limit, 1, "limit_day 0"),
-    (limit_while_the_machine_is_out, 1, "booked 0 to 5 (b)"),
+    (too_many_for_the_limit, 1, "hard limit on day 0"),
+    (limit_while_the_machine_is_out, 1, "booked out days 0 to 5 (b)"),
     (limit_long_past, 1, "no day is left before the limit"),
     (limit_without_a_mechanic, 1, "skill general"),
     (limit_without_bays, 1, "days 0 to 5: there is no bay"),
-    (limit_before_the_part, 1, "p arrives on day 7"),
+    (limit_before_the_part, 1, "p does not arrive until day 7"),
     (pin_on_a_closed_day, 1, "yard y is closed"),
     (pins_of_one_machine_with_two_mechanics, 1, "pin on day 3"),
     (pins_that_fill_the_day_twice, 1, "pin on day 3"),
