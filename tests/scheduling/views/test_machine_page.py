@@ -172,7 +172,7 @@ def test_an_empty_machine_says_what_is_missing(client, machine):
     for sentence in (
         "No service falls due on this machine.",
         "The book is empty so far.",
-        "It carries no meter",
+        "It has no meter",
         "No bookings yet.",
     ):
         assert sentence in shown
