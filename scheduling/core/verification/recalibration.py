@@ -137,12 +137,15 @@ def recalibrated_level(
         return target
     asked = logit(tail.asked)
 
-    # falls all the way from one end to the other, so there is one root; only thousands of machines
-    # that all err to one side could push it past the ends
     def slope(shift: float) -> float:
         return float((before - expit(asked + shift)).sum() * worth - shift / rules.prior**2)
 
-    shift = brentq(slope, -FARTHEST, FARTHEST)
+    # it falls all the way, so there is one root; thousands of machines that all err to one side
+    # push it past an end, where the level has long met its bound
+    if slope(FARTHEST) >= 0 or slope(-FARTHEST) <= 0:
+        shift = FARTHEST if slope(FARTHEST) >= 0 else -FARTHEST
+    else:
+        shift = brentq(slope, -FARTHEST, FARTHEST)
     level = float(expit(logit(target) - shift))
     # bounded, since one odd year must not turn a range of 8 in 10 into one of another kind
     bounded = float(np.clip(level, target - rules.reach, target + rules.reach))

@@ -139,3 +139,11 @@ def test_rules_that_cannot_be_meant_are_refused(field, value):
 def test_a_chance_outside_0_to_1_is_refused():
     with pytest.raises(ValueError, match="not in 0 to 1"):
         recalibrated_level(Tail(np.array([1.0]), np.ones(1), np.ones(1), np.zeros(1, int)), 0.1)
+
+
+@pytest.mark.parametrize(("truth", "level"), [(10.0, 0.05), (90.0, 0.15)])
+def test_thousands_of_machines_that_all_err_to_one_side_reach_the_bound(truth, level):
+    """All truths before the early day, or all behind it, on more machines than the prior bears."""
+    n = 5000
+    tail = Tail(np.full(n, 0.1), np.full(n, 40.0), np.full(n, truth), np.arange(n))
+    assert recalibrated_level(tail, 0.1) == pytest.approx(level)
