@@ -1,4 +1,4 @@
-"""Meters are fitted, swapped and roll over; the machine's life goes on across them."""
+"""Meters are swapped and roll over; the machine's life goes on across them."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -9,7 +9,6 @@ from django.db.models import Max
 from fleet.changed_facts import tell
 from fleet.models import Machine, Meter, MeterKind, Person, Reading
 from fleet.quantities import show_use
-from fleet.queries.meter_lives import open_meter
 from fleet.queries.standing_readings import standing
 from fleet.refusal import Refusal
 from fleet.saying import say_moment
@@ -33,18 +32,6 @@ def lock_machines(machine_ids: list[int]) -> None:
     """
     rows = Machine.objects.select_for_update().filter(pk__in=machine_ids).order_by("pk")
     list(rows.values_list("pk"))  # asking is what locks
-
-
-@transaction.atomic
-def fit_meter(meter: Meter) -> Meter:
-    """Fit a machine's first meter of a kind; one that is fitted already stays as it is."""
-    lock_machines([meter.machine_id])
-    fitted = open_meter(meter.machine, meter.kind)
-    if fitted is not None:
-        return fitted
-    meter.save(force_insert=True)
-    tell({meter.machine_id})
-    return meter
 
 
 @transaction.atomic

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.actions.fit_meters import Swap, fit_meter, roll_over, swap_meter
+from fleet.actions.fit_meters import Swap, roll_over, swap_meter
 from fleet.models import Meter, Reading
 from fleet.queries.meter_lives import life_bases
 from fleet.queries.standing_readings import standing
@@ -73,14 +73,3 @@ def test_a_rollover_keeps_life_going(meter):
     assert meter.ending == Meter.Ending.ROLLED_OVER
     assert life_bases([meter, new])[new.pk] == pytest.approx(9_999.9)
     assert roll_over(meter, LATER, 9_999.9, by=None, now=LATER) == new
-
-
-def test_fitting_twice_leaves_the_first(db):
-    machine = factories.Machine()
-
-    def fresh():
-        return Meter(machine=machine, kind="hours", fitted_at=NOON)
-
-    first = fit_meter(fresh())
-    assert fit_meter(fresh()) == first
-    assert machine.meters.count() == 1
