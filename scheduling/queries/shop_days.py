@@ -52,11 +52,6 @@ class ShopDay:
     otherwise: list[str] = field(default_factory=list)
 
     @property
-    def jobs(self) -> int:
-        """How many machines come in."""
-        return sum(len(each.jobs) for each in self.mechanics)
-
-    @property
     def busy(self) -> bool:
         """Whether anybody has anything to do."""
         return any(each.busy for each in self.mechanics)
@@ -76,9 +71,10 @@ class ShopDays:
     hands: set[int] = field(default_factory=set)
 
     @property
-    def jobs(self) -> int:
-        """Machines that come in on these days."""
-        return sum(day.jobs for day in self.days)
+    def machines(self) -> int:
+        """How many machines come in on these days; one that stays, or comes again, counts once."""
+        shown = (row for day in self.days for each in day.mechanics for row in each.jobs)
+        return len({row.job.machine_id for row in shown})
 
     @property
     def takers(self) -> list[Person]:

@@ -31,8 +31,9 @@ def test_a_job_over_several_days_loads_each_with_its_share():
     shown = shop_days(case.mechanic.shop, TODAY, 3)
     assert loads(shown, case.mechanic) == [(480, 480), (120, 480), (0, 480)]
     assert [len(day.mechanics[0].jobs) for day in shown.days] == [1, 1, 0]
+    assert shown.machines == 1  # one machine comes in, on two days
     from_tuesday = shop_days(case.mechanic.shop, TUESDAY, 1)
-    assert from_tuesday.jobs == 1
+    assert from_tuesday.machines == 1
 
 
 def test_help_to_others_loads_the_second_person():
