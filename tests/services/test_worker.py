@@ -4,7 +4,7 @@ Each test runs on the embedded queue and on Redis, with a mail server of its own
 """
 
 import os
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.utils import timezone
@@ -114,7 +114,7 @@ def test_many_notices_refusals_and_a_kill(workers, sink, desk):
 
 def fleet_for_a_night():
     """A shop with people, machines and readings enough for a night to take a while."""
-    shop = factories.Shop()
+    shop = factories.Shop(nightly_at=time(0))  # its night has come at whatever hour this runs
     factories.Person(shop=shop)
     factories.Mechanic(shop=shop)
     yard, makeup = factories.Yard(shop=shop), factories.MakeUp()

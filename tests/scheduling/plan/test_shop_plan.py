@@ -27,6 +27,7 @@ from scheduling.plan import shop_plan as plan_module
 from tests import factories as make
 from tests.factories import key_of
 from tests.scheduling.cases import NOW, TODAY, ago, serviced, writes
+from tests.scheduling.said import said
 
 pytestmark = pytest.mark.django_db
 Kind = Block.Kind
@@ -119,7 +120,7 @@ def test_machine_out_on_a_booking_is_not_planned_then(shop, mechanic, due_in, re
     refreshed()
     plan_shop(shop, NOW, seconds=2)
     assert planned_day(machine) in (day(1), day(2))
-    sentence = Block.objects.get(kind=Kind.FALLS_DUE).sentence
+    sentence = said(Block.objects.get(kind=Kind.FALLS_DUE))
     assert "before it goes out Thu 5 Mar" in sentence
     assert sentence.split(". ")[1].startswith("Planned for")
 
@@ -131,7 +132,7 @@ def test_booking_that_cannot_be_served_first_is_given_up(shop, mechanic, due_in,
     refreshed()
     assert plan_shop(shop, NOW, seconds=2).given_up == [booking.pk]
     block = Block.objects.get(kind=Kind.FALLS_DUE)
-    assert "No shop day before it goes out" in block.sentence
+    assert "No shop day before it goes out" in said(block)
     assert plan_shop(shop, NOW, seconds=2).given_up == [booking.pk]  # kept, and said again
 
 
@@ -290,7 +291,7 @@ def test_service_that_another_covers_is_not_planned_twice(shop, mechanic, yard, 
     assert work.service == full
     assert "It covers Oil change." in work.why
     assert work.job.day <= day(3)
-    sentence = Block.objects.get(kind=Kind.FALLS_DUE).sentence
+    sentence = said(Block.objects.get(kind=Kind.FALLS_DUE))
     assert "Planned for" in sentence  # the smaller service counts as planned with it
 
 

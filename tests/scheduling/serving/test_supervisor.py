@@ -73,7 +73,7 @@ def test_a_child_that_dies_is_started_again(held):
     assert one.look()
     assert one.children[0].alive
     assert one.children[0].process.pid != first
-    assert "died and is started again" in one.told[0]
+    assert "stopped and is being started again" in one.told[0]
 
 
 def test_a_child_that_keeps_dying_is_given_up(held):
