@@ -118,6 +118,11 @@ def squeezed(text: str) -> str:
     return " ".join(text.split())
 
 
+PLANNED_MS = 90_000
+"""Longest wait for a plan that a page asked for, in milliseconds."""
+
+
 def expect_said(page: Page, words: str) -> None:
-    """Expect the site to say so under the head of the page."""
-    expect(page.locator("main [role=status]").first).to_contain_text(words)
+    """Expect the site to say so under the head of the page; a plan takes its time."""
+    status = page.locator("main [role=status]").first
+    expect(status).to_contain_text(words, timeout=PLANNED_MS)
