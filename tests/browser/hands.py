@@ -58,10 +58,11 @@ def service_of(who: Visitor, tag: str, service: str) -> str:
 
 
 def hours_to_go(said: str) -> float:
-    """Return the hours that a line says are to go."""
-    found = re.search(r"([\d.,]+)\s*h to go", said)
+    """Return the hours that a line says are to go, less than none once they are past."""
+    found = re.search(r"([\d.,]+)\s*h (to go|past\t)", said)
     assert found, said
-    return float(found[1].replace(",", ""))
+    hours = float(found[1].replace(",", ""))
+    return hours if found[2] == "to go" else -hours
 
 
 def days_until_due(said: str) -> int:
