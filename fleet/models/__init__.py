@@ -4,6 +4,7 @@ from fleet.models.book import Measurement, RecordedMeter, ServiceRecord
 from fleet.models.bookings import Booking, BookingChange, HandOver
 from fleet.models.calendar_key import CalendarKey
 from fleet.models.capacity import BayLoan, CapacitySpell
+from fleet.models.change_log import LoggedChange
 from fleet.models.decisions import Override, Pin, PutOff, Release, WorkEstimate
 from fleet.models.demo_mark import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
@@ -60,6 +61,7 @@ __all__ = [
     "KeptWork",
     "LentHand",
     "Limit",
+    "LoggedChange",
     "Machine",
     "MachineClass",
     "MakeUp",

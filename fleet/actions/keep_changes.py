@@ -1,0 +1,102 @@
+"""What was changed goes into the change log, in the same transaction as the change itself."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from functools import singledispatch
+from typing import Any
+
+from django.db import models
+
+from fleet.models import LoggedChange, Machine, Person
+
+
+@dataclass(frozen=True)
+class ChangedValue:
+    """One value before and after, in words; "" where there was, or is, none."""
+
+    field: str
+    old: str
+    new: str
+
+
+@singledispatch
+def in_words(value: object) -> str:
+    """Return a value as the log keeps it: dates by ISO 8601, a choice by its label, "" for none."""
+    return str(value)
+
+
+@in_words.register
+def _(value: None) -> str:
+    return ""
+
+
+@in_words.register
+def _(value: bool) -> str:
+    return "yes" if value else "no"
+
+
+@in_words.register
+def _(value: models.Choices) -> str:
+    return str(value.label)
+
+
+@in_words.register
+def _(value: datetime) -> str:
+    return value.isoformat(" ", "minutes")
+
+
+@in_words.register
+def _(value: date) -> str:
+    return value.isoformat()
+
+
+@in_words.register
+def _(value: float) -> str:
+    return f"{value:.10g}"
+
+
+def values_of(row: models.Model, fields: Iterable[str]) -> dict[str, str]:
+    """Return what a row's fields hold, in words, by the name that the field has on forms."""
+    found = {}
+    for name in fields:
+        field = row._meta.get_field(name)
+        shown = getattr(row, f"get_{name}_display", None)
+        value = shown() if shown else getattr(row, name)
+        found[str(getattr(field, "verbose_name", name))] = in_words(value)
+    return found
+
+
+def differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[ChangedValue]:
+    """Return what two sets of values have that is not the same; a missing one is none."""
+    names = [*before, *(name for name in after if name not in before)]
+    pairs = [(name, in_words(before.get(name)), in_words(after.get(name))) for name in names]
+    return [ChangedValue(name, old, new) for name, old, new in pairs if old != new]
+
+
+def keep_change(
+    subject: models.Model,
+    act: str,
+    values: Iterable[ChangedValue] = (),
+    *,
+    by: Person | None,
+    now: datetime,
+    reason: str = "",
+) -> LoggedChange:
+    """Write one change into the log; it is told on the page of its machine, if it is of one.
+
+    subject: the row that was changed.  act: what was done to it, as a past participle
+    ("corrected").
+    """
+    own = subject if isinstance(subject, Machine) else getattr(subject, "machine", None)
+    return LoggedChange.objects.create(
+        at=now,
+        by=by,
+        kind=str(subject._meta.verbose_name),
+        subject_id=subject.pk,
+        subject=str(subject)[:200],
+        machine=own,
+        act=act,
+        values=[asdict(value) for value in values],
+        reason=reason.strip()[:300],
+    )
