@@ -16,6 +16,7 @@ from fleet.models import (
     Pin,
     PutOff,
     Release,
+    Service,
     ServiceRecord,
     Shop,
     WorkEstimate,
@@ -35,20 +36,18 @@ class ReleasedWork(TypedDict):
     mechanic: str
 
 
-@transaction.atomic
 def override_block(
     booking: Booking, *, against: str, reason: str, by: Person, now: datetime
 ) -> Override:
     """Let a machine out against a block that is not hard, with a name and a reason."""
     if len(reason.strip()) < 5:
         raise Refusal("Say in a few words why it goes out anyway; it stays on record.", "reason")
-    row, _ = Override.objects.get_or_create(
-        booking=booking,
-        machine=booking.machine,
-        against=against[:400],
-        defaults={"reason": reason.strip(), "by": by, "at": now},
-    )
-    tell({booking.machine_id})
+    about = {"booking": booking, "machine_id": booking.machine_id, "against": against[:400]}
+    with transaction.atomic(savepoint=False):
+        row = Override.objects.filter(**about).first()
+        if row is None:
+            row = Override.objects.create(**about, reason=reason.strip(), by=by, at=now)
+        tell({booking.machine_id})
     return row
 
 
@@ -88,24 +87,45 @@ def lift_pin(work_key: str, *, by: Person, now: datetime) -> None:
     tell({row.machine_id for row in pins})
 
 
-def lift_served(record: ServiceRecord, *, by: Person | None, now: datetime) -> None:
-    """Lift the pins that this work has served, else the plan would have it done again there.
+def lift_served(records: Sequence[ServiceRecord], *, by: Person | None, now: datetime) -> None:
+    """Lift the pins that work has served, else the plan would have it done again there.
 
     What was said of how long it takes is lifted with them: it was said of this time alone.
 
     A service serves the pins of those it covers; work done before a pin was set does not serve it.
     """
-    if record.service is None:
+    if not any(record.service_id for record in records):
         return
-    done, ahead = {record.service}, [record.service]
+    served: dict[str, datetime] = {}
+    covers = _covers()
+    for record in records:
+        for service in _done_with(record.service_id, covers):
+            key = service_key(record.machine_id, service)
+            served[key] = max(record.done_at, served.get(key, record.done_at))
+    for rows in (Pin.objects, WorkEstimate.objects):
+        standing = rows.filter(work_key__in=served, lifted_at=None)
+        _lift([row for row in standing if row.at <= served[row.work_key]], by, now)
+
+
+def _covers() -> dict[int, set[int]]:
+    """Return the pairs on record: service -> services that doing it satisfies."""
+    pairs: dict[int, set[int]] = {}
+    for upper, lower in Service.covers.through.objects.values_list(
+        "from_service_id", "to_service_id"
+    ):
+        pairs.setdefault(upper, set()).add(lower)
+    return pairs
+
+
+def _done_with(service: int | None, covers: dict[int, set[int]]) -> set[int]:
+    """Return a service and all that it covers, followed through; none for a repair."""
+    done = set() if service is None else {service}
+    ahead = list(done)
     while ahead:
-        fresh = set(ahead.pop().covers.all()) - done
+        fresh = covers.get(ahead.pop(), set()) - done
         done |= fresh
         ahead += fresh
-    keys = [service_key(record.machine_id, each.pk) for each in done]
-    pins = Pin.objects.filter(work_key__in=keys, lifted_at=None, at__lte=record.done_at)
-    said = WorkEstimate.objects.filter(work_key__in=keys, lifted_at=None, at__lte=record.done_at)
-    _lift([*pins, *said], by, now)
+    return done
 
 
 def _lift(pins: Sequence[Pin | WorkEstimate], by: Person | None, now: datetime) -> None:

@@ -36,16 +36,21 @@ class WalkRound:
 def _hand_over(
     booking: Booking, direction: str, seen: WalkRound, *, by: Person | None, now: datetime
 ) -> tuple[HandOver, bool]:
-    """Write the hand-over once; a second press finds the first."""
-    row, made = HandOver.objects.get_or_create(
+    """Write the hand-over once; a second press, in its own turn at the machine, finds the first."""
+    made = HandOver.objects.filter(booking=booking, direction=direction).first()
+    if made:
+        return made, False
+    row = HandOver.objects.create(
         booking=booking,
         direction=direction,
-        defaults={"at": now, "by": by, "walk_round": seen.points, "note": seen.note},
+        at=now,
+        by=by,
+        walk_round=seen.points,
+        note=seen.note,
     )
-    if made:
-        row.readings.set(seen.readings)
-        _note_defects(booking.machine, row, by=by, now=now)
-    return row, made
+    row.readings.add(*seen.readings)
+    _note_defects(booking.machine, row, by=by, now=now)
+    return row, True
 
 
 def _note_defects(
@@ -66,24 +71,35 @@ def _note_defects(
     )
 
 
-@transaction.atomic
-def check_out(booking: Booking, seen: WalkRound, *, by: Person | None, now: datetime) -> HandOver:
-    """Let a booked machine go; whether it may go is asked before, of the blocks."""
-    machine = Machine.objects.select_for_update().get(pk=booking.machine_id)
-    booking.refresh_from_db()
+def check_out(
+    booking: Booking, seen: WalkRound, *, by: Person | None, now: datetime, locked: bool = False
+) -> HandOver:
+    """Let a booked machine go; whether it may go is asked before, of the blocks.
+
+    locked: the caller's transaction holds the machine's row, and read the booking after that.
+    """
+    with transaction.atomic(savepoint=not locked):
+        if not locked:
+            machine = Machine.objects.select_for_update().get(pk=booking.machine_id)
+            booking.refresh_from_db()
+            booking.machine = machine
+        _refuse_out(booking)
+        row, made = _hand_over(booking, HandOver.Direction.OUT, seen, by=by, now=now)
+        if made:
+            tell({booking.machine_id})
+        return row
+
+
+def _refuse_out(booking: Booking) -> None:
     if booking.cancelled_at:
         raise Refusal("This booking was called off; make a new one.")
     elsewhere = HandOver.objects.filter(
-        booking__machine=machine, direction=HandOver.Direction.OUT
+        booking__machine=booking.machine_id, direction=HandOver.Direction.OUT
     ).exclude(booking__hand_overs__direction=HandOver.Direction.BACK)
     if other := elsewhere.exclude(booking=booking).select_related("booking").first():
         raise Refusal(
-            f"{machine.tag} is still out with {other.booking.customer}; take it back first."
+            f"{booking.machine.tag} is still out with {other.booking.customer}; take it back first."
         )
-    row, made = _hand_over(booking, HandOver.Direction.OUT, seen, by=by, now=now)
-    if made:
-        tell({machine.pk})
-    return row
 
 
 @transaction.atomic
@@ -91,6 +107,7 @@ def check_in(booking: Booking, seen: WalkRound, *, by: Person | None, now: datet
     """Take a machine back; the booking ends on the yard's day on which it came."""
     machine = Machine.objects.select_for_update().select_related("yard").get(pk=booking.machine_id)
     booking.refresh_from_db()
+    booking.machine = machine
     if not booking.hand_overs.filter(direction=HandOver.Direction.OUT).exists():
         raise Refusal("This machine has not gone out on this booking; check it out first.")
     row, made = _hand_over(booking, HandOver.Direction.BACK, seen, by=by, now=now)

@@ -1,5 +1,6 @@
 """Findings are noted and settled here; holds are placed and released."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -32,11 +33,29 @@ def note_finding(new: NewFinding, *, by: Person | None, now: datetime) -> Findin
     """Write a finding down; one that is not safe hangs a hold on the machine at once."""
     if new.form_key and (made := Finding.objects.filter(form_key=new.form_key).first()):
         return made
+    (finding,) = note_findings([new], by=by, now=now)
+    return finding
+
+
+@transaction.atomic(savepoint=False)
+def note_findings(news: Sequence[NewFinding], *, by: Person | None, now: datetime) -> list[Finding]:
+    """Write down what was found together, none of it noted before; as few queries as for one."""
+    findings = [_new_finding(new, by, now) for new in news]
+    Finding.objects.bulk_create(findings)
+    for finding in findings:
+        if finding.gravity == Finding.Gravity.UNSAFE and by is not None:
+            place_hold(finding.machine, finding.text, by=by, now=now, finding=finding)
+    if findings:
+        tell({finding.machine_id for finding in findings})
+    return findings
+
+
+def _new_finding(new: NewFinding, by: Person | None, now: datetime) -> Finding:
     if not new.text.strip():
         raise Refusal("Say in a few words what you saw.", "text")
     if new.second_minutes > new.minutes:
         raise Refusal("Help cannot take longer than the work itself.", "second_minutes")
-    finding = Finding.objects.create(
+    return Finding(
         machine=new.machine,
         seen_at=now,
         seen_by=by,
@@ -51,38 +70,35 @@ def note_finding(new: NewFinding, *, by: Person | None, now: datetime) -> Findin
         second_skill=new.second_skill,
         several_days=new.several_days,
     )
-    if new.gravity == Finding.Gravity.UNSAFE and by is not None:
-        place_hold(new.machine, finding.text, by=by, now=now, finding=finding)
-    tell({new.machine.pk})
-    return finding
 
 
-@transaction.atomic
-def settle_finding(finding: Finding, *, note: str, by: Person | None, now: datetime) -> Finding:
-    """Say that a finding has been seen to; the first to say so stands."""
-    changed = Finding.objects.filter(pk=finding.pk, settled_at=None).update(
+@transaction.atomic(savepoint=False)
+def settle_findings(
+    findings: Sequence[Finding], *, note: str, by: Person | None, now: datetime
+) -> None:
+    """Say of findings that they have been seen to, with one query; the first to say so stands."""
+    keys = [finding.pk for finding in findings]
+    changed = Finding.objects.filter(pk__in=keys, settled_at=None).update(
         settled_at=now, settled_by=by, settled_note=note
     )
     if changed:
-        tell({finding.machine_id})
-    finding.refresh_from_db()
-    return finding
+        tell({finding.machine_id for finding in findings})
 
 
-@transaction.atomic
 def place_hold(
     machine: Machine, reason: str, *, by: Person, now: datetime, finding: Finding | None = None
 ) -> Hold:
     """Order that a machine stays; the same reason twice is one hold."""
     if not reason.strip():
         raise Refusal("Say why the machine must stay.", "reason")
-    standing = Hold.objects.filter(machine=machine, released_at=None, reason=reason.strip())
-    if hold := standing.first():
-        return hold
-    hold = Hold.objects.create(
-        machine=machine, placed_at=now, placed_by=by, reason=reason.strip(), finding=finding
-    )
-    tell({machine.pk})
+    with transaction.atomic(savepoint=False):
+        standing = Hold.objects.filter(machine=machine, released_at=None, reason=reason.strip())
+        if hold := standing.first():
+            return hold
+        hold = Hold.objects.create(
+            machine=machine, placed_at=now, placed_by=by, reason=reason.strip(), finding=finding
+        )
+        tell({machine.pk})
     return hold
 
 

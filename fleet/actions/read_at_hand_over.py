@@ -1,10 +1,11 @@
 """Readings taken with a hand-over: once for each form, and typed again as a correction."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from fleet.actions.correct_readings import Correction, correct_reading
-from fleet.actions.take_readings import take_reading
+from fleet.actions.take_readings import take_together
 from fleet.models import Reading
 from fleet.queries.judge_readings import NewReading
 from fleet.validation import ReadingAnswer
@@ -21,19 +22,33 @@ class TypedReading:
     new_first: float | None = None
 
 
-def read_with_form(new: NewReading, now: datetime, answer: str = "") -> Reading:
-    """Take a reading of a form that may come twice.
+def read_with_form(
+    news: Sequence[NewReading], answers: Mapping[str, str], now: datetime
+) -> list[Reading]:
+    """Take the readings of a form that may come twice, one of each kind of meter.
 
-    The same form with the same value is the reading of the first time; with another value the
-    person has put right what was typed, and the first stays on record beside it.
+    answers: kind of meter -> what a person answered to an odd reading.  The same form with the
+    same value is the reading of the first time; with another value the person has put right what
+    was typed, and the first stays on record beside it.
 
     Raises:
-        ReadingRefused: with a verdict that offers the answers.
+        ReadingRefused: with a verdict that offers the answers; what was taken before it, inside
+            the caller's transaction, stays.
 
     """
-    made = Reading.objects.filter(form_key=new.form_key).first() if new.form_key else None
-    if made is None:
-        return take_reading(new, now, answer)
+    keys = [new.form_key for new in news if new.form_key]
+    made = {row.form_key: row for row in Reading.objects.filter(form_key__in=keys)}
+    fresh = [new for new in news if new.form_key not in made]
+    rest = iter(take_together(fresh, answers, now))
+    return [
+        _typed_again(made[new.form_key], new, answers.get(new.kind, ""), now)
+        if new.form_key in made
+        else next(rest)
+        for new in news
+    ]
+
+
+def _typed_again(made: Reading, new: NewReading, answer: str, now: datetime) -> Reading:
     latest = _latest(made)
     if latest.value == new.value:
         return latest

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db import transaction
 
 from fleet.actions.decide_work import lift_served
-from fleet.actions.note_findings import NewFinding, note_finding
+from fleet.actions.note_findings import NewFinding, note_findings
 from fleet.changed_facts import tell
 from fleet.models import (
     Finding,
@@ -44,25 +44,54 @@ class WorkDone:
     form_key: str | None = None
 
 
-@transaction.atomic
-def record_service(work: WorkDone, *, by: Person | None, now: datetime) -> ServiceRecord:
-    """Write work into the book; the same form sent twice is one entry."""
-    if work.form_key:
-        made = ServiceRecord.objects.filter(form_key=work.form_key).first()
-        if made:
-            return made
-    record = _write(work, by=by, now=now)
-    lift_served(record, by=by, now=now)
-    tell({work.machine.pk})
-    return record
+def record_services(
+    works: Sequence[WorkDone], *, by: Person | None, now: datetime
+) -> list[ServiceRecord]:
+    """Write the work of one visit into the book, in as many queries as one piece of it takes.
+
+    The same form sent twice is one entry.
+    """
+    for work in works:
+        _refuse_future(work, now)
+    with transaction.atomic(savepoint=False):
+        keys = [work.form_key for work in works if work.form_key]
+        made = {row.form_key: row for row in ServiceRecord.objects.filter(form_key__in=keys)}
+        fresh = [work for work in works if not work.form_key or work.form_key not in made]
+        written = iter(_write_all(fresh, by=by, now=now))
+        return [made.get(work.form_key) or next(written) for work in works]
+
+
+def _refuse_future(work: WorkDone, now: datetime) -> None:
+    if work.done_at > now:
+        raise Refusal("Work cannot be done in the future; correct the day or the time.", "done_at")
+
+
+def _write_all(
+    works: Sequence[WorkDone], *, by: Person | None, now: datetime
+) -> list[ServiceRecord]:
+    records = [_new_record(work, by, now) for work in works]
+    ServiceRecord.objects.bulk_create(records)
+    _fill(list(zip(records, works, strict=True)), by, now)
+    lift_served(records, by=by, now=now)
+    if records:
+        tell({record.machine_id for record in records})
+    return records
 
 
 def _write(
-    work: WorkDone, *, by: Person | None, now: datetime, corrects: ServiceRecord | None = None
+    work: WorkDone, *, by: Person | None, now: datetime, corrects: ServiceRecord
 ) -> ServiceRecord:
-    if work.done_at > now:
-        raise Refusal("Work cannot be done in the future; correct the day or the time.", "done_at")
-    record = ServiceRecord.objects.create(
+    _refuse_future(work, now)
+    record = _new_record(work, by, now, corrects)
+    record.save(force_insert=True)
+    _fill([(record, work)], by, now)
+    return record
+
+
+def _new_record(
+    work: WorkDone, by: Person | None, now: datetime, corrects: ServiceRecord | None = None
+) -> ServiceRecord:
+    return ServiceRecord(
         machine=work.machine,
         service=work.service,
         done_at=work.done_at,
@@ -74,16 +103,17 @@ def _write(
         corrects=corrects,
         form_key=work.form_key,
     )
+
+
+def _fill(
+    pairs: Sequence[tuple[ServiceRecord, WorkDone]], by: Person | None, now: datetime
+) -> None:
+    """Write what stands with each entry: meters, parts that left the shelf, what was measured."""
     RecordedMeter.objects.bulk_create(
         RecordedMeter(record=record, meter=reading.meter, value=reading.value)
+        for record, work in pairs
         for reading in work.readings
     )
-    _take_parts(record, work, by, now)
-    _measure(record, work, by, now)
-    return record
-
-
-def _take_parts(record: ServiceRecord, work: WorkDone, by: Person | None, now: datetime) -> None:
     StockMovement.objects.bulk_create(
         StockMovement(
             part=part,
@@ -94,26 +124,32 @@ def _take_parts(record: ServiceRecord, work: WorkDone, by: Person | None, now: d
             by=by,
             record=record,
         )
+        for record, work in pairs
         for part, quantity in work.parts
         if quantity
     )
-
-
-def _measure(record: ServiceRecord, work: WorkDone, by: Person | None, now: datetime) -> None:
-    """Keep what was measured; a value outside its limit becomes a finding that needs work."""
     Measurement.objects.bulk_create(
-        Measurement(record=record, limit=limit, value=value) for limit, value in work.measured
+        Measurement(record=record, limit=limit, value=value)
+        for record, work in pairs
+        for limit, value in work.measured
     )
-    for limit, value in work.measured:
-        if sentence := outside(limit, value):
-            found = NewFinding(
-                machine=work.machine,
-                text=sentence,
-                gravity=Finding.Gravity.DEFECT,
-                seen_during=record,
-                calls_for=limit.then,
-            )
-            note_finding(found, by=by, now=now)
+    note_findings(_found(pairs), by=by, now=now)
+
+
+def _found(pairs: Sequence[tuple[ServiceRecord, WorkDone]]) -> list[NewFinding]:
+    """Return a finding that needs work for each value outside its limit."""
+    return [
+        NewFinding(
+            machine=work.machine,
+            text=sentence,
+            gravity=Finding.Gravity.DEFECT,
+            seen_during=record,
+            calls_for=limit.then,
+        )
+        for record, work in pairs
+        for limit, value in work.measured
+        if (sentence := outside(limit, value))
+    ]
 
 
 def outside(limit: Limit, value: float) -> str:

@@ -1,5 +1,6 @@
 """Readings are validated and taken, and put right by new readings."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -9,7 +10,13 @@ from fleet.actions.correct_readings import Correction, correct_reading, strike_r
 from fleet.actions.fit_meters import Swap, lock_machines, roll_over, swap_meter
 from fleet.changed_facts import tell
 from fleet.models import Meter, Reading
-from fleet.queries.judge_readings import NewReading, ReadingJudgement, ReadingRefused, look_alone
+from fleet.queries.judge_readings import (
+    NewReading,
+    ReadingJudgement,
+    ReadingRefused,
+    look_alone,
+    look_together,
+)
 from fleet.queries.standing_readings import standing
 from fleet.validation import ReadingAnswer, ReadingReason, ReadingVerdict
 from fleet.validation.reasons import ODD
@@ -22,6 +29,7 @@ __all__ = [
     "correct_reading",
     "strike_reading",
     "take_reading",
+    "take_together",
 ]
 
 
@@ -54,6 +62,34 @@ def take_reading(new: NewReading, now: datetime, answer: str = "") -> Reading:
     if answer in seen.verdict.choices or (seen.verdict.fine and answer == ReadingAnswer.SWAPPED):
         return _answered(seen, now, answer)
     raise ReadingRefused(seen.verdict, seen.new)
+
+
+def take_together(
+    news: Sequence[NewReading], answers: Mapping[str, str], now: datetime
+) -> list[Reading]:
+    """Take readings of one visit, one of each kind of meter, inside the caller's transaction.
+
+    answers: kind -> what a person answered to an odd one.  Each is taken as by `take_reading`, and
+    those before one that is refused stay taken; those that are not odd take few queries together.
+    """
+    if not news:
+        return []
+    lock_machines(sorted({new.machine.pk for new in news}))
+    keys = [new.form_key for new in news if new.form_key]
+    made = {row.form_key: row for row in Reading.objects.filter(form_key__in=keys)}
+    fresh = [new for new in news if new.form_key not in made]
+    judged = look_together(fresh, now) if fresh else []
+    if all(_plain(seen, answers) for seen in judged):
+        rest = iter(_write_all(judged, now))
+    else:
+        rest = (take_reading(new, now, answers.get(new.kind, "")) for new in fresh)
+    return [made.get(new.form_key) or next(rest) for new in news]
+
+
+def _plain(seen: ReadingJudgement, answers: Mapping[str, str]) -> bool:
+    """Tell whether a reading is taken as it is; a swap is made even if the reading fits."""
+    answer = answers.get(seen.new.kind, "")
+    return seen.verdict.fine and not seen.verdict.known and answer != ReadingAnswer.SWAPPED
 
 
 def _answered(seen: ReadingJudgement, now: datetime, answer: str) -> Reading:
@@ -89,8 +125,32 @@ def _on_the_new_meter(seen: ReadingJudgement, now: datetime) -> Reading:
 
 
 def _write(seen: ReadingJudgement, now: datetime, *, really_so: bool = False) -> Reading:
+    reading = _reading(seen, now, really_so=really_so)
+    try:
+        with transaction.atomic():
+            reading.save(force_insert=True)
+    except IntegrityError:
+        return _same(seen)
+    tell({seen.new.machine.pk})
+    return reading
+
+
+def _write_all(judged: Sequence[ReadingJudgement], now: datetime) -> list[Reading]:
+    """Write readings at one go; one by one where the database has one of them already."""
+    readings = [_reading(seen, now) for seen in judged]
+    try:
+        with transaction.atomic():
+            Reading.objects.bulk_create(readings)
+    except IntegrityError:
+        return [_write(seen, now) for seen in judged]
+    if readings:
+        tell({seen.new.machine.pk for seen in judged})
+    return readings
+
+
+def _reading(seen: ReadingJudgement, now: datetime, *, really_so: bool = False) -> Reading:
     new = seen.new
-    reading = Reading(
+    return Reading(
         meter=seen.meter,
         read_at=new.read_at,
         value=new.value,
@@ -101,13 +161,6 @@ def _write(seen: ReadingJudgement, now: datetime, *, really_so: bool = False) ->
         note=new.note,
         form_key=new.form_key or None,
     )
-    try:
-        with transaction.atomic():
-            reading.save(force_insert=True)
-    except IntegrityError:
-        return _same(seen)
-    tell({new.machine.pk})
-    return reading
 
 
 def _same(seen: ReadingJudgement) -> Reading:

@@ -4,7 +4,7 @@
 histories of all meters that it names.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -129,6 +129,17 @@ def look_alone(new: NewReading, now: datetime, without: Seen | None = None) -> R
     if meter and without in known[meter.pk].seen:
         known[meter.pk].seen.remove(without)
     return look(new, fittings, known, now)
+
+
+def look_together(news: Sequence[NewReading], now: datetime) -> list[ReadingJudgement]:
+    """Judge readings of one visit, each of another meter, in as many queries as one takes."""
+    fittings = Fittings.of({new.machine.pk for new in news})
+    found = [fittings.at(new.machine.pk, new.kind, new.read_at) for new in news]
+    meters = [meter for meter in found if meter]
+    spans = [new.shown().span for new in news]
+    first = min(min(span[0], new.read_at) for span, new in zip(spans, news, strict=True))
+    known = histories(meters, first, max(span[1] for span in spans)) if meters else {}
+    return [look(new, fittings, known, now) for new in news]
 
 
 def _no_meter(new: NewReading, fittings: Fittings, now: datetime) -> ReadingVerdict:

@@ -22,6 +22,8 @@ from scheduling.due.refresh import refresh
 from scheduling.outbox.gathering import worked_out
 from scheduling.queries.may_go_out import may_go_out
 
+BACK = HandOver.Direction.BACK
+
 
 @dataclass(frozen=True)
 class Decision:
@@ -63,7 +65,7 @@ def prolong_unless_blocked(booking: Booking, last_day: date, decision: Decision)
     machine = _locked(booking.machine_id)
     booking.refresh_from_db()
     today = decision.day(machine)
-    _refuse_over(booking)
+    _refuse_over(booking, back=booking.hand_overs.filter(direction=BACK).exists())
     if last_day < max(today, booking.first_day):
         raise Refusal("The last day cannot be before today or the first day.", "last_day")
     answer = None
@@ -97,19 +99,20 @@ def check_out_unless_blocked(booking: Booking, seen: WalkRound, decision: Decisi
     4. Write the override, then the hand-over.
 
     Step 2 forecasts inside the transaction, the one place that does, and holds SQLite's write lock
-    for it: some 30 ms for one machine, with what its fleet teaches known (`learn_first`).  Asked
-    before the transaction it could not know the reading that is taken in it, and asked after it
-    the machine would be gone.  What step 4 writes moves no due point: a booking counts with its
-    days, whether or not the machine is out on it already.  So nothing is left to work out after
-    the commit, only to warn.
+    for it: some 30 ms for one machine, with what its fleet teaches known (so whoever opens the
+    transaction calls `learn_first` before).  Asked before the transaction it could not know the
+    reading that is taken in it, and asked after it the machine would be gone.  What step 4 writes
+    moves no due point: a booking counts with its days, whether or not the machine is out on it
+    already.  So nothing is left to work out after the commit, only to warn.
     """
-    learn_first(booking.machine, decision.now)
     with in_steps():
         machine = _locked(booking.machine_id)
         booking.refresh_from_db()
-        if gone := booking.hand_overs.filter(direction=HandOver.Direction.OUT).first():
+        booking.machine = machine
+        made = {row.direction: row for row in booking.hand_overs.all()}
+        if gone := made.get(HandOver.Direction.OUT):
             return gone
-        _refuse_day(booking, decision.day(machine))
+        _refuse_day(booking, decision.day(machine), back=BACK in made)
         _refuse_hold(machine)
         refresh({machine.pk}, decision.now)
         with worked_out({machine.pk}):
@@ -127,7 +130,7 @@ def _let_go(machine: Machine, booking: Booking, seen: WalkRound, decision: Decis
         _override(booking, answer, decision)
     if faults:
         _override_faults(booking, faults, decision)
-    return check_out(booking, seen, by=decision.by, now=decision.now)
+    return check_out(booking, seen, by=decision.by, now=decision.now, locked=True)
 
 
 def _locked(machine_pk: int) -> Machine:
@@ -136,15 +139,15 @@ def _locked(machine_pk: int) -> Machine:
     return rows.select_related("makeup__machine_class", "yard__shop").get(pk=machine_pk)
 
 
-def _refuse_over(booking: Booking) -> None:
+def _refuse_over(booking: Booking, *, back: bool) -> None:
     if booking.cancelled_at:
         raise Refusal("This booking was called off; make a new one.")
-    if booking.hand_overs.filter(direction=HandOver.Direction.BACK).exists():
+    if back:
         raise Refusal("The machine is back; this booking is over.")
 
 
-def _refuse_day(booking: Booking, today: date) -> None:
-    _refuse_over(booking)
+def _refuse_day(booking: Booking, today: date, *, back: bool) -> None:
+    _refuse_over(booking, back=back)
     if today > booking.last_day:
         raise Refusal(
             f"This booking ended on {booking.last_day:%a %-d %b}; move its last day first."

@@ -6,10 +6,10 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.actions.note_findings import NewFinding, note_finding, settle_finding
-from fleet.actions.record_work import WorkDone, record_service
+from fleet.actions.note_findings import NewFinding, note_findings, settle_findings
+from fleet.actions.record_work import WorkDone, record_services
 from fleet.actions.require_qualified import refuse_unqualified
-from fleet.actions.take_readings import NewReading, ReadingRefused, take_reading
+from fleet.actions.take_readings import NewReading, ReadingRefused, take_together
 from fleet.models import (
     Finding,
     Limit,
@@ -103,52 +103,64 @@ def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRe
     day = now.astimezone(job.machine.yard.shop.zone).date()
     skills = [skill for work in job.done if (skill := work.skill)]
     refuse_unqualified(job.done_by or by, skills, day)
-    readings = [_read(job, typed, by, now) for typed in job.readings]
+    readings = _read(job, by, now)
     shares = _shares(job)
-    records = [
-        record_service(_work(job, position, readings, shares, by, now), by=by, now=now)
-        for position in range(len(job.done))
-    ]
-    for work in job.done:
-        for finding in _answered(job.machine, work, now):
-            settle_finding(finding, note=job.note[:200] or "repaired", by=by, now=now)
-    if job.finding.strip():
-        new = NewFinding(
-            machine=job.machine,
-            text=job.finding[:400],
-            gravity=job.gravity,
-            seen_during=records[0] if records else None,
-            form_key=f"{job.form_key}-f",
-            minutes=job.repair.minutes,
-            second_minutes=job.repair.second_minutes,
-            several_days=job.repair.several_days,
-        )
-        note_finding(new, by=by, now=now)
+    works = [_work(job, i, readings, shares, by, now) for i in range(len(job.done))]
+    records = record_services(works, by=by, now=now)
+    answered = _answered(job, now)
+    if answered:
+        settle_findings(answered, note=job.note[:200] or "repaired", by=by, now=now)
+    _note(job, records, by, now)
     return records
 
 
-def _answered(machine: Machine, work: DoneWork, now: datetime) -> list[Finding]:
-    """Return the findings that work answers: the one repaired, or those that called for it."""
-    if work.service is None:
-        return [work.finding] if work.finding else []
-    done = {work.service.pk} | covered_services().get(work.service.pk, set())
-    return list(machine.findings.filter(settled_at=None, seen_at__lte=now, calls_for__in=done))
-
-
-def _read(job: FinishedJob, typed: JobReading, by: Person, now: datetime) -> Reading:
-    new = NewReading(
+def _note(job: FinishedJob, records: Sequence[ServiceRecord], by: Person, now: datetime) -> None:
+    """Note what was found beside the work, once for each form."""
+    key = f"{job.form_key}-f"
+    if not job.finding.strip() or Finding.objects.filter(form_key=key).exists():
+        return
+    new = NewFinding(
         machine=job.machine,
-        kind=typed.kind,
-        value=typed.value,
-        read_at=now,
-        source=Source.BENCH,
-        by=by,
-        form_key=f"{job.form_key}-{typed.kind}"[:40],
+        text=job.finding[:400],
+        gravity=job.gravity,
+        seen_during=records[0] if records else None,
+        form_key=key,
+        minutes=job.repair.minutes,
+        second_minutes=job.repair.second_minutes,
+        several_days=job.repair.several_days,
     )
+    note_findings([new], by=by, now=now)
+
+
+def _answered(job: FinishedJob, now: datetime) -> list[Finding]:
+    """Return the findings that the work answers: those repaired, and those that called for it."""
+    repaired = [work.finding for work in job.done if work.service is None and work.finding]
+    services = {work.service.pk for work in job.done if work.service}
+    if not services:
+        return repaired
+    covered = covered_services()
+    done = services.union(*(covered.get(service, set()) for service in services))
+    called = job.machine.findings.filter(settled_at=None, seen_at__lte=now, calls_for__in=done)
+    return [*repaired, *called]
+
+
+def _read(job: FinishedJob, by: Person, now: datetime) -> list[Reading]:
+    news = [
+        NewReading(
+            machine=job.machine,
+            kind=typed.kind,
+            value=typed.value,
+            read_at=now,
+            source=Source.BENCH,
+            by=by,
+            form_key=f"{job.form_key}-{typed.kind}"[:40],
+        )
+        for typed in job.readings
+    ]
     try:
-        return take_reading(new, now, typed.answer)
+        return take_together(news, {typed.kind: typed.answer for typed in job.readings}, now)
     except ReadingRefused as refused:
-        raise MeterRefused(typed.kind, refused) from refused
+        raise MeterRefused(refused.new.kind, refused) from refused
 
 
 def _shares(job: FinishedJob) -> list[int | None]:

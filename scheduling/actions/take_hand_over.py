@@ -60,28 +60,32 @@ def hang_hold(machine: Machine, unsafe: str, form_key: str, decision: Decision) 
 
 def _look(machine: Machine, handed: Handed, decision: Decision) -> WalkRound:
     """Take the readings, note the meters that cannot be read; return all that was seen."""
-    readings = [_read(machine, typed, handed.form_key, decision) for typed in handed.readings]
+    readings = _read(machine, handed, decision)
     for kind in handed.unread:
         _note_unread(machine, kind, handed.form_key, decision)
     return WalkRound(handed.seen.points, handed.seen.note, readings)
 
 
-def _read(machine: Machine, typed: TypedReading, key: str, decision: Decision) -> Reading:
-    new = NewReading(
-        machine=machine,
-        kind=typed.kind,
-        value=typed.value,
-        read_at=decision.now,
-        source=Source.COUNTER,
-        by=decision.by,
-        form_key=f"{key}-{typed.kind}",
-        old_last=typed.old_last,
-        new_first=typed.new_first,
-    )
+def _read(machine: Machine, handed: Handed, decision: Decision) -> list[Reading]:
+    news = [
+        NewReading(
+            machine=machine,
+            kind=typed.kind,
+            value=typed.value,
+            read_at=decision.now,
+            source=Source.COUNTER,
+            by=decision.by,
+            form_key=f"{handed.form_key}-{typed.kind}",
+            old_last=typed.old_last,
+            new_first=typed.new_first,
+        )
+        for typed in handed.readings
+    ]
+    answers = {typed.kind: typed.answer for typed in handed.readings}
     try:
-        return read_with_form(new, decision.now, typed.answer)
+        return read_with_form(news, answers, decision.now)
     except ReadingRefused as no:
-        no.field = f"reading_{typed.kind}"
+        no.field = f"reading_{no.new.kind}"
         raise
 
 

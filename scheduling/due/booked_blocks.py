@@ -11,6 +11,7 @@ from django.db.models.functions import Coalesce
 from fleet.models import Booking, HandOver
 from scheduling.due.block_rows import BlockRow, Cause
 from scheduling.due.block_writing import block_rows, write_blocks
+from scheduling.due.own_blocks import OWN_KINDS
 from scheduling.due.row_writing import Written
 from scheduling.facts.covered_services import covered_services, covering_pairs
 from scheduling.facts.prepared import rows_of
@@ -40,22 +41,43 @@ class Coming:
 
 def write_booked(scope: Scope, now: datetime) -> Written:
     """Write the blocks that follow from bookings, due points and the plan, with six queries."""
-    coming = _coming(scope)
+    wanted = _booked_blocks(scope, now, rows_of(covering_pairs, scope))
+    return write_blocks(rows_of(_standing_blocks, scope), wanted)
+
+
+def write_all_blocks(
+    scope: Scope, now: datetime, own: dict[Cause, BlockRow], covers: Iterable[tuple[int, int]]
+) -> Written:
+    """Write these blocks of the machines' own states and those of `write_booked` beside them.
+
+    covers: pairs of services on record.  Together they take five queries.
+    """
+    wanted = own | _booked_blocks(scope, now, covers)
+    return write_blocks(rows_of(_all_blocks, scope), wanted)
+
+
+def _booked_blocks(
+    scope: Scope, now: datetime, covers: Iterable[tuple[int, int]]
+) -> dict[Cause, BlockRow]:
+    coming = _coming(scope, covers)
     wanted: dict[Cause, BlockRow] = {}
     for booking in _bookings(scope, now):
         found = _falls_due(booking, coming.get(booking["machine_id"], []), now)
         wanted |= found
-    wanted |= _in_shop(scope, now)
-    return write_blocks(rows_of(_standing_blocks, scope), wanted)
+    return wanted | _in_shop(scope, now)
 
 
 def _standing_blocks(scope: Scope) -> QuerySet[Block, Any]:
     return block_rows(scope, KINDS)
 
 
-def _coming(scope: Scope) -> dict[int, list[Coming]]:
+def _all_blocks(scope: Scope) -> QuerySet[Block, Any]:
+    return block_rows(scope, (*OWN_KINDS, *KINDS))
+
+
+def _coming(scope: Scope, covers: Iterable[tuple[int, int]]) -> dict[int, list[Coming]]:
     """Return the services that keep a machine from going out, first to fall due first."""
-    planned = _planned(scope)
+    planned = _planned(scope, covers)
     found: dict[int, list[Coming]] = {}
     for machine, pk, service, day in rows_of(_falling_due, scope):
         if day is not None:
@@ -73,9 +95,9 @@ def _falling_due(scope: Scope) -> QuerySet[DuePoint, Any]:
     )
 
 
-def _planned(scope: Scope) -> dict[tuple[int, int], date]:
+def _planned(scope: Scope, covers: Iterable[tuple[int, int]]) -> dict[tuple[int, int], date]:
     """Return the day on which each service of a machine is planned, itself or by another."""
-    covered = covered_services(rows_of(covering_pairs, scope))
+    covered = covered_services(covers)
     days: dict[tuple[int, int], date] = {}
     for machine, service, day in rows_of(_planned_work, scope):
         if service is not None and day is not None:

@@ -17,21 +17,20 @@ from django.db.models import QuerySet
 from fleet.models import Machine, Shop
 from fleet.saying import counted
 from scheduling.core.verification import NOMINAL
-from scheduling.due.block_writing import block_rows, write_blocks
-from scheduling.due.booked_blocks import write_booked
+from scheduling.due.booked_blocks import write_all_blocks
 from scheduling.due.consequences import Consequences, work_out
 from scheduling.due.due_rows import DUE_FIELDS, due_rows, said_of
 from scheduling.due.learning import Lesson, keep, kept_lessons, learn
 from scheduling.due.machine_states import STATE_FIELDS, state_rows
 from scheduling.due.meanwhile import Meanwhile, changed_since, newest_entry
 from scheduling.due.meter_use import kind_use
-from scheduling.due.own_blocks import OWN_KINDS, own_blocks
+from scheduling.due.own_blocks import own_blocks
 from scheduling.due.range_levels import levels_in_use
 from scheduling.due.row_writing import Written, write_over
 from scheduling.facts.load_facts import UseFacts, load_facts, load_use
 from scheduling.facts.prepared import rows_of
 from scheduling.facts.scope import Scope
-from scheduling.models import Block, DuePoint, MachineState
+from scheduling.models import DuePoint, MachineState
 
 DUE_NAMES = (("machine_id", "service_id"), DUE_FIELDS)
 STATE_NAMES = (("machine_id",), STATE_FIELDS)
@@ -110,15 +109,14 @@ def _scopes(machine_ids: Collection[int] | None, shop: Shop | None) -> Iterator[
         for each in [shop] if shop else Shop.objects.order_by("pk"):
             yield each, Scope.of(each.pk)
         return
-    rows = Machine.objects.filter(pk__in=sorted(machine_ids))
+    rows = Machine.objects.filter(pk__in=sorted(machine_ids)).select_related("yard__shop")
     if shop:
         rows = rows.filter(yard__shop=shop)
-    owners = rows.order_by("pk").values_list("pk", "yard__shop_id")
-    by_shop: dict[int, list[int]] = {}
-    for pk, owner in owners:
-        by_shop.setdefault(owner, []).append(pk)
-    for each in Shop.objects.filter(pk__in=by_shop).order_by("pk"):
-        yield each, Scope.of(each.pk, by_shop[each.pk])
+    by_shop: dict[Shop, list[int]] = {}
+    for machine in rows.only("yard__shop").order_by("yard__shop", "pk"):
+        by_shop.setdefault(machine.yard.shop, []).append(machine.pk)
+    for each, ids in by_shop.items():
+        yield each, Scope.of(each.pk, ids)
 
 
 def _refresh_shop(
@@ -158,15 +156,14 @@ def _write(outcome: Consequences, scope: Scope, now: datetime, report: RefreshRe
     """Write due points, then states and blocks that name them, in one transaction."""
     said = said_of(outcome)
     rows = due_rows(outcome, said)
-    with transaction.atomic():
+    with transaction.atomic(savepoint=False):  # what fails here undoes all around it, too
         due = write_over(DuePoint, rows_of(_due_points, scope), DUE_NAMES, rows)
         states = state_rows(outcome, said, due.keys)
         report.add(due)
         stood = rows_of(_states, scope)
         report.add(write_over(MachineState, stood, STATE_NAMES, states))
-        own = rows_of(_own_blocks, scope)
-        report.add(write_blocks(own, own_blocks(outcome, said, due.keys)))
-        report.add(write_booked(scope, now))
+        blocks = own_blocks(outcome, said, due.keys)
+        report.add(write_all_blocks(scope, now, blocks, outcome.facts.rules.covers))
     report.due_points += len(rows)
     _count(states, report)
 
@@ -179,10 +176,6 @@ def _due_points(scope: Scope) -> QuerySet[DuePoint, Any]:
 def _states(scope: Scope) -> QuerySet[MachineState, Any]:
     rows = MachineState.objects.filter(scope.on("machine"))
     return rows.values_list("pk", *STATE_NAMES[0], *STATE_NAMES[1])
-
-
-def _own_blocks(scope: Scope) -> QuerySet[Block, Any]:
-    return block_rows(scope, OWN_KINDS)
 
 
 def _count(states: dict[Any, tuple[Any, ...]], report: RefreshReport) -> None:

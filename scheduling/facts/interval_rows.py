@@ -46,9 +46,10 @@ class Rules:
 
 
 def load_rules(machines: MachineArrays, scope: Scope) -> Rules:
-    """Load services, intervals and make-ups' meters, with five queries."""
-    own = _by_key(rows_of(_own, scope), INTERVAL_FIELDS)
-    general = _by_key(rows_of(_general, scope), INTERVAL_FIELDS)
+    """Load services, intervals and make-ups' meters, with four queries."""
+    intervals = _by_key(rows_of(_intervals, scope), INTERVAL_FIELDS)
+    own = {key: row for key, row in intervals.items() if row["machine_id"] is not None}
+    general = {key: row for key, row in intervals.items() if row["machine_id"] is None}
     services = _by_key(rows_of(_services, scope), SERVICE_FIELDS)
     expected: dict[int, set[str]] = {}
     for makeup, kind in rows_of(_meters, scope):
@@ -58,15 +59,9 @@ def load_rules(machines: MachineArrays, scope: Scope) -> Rules:
     return Rules({**general, **own}, services, pairs, expected, machine, interval)
 
 
-def _own(scope: Scope) -> QuerySet[Interval, Any]:
-    return _intervals(scope.on("machine"))
-
-
-def _general(scope: Scope) -> QuerySet[Interval, Any]:
-    return _intervals(_makeups(scope))
-
-
-def _intervals(which: Q) -> QuerySet[Interval, Any]:
+def _intervals(scope: Scope) -> QuerySet[Interval, Any]:
+    """Return the intervals of the machines' make-ups and their own."""
+    which = scope.on("machine") | _makeups(scope)
     return Interval.objects.filter(which).order_by("pk").values_list(*INTERVAL_FIELDS)
 
 

@@ -1,16 +1,19 @@
 """The outbox: a notice is a row before anybody tries to send it, made once for each cause."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from fleet.models import Machine, Person, Shop
 from scheduling.models import Notice, OutboxEntry
 from scheduling.notices.causes import NoticeCause
 from scheduling.notices.letter import Letter
-from scheduling.outbox.entries import owe
+from scheduling.outbox.entries import owe, owe_all
 
+_SEND = OutboxEntry.Kind.SEND
 NO_ADDRESS = "{person} has no e-mail address, so this can be read here alone. Enter one in Set-up."
 
 
@@ -31,30 +34,58 @@ class NewNotice:
     by_mail: bool = True
     why_not: str = ""
 
+    @property
+    def mailed(self) -> bool:
+        """Whether it is sent at all."""
+        return self.by_mail and bool(self.person.email)
+
+    def same(self) -> dict[str, Any]:
+        """Return the fields that make it the same notice."""
+        about = {"person": self.person, "shop": self.shop, "round": self.round}
+        return self.cause.fields() | about
+
+    def content(self, now: datetime) -> dict[str, Any]:
+        """Return its other fields."""
+        why_not = "" if self.mailed else self.why_not or NO_ADDRESS.format(person=self.person)
+        return {
+            "machine": self.machine,
+            "subject": self.letter.subject,
+            "text": self.letter.text,
+            "html": self.letter.html,
+            "made_at": now,
+            "failed_at": None if self.mailed else now,
+            "error": why_not,
+        }
+
 
 @transaction.atomic
 def put(new: NewNotice, now: datetime) -> Notice | None:
     """Keep a notice and owe its sending, both or neither; None where it has been made already."""
-    mailed = new.by_mail and bool(new.person.email)
-    why_not = "" if mailed else new.why_not or NO_ADDRESS.format(person=new.person)
-    notice, made = Notice.objects.get_or_create(
-        **new.cause.fields(),
-        person=new.person,
-        shop=new.shop,
-        round=new.round,
-        defaults={
-            "machine": new.machine,
-            "subject": new.letter.subject,
-            "text": new.letter.text,
-            "html": new.letter.html,
-            "made_at": now,
-            "failed_at": None if mailed else now,
-            "error": why_not,
-        },
-    )
-    if made and mailed:
-        owe(f"send:{notice.pk}", OutboxEntry.Kind.SEND, {"notice": notice.pk}, now, now)
+    notice, made = Notice.objects.get_or_create(**new.same(), defaults=new.content(now))
+    if made and new.mailed:
+        owe(_send_key(notice), _SEND, {"notice": notice.pk}, now, now)
     return notice if made else None
+
+
+def put_all(news: Sequence[NewNotice], now: datetime) -> int:
+    """Keep notices that were not made yet, as far as is known; return how many were made.
+
+    In as many queries as one takes.  Where somebody else made one of them meanwhile, the database
+    says no to all, and they are put one by one.
+    """
+    try:
+        with transaction.atomic():
+            rows = [Notice(**new.same(), **new.content(now)) for new in news]
+            Notice.objects.bulk_create(rows)
+            mailed = [row for row, new in zip(rows, news, strict=True) if new.mailed]
+            owe_all({_send_key(row): {"notice": row.pk} for row in mailed}, _SEND, now)
+    except IntegrityError:
+        return sum(put(new, now) is not None for new in news)
+    return len(rows)
+
+
+def _send_key(notice: Notice) -> str:
+    return f"send:{notice.pk}"
 
 
 def told(cause: NoticeCause, shop: Shop) -> set[int]:

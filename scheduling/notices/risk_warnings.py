@@ -18,9 +18,9 @@ from scheduling.models import Block, Notice
 from scheduling.notices.addressees import desk
 from scheduling.notices.causes import CAUSE_FIELDS, NoticeCause, cause_of_risk
 from scheduling.notices.letter import Letter, link, mark, write
-from scheduling.notices.posting import NewNotice, put
+from scheduling.notices.posting import NewNotice, put_all
 from scheduling.queries.bookings_at_risk import Risk, open_bookings, risks_of
-from scheduling.queries.risk_advice import AtRisk, at_risk
+from scheduling.queries.risk_advice import AtRisk, each_at_risk
 
 SUBJECTS = {
     Block.Kind.HOLD: ("is held and booked", "is held and out"),
@@ -44,7 +44,7 @@ def warn_of_risks(shop: Shop, now: datetime, machine_ids: Collection[int] | None
     """Warn the desk of bookings at risk; return how many notices were made.
 
     Call it after blocks have changed; with machine_ids it looks at these machines alone.  The
-    number of queries does not grow with the fleet, only with the notices to make.
+    number of queries grows neither with the fleet nor with the notices to make.
     """
     today = now.astimezone(shop.zone).date()
     standing = _standing(shop, machine_ids)
@@ -71,20 +71,18 @@ def _close(gone: list[_Open], now: datetime) -> None:
         Notice.objects.filter(pk__in=[notice.pk for notice in gone]).update(over_at=now)
 
 
-@transaction.atomic
+@transaction.atomic(savepoint=False)
 def _warn(shop: Shop, risks: list[Risk], now: datetime, today: date) -> int:
     """Make the notices of new risks, one a person of the desk."""
     people = desk(shop)
     rounds = _next_rounds({risk.booking.pk for risk in risks})
-    made = 0
-    for risk in risks:
+    news = []
+    for risk, entry in zip(risks, each_at_risk(risks, today), strict=True):
         cause = cause_of_risk(risk)
-        letter = write_warning(risk, at_risk([risk], today)[0], today)
-        for person in people:
-            machine, number = risk.booking.machine, rounds.get(cause, 0)
-            new = NewNotice(cause, person, shop, letter, machine, number)
-            made += put(new, now) is not None
-    return made
+        letter = write_warning(risk, entry, today)
+        machine, number = risk.booking.machine, rounds.get(cause, 0)
+        news += [NewNotice(cause, person, shop, letter, machine, number) for person in people]
+    return put_all(news, now)
 
 
 def _next_rounds(bookings: set[int]) -> dict[NoticeCause, int]:

@@ -9,6 +9,7 @@ Steps whose order is the rule:
 """
 
 import logging
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
@@ -64,6 +65,16 @@ def owe(
     if made and ring_bell and due_at <= now:
         transaction.on_commit(partial(ring, entry.pk))
     return entry
+
+
+def owe_all(payloads: Mapping[str, dict[str, Any]], kind: OutboxEntry.Kind, now: datetime) -> None:
+    """Owe entries that are due now, by key, with one query; none of the keys may be there yet."""
+    rows = [
+        OutboxEntry(key=key, kind=kind, payload=payload, due_at=now, made_at=now)
+        for key, payload in payloads.items()
+    ]
+    for row in OutboxEntry.objects.bulk_create(rows):
+        transaction.on_commit(partial(ring, row.pk))
 
 
 def ring(pk: int, expires: float | None = None) -> None:

@@ -4,12 +4,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
 
 from fleet.models import (
     Alteration,
     Caution,
     Finding,
+    FittingPart,
+    Fluid,
     Limit,
     Machine,
     Meter,
@@ -102,8 +104,8 @@ class JobSheet:
     planned: list[SheetWork]
     offered: list[SheetWork]
     meters: list[Meter]
-    past: list[Finding]
-    records: list[ServiceRecord]
+    past: Iterable[Finding]
+    records: Iterable[ServiceRecord]
     last: Mapping[int, Reading] = field(default_factory=dict)
     workers: Sequence[Person] = ()
 
@@ -154,46 +156,79 @@ def limits_of(service: Service | None, machine: Machine) -> list[Limit]:
     return [one for one in rows if one.makeup_id in (None, machine.makeup_id)]
 
 
+def fetch_instructions(sheet: JobSheet) -> JobSheet:
+    """Fetch what a page shows of the work and a form does not ask: four queries, however much."""
+    services = [one.service for one in sheet.work if one.service]
+    steps = Prefetch("steps", ServiceStep.objects.order_by("position"))
+    prefetch_related_objects(services, "cautions", "set_ups", steps)
+    altered = Prefetch("alterations", Alteration.objects.select_related("slows"))
+    prefetch_related_objects([sheet.machine], altered)
+    return sheet
+
+
 def _services() -> QuerySet[Service]:
     return Service.objects.select_related("skill").prefetch_related(
-        "cautions",
-        "set_ups",
-        Prefetch("steps", ServiceStep.objects.order_by("position")),
         Prefetch("limits", Limit.objects.order_by("name")),
         Prefetch("needs", ServiceNeed.objects.order_by("place")),
     )
 
 
-def _machine(tag: str) -> QuerySet[Machine]:
-    return (
-        Machine.objects.filter(tag=tag)
-        .select_related("now", "yard__shop", "makeup__machine_class")
-        .prefetch_related(
-            "alterations__slows", "makeup__fluids__part", "makeup__fitting_parts__part"
-        )
-    )
+def _machine(machines: QuerySet[Machine], tag: str) -> QuerySet[Machine]:
+    """Return one of these machines with what its sheet reads of it: three queries.
+
+    Not as a combination of two querysets by &, which would drop what the second one fetches.
+    """
+    parts = [
+        Prefetch("makeup__fluids", Fluid.objects.select_related("part")),
+        Prefetch("makeup__fitting_parts", FittingPart.objects.select_related("part")),
+    ]
+    rows = machines.filter(tag=tag).select_related("now", "yard__shop", "makeup__machine_class")
+    return rows.prefetch_related(*parts)
 
 
 def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | None:
-    """Return the sheet of a machine for a day, or None if it is not among these machines."""
-    machine = (machines & _machine(tag)).first()
+    """Return the sheet of a machine for a day, or None if it is not among these machines.
+
+    For a page that shows it, `fetch_instructions` too.
+    """
+    machine = _machine(machines, tag).first()
     if machine is None:
         return None
-    planned = _with_words(_planned(machine, day))
-    keys = {one.work_key for one in planned}
+    planned, offered = _work(machine, day)
     past = machine.findings.select_related("seen_by").order_by("-seen_at")[:PAST_FINDINGS]
     records = machine.records.filter(corrected_by=None, void=False)
     return JobSheet(
         machine,
         day,
         planned,
-        _with_words([one for one in _offered(machine) if one.work_key not in keys]),
+        offered,
         list(machine.meters.filter(removed_at=None)),
-        list(past),
-        list(records.select_related("service", "done_by")[:PAST_FINDINGS]),
+        past,
+        records.select_related("service", "done_by")[:PAST_FINDINGS],
         last_readings([machine.pk]),
         workers=list(workers_at(machine.yard.shop, day).order_by("first_name", "username")),
     )
+
+
+def _work(machine: Machine, day: date) -> tuple[list[SheetWork], list[SheetWork]]:
+    """Return what is planned and what is offered beside it, their services fetched together."""
+    rows = list(_planned_rows(machine, day))
+    points = list(DuePoint.objects.filter(machine=machine, state__in=NEARLY))
+    _fetch_services([*rows, *points])
+    planned = _planned(rows, machine)
+    keys = {one.work_key for one in planned}
+    offered = [one for one in _offered(points, machine) if one.work_key not in keys]
+    work = _with_words([*planned, *offered])
+    return work[: len(planned)], work[len(planned) :]
+
+
+def _fetch_services(rows: Iterable[PlannedWork | DuePoint]) -> None:
+    """Give rows their services with all that a sheet asks of them: three queries."""
+    keys = {row.service_id for row in rows if row.service_id is not None}
+    found = {service.pk: service for service in _services().filter(pk__in=keys)}
+    for row in rows:
+        if row.service_id is not None:
+            row.service = found[row.service_id]
 
 
 def _with_words(work: list[SheetWork]) -> list[SheetWork]:
@@ -220,11 +255,13 @@ def _done_since(work: SheetWork, word: Progress) -> bool:
     return done is not None and done >= word.at.astimezone(work.machine.yard.shop.zone).date()
 
 
-def _planned(machine: Machine, day: date) -> list[SheetWork]:
+def _planned_rows(machine: Machine, day: date) -> QuerySet[PlannedWork]:
     of_day = Q(job__day=day) | Q(job__day__lt=day, job__last_day__gte=day)
     rows = PlannedWork.objects.filter(of_day, machine=machine).order_by("position", "pk")
-    rows = rows.select_related("plan", "finding", "due_point", "job__mechanic", "job__second")
-    rows = rows.prefetch_related(Prefetch("service", _services()))
+    return rows.select_related("plan", "finding", "due_point", "job__mechanic", "job__second")
+
+
+def _planned(rows: Iterable[PlannedWork], machine: Machine) -> list[SheetWork]:
     return [
         SheetWork(row.work_key, machine, row.service, row.finding, row.due_point, row, row.minutes)
         for row in rows
@@ -240,11 +277,8 @@ def _still_to_do(row: PlannedWork) -> bool:
     return not (point and point.last_done_on and point.last_done_on >= row.plan.first_day)
 
 
-def _offered(machine: Machine) -> list[SheetWork]:
+def _offered(points: Iterable[DuePoint], machine: Machine) -> list[SheetWork]:
     """Services that are nearly due, and defects not yet seen to."""
-    points = DuePoint.objects.filter(machine=machine, state__in=NEARLY).prefetch_related(
-        Prefetch("service", _services())
-    )
     # A finding that calls for a service is offered as that service, and settled with it.
     defects = machine.findings.filter(
         ~Q(gravity=Finding.Gravity.NOTE), settled_at=None, calls_for=None

@@ -20,7 +20,7 @@ from fleet.saying import counted
 from scheduling.actions.finish_job import MeterRefused, finish_job
 from scheduling.forms.job_form import JobForm
 from scheduling.forms.leave_form import LeaveForm
-from scheduling.queries.job_sheet import JobSheet, job_sheet
+from scheduling.queries.job_sheet import JobSheet, fetch_instructions, job_sheet
 from scheduling.views.bench_page import asked_day
 
 
@@ -41,7 +41,7 @@ def job(request: HttpRequest, tag: str) -> HttpResponse:
     form = JobForm(sheet, request.POST if request.method == "POST" else None, person)
     if request.method == "POST" and form.is_valid() and _finish(request, form, now):
         return redirect(f"{reverse('bench')}?day={day}")
-    context = {"sheet": sheet, "form": form, "today": today, "day": day}
+    context = {"sheet": fetch_instructions(sheet), "form": form, "today": today, "day": day}
     return render(request, "scheduling/job.html", context)
 
 

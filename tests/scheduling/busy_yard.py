@@ -95,6 +95,8 @@ def _past(machine, size):
         if week % 5 == 4:
             service = models.Service.objects.get(code="check")
             factories.ServiceRecord(machine=machine, service=service, done_at=at)
+    way = factories.Meter(machine=machine, kind="distance", fitted_at=meter.fitted_at)
+    factories.Reading(meter=way, value=500_000.0, read_at=NOON - 3 * DAY)
     return meter
 
 

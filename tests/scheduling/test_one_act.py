@@ -1,7 +1,7 @@
 """One act, one refresh: what a POST costs in queries, whatever the size of the yard."""
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
@@ -13,14 +13,20 @@ from scheduling.due.refresh import refresh
 from scheduling.models import OutboxEntry
 from scheduling.worker import perform
 from tests.factories import NOON, TODAY
-from tests.scheduling.busy_yard import SMALL, busy_yard
+from tests.scheduling.busy_yard import LARGE, SMALL, busy_yard
 from tests.scheduling.counter_case import FINE
 
 pytestmark = pytest.mark.django_db
+MOST_QUERIES = 80
+"""Of one POST and of all that follows from it."""
+
+
+def _meters(yard):
+    return {"reading_hours": f"{yard.last_value + 4}", "reading_distance": "330"}
 
 
 def _hand_over(yard, page, **more):
-    typed = {"form_key": "k1", "reading_hours": f"{yard.last_value + 4}", **FINE}
+    typed = {"form_key": "k1", **_meters(yard), **FINE}
     return reverse(page, args=[yard.booking.pk]), typed | more
 
 
@@ -29,7 +35,7 @@ def _out(yard):
 
 
 def _job(yard, **more):
-    typed = {"form_key": "a" * 32, "reading_hours": f"{yard.last_value + 4}", "minutes": "50"}
+    typed = {"form_key": "a" * 32, **_meters(yard), "minutes": "50"}
     return f"{reverse('job', args=[yard.machine.tag])}?day={TODAY}", typed | more
 
 
@@ -173,6 +179,18 @@ def test_an_act_is_followed_by_one_refresh_and_then_the_warnings(post, steps, ac
     assert answer.status_code == (200 if act in STAYS else 302)
     assert steps == ["refresh", "warn"]
     assert not OutboxEntry.objects.filter(kind="refresh", done_at=None).exists()
+
+
+@pytest.mark.parametrize("act", ACTS)
+def test_an_act_asks_few_queries_and_no_more_in_a_larger_yard(post, act):
+    """Transaction statements counted; machines, bookings and weeks of past are 4 to 6 fold."""
+    counts = []
+    for size in (SMALL, LARGE):
+        with transaction.atomic():
+            counts.append(len(post(act, size)[1]))
+            transaction.set_rollback(True)
+    assert max(counts) <= MOST_QUERIES
+    assert counts[1] <= counts[0]
 
 
 @pytest.mark.parametrize("act", ACTS)

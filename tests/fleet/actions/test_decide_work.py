@@ -68,7 +68,7 @@ def test_an_estimate_is_of_this_time_alone():
     key = service_key(record.machine.pk, record.service.pk)
     person = factories.Person()
     estimate(record.machine, key, 200, reason="", by=person, now=NOON)
-    lift_served(record, by=person, now=NOON)
+    lift_served([record], by=person, now=NOON)
     assert WorkEstimate.objects.get().lifted_by == person
 
 

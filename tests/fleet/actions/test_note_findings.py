@@ -7,7 +7,7 @@ from fleet.actions.note_findings import (
     note_finding,
     place_hold,
     release_hold,
-    settle_finding,
+    settle_findings,
 )
 from fleet.models import Finding, Hold
 from fleet.refusal import Refusal
@@ -36,8 +36,10 @@ def test_an_empty_finding_is_refused():
 
 def test_the_first_to_settle_a_finding_stands():
     finding, first, second = factories.Finding(), factories.Person(), factories.Person()
-    settle_finding(finding, note="hose replaced", by=first, now=NOON)
-    assert settle_finding(finding, note="again", by=second, now=NOON).settled_by == first
+    settle_findings([finding], note="hose replaced", by=first, now=NOON)
+    settle_findings([finding], note="again", by=second, now=NOON)
+    finding.refresh_from_db()
+    assert finding.settled_by == first
 
 
 def test_the_same_hold_twice_is_one():

@@ -23,7 +23,7 @@ def read():
         new = NewReading(
             machine=meter.machine, kind="hours", value=value, read_at=NOON, form_key=key
         )
-        return read_with_form(new, NOON, answer)
+        return read_with_form([new], {"hours": answer}, NOON)[0]
 
     return typed
 

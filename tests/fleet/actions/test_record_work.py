@@ -9,7 +9,7 @@ from fleet.actions.record_work import (
     WorkDone,
     correct_record,
     outside,
-    record_service,
+    record_services,
     strike_record,
 )
 from fleet.models import Finding, Limit, Person, Pin, ServiceRecord, StockMovement
@@ -19,6 +19,12 @@ from tests import factories
 from tests.factories import NOON
 
 pytestmark = pytest.mark.django_db
+
+
+def record_service(work, **who):
+    """Write one piece of work into the book."""
+    (record,) = record_services([work], **who)
+    return record
 
 
 @pytest.fixture

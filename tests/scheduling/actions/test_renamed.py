@@ -93,7 +93,7 @@ def test_a_service_done_lifts_the_pin_and_the_estimate_of_before(
     estimate(machine, key, 150, reason="rusted in", by=manager, now=NOW)
     renamed()
     record = make.ServiceRecord(machine=machine, service=oil, done_at=NOW + timedelta(hours=1))
-    lift_served(record, by=manager, now=NOW + timedelta(hours=1))
+    lift_served([record], by=manager, now=NOW + timedelta(hours=1))
     assert not Pin.objects.filter(lifted_at=None).exists()
     assert not WorkEstimate.objects.filter(lifted_at=None).exists()
 
