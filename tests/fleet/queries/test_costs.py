@@ -4,12 +4,14 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.models import Machine, MachineClass, ServiceRecord
+from fleet.actions.fit_meters import roll_over
+from fleet.models import Machine, MachineClass, RecordedMeter, ServiceRecord
 from fleet.queries.costs import Cost, cost_of, costs, hours_run, money_spent
 from tests import factories
 from tests.factories import NOON
 
 pytestmark = pytest.mark.django_db
+DAY, HOUR = timedelta(days=1), timedelta(hours=1)
 SINCE = NOON - timedelta(days=365)
 
 
@@ -58,6 +60,46 @@ def test_meters_before_and_after_a_swap_add_up_and_none_counts_backwards():
     backwards = factories.Machine()
     ran(backwards, 50, 20)
     assert hours_run([backwards.pk], SINCE)[backwards.pk] == 0
+
+
+def test_a_swap_on_record_carries_on():
+    """100 and 300 h, swapped at 480 by one that showed 12 and now 42: 380 and 30 h."""
+    machine = factories.Machine()
+    old = ran(machine, 100, 300, removed_at=NOON + HOUR, last_value=480)
+    new = factories.Meter(machine=machine, fitted_at=NOON + HOUR, first_value=12)
+    factories.Reading(meter=new, value=42, read_at=NOON + 2 * HOUR)
+    assert hours_run([machine.pk], SINCE) == {old.machine_id: 410}
+
+
+def test_a_rollover_carries_on():
+    meter = ran(factories.Machine(), 9900, rolls_over_at=10_000)
+    new = roll_over(meter, NOON + HOUR, 10_000, by=None, now=NOON + 3 * HOUR)
+    factories.Reading(meter=new, value=130, read_at=NOON + 2 * HOUR)
+    assert hours_run([meter.machine_id], SINCE) == {meter.machine_id: 230}
+
+
+def test_a_swap_before_the_span_runs_no_hours():
+    machine = factories.Machine()
+    factories.Meter(machine=machine, removed_at=SINCE - DAY, last_value=900)
+    ran(machine, 20, 30, fitted_at=SINCE - DAY, first_value=5)
+    assert hours_run([machine.pk], SINCE) == {machine.pk: 10}
+
+
+def test_what_was_noted_at_services_alone_counts():
+    meter = factories.Meter()
+    for back, value in ((200, 1000), (100, 1090), (0, 1200)):
+        noted(meter, value, NOON - back * DAY)
+    noted(meter, 5000, NOON, void=True)
+    wrong = noted(meter, 10, NOON - 201 * DAY)
+    factories.ServiceRecord(machine=meter.machine, corrects=wrong, done_at=wrong.done_at)
+    factories.Reading(meter=meter, value=1150, read_at=NOON - 50 * DAY)
+    assert hours_run(None, SINCE) == {meter.machine_id: 200}
+
+
+def noted(meter, value, at, **facts):
+    record = factories.ServiceRecord(machine=meter.machine, done_at=at, **facts)
+    RecordedMeter.objects.create(record=record, meter=meter, value=value)
+    return record
 
 
 def test_odometers_run_no_hours():
