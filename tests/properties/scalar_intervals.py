@@ -38,7 +38,7 @@ def due_after(line: ScalarLine, services: list[Any]) -> tuple[Any, Any, Any] | N
     served = False
     for at in sorted(set(services)):
         if due is not None and keeps(line, at, (before, due, window), served):
-            if not (at < due and at - before < due - at):
+            if not (at < due and nearer_before(before, at, due)):
                 while True:
                     before, due, window = due, next(walk), line.window
                     if due > at:
@@ -48,6 +48,13 @@ def due_after(line: ScalarLine, services: list[Any]) -> tuple[Any, Any, Any] | N
             due = next(walk)
         served = True
     return due - window[0], due, due + window[1]
+
+
+def nearer_before(before: Any, at: Any, due: Any) -> bool:
+    """Half-way is not nearer; millionths of an hour are rounding, days are whole."""
+    if isinstance(at, dt.date):
+        return at - before < due - at
+    return round(at - before, 6) < round(due - at, 6)
 
 
 def keeps(line: ScalarLine, at: Any, state: tuple[Any, Any, Any], served: bool) -> bool:

@@ -13,8 +13,9 @@ What one service does to a grid (AnchorRule says which):
 The published rules are silent on a service that is done again soon after. Keeping the grid blindly
 would push the due point out by a whole interval each time, so a service before its due point that
 lies nearer to the point before (the one last met, or the origin) is taken as belonging to that one
-and moves nothing. The longest way from a service to the next due point is then one and a half
-intervals.
+and moves nothing. One exactly half-way meets the point that is due; two distances are the same
+where they differ by no more than the side's slack, so rounding decides nothing. The longest way
+from a service to the next due point is then one and a half intervals.
 """
 
 import numpy as np
@@ -96,4 +97,6 @@ def _keeps_grid(side: Side, track: Track, at: Points) -> Bools:
 
 def _belongs_before(side: Side, track: Track, at: Points) -> Bools:
     """Tell where a service lies nearer to the point before than to the one due, shape (n,)."""
-    return (at < track.due - side.slack) & (at - track.before < track.due - at)
+    # the slack is on the side of the point due: half-way belongs to it, however sums are rounded
+    nearer = at - track.before < track.due - at - side.slack
+    return (at < track.due - side.slack) & nearer

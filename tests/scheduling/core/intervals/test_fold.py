@@ -133,3 +133,16 @@ def test_points_that_have_gone_by_are_passed_over_by_days():
     rules = {"days": 10, "start": "2025-01-01", "anchor": FROM_DUE_POINT}
     assert str(due_on_calendar(["2025-02-01"], **rules).due_day[0]) == "2025-02-10"
     assert str(due_on_calendar(["2025-01-31"], **rules).due_day[0]) == "2025-02-10"
+
+
+@pytest.mark.parametrize("start", [12.3, 100.1, 0.1, 7.7, 1e5 + 0.3])
+def test_a_service_exactly_half_way_meets_the_point_that_is_due(start):
+    """As with whole hours above; sums of tenths must not decide it by their rounding."""
+    points = due_on_meter([start + 125], every=250, start=start, anchor=FROM_DUE_POINT)
+    assert points.due_life[0] == pytest.approx(start + 500)
+
+
+@pytest.mark.parametrize(("start", "done"), [(12.3, 137.3), (100.1, 225.1)])
+def test_half_way_as_it_is_typed_meets_the_point_that_is_due(start, done):
+    points = due_on_meter([done], every=250, start=start, anchor=FROM_DUE_POINT)
+    assert points.due_life[0] == pytest.approx(start + 500)
