@@ -29,13 +29,18 @@ def distance(day: date, today: date) -> str:
     if days in near:
         return near[days]
     size = abs(days)
-    span = counted(size, "day") if size <= DAYS_COUNTED else _months(size)
+    early, late = sorted((day, today))
+    span = counted(size, "day") if size <= DAYS_COUNTED else _months(early, late)
     return f"in {span}" if days > 0 else f"{span} ago"
 
 
-def _months(days: int) -> str:
-    months = round(days / 30.44)  # mean length of a month of the Gregorian calendar, days
-    return counted(months, "month") if months < 24 else counted(round(months / 12), "year")
+def _months(early: date, late: date) -> str:
+    """Return months, or from two years on the whole years that lie between two days."""
+    years = late.year - early.year - ((late.month, late.day) < (early.month, early.day))
+    if years >= 2:
+        return counted(years, "year")
+    # mean length of a month of the Gregorian calendar, days
+    return counted(round((late - early).days / 30.44), "month")
 
 
 def say_date(day: date, today: date) -> str:

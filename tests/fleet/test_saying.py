@@ -21,6 +21,10 @@ TODAY = date(2026, 11, 25)
         (date(2027, 1, 4), "Mon 4 Jan 2027, in 40 days"),  # another year is named
         (date(2026, 8, 6), "Thu 6 Aug, 4 months ago"),
         (date(2024, 8, 1), "Thu 1 Aug 2024, 2 years ago"),
+        (date(2024, 11, 26), "Tue 26 Nov 2024, 24 months ago"),
+        (date(2020, 3, 2), "Mon 2 Mar 2020, 6 years ago"),  # seven only in March
+        (date(2019, 11, 25), "Mon 25 Nov 2019, 7 years ago"),
+        (date(2029, 11, 24), "Sat 24 Nov 2029, in 2 years"),
     ],
 )
 def test_a_date_is_said_with_its_distance(day, words):
