@@ -7,7 +7,7 @@ from typing import Any
 from fleet.saying import joined
 from scheduling.models import PlanSearch, Trial
 from scheduling.plan.shop_plan import plan_number
-from scheduling.trial.change_words import say_change
+from scheduling.trial.change_words import headed
 from scheduling.trial.changes import read
 
 
@@ -84,10 +84,9 @@ def said_changes(trial: Trial, today: date) -> list[str]:
 
 def _said(row: Any, today: date) -> str:
     try:
-        said = say_change(read(row), today)
+        return headed(read(row), today)
     except ValueError:
         return "A change that this version cannot read"
-    return said[:1].upper() + said[1:]
 
 
 def _moved(rows: list[dict[str, Any]]) -> list[MovedWork]:

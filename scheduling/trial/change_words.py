@@ -3,7 +3,7 @@
 from datetime import date
 from functools import singledispatch
 
-from fleet.saying import counted, joined, say_minutes, say_span, short_date
+from fleet.saying import Clause, counted, joined, say_minutes, say_span, short_date
 from scheduling.trial.changes import (
     Away,
     BackLate,
@@ -83,6 +83,15 @@ def _(change: TakesLonger, today: date) -> str:
 @say_change.register
 def _(change: MoreOvertime, today: date) -> str:
     return f"{change.hours:g} h more overtime each on {short_date(change.day, today)}"
+
+
+NAMES_FIRST = (Away, HandLent, PartLate, Booked, BackLate, Moved, TakesLonger)
+"""Changes whose phrase begins with a name, which is never changed."""
+
+
+def headed(change: Change, today: date) -> str:
+    """Return a change as it stands alone: with a capital, but for a name that has none."""
+    return Clause(say_change(change, today), isinstance(change, NAMES_FIRST)).head
 
 
 def _span(first: date, last: date, today: date) -> str:

@@ -68,6 +68,16 @@ def test_a_plan_written_since_is_noticed():
     assert trial_page(trial, TODAY).overtaken
 
 
+def test_a_name_at_the_head_of_a_change_is_left_as_it_is_written():
+    day = {"first": "2026-03-03", "last": "2026-03-03"}
+    away = {"what": "away", "person": 1, "name": "de Vries", "reason": "ill"} | day
+    changes = [away, {"what": "closed", "day": "2026-03-04"}]
+    assert trial_page(consequences.Trial(changes=changes), TODAY).changes == [
+        "de Vries away on Tue 3 Mar",
+        "The shop closed on Wed 4 Mar",
+    ]
+
+
 def test_a_change_that_cannot_be_read_says_so():
     trial = consequences.Trial(changes=[{"what": "moon"}, {"what": "closed", "day": "2026-03-03"}])
     assert trial_page(trial, TODAY).changes == [
