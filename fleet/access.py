@@ -22,9 +22,11 @@ def signed_in(request: HttpRequest) -> Person:
 
 
 def home_of(person: Person) -> str:
-    """Return the address of a person's own page."""
-    role = Role.MANAGER if person.manages else Role(person.role)
-    return resolve_url(HOME[role])
+    """Return the address of a person's own page; who has no role yet has none: PermissionDenied."""
+    role = Role.MANAGER if person.manages else person.role
+    if role not in HOME:
+        raise PermissionDenied
+    return resolve_url(HOME[Role(role)])
 
 
 def roles(

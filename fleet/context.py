@@ -2,6 +2,7 @@
 
 from django.http import HttpRequest
 
+from fleet.models import Role
 from fleet.version import VERSION
 
 MENU = (
@@ -34,4 +35,4 @@ def site(request: HttpRequest) -> dict[str, object]:
     here = request.resolver_match.url_name if request.resolver_match else ""
     here = WITHIN.get(here or "", here)
     menu = [(url, label, url == here) for url, label, roles in MENU if role in roles]
-    return {"menu": menu, "version": VERSION}
+    return {"menu": menu, "version": VERSION, "no_role": role not in Role.values}

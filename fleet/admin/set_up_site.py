@@ -5,8 +5,17 @@ from typing import Any
 
 from django import forms
 from django.contrib import admin
+from django.contrib.auth import REDIRECT_FIELD_NAME
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
 from django.db import models, transaction
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.decorators import method_decorator
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.cache import never_cache
 
 from fleet.changed_facts import tell
 from fleet.models import Person
@@ -23,6 +32,18 @@ class SetUpSite(admin.AdminSite):
         """Let managers in, and nobody else."""
         person = request.user
         return person.is_active and isinstance(person, Person) and person.manages
+
+    @method_decorator([never_cache, login_not_required])
+    def login(self, request: HttpRequest, extra_context: object = None) -> HttpResponse:
+        """Send to the site's own sign-in and back; who is signed in and no manager is told so."""
+        asked = request.GET.get(REDIRECT_FIELD_NAME, "")
+        ours = url_has_allowed_host_and_scheme(asked, {request.get_host()}, request.is_secure())
+        back = asked if ours else reverse("sheets:index")
+        if not request.user.is_authenticated:
+            return redirect_to_login(back)
+        if not self.has_permission(request):
+            raise PermissionDenied
+        return redirect(back)
 
 
 site = SetUpSite(name="sheets")

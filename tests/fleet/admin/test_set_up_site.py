@@ -27,6 +27,25 @@ def test_a_manager_opens_every_sheet(client, model):
 def test_nobody_else_opens_the_sheets(client, role):
     sign_in(client, role)
     assert client.get(reverse("sheets:index")).status_code == 302
+    assert client.get(reverse("sheets:index"), follow=True).status_code == 403
+
+
+def test_who_is_not_signed_in_signs_in_on_the_sites_own_page_and_comes_back(client):
+    manager = factories.Person(username="ada")
+    manager.set_password("long grass 9")
+    manager.save()
+    sheet = reverse("sheets:fleet_shop_changelist")
+    page = client.get(sheet, follow=True)
+    assert page.redirect_chain[-1][0].startswith(reverse("sign-in"))
+    answers = {"username": "ada", "password": "long grass 9", "next": sheet}
+    assert client.post(reverse("sign-in"), answers, follow=True).request["PATH_INFO"] == sheet
+    assert client.get(reverse("sheets:login"), {"next": sheet}).url == sheet
+
+
+def test_the_sign_in_of_the_sheets_leads_nowhere_outside(client):
+    sign_in(client, Role.MANAGER)
+    outside = {"next": "https://elsewhere.example.org/"}
+    assert client.get(reverse("sheets:login"), outside).url == reverse("sheets:index")
 
 
 def test_a_changed_interval_tells_every_machine_of_its_make_up(client, told):
