@@ -22,6 +22,8 @@ WITHIN = {
     "range-record": "yard",
     "planned-done": "shop-days",
     "calendar": "shop-days",
+    "last-done": "set-up",
+    "last-done-of-class": "set-up",
 }
 """Pages that are not on the menu -> the entry to which they belong."""
 

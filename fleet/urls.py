@@ -3,7 +3,14 @@
 from django.urls import include, path
 
 from fleet.admin import site
-from fleet.views import mend_page, meter_round_page, reading_page, set_up_page, sign_in_page
+from fleet.views import (
+    last_done_page,
+    mend_page,
+    meter_round_page,
+    reading_page,
+    set_up_page,
+    sign_in_page,
+)
 
 urlpatterns = [
     path("", sign_in_page.home, name="home"),
@@ -11,6 +18,7 @@ urlpatterns = [
     path("sign-out/", sign_in_page.SignOut.as_view(), name="sign-out"),
     path("set-up/sheets/", site.urls),
     *set_up_page.paths,
+    *last_done_page.paths,
     *meter_round_page.paths,
     *mend_page.paths,
     *reading_page.paths,

@@ -18,6 +18,7 @@ from fleet.models import (
     CalendarKey,
     HandOver,
     Machine,
+    MachineClass,
     Meter,
     Person,
     Reading,
@@ -271,5 +272,6 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "meter-round-line": lambda: _pk_of(Meter, "meter_id"),
     "reading": lambda: _pk_of(Reading),
     "mend-reading": lambda: _pk_of(ReadingToMend),
+    "last-done-of-class": lambda: _pk_of(MachineClass),
 }
 """Name of a page with arguments -> what it is opened with."""

@@ -125,10 +125,7 @@ ACTIONS = {
 }
 
 WITHOUT_A_PAGE = {
-    ("fleet.actions.keep_changes", "ChangedValue"),
     ("fleet.actions.keep_changes", "differences"),
-    ("fleet.actions.keep_changes", "in_words"),
-    ("fleet.actions.keep_changes", "keep_change"),
     ("fleet.actions.keep_changes", "values_of"),
     ("fleet.actions.note_findings", "release_hold"),
     ("fleet.actions.record_work", "correct_record"),

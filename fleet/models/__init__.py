@@ -10,6 +10,7 @@ from fleet.models.demo_mark import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
 from fleet.models.findings import Finding, Hold
 from fleet.models.kept_days import KeptDay, KeptWork
+from fleet.models.last_done import LastDoneAnswer
 from fleet.models.lent_hands import LentHand
 from fleet.models.machines import Alteration, Machine, Storage
 from fleet.models.makeups import (
@@ -59,6 +60,7 @@ __all__ = [
     "Interval",
     "KeptDay",
     "KeptWork",
+    "LastDoneAnswer",
     "LentHand",
     "Limit",
     "LoggedChange",

@@ -52,6 +52,15 @@ def moment(value: datetime | None, place: Yard | Shop, today: date) -> SafeStrin
     )
 
 
+@register.filter
+def date_at(value: datetime | None, place: Yard | Shop) -> SafeString | str:
+    """Show the day of a moment where it was, always with its year: {{ done_at|date_at:yard }}."""
+    if value is None:
+        return ""
+    day = value.astimezone(place.zone).date()
+    return _time(day, f"{day.day} {saying.MONTH[day.month - 1]} {day.year}")
+
+
 @register.simple_tag
 def use(value: float | None, kind: str, units: str) -> str:
     """Show a meter quantity in the yard's units: {% use due.remaining due.meter_kind units %}."""

@@ -14,7 +14,7 @@ from scheduling.core.intervals import (
     allowance_days,
     nominal_length,
 )
-from scheduling.due.lines import Lines
+from scheduling.due.lines import Lines, unsure_lines
 from scheduling.due.meter_use import KindUse
 from scheduling.facts.load_facts import Facts
 from scheduling.facts.yard_days import Days, Flags, Floats, Ints
@@ -69,17 +69,23 @@ class _Columns:
 
 
 def line_rules(facts: Facts, lines: Lines, uses: dict[str, KindUse]) -> LineRules:
-    """Return the rules of all lines."""
+    """Return the rules of all lines.
+
+    Where nobody knows when a service was last done, the start says nothing of it either.
+    """
     intervals = facts.rules.intervals
     get = _Columns([intervals[key] if key else BLANK for key in lines.interval.tolist()])
     machines = facts.machines
     anchor = np.array([ANCHORS[row["anchor"]] for row in get.rows], dtype=np.int64)
-    calendar, mended = _calendar(get, anchor, machines.started[lines.machine])
+    unsure = unsure_lines(facts, lines)
+    started = np.where(unsure, np.datetime64("NaT", "D"), machines.started[lines.machine])
+    calendar, mended = _calendar(get, anchor, started)
     # without a meter nothing but a known start says anything of life
-    start = np.where(np.isnat(machines.started[lines.machine]), np.nan, 0.0)
+    start = np.where(np.isnat(started), np.nan, 0.0)
     for kind, use in uses.items():
         at = np.flatnonzero((lines.kind == kind) & (use.local[lines.machine] >= 0))
         start[at] = start_lives(facts, use)[use.local[lines.machine[at]]]
+    start[unsure] = np.nan
     every = get.positive("every")
     meter = MeterRules(
         every=every,

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scheduling.core.intervals import ServicesDone, covering
 from scheduling.due.meter_use import KindUse
 from scheduling.facts.load_facts import Facts
-from scheduling.facts.yard_days import Days, Floats, Ints
+from scheduling.facts.yard_days import Days, Flags, Floats, Ints
 
 
 @dataclass(frozen=True)
@@ -75,6 +75,16 @@ def _kinds(
 def _first_kind(machine: int, uses: dict[str, KindUse]) -> str:
     fitted = [kind for kind, use in uses.items() if use.local[machine] >= 0]
     return max(fitted, default="", key=lambda kind: kind == "hours")
+
+
+def unsure_lines(facts: Facts, lines: Lines) -> Flags:
+    """Tell of which lines nobody knows when their service was last done, (l,)."""
+    flags = np.zeros(len(lines), dtype=np.bool_)
+    if facts.unsure:
+        machine, service = np.array(facts.unsure, dtype=np.int64).T
+        at = lines.find(machine, service)
+        flags[at[at >= 0]] = True
+    return flags
 
 
 def lives_at_records(facts: Facts, use: KindUse) -> Floats:

@@ -74,7 +74,8 @@ def _cause(line: DueWording) -> list[str]:
     if line.driver == drivers.FINDING:
         return [f"found: {line.words}"]
     if line.driver == drivers.NEVER:
-        return ["no record of it and the machine's start is not known: due at once"]
+        said = line.words or "no record of it and the machine's start is not known"
+        return [f"{said}: due at once"]
     if line.driver == drivers.IDLE:
         return [_idle(line)]
     if line.driver in (drivers.CALENDAR, drivers.SEASON):
@@ -129,7 +130,9 @@ def headline(line: DueWording) -> str:
     if line.maybe_due:
         return f"{name} may already be due: read the {meter_word(line.kind)}"[:200]
     if line.state == State.DUE:
-        return f"{name} due now{_remaining(line)}"[:200]
+        unsure = line.words if line.driver == DuePoint.Driver.NEVER else ""
+        left = f": {unsure}" if unsure else _remaining(line)
+        return f"{name} due now{left}"[:200]
     if line.p50 is not None:
         return f"{name} due {distance(line.p50, line.today)}{_remaining(line)}"[:200]
     if line.state == State.UNKNOWN:

@@ -1,4 +1,4 @@
-"""What makes a service due beside its interval: findings, measured wear, long idleness."""
+"""What makes a service due beside its interval: findings, wear, idleness, and not knowing."""
 
 from dataclasses import dataclass
 
@@ -12,11 +12,13 @@ from scheduling.core.intervals import (
     limit_life,
     limit_reached,
 )
-from scheduling.due.lines import Lines, days_of
+from scheduling.due.lines import Lines, days_of, unsure_lines
 from scheduling.due.meter_use import KindUse
 from scheduling.facts.booked_days import Call
 from scheduling.facts.load_facts import Facts
 from scheduling.facts.yard_days import Days, Flags, Floats, Ints, day_number
+
+NOT_KNOWN = "nobody knows when it was last done, so look at it first"
 
 
 @dataclass(frozen=True)
@@ -32,12 +34,13 @@ class Triggers:
     worn: Flags
     wear_life: Floats
     idle: Flags
+    unsure: Flags
     words: dict[int, str]
 
     @property
     def at_once(self) -> Flags:
         """Return the lines that are due whatever meter and calendar say."""
-        return self.called | self.worn | self.idle
+        return self.called | self.worn | self.idle | self.unsure
 
     def applied(self, points: DuePoints) -> DuePoints:
         """Return the due points with these triggers."""
@@ -58,7 +61,9 @@ def find_triggers(
         today = facts.machines.today[lines.machine].astype("datetime64[D]")
         used = last_used(facts, uses)[lines.machine]
         idle = idle_too_long(used, days_of(latest), today, idle_months)
-    return Triggers(called, worn, wear_life, idle, {**measured, **words})
+    unsure = unsure_lines(facts, lines) & np.isneginf(latest)
+    said = dict.fromkeys(np.flatnonzero(unsure).tolist(), NOT_KNOWN)
+    return Triggers(called, worn, wear_life, idle, unsure, {**said, **measured, **words})
 
 
 def _called(facts: Facts, lines: Lines, latest: Floats) -> tuple[Flags, dict[int, str]]:

@@ -18,6 +18,7 @@ from scheduling.facts.meter_arrays import MeterFacts, load_meters
 from scheduling.facts.scope import Scope
 from scheduling.facts.service_records import Measured, RecordArrays, load_book, load_measured
 from scheduling.facts.stated_seasons import StatedSeason, load_seasons
+from scheduling.facts.unsure_services import load_unsure
 
 
 @dataclass(frozen=True)
@@ -33,7 +34,10 @@ class UseFacts:
 
 @dataclass(frozen=True)
 class Facts:
-    """All facts of a set of machines of one shop from which consequences follow."""
+    """All facts of a set of machines of one shop from which consequences follow.
+
+    unsure: machine row and service of which nobody knows when it was last done.
+    """
 
     use: UseFacts
     book: RecordArrays
@@ -41,6 +45,7 @@ class Facts:
     rules: Rules
     holds: list[OpenHold]
     calls: list[Call]
+    unsure: list[tuple[int, int]] = field(default_factory=list)
 
     @property
     def machines(self) -> MachineArrays:
@@ -71,4 +76,5 @@ def load_facts(scope: Scope, now: datetime) -> Facts:
         rules=load_rules(machines, scope),
         holds=load_holds(machines, scope, now),
         calls=load_calls(machines, scope, now),
+        unsure=load_unsure(machines, scope, now),
     )

@@ -16,7 +16,7 @@ from scheduling.queries.fleet_state import state_counts, working
 from scheduling.queries.overdue_services import Overdue, overdue
 from scheduling.queries.range_record import RangeRecord, range_record
 from scheduling.queries.risk_advice import AtRisk, at_risk
-from scheduling.queries.services_on_time import compliance
+from scheduling.queries.services_on_time import compliance, counted_since
 from scheduling.queries.work_weeks import work_weeks
 
 A_WEEK, A_YEAR = timedelta(days=7), timedelta(days=365)
@@ -46,6 +46,11 @@ class YardPage:
     def machines(self) -> int:
         """How many machines work."""
         return sum(self.counts.values())
+
+    @property
+    def counted_since(self) -> date | None:
+        """From which day services done in time are counted."""
+        return counted_since(self.last_run)
 
     @property
     def at_risk_this_week(self) -> int:

@@ -121,7 +121,7 @@ def _notices(shop: Shop, now: datetime) -> Counts:
 
 
 def _compliance(shop: Shop, now: datetime) -> Counts:
-    return {"months": as_counts(measure_compliance(shop, now))}
+    return as_counts(measure_compliance(shop, now))
 
 
 def _forecasts(shop: Shop, now: datetime) -> Counts:

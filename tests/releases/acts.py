@@ -14,7 +14,16 @@ from fleet.actions.decide_work import PinPlace, estimate, lift_pin, override_blo
 from fleet.actions.delay_deliveries import delay_delivery
 from fleet.actions.make_bookings import move_last_day
 from fleet.actions.open_calendar import calendar_key
-from fleet.models import Booking, Delivery, OpenDay, OvertimeDay, Person, Shop
+from fleet.actions.put_in_last_done import Said, put_in_last_done
+from fleet.models import (
+    Booking,
+    Delivery,
+    LastDoneAnswer,
+    OpenDay,
+    OvertimeDay,
+    Person,
+    Shop,
+)
 from scheduling.actions.replan import publish_days
 from scheduling.actions.try_changes import ask_trial
 from scheduling.models import OutboxEntry, PlannedWork, RangeLevels
@@ -50,6 +59,7 @@ def act(now: datetime) -> None:
     promise(people)
     make_room(people)
     try_changes(people)
+    say_what_is_not_known(people)
     be_at_the_door(people)
     for entry in OutboxEntry.objects.filter(done_at=None, kind=OutboxEntry.Kind.TRIAL):
         perform_entry(entry.pk, now)
@@ -118,6 +128,13 @@ def try_changes(people: People) -> None:
         TakesLonger(**named, minutes=200),
     ]
     ask_trial(people.shop, changes, by=people.manager, now=people.now)
+
+
+def say_what_is_not_known(people: People) -> None:
+    """Of one service nobody knows when it was last done."""
+    work = services(people)[0]
+    unknown = Said(work.machine, work.service, LastDoneAnswer.Answer.UNKNOWN)
+    put_in_last_done([], [unknown], by=people.manager, now=people.now)
 
 
 def be_at_the_door(people: People) -> None:

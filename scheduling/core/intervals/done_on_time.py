@@ -4,6 +4,9 @@ For a service j of line l, done on day d at life x, the due point is that of lin
 services of days before d.  It was in time if d lies not after the late end of the window on the
 calendar, and x not after that on the meter: EN 13306:2017 calls maintenance deferred when it is
 done later than that (from memory).  Done early is in time.
+
+The first service that is known of a line is where its book begins, and is not judged: those before
+it may never have been written down, so nobody can say that it was late (common practice).
 """
 
 from dataclasses import dataclass, fields
@@ -33,7 +36,9 @@ class DoneOnTime:
 def judge_on_time(
     meter: MeterRules, calendar: CalendarRules, services: ServicesDone, since: np.datetime64
 ) -> DoneOnTime:
-    """Judge the services done on or after a day; those without any due point are left out.
+    """Judge the services done on or after a day.
+
+    Left out are the first of each line, and those without any due point.
 
     meter, calendar: rules of n lines, shape (n,); services: flat, in any order, days known.
     since: the first day judged. One entry a line and day is returned, shape (k,).
@@ -43,7 +48,8 @@ def judge_on_time(
     line, day, life = services.line[order], services.day[order], services.life[order]
     fresh = np.ones(line.size, dtype=np.bool_)
     fresh[1:] = (line[1:] != line[:-1]) | (day[1:] != day[:-1])
-    asked = np.flatnonzero(fresh & (day >= since))
+    known_before = np.arange(line.size) > np.searchsorted(line, line)
+    asked = np.flatnonzero(fresh & known_before & (day >= since))
     # each service becomes a line of its own, with the book as it stood that morning: one pass then
     # judges a year of services, and none is judged by what was done later
     begin = np.searchsorted(line, line[asked])
