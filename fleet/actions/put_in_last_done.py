@@ -1,6 +1,6 @@
 """What was done last, typed in for many machines in one sweep: the past comes into the book."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -15,11 +15,9 @@ from fleet.models import (
     Machine,
     Meter,
     Person,
-    Pin,
     RecordedMeter,
     Service,
     ServiceRecord,
-    WorkEstimate,
 )
 
 NOTE = "put in as the last one done"
@@ -65,7 +63,7 @@ def put_in_last_done(
 
     What was sent before, and an answer that stands already, adds nothing.
     """
-    machines = {one.machine.pk for one in (*services, *said)}
+    machines = {one.machine.pk for one in services} | {one.machine.pk for one in said}
     lock_machines(sorted(machines))
     fresh = _fresh(services)
     records = ServiceRecord.objects.bulk_create(
@@ -82,7 +80,7 @@ def put_in_last_done(
         for record, one in zip(records, fresh, strict=True)
         if one.meter is not None and one.value is not None
     )
-    _lift(records, machines, by, now)
+    lift_served(records, by=by, now=now)
     answers = _answer(said, machines, by, now)
     if records or answers:
         tell(machines)
@@ -106,22 +104,6 @@ def _fresh(services: Sequence[LastService]) -> list[LastService]:
         for one in services
         if one.form_key not in made and (one.machine.pk, one.service.pk, one.done_at) not in same
     ]
-
-
-def _lift(
-    records: Iterable[ServiceRecord], machines: Collection[int], by: Person | None, now: datetime
-) -> None:
-    """Lift the pins that this work served; a fleet that is only being put in has none."""
-    open_ones = [
-        row.objects.filter(machine__in=machines, lifted_at=None).values_list(
-            "machine_id", flat=True
-        )
-        for row in (Pin, WorkEstimate)
-    ]
-    pinned = {machine for rows in open_ones for machine in rows}
-    for record in records:
-        if record.machine_id in pinned:
-            lift_served(record, by=by, now=now)
 
 
 def _answer(

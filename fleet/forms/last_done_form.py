@@ -107,8 +107,10 @@ def judge_typed(places: dict[Place, LastDone], typed: QueryDict, now: datetime) 
     cells = {}
     for at, place in places.items():
         name = f"{place.machine.pk}-{place.service.pk}"
-        texts = (typed.get(f"{field}-{name}", "").strip() for field in ("day", "shown", "said"))
-        cell = LastDoneCell(place, *texts)
+        day, shown, answer = (
+            typed.get(f"{field}-{name}", "").strip() for field in ("day", "shown", "said")
+        )
+        cell = LastDoneCell(place, day, shown, answer)
         if f"said-{name}" not in typed:
             cell.answer = place.answer
         if cell.typed:
