@@ -4,9 +4,12 @@ import ast
 import subprocess
 import sys
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 
 import pytest
+
+from tests.parsed_code import nodes, parsed
 
 ROOT = Path(__file__).parents[1]
 CLOCKS = {"now", "today", "utcnow", "time", "perf_counter", "monotonic", "localdate", "localtime"}
@@ -20,7 +23,7 @@ def modules(folder: str) -> list[Path]:
 def imported(path: Path) -> set[str]:
     """Return the dotted names that a file imports."""
     names: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    for node in nodes(path):
         if isinstance(node, ast.Import):
             names |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
@@ -55,7 +58,7 @@ def test_the_core_imports_only_itself_numbers_and_solvers(path):
 
 def asks_the_clock(path: Path) -> list[int]:
     """Return the lines on which a file asks what time it is."""
-    calls = [n for n in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(n, ast.Call)]
+    calls = [n for n in nodes(path) if isinstance(n, ast.Call)]
     return [
         call.lineno
         for call in calls
@@ -118,19 +121,21 @@ def dotted(path: Path) -> str:
     return name.removesuffix(".__init__")
 
 
+@cache
 def is_module(name: str) -> bool:
     """Tell whether a dotted name is a module or package of ours, and not a thing in one."""
     place = ROOT.joinpath(*name.split("."))
     return place.is_dir() or place.with_suffix(".py").is_file()
 
 
+@cache
 def taken(path: Path) -> list[tuple[str, str]]:
     """Return (module, name in it) of each import of a file; "" for a module as a whole.
 
     A name that is itself a module counts as that module, unless the package offers it openly.
     """
     found: list[tuple[str, str]] = []
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    for node in nodes(path):
         if isinstance(node, ast.Import):
             found += [(alias.name, "") for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
@@ -144,12 +149,13 @@ def taken(path: Path) -> list[tuple[str, str]]:
     ]
 
 
+@cache
 def offered(package: str) -> set[str]:
     """Return the names in `__all__` of a package, none where it has no such list."""
     face = ROOT.joinpath(*package.split("."), "__init__.py")
     if not face.is_file():
         return set()
-    for node in ast.parse(face.read_text("utf-8")).body:
+    for node in parsed(face).body:
         if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__":
             return set(ast.literal_eval(node.value))
     return set()
@@ -225,6 +231,7 @@ def test_a_reach_past_a_face_would_be_found(tmp_path):
         f"reaches into {PLANNER}.plan.load: import it from {PLANNER}.plan",
         "bound imports run, which comes after it",
     ]
+    guilty = tmp_path / "as_guilty.py"
     guilty.write_text(
         f"from {CORE}.forecast import HORIZON\nfrom {CORE}.usage.law import UseLaw\n", "utf-8"
     )
@@ -274,7 +281,7 @@ FROM_DATABASE = {"DatabaseError", "QuerySet", "connections"}
 def queries_in(path: Path) -> list[str]:
     """Return where a file reads or writes models by itself, line and word."""
     wrong = []
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    for node in nodes(path):
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("django.db"):
             wrong += [
                 f"{node.lineno}: {one.name}" for one in node.names if one.name not in FROM_DATABASE
@@ -382,18 +389,19 @@ def clocks_named(node: ast.AST) -> list[str]:
     return [name for name in found if name in DATES | STOPWATCHES]
 
 
+@cache
+def clocks_of(path: Path) -> frozenset[str]:
+    return frozenset(clocks_named(parsed(path)))
+
+
 def readers(clocks: set[str]) -> set[str]:
     """Return the files of both halves that ask some clocks."""
     return {
         str(path.relative_to(ROOT))
         for half in ("fleet", "scheduling")
         for path in modules(half)
-        if "migrations" not in path.parts and clocks & set(clocks_named(parsed(path)))
+        if "migrations" not in path.parts and clocks & clocks_of(path)
     }
-
-
-def parsed(path: Path) -> ast.Module:
-    return ast.parse(path.read_text("utf-8"))
 
 
 def test_the_date_is_asked_on_the_edges_alone_and_handed_down():
@@ -407,7 +415,7 @@ def test_only_these_measure_how_long_something_took():
 
 def asked_twice(path: Path) -> list[str]:
     """Return the functions of a file that ask the date and then ask it again, in them or below."""
-    functions = {n.name: n for n in ast.walk(parsed(path)) if isinstance(n, ast.FunctionDef)}
+    functions = {n.name: n for n in nodes(path) if isinstance(n, ast.FunctionDef)}
     own = {
         name: sum(clock in DATES for clock in clocks_named(node))
         for name, node in functions.items()

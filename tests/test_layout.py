@@ -6,6 +6,7 @@ from collections import defaultdict
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
+from tests.parsed_code import nodes, parsed
 from tests.test_imports import ROOT, absolute, modules
 
 HALVES = ("fleet", "scheduling")
@@ -30,7 +31,7 @@ CODE = {
 def imports_of(name: str) -> set[str]:
     """Return the modules of the project that one imports, those under TYPE_CHECKING too."""
     found = set()
-    for node in ast.walk(ast.parse(CODE[name].read_text("utf-8"))):
+    for node in nodes(CODE[name]):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
@@ -146,7 +147,7 @@ def test_no_two_modules_have_one_name():
 def test_no_two_public_classes_have_one_name():
     by_name = defaultdict(list)
     for name, path in CODE.items():
-        for node in ast.parse(path.read_text("utf-8")).body:
+        for node in parsed(path).body:
             # each command's class is called Command
             if isinstance(node, ast.ClassDef) and node.name[0] != "_" and node.name != "Command":
                 by_name[node.name].append(name)

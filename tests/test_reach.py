@@ -4,6 +4,7 @@ import ast
 from collections import defaultdict
 from pathlib import Path
 
+from tests.parsed_code import parsed
 from tests.test_imports import ROOT, absolute, modules
 
 Name = tuple[str, str]
@@ -31,11 +32,7 @@ def dotted(path: Path) -> str:
 def trees() -> dict[str, tuple[Path, ast.Module]]:
     """Return every module of both halves by name, parsed."""
     paths = [p for half in ("fleet", "scheduling") for p in modules(half)]
-    return {
-        dotted(path): (path, ast.parse(path.read_text("utf-8")))
-        for path in paths
-        if "migrations" not in path.parts
-    }
+    return {dotted(path): (path, parsed(path)) for path in paths if "migrations" not in path.parts}
 
 
 class Ways:
