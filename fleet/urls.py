@@ -8,6 +8,7 @@ from fleet.views import (
     mend_page,
     meter_round_page,
     reading_page,
+    record_page,
     set_up_page,
     sign_in_page,
 )
@@ -22,5 +23,6 @@ urlpatterns = [
     *meter_round_page.paths,
     *mend_page.paths,
     *reading_page.paths,
+    *record_page.paths,
     path("", include("scheduling.urls")),
 ]

@@ -23,6 +23,7 @@ from fleet.models import (
     Person,
     Reading,
     ReadingToMend,
+    ServiceRecord,
 )
 from fleet.queries.calendar_holders import token_of
 from scheduling.models import Notice, PlannedJob, PlanSearch, Trial
@@ -271,6 +272,8 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "plan-progress": lambda: _pk_of(PlanSearch),
     "meter-round-line": lambda: _pk_of(Meter, "meter_id"),
     "reading": lambda: _pk_of(Reading),
+    "record": lambda: _pk_of(ServiceRecord),
+    "record-strike": lambda: _pk_of(ServiceRecord),
     "mend-reading": lambda: _pk_of(ReadingToMend),
     "last-done-of-class": lambda: _pk_of(MachineClass),
 }

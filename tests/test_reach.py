@@ -122,11 +122,7 @@ ACTIONS = {
 }
 
 WITHOUT_A_PAGE = {
-    ("fleet.actions.keep_changes", "differences"),
-    ("fleet.actions.keep_changes", "values_of"),
     ("fleet.actions.note_findings", "release_hold"),
-    ("fleet.actions.record_work", "correct_record"),
-    ("fleet.actions.record_work", "strike_record"),
 }
 """Actions that are written and tested, and still lack the page that people need for them.
 

@@ -6,8 +6,10 @@ from datetime import datetime
 from django.db import transaction
 
 from fleet.actions.fit_meters import lock_machines
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.changed_facts import tell
-from fleet.models import Person, Reading
+from fleet.models import HandOver, Person, Reading
+from fleet.quantities import show_use
 from fleet.queries.judge_readings import NewReading, ReadingRefused, look_instead
 from fleet.refusal import Refusal
 from fleet.validation.reasons import ODD
@@ -70,8 +72,30 @@ def _correct(correction: Correction, now: datetime, *, void: bool) -> Reading:
         void=void,
         note=correction.note,
     )
+    for handed in HandOver.objects.filter(readings=old):
+        handed.readings.add(new)
+    _log(new, now)
     tell({machine_id})
     return new
+
+
+def _log(new: Reading, now: datetime) -> None:
+    old = new.corrects
+    assert old is not None
+    after = {} if new.void else _in_words(new)
+    keep_change(
+        old, "struck" if new.void else "corrected", differences(_in_words(old), after),
+        by=new.read_by, now=now, reason=new.note,
+    )  # fmt: skip
+
+
+def _in_words(reading: Reading) -> dict[str, str]:
+    """Return what a reading says, by the names that its form has."""
+    meter, yard = reading.meter, reading.meter.machine.yard
+    return {
+        "it showed": show_use(reading.value, meter.kind, yard.units),
+        "read at": reading.read_at.astimezone(yard.zone).isoformat(" ", "minutes"),
+    }
 
 
 def _odd(correction: Correction, read_at: datetime, now: datetime) -> bool:

@@ -1,26 +1,45 @@
-"""The shelf as people find it: a count corrected."""
+"""The shelf as people find it: counted, a count corrected, a movement struck."""
 
+from collections.abc import Mapping
 from datetime import datetime
 
 from django.db import transaction
 from django.db.models import Sum
 
+from fleet.actions.keep_changes import ChangedValue, keep_change
 from fleet.models import Part, Person, Shop, StockMovement
+from fleet.queries.stock_words import say_amount
 from fleet.refusal import Refusal
+
+LEAST_WORTH_SAYING = 1e-6
+"""Pieces or mL; what is less is the rounding of a sum."""
+
+
+def on_hand(part_id: int, shop_id: int) -> float | None:
+    """Return what should lie on the shelf by the book, in pieces or mL; None if never counted."""
+    known = StockMovement.objects.filter(part=part_id, shop=shop_id)
+    total: float | None = known.aggregate(total=Sum("quantity"))["total"]
+    return total
 
 
 @transaction.atomic
 def count_shelf(
     part: Part, shop: Shop, quantity: float, *, by: Person, now: datetime, note: str = ""
 ) -> StockMovement | None:
-    """Say how many of a part (pieces, or mL) really lie there; None where the book says so too."""
+    """Say how many of a part (pieces, or mL) really lie there; None if the last count said so too.
+
+    A count that finds what the book says is kept too, as a movement of nothing: whatever of the
+    time before it is put right afterwards, so many lay there.
+    """
     if quantity < 0:
         raise Refusal("A count cannot be below zero.", "quantity")
-    Part.objects.select_for_update().get(pk=part.pk)  # two who count take turns
-    known = StockMovement.objects.filter(part=part, shop=shop)
-    booked = known.aggregate(total=Sum("quantity"))["total"]
+    _lock(part.pk)
+    booked = on_hand(part.pk, shop.pk)
     if booked == quantity:
-        return None
+        known = StockMovement.objects.filter(part=part, shop=shop)
+        last = known.order_by("-at", "-pk").first()
+        if last is not None and last.counted == quantity:
+            return None
     return StockMovement.objects.create(
         part=part,
         shop=shop,
@@ -29,4 +48,117 @@ def count_shelf(
         at=now,
         by=by,
         note=note,
+        counted=quantity,
     )
+
+
+@transaction.atomic
+def correct_count(
+    count: StockMovement, quantity: float, *, why: str, by: Person, now: datetime
+) -> StockMovement:
+    """Say what was really found at a count; what came and went since then counts on from it."""
+    if quantity < 0:
+        raise Refusal("A count cannot be below zero.", "quantity")
+    _lock(count.part_id)
+    if count.counted is None:
+        raise Refusal("Only a count can be corrected; strike this movement instead.")
+    later = StockMovement.objects.filter(corrects=count).first()
+    if later is not None:
+        raise Refusal("This count was already put right; correct the later one instead.")
+    _take_back(count, by, now, why)
+    new = StockMovement.objects.create(
+        part=count.part,
+        shop=count.shop,
+        quantity=count.quantity + quantity - count.counted,
+        reason=StockMovement.Reason.COUNT,
+        at=now,
+        by=by,
+        note=why.strip()[:120],
+        counted=quantity,
+    )
+    keep_counts(
+        {(count.part_id, count.shop_id): quantity - count.counted},
+        since=count.at, but=(count, new), by=by, now=now,
+    )  # fmt: skip
+    words = ChangedValue(
+        "counted", say_amount(count.part, count.counted, count.shop),
+        say_amount(count.part, quantity, count.shop),
+    )  # fmt: skip
+    keep_change(count, "corrected", [words], by=by, now=now, reason=why)
+    return new
+
+
+@transaction.atomic
+def strike_movement(
+    movement: StockMovement, *, why: str, by: Person, now: datetime
+) -> StockMovement:
+    """Take a movement back: it was not so; what an entry of the book took goes with that entry."""
+    if not why.strip():
+        raise Refusal("Say why the movement is struck.", "why")
+    _lock(movement.part_id)
+    if movement.record_id:
+        raise Refusal("It belongs to an entry in the service book; put that entry right instead.")
+    if movement.corrects_id:
+        raise Refusal("It takes back another movement; count the shelf instead.")
+    if later := StockMovement.objects.filter(corrects=movement).first():
+        return later
+    back = _take_back(movement, by, now, why)
+    keep_counts(
+        {(movement.part_id, movement.shop_id): -movement.quantity},
+        since=movement.at, but=(movement,), by=by, now=now,
+    )  # fmt: skip
+    keep_change(movement, "struck", by=by, now=now, reason=why)
+    return back
+
+
+def keep_counts(
+    changed: Mapping[tuple[int, int], float],
+    *,
+    since: datetime,
+    by: Person | None,
+    now: datetime,
+    but: tuple[StockMovement, ...] = (),
+) -> None:
+    """Let the counts that came later stand when what was before them is put right.
+
+    changed: (part, shop) -> what putting it right has added to the shelf by now.
+    """
+    moved = {place: more for place, more in changed.items() if abs(more) > LEAST_WORTH_SAYING}
+    if not moved:
+        return
+    counts = StockMovement.objects.filter(
+        part__in={part for part, _ in moved}, counted__isnull=False, corrected_by=None, at__gt=since
+    )
+    counts = counts.exclude(pk__in=[one.pk for one in but])
+    counted = set(counts.order_by().values_list("part", "shop"))
+    StockMovement.objects.bulk_create(
+        StockMovement(
+            part_id=part,
+            shop_id=shop,
+            quantity=-more,
+            reason=StockMovement.Reason.COUNT,
+            at=now,
+            by=by,
+            note="what was counted since then stands",
+        )
+        for (part, shop), more in moved.items()
+        if (part, shop) in counted
+    )
+
+
+def _take_back(movement: StockMovement, by: Person, now: datetime, why: str) -> StockMovement:
+    return StockMovement.objects.create(
+        part=movement.part,
+        shop=movement.shop,
+        quantity=-movement.quantity,
+        reason=StockMovement.Reason.COUNT,
+        at=now,
+        by=by,
+        note=why.strip()[:120],
+        corrects=movement,
+    )
+
+
+def _lock(part_id: int) -> None:
+    """Let two who count the same part take turns."""
+    Part.objects.select_for_update().get(pk=part_id)

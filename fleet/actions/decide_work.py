@@ -107,6 +107,23 @@ def lift_served(records: Sequence[ServiceRecord], *, by: Person | None, now: dat
         _lift([row for row in standing if row.at <= served[row.work_key]], by, now)
 
 
+def take_back_served(record: ServiceRecord) -> None:
+    """Let pins and estimates stand again that an entry lifted which was not so after all.
+
+    One that was set on the same work since then stays as it is.
+    """
+    keys = [service_key(record.machine_id, service) for service in services_done(record.service_id)]
+    for rows in (Pin.objects, WorkEstimate.objects):
+        set_since = rows.filter(work_key__in=keys, lifted_at=None).values("work_key")
+        lifted = rows.filter(work_key__in=keys, lifted_at=record.entered_at)
+        lifted.exclude(work_key__in=set_since).update(lifted_at=None, lifted_by=None)
+
+
+def services_done(service: int | None) -> set[int]:
+    """Return the services that doing one satisfies, itself among them; none for a repair."""
+    return _done_with(service, _covers()) if service else set()
+
+
 def _covers() -> dict[int, set[int]]:
     """Return the pairs on record: service -> services that doing it satisfies."""
     pairs: dict[int, set[int]] = {}

@@ -93,9 +93,12 @@ def check_out(
 def _refuse_out(booking: Booking) -> None:
     if booking.cancelled_at:
         raise Refusal("This booking was called off; make a new one.")
+    back = HandOver.objects.filter(
+        booking__machine=booking.machine_id, direction=HandOver.Direction.BACK
+    )
     elsewhere = HandOver.objects.filter(
         booking__machine=booking.machine_id, direction=HandOver.Direction.OUT
-    ).exclude(booking__hand_overs__direction=HandOver.Direction.BACK)
+    ).exclude(booking__in=back.values("booking"))
     if other := elsewhere.exclude(booking=booking).select_related("booking").first():
         raise Refusal(
             f"{booking.machine.tag} is still out with {other.booking.customer}; take it back first."

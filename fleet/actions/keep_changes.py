@@ -88,15 +88,25 @@ def keep_change(
     subject: the row that was changed.  act: what was done to it, as a past participle
     ("corrected").
     """
-    own = subject if isinstance(subject, Machine) else getattr(subject, "machine", None)
     return LoggedChange.objects.create(
         at=now,
         by=by,
         kind=str(subject._meta.verbose_name),
         subject_id=subject.pk,
         subject=str(subject)[:200],
-        machine=own,
+        machine=_machine_of(subject),
         act=act,
         values=[asdict(value) for value in values],
         reason=reason.strip()[:300],
     )
+
+
+def _machine_of(subject: models.Model) -> Machine | None:
+    """Return the machine on whose page a change is told: that of the row, or of what it is of."""
+    if isinstance(subject, Machine):
+        return subject
+    for name in ("machine", "meter", "booking", "record"):
+        whole = getattr(subject, name, None)
+        if isinstance(whole, models.Model):
+            return _machine_of(whole)
+    return None

@@ -74,12 +74,20 @@ def _new_finding(new: NewFinding, by: Person | None, now: datetime) -> Finding:
 
 @transaction.atomic(savepoint=False)
 def settle_findings(
-    findings: Sequence[Finding], *, note: str, by: Person | None, now: datetime
+    findings: Sequence[Finding],
+    *,
+    note: str,
+    by: Person | None,
+    now: datetime,
+    during: ServiceRecord | None = None,
 ) -> None:
-    """Say of findings that they have been seen to, with one query; the first to say so stands."""
+    """Say of findings that they have been seen to, with one query; the first to say so stands.
+
+    during: the entry in the book that settled them.
+    """
     keys = [finding.pk for finding in findings]
     changed = Finding.objects.filter(pk__in=keys, settled_at=None).update(
-        settled_at=now, settled_by=by, settled_note=note
+        settled_at=now, settled_by=by, settled_note=note, settled_during=during
     )
     if changed:
         tell({finding.machine_id for finding in findings})

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from django.db import transaction
 
@@ -42,6 +43,7 @@ class WorkDone:
     measured: Sequence[tuple[Limit, float]] = ()
     parts: Sequence[tuple[Part, float]] = ()
     form_key: str | None = None
+    cost: Decimal | None = None
 
 
 def record_services(
@@ -71,20 +73,24 @@ def _write_all(
 ) -> list[ServiceRecord]:
     records = [_new_record(work, by, now) for work in works]
     ServiceRecord.objects.bulk_create(records)
-    _fill(list(zip(records, works, strict=True)), by, now)
+    pairs = list(zip(records, works, strict=True))
+    _fill(pairs, by, now)
+    note_findings(_found(pairs), by=by, now=now)
     lift_served(records, by=by, now=now)
     if records:
         tell({record.machine_id for record in records})
     return records
 
 
-def _write(
+def write_instead(
     work: WorkDone, *, by: Person | None, now: datetime, corrects: ServiceRecord
 ) -> ServiceRecord:
+    """Write an entry that takes the place of another; what was found is the caller's to follow."""
     _refuse_future(work, now)
     record = _new_record(work, by, now, corrects)
     record.save(force_insert=True)
     _fill([(record, work)], by, now)
+    lift_served([record], by=by, now=now)
     return record
 
 
@@ -98,6 +104,7 @@ def _new_record(
         done_by=work.done_by,
         minutes=work.minutes,
         note=work.note,
+        cost=work.cost,
         entered_by=by,
         entered_at=now,
         corrects=corrects,
@@ -133,23 +140,30 @@ def _fill(
         for record, work in pairs
         for limit, value in work.measured
     )
-    note_findings(_found(pairs), by=by, now=now)
 
 
 def _found(pairs: Sequence[tuple[ServiceRecord, WorkDone]]) -> list[NewFinding]:
     """Return a finding that needs work for each value outside its limit."""
     return [
-        NewFinding(
-            machine=work.machine,
-            text=sentence,
-            gravity=Finding.Gravity.DEFECT,
-            seen_during=record,
-            calls_for=limit.then,
-        )
+        found
         for record, work in pairs
         for limit, value in work.measured
-        if (sentence := outside(limit, value))
+        if (found := beyond(record, limit, value))
     ]
+
+
+def beyond(record: ServiceRecord, limit: Limit, value: float) -> NewFinding | None:
+    """Return the finding that needs work if a value lies outside its limit, else None."""
+    sentence = outside(limit, value)
+    if not sentence:
+        return None
+    return NewFinding(
+        machine=record.machine,
+        text=sentence,
+        gravity=Finding.Gravity.DEFECT,
+        seen_during=record,
+        calls_for=limit.then,
+    )
 
 
 def outside(limit: Limit, value: float) -> str:
@@ -160,59 +174,3 @@ def outside(limit: Limit, value: float) -> str:
     if limit.high is not None and value > limit.high:
         return f"{limit.name}: {value:g}{unit}, above the limit of {limit.high:g}{unit}"
     return ""
-
-
-@transaction.atomic
-def correct_record(
-    record: ServiceRecord, work: WorkDone, *, by: Person, now: datetime
-) -> ServiceRecord:
-    """Put an entry right by a new one; the old entry stays in the book, struck through."""
-    _refuse_corrected(record)
-    corrected = _write(work, by=by, now=now, corrects=record)
-    _put_back(record, by, now)
-    tell({record.machine_id, work.machine.pk})
-    return corrected
-
-
-@transaction.atomic
-def strike_record(record: ServiceRecord, *, why: str, by: Person, now: datetime) -> ServiceRecord:
-    """Say that an entry was not done after all; what it took goes back on the shelf."""
-    _refuse_corrected(record)
-    if not why.strip():
-        raise Refusal("Say why the entry is struck.", "why")
-    struck = ServiceRecord.objects.create(
-        machine=record.machine,
-        service=record.service,
-        done_at=record.done_at,
-        entered_by=by,
-        entered_at=now,
-        corrects=record,
-        void=True,
-        note=why.strip(),
-    )
-    _put_back(record, by, now)
-    tell({record.machine_id})
-    return struck
-
-
-def _refuse_corrected(record: ServiceRecord) -> None:
-    if later := ServiceRecord.objects.filter(corrects=record).first():
-        raise Refusal(
-            f"This entry was already put right on {later.entered_at:%Y-%m-%d}"
-            f" by {later.entered_by or 'somebody'}; correct that one instead."
-        )
-
-
-def _put_back(record: ServiceRecord, by: Person, now: datetime) -> None:
-    StockMovement.objects.bulk_create(
-        StockMovement(
-            part_id=used.part_id,
-            shop_id=used.shop_id,
-            quantity=-used.quantity,
-            reason=StockMovement.Reason.COUNT,
-            at=now,
-            by=by,
-            note="entry in the book put right",
-        )
-        for used in record.parts_used.all()
-    )

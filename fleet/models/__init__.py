@@ -1,5 +1,6 @@
 """Facts, one file a subject."""
 
+from fleet.models.acts import Act
 from fleet.models.book import Measurement, RecordedMeter, ServiceRecord
 from fleet.models.bookings import Booking, BookingChange, HandOver
 from fleet.models.calendar_key import CalendarKey
@@ -40,6 +41,7 @@ from fleet.models.work_under_way import Progress
 
 __all__ = [
     "Absence",
+    "Act",
     "Alteration",
     "Anchor",
     "BayLoan",

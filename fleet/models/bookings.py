@@ -61,8 +61,20 @@ class BookingChange(models.Model):
         return f"{self.booking.machine}: {self.old_last_day} to {self.new_last_day}"
 
 
+class StandingHandOvers(models.Manager["HandOver"]):
+    """The hand-overs that nobody struck or put right: those that happened, as far as is known."""
+
+    def get_queryset(self) -> models.QuerySet["HandOver"]:
+        """Leave out what was struck, so that no query counts it by mistake."""
+        return super().get_queryset().filter(struck_at=None)
+
+
 class HandOver(models.Model):
-    """A machine going out or coming back: reading, walk-round, who and when."""
+    """A machine going out or coming back: reading, walk-round, who and when.
+
+    `objects`, and `hand_overs` of a booking, are those that stand; `every` are all.  A join over
+    the table (`filter(hand_overs__...)`) passes the manager by and has to ask for `struck_at`.
+    """
 
     class Direction(models.TextChoices):
         """Out or back."""
@@ -77,11 +89,26 @@ class HandOver(models.Model):
     readings = models.ManyToManyField(Reading, blank=True)
     walk_round = models.JSONField(default=dict, blank=True, help_text="point looked at -> in order")
     note = models.CharField(max_length=300, blank=True)
+    corrects = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="corrected_by"
+    )
+    struck_at = models.DateTimeField(
+        null=True, blank=True, help_text="when it was undone, or put right by another"
+    )
+    struck_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    struck_why = models.CharField(max_length=200, blank=True)
+
+    objects = StandingHandOvers()
+    every = models.Manager["HandOver"]()
 
     class Meta:
         ordering = ["at"]
         constraints = [
-            models.UniqueConstraint(fields=["booking", "direction"], name="out_once_and_back_once")
+            models.UniqueConstraint(
+                fields=["booking", "direction"],
+                condition=models.Q(struck_at=None),
+                name="out_once_and_back_once",
+            )
         ]
 
     def __str__(self) -> str:

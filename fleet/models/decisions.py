@@ -20,6 +20,9 @@ class Override(models.Model):
     reason = models.CharField(max_length=300)
     by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     at = models.DateTimeField()
+    struck = models.BooleanField(
+        default=False, help_text="the check-out for which it was decided was undone"
+    )
 
     def __str__(self) -> str:
         return f"{self.machine}: {self.reason}"
@@ -50,8 +53,19 @@ class Pin(models.Model):
         return f"{self.machine} on {self.day}"
 
 
+class StandingPutOffs(models.Manager["PutOff"]):
+    """Those that nobody took back."""
+
+    def get_queryset(self) -> models.QuerySet["PutOff"]:
+        """Leave out what was taken back."""
+        return super().get_queryset().filter(lifted_at=None)
+
+
 class PutOff(models.Model):
-    """Work that a mechanic put off, and why; it is planned again."""
+    """Work that a mechanic put off, and why; it is planned again.
+
+    `objects` are those that stand; `every` are all, those that were taken back too.
+    """
 
     machine = models.ForeignKey(Machine, models.CASCADE, related_name="put_offs")
     work_key = models.CharField(max_length=120)
@@ -59,10 +73,19 @@ class PutOff(models.Model):
     reason = models.CharField(max_length=300)
     by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     at = models.DateTimeField()
+    lifted_at = models.DateTimeField(null=True, blank=True)
+    lifted_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+
+    objects = StandingPutOffs()
+    every = models.Manager["PutOff"]()
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["work_key", "day"], name="put_off_once_a_day")
+            models.UniqueConstraint(
+                fields=["work_key", "day"],
+                condition=models.Q(lifted_at=None),
+                name="put_off_once_a_day",
+            )
         ]
 
     def __str__(self) -> str:

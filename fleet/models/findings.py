@@ -3,6 +3,7 @@
 from django.db import models
 
 from fleet.models.book import ServiceRecord
+from fleet.models.bookings import HandOver
 from fleet.models.machines import Machine
 from fleet.models.people import Person, Skill
 from fleet.models.services import Service
@@ -28,6 +29,10 @@ class Finding(models.Model):
     seen_during = models.ForeignKey(
         ServiceRecord, models.SET_NULL, null=True, blank=True, related_name="findings"
     )
+    hand_over = models.ForeignKey(
+        HandOver, models.SET_NULL, null=True, blank=True, related_name="findings",
+        help_text="the check-out or return at which it was seen",
+    )  # fmt: skip
     calls_for = models.ForeignKey(
         Service, models.SET_NULL, null=True, blank=True, help_text="the service that it makes due"
     )
@@ -45,6 +50,13 @@ class Finding(models.Model):
     settled_at = models.DateTimeField(null=True, blank=True)
     settled_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     settled_note = models.CharField(max_length=200, blank=True)
+    settled_during = models.ForeignKey(
+        ServiceRecord, models.SET_NULL, null=True, blank=True, related_name="settled",
+        help_text="the entry in the book that settled it",
+    )  # fmt: skip
+    struck = models.BooleanField(
+        default=False, help_text="it was not so after all; settled_note says why"
+    )
     form_key = models.CharField(max_length=40, null=True, blank=True, unique=True)
 
     class Meta:

@@ -14,8 +14,20 @@ from fleet.models.makeups import MeterKind
 from fleet.models.people import Person
 
 
+class StandingMeters(models.Manager["Meter"]):
+    """The meters that were really fitted, as far as is known."""
+
+    def get_queryset(self) -> models.QuerySet["Meter"]:
+        """Leave out those of a swap that was undone, so that no query counts them by mistake."""
+        return super().get_queryset().filter(struck_at=None)
+
+
 class Meter(models.Model):
-    """An hour meter, odometer or cycle counter fitted to a machine from one time to another."""
+    """An hour meter, odometer or cycle counter fitted to a machine from one time to another.
+
+    `objects`, and `meters` of a machine, are those that stand; `every` are all, those of an undone
+    swap too.
+    """
 
     class Ending(models.TextChoices):
         """Why a meter's row ends."""
@@ -35,17 +47,27 @@ class Meter(models.Model):
     ending = models.CharField(max_length=8, choices=Ending, blank=True)
     rolls_over_at = models.FloatField(null=True, blank=True)
     noted_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True)
+    struck_at = models.DateTimeField(
+        null=True, blank=True, help_text="when its fitting was undone: it never was on the machine"
+    )
+    struck_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    struck_why = models.CharField(max_length=200, blank=True)
+
+    objects = StandingMeters()
+    every = models.Manager["Meter"]()
 
     class Meta:
         ordering = ["machine", "kind", "fitted_at"]
         constraints = [
             models.UniqueConstraint(
                 fields=["machine", "kind"],
-                condition=models.Q(removed_at=None),
+                condition=models.Q(removed_at=None, struck_at=None),
                 name="one_meter_of_a_kind_at_a_time",
             ),
             models.UniqueConstraint(
-                fields=["machine", "kind", "fitted_at"], name="one_fitting_at_a_time"
+                fields=["machine", "kind", "fitted_at"],
+                condition=models.Q(struck_at=None),
+                name="one_fitting_at_a_time",
             ),
         ]
 

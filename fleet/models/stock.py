@@ -52,6 +52,13 @@ class StockMovement(models.Model):
         "fleet.ServiceRecord", models.CASCADE, null=True, blank=True, related_name="parts_used"
     )
     note = models.CharField(max_length=120, blank=True)
+    counted = models.FloatField(
+        null=True, blank=True, help_text="what was found on the shelf; pieces or mL"
+    )
+    corrects = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="corrected_by",
+        help_text="the movement that this one takes back",
+    )  # fmt: skip
 
     class Meta:
         ordering = ["at"]

@@ -87,8 +87,9 @@ def book_of(machine: Machine) -> QuerySet[ServiceRecord]:
 
 def _bookings(machine: Machine, today: date) -> QuerySet[Booking]:
     """Return bookings, those to come and running first, then the past ones, newest first."""
-    gone = Count("hand_overs", filter=Q(hand_overs__direction="out"))
-    back = Count("hand_overs", filter=Q(hand_overs__direction="back"))
+    stands = Q(hand_overs__struck_at=None)
+    gone = Count("hand_overs", filter=stands & Q(hand_overs__direction="out"))
+    back = Count("hand_overs", filter=stands & Q(hand_overs__direction="back"))
     return machine.bookings.annotate(gone=gone, back=back, past=Q(last_day__lt=today)).order_by(
         "past", "-first_day"
     )

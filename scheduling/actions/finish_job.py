@@ -107,9 +107,9 @@ def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRe
     shares = _shares(job)
     works = [_work(job, i, readings, shares, by, now) for i in range(len(job.done))]
     records = record_services(works, by=by, now=now)
-    answered = _answered(job, now)
-    if answered:
-        settle_findings(answered, note=job.note[:200] or "repaired", by=by, now=now)
+    note = job.note[:200] or "repaired"
+    for record, answered in _answered(job, records, now):
+        settle_findings(answered, note=note, by=by, now=now, during=record)
     _note(job, records, by, now)
     return records
 
@@ -132,16 +132,30 @@ def _note(job: FinishedJob, records: Sequence[ServiceRecord], by: Person, now: d
     note_findings([new], by=by, now=now)
 
 
-def _answered(job: FinishedJob, now: datetime) -> list[Finding]:
-    """Return the findings that the work answers: those repaired, and those that called for it."""
-    repaired = [work.finding for work in job.done if work.service is None and work.finding]
-    services = {work.service.pk for work in job.done if work.service}
-    if not services:
+def _answered(
+    job: FinishedJob, records: Sequence[ServiceRecord], now: datetime
+) -> list[tuple[ServiceRecord, list[Finding]]]:
+    """Return each entry with what it answers: the finding repaired, those that called for it."""
+    repaired = [
+        (record, [work.finding])
+        for record, work in zip(records, job.done, strict=True)
+        if work.service is None and work.finding
+    ]
+    covered = covered_services() if any(work.service for work in job.done) else {}
+    done = {
+        service: record
+        for record in reversed(records)
+        if record.service_id
+        for service in {record.service_id, *covered.get(record.service_id, ())}
+    }
+    if not done:
         return repaired
-    covered = covered_services()
-    done = services.union(*(covered.get(service, set()) for service in services))
-    called = job.machine.findings.filter(settled_at=None, seen_at__lte=now, calls_for__in=done)
-    return [*repaired, *called]
+    called: dict[int, list[Finding]] = {}
+    asked = job.machine.findings.filter(settled_at=None, seen_at__lte=now, calls_for__in=done)
+    for finding in asked:
+        called.setdefault(done[finding.calls_for_id or 0].pk, []).append(finding)
+    by_key = {record.pk: record for record in records}
+    return [*repaired, *((by_key[pk], findings) for pk, findings in called.items())]
 
 
 def _read(job: FinishedJob, by: Person, now: datetime) -> list[Reading]:

@@ -31,7 +31,7 @@ def _services(shop: Shop, start: datetime, end: datetime) -> Iterable[Deed]:
 def _repairs(shop: Shop, start: datetime, end: datetime) -> Iterable[Deed]:
     """Yield findings that were settled: their minutes stand in the book, where a record says so."""
     rows = Finding.objects.filter(
-        machine__yard__shop=shop, settled_at__gte=start, settled_at__lt=end
+        machine__yard__shop=shop, settled_at__gte=start, settled_at__lt=end, struck=False
     )
     for pk, machine, settled in rows.values_list("pk", "machine_id", "settled_at"):
         if settled:

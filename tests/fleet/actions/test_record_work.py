@@ -5,12 +5,11 @@ from datetime import timedelta
 import pytest
 from django.db.models import Sum
 
+from fleet.actions.correct_records import correct_record, strike_record
 from fleet.actions.record_work import (
     WorkDone,
-    correct_record,
     outside,
     record_services,
-    strike_record,
 )
 from fleet.models import Finding, Limit, Person, Pin, ServiceRecord, StockMovement
 from fleet.refusal import Refusal

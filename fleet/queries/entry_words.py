@@ -1,0 +1,30 @@
+"""What an entry of the service book says, in words, for the change log and for its page."""
+
+from fleet.models import ServiceRecord, StockMovement
+from fleet.quantities import show_use
+from fleet.queries.stock_words import say_quantity
+from fleet.saying import joined, say_minutes
+
+
+def entry_in_words(record: ServiceRecord) -> dict[str, str]:
+    """Return what an entry says, by the names that its form has; "" where nothing is said."""
+    yard = record.machine.yard
+    units = yard.units
+    used = record.parts_used.filter(reason=StockMovement.Reason.USED).select_related("part")
+    values = {
+        "service": str(record.service or "repair"),
+        "done at": record.done_at.astimezone(yard.zone).isoformat(" ", "minutes"),
+        "done by": str(record.done_by or ""),
+        "minutes": say_minutes(record.minutes) if record.minutes else "",
+        "note": record.note,
+        "cost": "" if record.cost is None else f"{record.cost:.2f}",
+        "parts": joined(
+            [f"{say_quantity(one.part, -one.quantity, units)} x {one.part}" for one in used]
+        ),
+    }
+    for shown in record.meters.select_related("meter"):
+        name = shown.meter.get_kind_display().lower()
+        values[name] = show_use(shown.value, shown.meter.kind, units)
+    for one in record.measurements.select_related("limit"):
+        values[one.limit.name] = f"{one.value:g} {one.limit.unit}".strip()
+    return values
