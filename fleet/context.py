@@ -19,6 +19,10 @@ MENU = (
 
 WITHIN = {
     "machine": "machines",
+    "record": "machines",
+    "finding": "machines",
+    "shelf": "bench",
+    "shelf-part": "bench",
     "range-record": "yard",
     "planned-done": "shop-days",
     "calendar": "shop-days",

@@ -4,12 +4,14 @@ from django.urls import include, path
 
 from fleet.admin import site
 from fleet.views import (
+    finding_page,
     last_done_page,
     mend_page,
     meter_round_page,
     reading_page,
     record_page,
     set_up_page,
+    shelf_page,
     sign_in_page,
 )
 
@@ -24,5 +26,7 @@ urlpatterns = [
     *mend_page.paths,
     *reading_page.paths,
     *record_page.paths,
+    *finding_page.paths,
+    *shelf_page.paths,
     path("", include("scheduling.urls")),
 ]

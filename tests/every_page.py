@@ -16,14 +16,17 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from fleet.models import (
     Booking,
     CalendarKey,
+    Finding,
     HandOver,
     Machine,
     MachineClass,
     Meter,
+    Part,
     Person,
     Reading,
     ReadingToMend,
     ServiceRecord,
+    StockMovement,
 )
 from fleet.queries.calendar_holders import token_of
 from scheduling.models import Notice, PlannedJob, PlanSearch, Trial
@@ -273,6 +276,13 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "meter-round-line": lambda: _pk_of(Meter, "meter_id"),
     "reading": lambda: _pk_of(Reading),
     "record": lambda: _pk_of(ServiceRecord),
+    "finding": lambda: _pk_of(Finding),
+    "finding-settle": lambda: _pk_of(Finding),
+    "finding-strike": lambda: _pk_of(Finding),
+    "finding-reopen": lambda: _pk_of(Finding),
+    "shelf-part": lambda: _pk_of(Part),
+    "shelf-recount": lambda: _pk_of(StockMovement),
+    "shelf-strike": lambda: _pk_of(StockMovement),
     "record-strike": lambda: _pk_of(ServiceRecord),
     "mend-reading": lambda: _pk_of(ReadingToMend),
     "last-done-of-class": lambda: _pk_of(MachineClass),

@@ -14,3 +14,8 @@ def deliveries_to_come(shop: Shop) -> QuerySet[Delivery]:
     """Return the deliveries that have not come yet, the next first."""
     rows = Delivery.objects.filter(shop=shop, received_at=None)
     return rows.select_related("part").order_by("expected_on", "pk")
+
+
+def any_part() -> QuerySet[Part]:
+    """Return all parts and fluids."""
+    return Part.objects.all()

@@ -1,0 +1,40 @@
+"""Findings, stock movements and changes that a person may look at."""
+
+from django.db.models import Model, QuerySet, Sum
+
+from fleet.models import Finding, LoggedChange, Part, Person, Shop, StockMovement
+from fleet.queries.mine import machines_of
+
+
+def findings_of(person: Person) -> QuerySet[Finding]:
+    """Return the findings of a person's machines."""
+    rows = Finding.objects.select_related(
+        "machine__yard__shop", "seen_by", "settled_by", "skill", "calls_for", "seen_during__service"
+    )
+    return rows.filter(machine__in=machines_of(person))
+
+
+def changes_to(row: Model) -> QuerySet[LoggedChange]:
+    """Return what was changed in one row, the latest first."""
+    kind = str(row._meta.verbose_name)
+    return LoggedChange.objects.filter(kind=kind, subject_id=row.pk).select_related("by")
+
+
+def movements_of(part: Part, shop: Shop, most: int) -> QuerySet[StockMovement]:
+    """Return the latest movements of a part on a shop's shelf."""
+    rows = StockMovement.objects.filter(part=part, shop=shop).select_related(
+        "by", "record__machine", "corrected_by", "corrects", "part", "shop"
+    )
+    return rows.order_by("-at", "-pk")[:most]
+
+
+def movements_in(shops: QuerySet[Shop]) -> QuerySet[StockMovement]:
+    """Return the movements of some shops' shelves."""
+    return StockMovement.objects.filter(shop__in=shops).select_related("part", "shop")
+
+
+def shelf_of(shop: Shop) -> list[tuple[Part, float | None]]:
+    """Return every part with what lies on a shop's shelf by the book; None: never counted."""
+    rows = StockMovement.objects.filter(shop=shop).order_by().values_list("part")
+    on_hand = dict(rows.annotate(Sum("quantity")))
+    return [(part, on_hand.get(part.pk)) for part in Part.objects.order_by("name", "number")]
