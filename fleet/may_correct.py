@@ -11,7 +11,7 @@ from fleet.models import Machine, Person, Role, Shop
 
 
 @dataclass(frozen=True)
-class Written:
+class AuthoredFact:
     """Who wrote a fact, when, and in which shop; work_of: the roles whose work it is."""
 
     by_id: int | None
@@ -20,7 +20,7 @@ class Written:
     work_of: tuple[Role, ...] = ()
 
 
-def may_correct(person: Person, fact: Written, now: datetime) -> bool:
+def may_correct(person: Person, fact: AuthoredFact, now: datetime) -> bool:
     """Tell whether a person may put a fact right now."""
     if person.manages:
         return True
@@ -31,11 +31,11 @@ def may_correct(person: Person, fact: Written, now: datetime) -> bool:
     return person.pk == fact.by_id and _same_day(fact, now)
 
 
-def _same_day(fact: Written, now: datetime) -> bool:
+def _same_day(fact: AuthoredFact, now: datetime) -> bool:
     zone = fact.shop.zone
     return fact.at.astimezone(zone).date() == now.astimezone(zone).date()
 
 
-def written_on(machine: Machine, by_id: int | None, at: datetime, *work_of: Role) -> Written:
+def written_on(machine: Machine, by_id: int | None, at: datetime, *work_of: Role) -> AuthoredFact:
     """Return who wrote a fact of a machine, and when."""
-    return Written(by_id, at, machine.yard.shop, work_of)
+    return AuthoredFact(by_id, at, machine.yard.shop, work_of)

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.may_correct import Written, may_correct
+from fleet.may_correct import AuthoredFact, may_correct
 from fleet.models import Role
 from tests import factories
 from tests.factories import NOON
@@ -30,7 +30,7 @@ def shop():
 )
 def test_who_may(shop, role, own_shop, wrote, days, may):
     person = factories.Person(role=role, shop=shop if own_shop else factories.Shop())
-    fact = Written(
+    fact = AuthoredFact(
         person.pk if wrote else None, NOON - timedelta(days=days), shop, (Role.MECHANIC,)
     )
     assert may_correct(person, fact, NOON) is may
