@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 
 from fleet.actions.correct_findings import FindingCorrection
 from fleet.actions.lay_down_work import LONGEST_LEFT
@@ -29,7 +30,7 @@ class FindingForm(forms.Form):
             "max_value": "Write at most 30,000 minutes; that is 500 hours of work.",
         },
     )  # fmt: skip
-    skill = forms.ModelChoiceField(
+    skill: forms.ModelChoiceField = forms.ModelChoiceField(
         queryset=None, required=False, label="Skill it asks for", empty_label="any mechanic"
     )
     why = forms.CharField(
@@ -40,7 +41,7 @@ class FindingForm(forms.Form):
     def __init__(self, data: Any, finding: Finding) -> None:
         said = {name: getattr(finding, name) for name in ("text", "gravity", "minutes")}
         super().__init__(data, initial={**said, "skill": finding.skill_id})
-        self.fields["skill"].queryset = all_skills()
+        _choose(self, "skill", all_skills())
 
     def right(self) -> FindingCorrection:
         """Return what the finding should have said."""
@@ -64,3 +65,10 @@ class SettleForm(forms.Form):
         label="What was done about it", max_length=200,
         error_messages={"required": "Say in a few words what was done about it."},
     )  # fmt: skip
+
+
+def _choose(form: forms.Form, name: str, rows: QuerySet[Any]) -> None:
+    """Offer these rows, as they are when the form is made."""
+    field = form.fields[name]
+    assert isinstance(field, forms.ModelChoiceField)
+    field.queryset = rows

@@ -7,6 +7,7 @@ from secrets import token_hex
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 
 from fleet.actions.correct_records import work_of
 from fleet.actions.record_work import WorkDone
@@ -52,13 +53,13 @@ def _size_of(part: Part, units: str) -> _Size:
 class RecordForm(forms.Form):
     """One entry of the book as it should have been written."""
 
-    service = forms.ModelChoiceField(
+    service: forms.ModelChoiceField = forms.ModelChoiceField(
         queryset=None, required=False, label="What was done", empty_label="Repair"
     )
     when = forms.CharField(
         label="Done at", max_length=40, widget=forms.TextInput(attrs={"type": "datetime-local"})
     )
-    done_by = forms.ModelChoiceField(
+    done_by: forms.ModelChoiceField = forms.ModelChoiceField(
         queryset=None, required=False, label="Done by", empty_label="not said"
     )
     minutes = forms.IntegerField(
@@ -74,7 +75,7 @@ class RecordForm(forms.Form):
     note = forms.CharField(
         label="Note for the book", required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
-    more_part = forms.ModelChoiceField(
+    more_part: forms.ModelChoiceField = forms.ModelChoiceField(
         queryset=None, required=False, label="Another part or fluid used", empty_label="none"
     )
     more_quantity = forms.CharField(
@@ -94,9 +95,9 @@ class RecordForm(forms.Form):
         self.local = f"{record.done_at.astimezone(self.yard.zone):%Y-%m-%dT%H:%M}"
         self.asks_sure = False
         super().__init__(data, initial=self._initial())
-        self.fields["service"].queryset = services_by_name()
-        self.fields["done_by"].queryset = who_could_do(record)
-        self.fields["more_part"].queryset = parts_by_name()
+        _choose(self, "service", services_by_name())
+        _choose(self, "done_by", who_could_do(record))
+        _choose(self, "more_part", parts_by_name())
         self.meters = meters_at(record)
         self.limits = limits_to_measure(record)
         self.parts = dict(self.said.parts)
@@ -261,3 +262,10 @@ class StrikeForm(forms.Form):
         label="Why", max_length=200,
         error_messages={"required": "Say why it is struck; it stays on record with your name."},
     )  # fmt: skip
+
+
+def _choose(form: forms.Form, name: str, rows: QuerySet[Any]) -> None:
+    """Offer these rows, as they are when the form is made."""
+    field = form.fields[name]
+    assert isinstance(field, forms.ModelChoiceField)
+    field.queryset = rows

@@ -100,7 +100,6 @@ def _page(
         "others": entries_of_visit(found) if stands else [],
         "form": form,
         "strike": why,
-        "findings": found.findings.all(),
     }
     return render(request, "fleet/record.html", context)
 
