@@ -4,7 +4,7 @@ The nightly run, a single new reading and a what-if all call `refresh`.
 """
 
 from collections import Counter
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
@@ -27,11 +27,13 @@ from scheduling.due.meter_use import kind_use
 from scheduling.due.own_blocks import own_blocks
 from scheduling.due.range_levels import levels_in_use
 from scheduling.due.row_writing import Written, write_over
-from scheduling.facts.load_facts import UseFacts, load_facts, load_use
+from scheduling.facts.load_facts import Facts, UseFacts, load_facts, load_use
 from scheduling.facts.prepared import rows_of
 from scheduling.facts.scope import Scope
 from scheduling.models import DuePoint, MachineState
 
+Load = Callable[[Scope, datetime], Facts]
+"""Loads the facts of the machines of a scope, as they are at a time."""
 DUE_NAMES = (("machine_id", "service_id"), DUE_FIELDS)
 STATE_NAMES = (("machine_id",), STATE_FIELDS)
 
@@ -74,17 +76,19 @@ def refresh(
     *,
     shop: Shop | None = None,
     refit: bool = False,
+    load: Load | None = None,
 ) -> RefreshReport:
     """Bring due points, machine states and blocks up to date.
 
     machine_ids: None for all machines, of the shop if one is given.  refit: learn the shop's use
-    again and keep it; else what is kept serves, and is learnt only where there is none.  The
-    second run on the same facts and day writes no row.
+    again and keep it; else what is kept serves, and is learnt only where there is none.  load: how
+    facts are loaded, for a run that hands them on.  The second run on the same facts and day
+    writes no row.
     """
     report = RefreshReport()
     before = newest_entry()
     for each, scope in _scopes(machine_ids, shop):
-        _refresh_shop(each, scope, now, refit, report)
+        _refresh_shop(each, scope, now, refit, report, load or load_facts)
     meanwhile = changed_since(before, machine_ids)
     if meanwhile:
         _refresh_again(meanwhile, now, shop, report)
@@ -120,10 +124,10 @@ def _scopes(machine_ids: Collection[int] | None, shop: Shop | None) -> Iterator[
 
 
 def _refresh_shop(
-    shop: Shop, scope: Scope, now: datetime, refit: bool, report: RefreshReport
+    shop: Shop, scope: Scope, now: datetime, refit: bool, report: RefreshReport, load: Load
 ) -> None:
     with report.stage("load"):
-        facts = load_facts(scope, now)
+        facts = load(scope, now)
     with report.stage("learn"):
         lessons = _lessons(shop, scope, facts.use, now, refit, report)
     with report.stage("forecast"):

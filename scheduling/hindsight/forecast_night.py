@@ -4,9 +4,8 @@
 2. Keep: forecasts of services of which none was kept in this fortnight of the machine's own
    (`scheduling.core.verification.fortnight_of`).
 3. Adjust the chances asked for at the ends of ranges, from tomorrow on, and count what held.
-All from the due points that the refresh before has written; the readings of those machines alone
-are loaded.  Run twice, the second run finds nothing to settle, nothing to keep, nothing
-to adjust.
+All from the due points that the refresh before has written, and from the facts that it loaded.  Run
+twice, the second run finds nothing to settle, nothing to keep, nothing to adjust.
 """
 
 from collections.abc import Sequence
@@ -24,6 +23,7 @@ from scheduling.due.learning import kept_lessons
 from scheduling.due.line_forecasts import offset_days
 from scheduling.due.meter_use import KindUse, kind_use
 from scheduling.due.range_levels import levels_in_use
+from scheduling.due.refresh import Load
 from scheduling.facts.load_facts import UseFacts, load_use
 from scheduling.facts.scope import Scope
 from scheduling.facts.yard_days import as_days, day_number
@@ -49,8 +49,12 @@ class Checked:
     held: dict[str, Any]
 
 
-def keep_and_settle(shop: Shop, now: datetime) -> Checked:
-    """Keep and settle forecasts of a shop's machines, in a number of queries that is constant."""
+def keep_and_settle(shop: Shop, now: datetime, load: Load | None = None) -> Checked:
+    """Keep and settle forecasts of a shop's machines, in a number of queries that is constant.
+
+    load: hands on the facts of the whole shop; without it only those of the machines concerned are
+    loaded.
+    """
     today = now.astimezone(shop.zone).date()
     waiting = list(_to_settle(shop, today))
     points = list(_not_kept_yet(shop))
@@ -58,7 +62,9 @@ def keep_and_settle(shop: Shop, now: datetime) -> Checked:
     settled: list[KeptForecast] = []
     fresh: list[KeptForecast] = []
     if machines:
-        facts = load_use(Scope.of(shop.pk, machines), now)
+        facts = (
+            load(Scope.of(shop.pk), now).use if load else load_use(Scope.of(shop.pk, machines), now)
+        )
         for kind, use in _uses(shop, facts, today).items():
             settled += settle_forecasts(facts, use, [r for r in waiting if r.kind == kind])
             fresh += _made(facts, use, [p for p in points if p.meter_kind == kind])

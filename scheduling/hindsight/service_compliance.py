@@ -13,6 +13,7 @@ from scheduling.due.learning import kept_lessons
 from scheduling.due.line_rules import line_rules
 from scheduling.due.lines import lives_at_records, make_lines, services_done
 from scheduling.due.meter_use import kind_use
+from scheduling.due.refresh import Load
 from scheduling.facts.load_facts import load_facts
 from scheduling.facts.scope import Scope
 
@@ -33,14 +34,14 @@ def last_months(today: date, months: int = MONTHS) -> list[date]:
     return [date((count - n) // 12, (count - n) % 12 + 1, 1) for n in reversed(range(months))]
 
 
-def measure_compliance(shop: Shop, now: datetime) -> OnTimeYear:
+def measure_compliance(shop: Shop, now: datetime, load: Load = load_facts) -> OnTimeYear:
     """Judge the services of a shop's working machines over the last twelve months.
 
     Services that another one covers count with it.  A shop that has learnt nothing yet is judged
     on the calendar alone.  The first entry of a service of a machine counts neither way.
     """
     firsts = last_months(now.astimezone(shop.zone).date())
-    facts = load_facts(Scope.of(shop.pk), now)
+    facts = load(Scope.of(shop.pk), now)
     lessons = kept_lessons(shop.pk, facts.use.meters)
     uses = {
         kind: kind_use(facts.use, facts.use.meters[kind], lesson)

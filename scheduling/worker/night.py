@@ -1,4 +1,4 @@
-"""The nightly run of one shop: forecasts and blocks, plan, notices, figures, tidying, in order.
+"""The nightly run of one shop: forecasts and blocks, figures, plan, notices, tidying, in order.
 
 The plan stands on the due points of this night and the notices on both.  A stage that fails says
 so in the report and the rest goes on with what there is: a list from yesterday's plan is better
@@ -15,6 +15,7 @@ from typing import Any
 
 from fleet.models import Machine, Person, Shop
 from scheduling.due.refresh import refresh
+from scheduling.facts.load_once import LoadOnce
 from scheduling.hindsight.forecast_night import keep_and_settle
 from scheduling.hindsight.judged_forecasts import forget_old
 from scheduling.hindsight.list_keeping import keep_list
@@ -89,8 +90,8 @@ def _timed(
     return {**counts, "seconds": round(perf_counter() - began, 3)}
 
 
-def _refresh(shop: Shop, now: datetime) -> Counts:
-    counts = refresh(None, now, shop=shop, refit=True).as_dict()
+def _refresh(once: LoadOnce, shop: Shop, now: datetime) -> Counts:
+    counts = refresh(None, now, shop=shop, refit=True, load=once).as_dict()
     return {"steps" if key == "seconds" else key: value for key, value in counts.items()}
 
 
@@ -120,12 +121,14 @@ def _notices(shop: Shop, now: datetime) -> Counts:
     }
 
 
-def _compliance(shop: Shop, now: datetime) -> Counts:
-    return as_counts(measure_compliance(shop, now))
+def _forecasts(once: LoadOnce, shop: Shop, now: datetime) -> Counts:
+    return asdict(keep_and_settle(shop, now, once))
 
 
-def _forecasts(shop: Shop, now: datetime) -> Counts:
-    return asdict(keep_and_settle(shop, now))
+def _compliance(once: LoadOnce, shop: Shop, now: datetime) -> Counts:
+    counts = as_counts(measure_compliance(shop, now, once))
+    once.forget()  # the search for a plan, which comes next, needs the room
+    return counts
 
 
 def _tidy(shop: Shop, now: datetime) -> Counts:
@@ -138,13 +141,14 @@ def _tidy(shop: Shop, now: datetime) -> Counts:
 
 def stages(plan_seconds: float) -> dict[str, tuple[str, Callable[[Shop, datetime], Counts]]]:
     """Return by name of a stage what is said of it and what it does, in their order."""
+    once = LoadOnce()
     return {
-        "refresh": ("forecasts, due points and blocks", _refresh),
-        "forecasts": ("forecasts kept and scored", _forecasts),
+        "refresh": ("forecasts, due points and blocks", partial(_refresh, once)),
+        "forecasts": ("forecasts kept and scored", partial(_forecasts, once)),
+        "compliance": ("services done in time", partial(_compliance, once)),
         "plan": ("plan of the shop days", partial(_plan, plan_seconds)),
         "lists": ("lists kept, and what became of them", _lists),
         "notices": ("notices", _notices),
-        "compliance": ("services done in time", _compliance),
         "tidy": ("tidying", _tidy),
     }
 
