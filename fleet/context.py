@@ -28,6 +28,11 @@ WITHIN = {
     "calendar": "shop-days",
     "last-done": "set-up",
     "last-done-of-class": "set-up",
+    "all-intervals": "set-up",
+    "intervals": "set-up",
+    "interval": "set-up",
+    "interval-new": "set-up",
+    "intervals-copy": "set-up",
 }
 """Pages that are not on the menu -> the entry to which they belong."""
 

@@ -18,8 +18,10 @@ from fleet.models import (
     CalendarKey,
     Finding,
     HandOver,
+    Interval,
     Machine,
     MachineClass,
+    MakeUp,
     Meter,
     Part,
     Person,
@@ -37,7 +39,7 @@ PEOPLE = ("odile", "wes", "ingrid")
 TAKES = 405
 """Status of an address that takes what is sent, asked to show something."""
 
-LEAD_ON = {"home", "sign-in", "login", "check-out", "check-in"}
+LEAD_ON = {"home", "sign-in", "login", "check-out", "check-in", "intervals-copy"}
 """Addresses that may only lead to another page: to the one's own, or to what is out already."""
 
 SHUT = {
@@ -286,5 +288,10 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "record-strike": lambda: _pk_of(ServiceRecord),
     "mend-reading": lambda: _pk_of(ReadingToMend),
     "last-done-of-class": lambda: _pk_of(MachineClass),
+    "interval": lambda: _pk_of(Interval),
+    "interval-take-out": lambda: _pk_of(Interval),
+    "intervals": lambda: _pk_of(MakeUp),
+    "interval-new": lambda: _pk_of(MakeUp),
+    "intervals-copy": lambda: _pk_of(MakeUp),
 }
 """Name of a page with arguments -> what it is opened with."""

@@ -1,0 +1,80 @@
+"""Intervals are set, changed, copied and taken out; each change stands in the change log."""
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.changed_facts import tell
+from fleet.models import Interval, Machine, MakeUp, Person
+
+KEPT = (
+    "meter_kind", "every", "first_at", "every_months", "every_days", "first_months", "first_days",
+    "season_month", "season_day", "idle_months", "early", "late", "early_percent", "late_percent",
+    "meter_cap", "early_days", "late_days", "days_cap", "anchor", "end_of_month", "hard", "source",
+)  # fmt: skip
+"""Fields of an interval that the log tells of."""
+
+
+@transaction.atomic
+def set_interval(row: Interval, *, by: Person, now: datetime) -> Interval:
+    """Save an interval; one of the same service on the same make-up or machine is changed."""
+    own = {"makeup": row.makeup_id} if row.makeup_id else {"machine": row.machine_id}
+    before = Interval.objects.select_for_update().filter(service=row.service_id, **own).first()
+    old = values_of(before, KEPT) if before else {}
+    row.pk = before.pk if before else None
+    row.save()
+    changed = differences(old, values_of(row, KEPT))
+    if changed:
+        keep_change(row, "changed" if before else "set", changed, by=by, now=now)
+        tell(_machines([row]))
+    return row
+
+
+@transaction.atomic
+def set_for_class(row: Interval, *, by: Person, now: datetime) -> int:
+    """Give an interval to every make-up of the class; return to how many."""
+    if row.makeup is None:
+        raise ValueError("an interval of one machine has no class to be given to")
+    makeups = MakeUp.objects.filter(machine_class=row.makeup.machine_class_id)
+    for makeup in makeups:
+        set_interval(_copy(row, makeup), by=by, now=now)
+    return len(makeups)
+
+
+@transaction.atomic
+def copy_intervals(
+    rows: Sequence[Interval], makeup: MakeUp, *, by: Person, now: datetime
+) -> list[Interval]:
+    """Copy intervals to another make-up; what it has already stays as it is."""
+    there = set(makeup.intervals.values_list("service_id", flat=True))
+    fresh = [_copy(row, makeup) for row in rows if row.service_id not in there]
+    for row in fresh:
+        if row.source:
+            row.source = f"{row.source} (copied)"[:160]
+        set_interval(row, by=by, now=now)
+    return fresh
+
+
+@transaction.atomic
+def take_out_interval(row: Interval, *, by: Person, now: datetime) -> None:
+    """Take an interval out: the service no longer falls due by itself; the book stays."""
+    machines = _machines([row])
+    keep_change(row, "taken out", differences(values_of(row, KEPT), {}), by=by, now=now)
+    row.delete()
+    tell(machines)
+
+
+def _copy(row: Interval, makeup: MakeUp) -> Interval:
+    return Interval(
+        service_id=row.service_id, makeup=makeup, **{name: getattr(row, name) for name in KEPT}
+    )
+
+
+def _machines(rows: Iterable[Interval]) -> set[int]:
+    """Return the machines whose due points hang on intervals."""
+    own = {row.machine_id for row in rows if row.machine_id}
+    makeups = {row.makeup_id for row in rows if row.makeup_id}
+    of_them = Machine.objects.filter(makeup__in=makeups) if makeups else Machine.objects.none()
+    return own | set(of_them.values_list("pk", flat=True))

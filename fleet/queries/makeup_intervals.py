@@ -1,0 +1,68 @@
+"""The services of a make-up and how often each recurs, in the words and units of the site."""
+
+from dataclasses import dataclass
+
+from django.db.models import Count, Q, QuerySet
+
+from fleet.interval_words import ANCHOR_WORDS, say_interval
+from fleet.models import Anchor, Interval, MakeUp, Person, Units
+from fleet.queries.mine import home_shop
+
+
+@dataclass(frozen=True)
+class SaidInterval:
+    """An interval with its words."""
+
+    row: Interval
+    words: str
+    counted: str
+
+
+def site_units(person: Person) -> str:
+    """Return the units of a person's shop, else those of the first shop."""
+    shop = home_shop(person)
+    return shop.units if shop else Units.US
+
+
+def makeups() -> QuerySet[MakeUp]:
+    """Return the make-ups with their class, by class and name."""
+    return MakeUp.objects.select_related("machine_class")
+
+
+def makeups_with_intervals() -> QuerySet[MakeUp]:
+    """Return the make-ups that have an interval to be copied."""
+    return makeups().filter(intervals__isnull=False).distinct()
+
+
+def makeups_counted() -> QuerySet[MakeUp]:
+    """Return the make-ups with how many machines and intervals each has."""
+    working = Count("machines", filter=Q(machines__retired_on=None), distinct=True)
+    return makeups().annotate(working=working, rules=Count("intervals", distinct=True))
+
+
+def meter_kinds(makeup: MakeUp) -> list[str]:
+    """Return the kinds of meter that the machines of a make-up carry."""
+    return list(makeup.meters.order_by("kind").values_list("kind", flat=True))
+
+
+def intervals_of(makeup: MakeUp) -> QuerySet[Interval]:
+    """Return the intervals of a make-up, by the names of their services."""
+    rows = Interval.objects.filter(makeup=makeup).select_related("service", "makeup__machine_class")
+    return rows.order_by("service__name")
+
+
+def interval_rows() -> QuerySet[Interval]:
+    """Return the intervals of all make-ups."""
+    return Interval.objects.filter(makeup__isnull=False).select_related(
+        "service", "makeup__machine_class"
+    )
+
+
+def said_intervals(makeup: MakeUp, units: str) -> list[SaidInterval]:
+    """Return the intervals of a make-up in words; one query."""
+    return [said_interval(row, units) for row in intervals_of(makeup)]
+
+
+def said_interval(row: Interval, units: str) -> SaidInterval:
+    """Return an interval, saved or not, in words."""
+    return SaidInterval(row, say_interval(row, units), ANCHOR_WORDS[Anchor(row.anchor)])
