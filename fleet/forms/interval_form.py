@@ -1,6 +1,7 @@
 """The form of one interval, in trade words; a class's make-ups can be given it together."""
 
 from collections.abc import Collection
+from copy import copy
 from typing import Any
 
 from django import forms
@@ -17,7 +18,8 @@ from fleet.interval_words import (
     parse_terms,
     say_terms,
 )
-from fleet.models import Anchor, Interval, Service
+from fleet.models import Anchor, Interval
+from fleet.queries.makeup_intervals import services_by_name
 from fleet.saying import MONTH
 
 TERMS = ("every", "first", "late", "early")
@@ -27,7 +29,7 @@ class IntervalForm(forms.Form):
     """How often, first when, how late and early, by which season, counted how, from which page."""
 
     service = forms.ModelChoiceField(
-        Service.objects.order_by("name"), empty_label="Choose one",
+        services_by_name(), empty_label="Choose one",
         error_messages={"required": "Choose the service."},
     )  # fmt: skip
     every = forms.CharField(
@@ -125,12 +127,9 @@ class IntervalForm(forms.Form):
         given = self.cleaned_data
         every, first, late, early = (given[name] for name in TERMS)
         month, day = given["season"] or (None, None)
-        row = Interval(pk=self.instance.pk if self.instance else None)
-        if self.instance is not None and self.instance.pk:
-            row = Interval.objects.get(pk=self.instance.pk)
-        else:
+        row = copy(self.instance) if self.instance else Interval()
+        if "service" in self.fields:
             row.service = given["service"]
-            row.makeup = self.instance.makeup if self.instance else None
         row.meter_kind, row.every = every.kind, every.on_meter
         row.every_months, row.every_days = every.months, every.days
         row.first_at, row.first_months, row.first_days = first.on_meter, first.months, first.days

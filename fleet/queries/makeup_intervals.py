@@ -5,8 +5,11 @@ from dataclasses import dataclass
 from django.db.models import Count, Q, QuerySet
 
 from fleet.interval_words import ANCHOR_WORDS, say_interval
-from fleet.models import Anchor, Interval, MakeUp, Person, Units
+from fleet.models import Anchor, Interval, MakeUp, Person, Service, Units
 from fleet.queries.mine import home_shop
+
+MOST_DIGITS = 18
+"""Digits of a key that a database can hold."""
 
 
 @dataclass(frozen=True)
@@ -24,14 +27,26 @@ def site_units(person: Person) -> str:
     return shop.units if shop else Units.US
 
 
+def services_by_name() -> QuerySet[Service]:
+    """Return all services to choose from."""
+    return Service.objects.order_by("name")
+
+
+def others_to_copy(makeup: MakeUp) -> QuerySet[MakeUp]:
+    """Return the other make-ups that have an interval to be copied."""
+    return makeups().filter(intervals__isnull=False).exclude(pk=makeup.pk).distinct()
+
+
+def makeup_asked(pk: str) -> MakeUp | None:
+    """Return the make-up that was chosen in a form."""
+    return (
+        makeups().filter(pk=int(pk)).first() if pk.isdecimal() and len(pk) < MOST_DIGITS else None
+    )
+
+
 def makeups() -> QuerySet[MakeUp]:
     """Return the make-ups with their class, by class and name."""
     return MakeUp.objects.select_related("machine_class")
-
-
-def makeups_with_intervals() -> QuerySet[MakeUp]:
-    """Return the make-ups that have an interval to be copied."""
-    return makeups().filter(intervals__isnull=False).distinct()
 
 
 def makeups_counted() -> QuerySet[MakeUp]:

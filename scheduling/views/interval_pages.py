@@ -21,10 +21,11 @@ from fleet.models import Interval, MakeUp
 from fleet.queries.makeup_intervals import (
     interval_rows,
     intervals_of,
+    makeup_asked,
     makeups,
     makeups_counted,
-    makeups_with_intervals,
     meter_kinds,
+    others_to_copy,
     said_interval,
     said_intervals,
     site_units,
@@ -47,7 +48,7 @@ def intervals(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "makeup": makeup,
         "intervals": said_intervals(makeup, site_units(signed_in(request))),
-        "others": makeups_with_intervals().exclude(pk=pk),
+        "others": others_to_copy(makeup),
     }
     return render(request, "scheduling/intervals.html", context)
 
@@ -127,7 +128,7 @@ def intervals_copy(request: HttpRequest, pk: int) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     makeup = get_object_or_404(makeups(), pk=pk)
     asked = request.POST.get("from") or request.GET.get("from", "")
-    source = makeups().filter(pk=int(asked)).first() if asked.isdecimal() else None
+    source = makeup_asked(asked)
     if source is None:
         messages.error(request, "Choose the make-up to copy from.")
         return redirect("intervals", pk)
