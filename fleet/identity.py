@@ -15,6 +15,20 @@ YEAR_CODES = "ABCDEFGHJKLMNPRSTVWXY123456789"
 """Model years from 1980 on, 10th place, again after 30 years (49 CFR 565.15 Table VII)."""
 
 
+def normal_serial(serial: str) -> str:
+    """Return a serial as it is compared: in capitals, without the blanks and dashes of its plate.
+
+    What was typed is what is kept and shown.  Plates set VINs and serials in groups, and people
+    type them so; neither blank nor dash is a character of a VIN (49 CFR 565.13).
+    """
+    return "".join(sign for sign in serial.upper() if sign.isalnum())
+
+
+def same_serial(one: str, other: str) -> bool:
+    """Whether two serials are of one plate."""
+    return normal_serial(one) == normal_serial(other)
+
+
 def year_code(year: int) -> str:
     """Return the character of a model year in the 10th place of a VIN."""
     return YEAR_CODES[(year - 1980) % len(YEAR_CODES)]
@@ -26,7 +40,7 @@ def serial_warning(serial: str, *, road_vehicle: bool, year: int | None = None) 
     A machine that is no road vehicle, or older than the rule, is not judged.  A number that passes
     may still be wrong: about one wrong number in eleven passes by chance.
     """
-    serial = serial.strip().upper()
+    serial = normal_serial(serial)
     if not serial or not road_vehicle or (year is not None and year < FIRST_YEAR):
         return ""
     if len(serial) != VIN_LENGTH:

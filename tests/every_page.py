@@ -254,6 +254,17 @@ def _trials(**more: Any) -> list[dict[str, Any]]:
 
 EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "machine": _tags,
+    **dict.fromkeys(
+        (
+            "machine-rename",
+            "machine-move",
+            "machine-retire",
+            "machine-back",
+            "machine-merge",
+            "machine-bookings",
+        ),
+        _tags,
+    ),
     "job": _tags,
     "put-off": _tags,
     "leave-work": _tags,

@@ -1,6 +1,6 @@
 """A row of texts into a reading: which machine, which meter, when, what it showed."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -13,6 +13,7 @@ from fleet.models import Machine, MeterKind, Person, Source, Yard
 from fleet.numerals import Commas
 from fleet.quantities import UNIT_WORDS, parse_use
 from fleet.queries.judge_readings import LABELS, NewReading
+from fleet.queries.machine_called import led_by_former_tags
 from fleet.queries.meter_lives import Fittings
 from fleet.saying import joined
 from fleet.validation import ReadingReason
@@ -49,14 +50,18 @@ class RowConventions:
 
 @dataclass
 class MachinesByTag:
-    """Machines by the tags that rows name, with their meters; two queries for any number."""
+    """Machines by the tags that rows name, with their meters; four queries for any number."""
 
     by_tag: dict[str, Machine] = field(default_factory=dict)
     fittings: Fittings = field(default_factory=Fittings)
 
     @classmethod
     def named(cls, tags: Iterable[str]) -> "MachinesByTag":
-        """Load machines by tag; case does not matter unless two tags differ by it alone."""
+        """Load machines by tag; case does not matter unless two tags differ by it alone.
+
+        A tag that nobody carries any more leads to the machine that gave it up, and an entry that
+        was merged into another to the one that stays.
+        """
         exact = {tag for tag in tags if tag}
         folded = {tag.upper() for tag in exact}
         found = (
@@ -68,7 +73,8 @@ class MachinesByTag:
         for machine in found:
             by_tag.setdefault(machine.tag.upper(), machine)
         by_tag |= {machine.tag: machine for machine in found}
-        return cls(by_tag, Fittings.of([machine.pk for machine in found]))
+        by_tag |= _led(by_tag, folded)
+        return cls(by_tag, Fittings.of({machine.pk for machine in by_tag.values()}))
 
     @property
     def all(self) -> set[Machine]:
@@ -78,6 +84,15 @@ class MachinesByTag:
     def find(self, tag: str) -> Machine | None:
         """Return the machine of a tag."""
         return self.by_tag.get(tag) or self.by_tag.get(tag.upper())
+
+
+def _led(by_tag: Mapping[str, Machine], folded: Collection[str]) -> dict[str, Machine]:
+    """Return by tag the machines that tags lead to which are not their own any more."""
+    leads = {tag: one.merged_into_id for tag, one in by_tag.items() if one.merged_into_id}
+    lacking = [tag for tag in folded if tag not in by_tag]
+    leads |= led_by_former_tags(lacking) if lacking else {}
+    rows = Machine.objects.select_related("yard").in_bulk(leads.values()) if leads else {}
+    return {tag: rows[pk] for tag, pk in leads.items() if pk in rows}
 
 
 def resolve(

@@ -10,6 +10,7 @@ from fleet.models.decisions import Override, Pin, PutOff, Release, WorkEstimate
 from fleet.models.demo_mark import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
 from fleet.models.findings import Finding, Hold
+from fleet.models.former_tags import FormerTag
 from fleet.models.kept_days import KeptDay, KeptWork
 from fleet.models.last_done import LastDoneAnswer
 from fleet.models.lent_hands import LentHand
@@ -57,6 +58,7 @@ __all__ = [
     "Finding",
     "FittingPart",
     "Fluid",
+    "FormerTag",
     "HandOver",
     "Hold",
     "Interval",

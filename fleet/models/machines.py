@@ -31,6 +31,11 @@ class Machine(models.Model):
         null=True, blank=True, help_text="first day of work; first intervals count from here"
     )
     retired_on = models.DateField(null=True, blank=True)
+    retired_why = models.CharField(max_length=200, blank=True, help_text="sold, scrapped, lost")
+    merged_into = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, editable=False, related_name="merged",
+        help_text="the entry that stays, where one machine stood in the books twice",
+    )  # fmt: skip
     day_rate = models.DecimalField(
         max_digits=9, decimal_places=2, null=True, blank=True, help_text="empty: that of its class"
     )

@@ -9,6 +9,7 @@ from django.db.models import Count, Q, QuerySet
 from fleet.models import (
     Booking,
     Finding,
+    FormerTag,
     Hold,
     Machine,
     Meter,
@@ -41,6 +42,7 @@ class MachineHistory:
     findings: Sequence[Finding]
     holds: Sequence[Hold]
     bookings: Sequence[Booking]
+    former_tags: Sequence[FormerTag] = ()
 
     @property
     def open_findings(self) -> list[Finding]:
@@ -72,6 +74,7 @@ def history(machine: Machine, today: date, whole: bool) -> MachineHistory:
         findings=list(machine.findings.select_related("seen_by", "settled_by", "calls_for")),
         holds=list(machine.holds.select_related("placed_by", "released_by")),
         bookings=list(_bookings(machine, today)[: None if whole else BOOKINGS]),
+        former_tags=list(machine.former_tags.all()),
     )
 
 

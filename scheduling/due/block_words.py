@@ -37,6 +37,8 @@ def block_words(block: Block, today: date, services: Mapping[int, str]) -> str:
         return _falls_due(block, today, services)
     if block.kind == Block.Kind.IN_SHOP:
         return _in_shop(block, today)
+    if block.kind == Block.Kind.RETIRED:
+        return f"{_retired(block, today)}."
     past = block.kind == Block.Kind.LIMIT and block.reach == Block.Reach.PAST
     lifted = f": {UNTIL_DONE}" if past or block.kind == Block.Kind.OVERDUE else ""
     return f"{bar_words(block, today).head}{lifted}."
@@ -48,6 +50,12 @@ def _hold(block: Block, today: date) -> Clause:
         return Clause(f"held since {since}")
     reason = without_stop(block.hold.reason)
     return Clause(f"held by {block.hold.placed_by} since {since}: {reason}")
+
+
+def _retired(block: Block, today: date) -> str:
+    since = short_date(block.machine.retired_on or block.first_day, today)
+    why = without_stop(block.machine.retired_why)
+    return f"Retired since {since}{f': {why}' if why else ''}"
 
 
 def _by(block: Block, today: date) -> str:

@@ -19,8 +19,9 @@ from scheduling.facts.scope import Scope
 from scheduling.facts.yard_days import zone_of
 from scheduling.models import Block, DuePoint, PlannedJob, PlannedWork
 
-KINDS = (Block.Kind.FALLS_DUE, Block.Kind.IN_SHOP)
-BOOKING_FIELDS = ("pk", "machine_id", "first_day", "last_day", "machine__yard__time_zone")
+KINDS = (Block.Kind.FALLS_DUE, Block.Kind.IN_SHOP, Block.Kind.RETIRED)
+BOOKING_FIELDS = ("pk", "machine_id", "first_day", "last_day", "machine__yard__time_zone",
+                  "machine__retired_on")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -63,7 +64,7 @@ def _booked_blocks(
     wanted: dict[Cause, BlockRow] = {}
     for booking in _bookings(scope, now):
         found = _falls_due(booking, coming.get(booking["machine_id"], []), now)
-        wanted |= found
+        wanted |= found | _retired(booking)
     return wanted | _in_shop(scope, now)
 
 
@@ -157,6 +158,16 @@ def _falls_due(
         works=[service.as_values for service in due],
     )
     return {(booking["machine_id"], Block.Kind.FALLS_DUE, booking["pk"]): row}
+
+
+def _retired(booking: dict[str, Any]) -> dict[Cause, BlockRow]:
+    """Return what stands against a promise whose machine was retired since."""
+    retired = booking["machine__retired_on"]
+    if retired is None or retired > booking["last_day"]:
+        return {}
+    first = max(retired, booking["first_day"])
+    row = BlockRow(first, booking["last_day"], hard=True, booking_id=booking["pk"])
+    return {(booking["machine_id"], Block.Kind.RETIRED, booking["pk"]): row}
 
 
 def _in_shop(scope: Scope, now: datetime) -> dict[Cause, BlockRow]:

@@ -21,6 +21,7 @@ class Block(models.Model):
         FALLS_DUE = "falls", "falls due while out"
         IN_SHOP = "shop", "in the shop"
         IDLE = "idle", "sat too long"
+        RETIRED = "retired", "retired"
 
     class Reach(models.TextChoices):
         """Where a machine stands to its hard limit."""

@@ -82,6 +82,11 @@ class Notice(models.Model):
                 fields=["booking", "hold", "block_kind", "person", "round"],
                 name="notice_once_a_booked_hold",
             ),
+            models.UniqueConstraint(
+                fields=["booking", "person", "round"],
+                condition=models.Q(block_kind="retired"),
+                name="notice_once_a_retired_one",
+            ),
         ]
 
     def __str__(self) -> str:

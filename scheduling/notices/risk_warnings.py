@@ -23,6 +23,7 @@ from scheduling.queries.bookings_at_risk import Risk, open_bookings, risks_of
 from scheduling.queries.risk_advice import AtRisk, each_at_risk
 
 SUBJECTS = {
+    Block.Kind.RETIRED: ("is retired and booked", "is retired and out"),
     Block.Kind.HOLD: ("is held and booked", "is held and out"),
     Block.Kind.LIMIT: ("may not go out and is booked", "is out past a hard limit"),
     Block.Kind.OVERDUE: ("is overdue and booked", "is overdue and out"),

@@ -12,6 +12,7 @@ from scheduling.models import Block
 from scheduling.queries.said_blocks import with_causes
 
 GRAVEST_FIRST = (
+    Block.Kind.RETIRED,
     Block.Kind.HOLD,
     Block.Kind.LIMIT,
     Block.Kind.OVERDUE,
@@ -44,12 +45,14 @@ class Risk:
 def open_bookings(
     shop: Shop, today: date, machine_ids: Collection[int] | None = None
 ) -> QuerySet[Booking]:
-    """Bookings of a shop's machines that are promised or out, with is_out beside each."""
+    """Bookings of a shop's machines that are promised or out, with is_out beside each.
+
+    Those of a machine that was retired since too: somebody has to answer them.
+    """
     gone = HandOver.objects.filter(booking=OuterRef("pk"))
     rows = Booking.objects.filter(
         ~Exists(gone.filter(direction=HandOver.Direction.BACK)),
         machine__yard__shop=shop,
-        machine__retired_on=None,
         cancelled_at=None,
         last_day__gte=today,
     )

@@ -17,6 +17,7 @@ from scheduling.queries.said_blocks import said_blocks, with_causes
 
 DAY = timedelta(days=1)
 WORDS = {
+    Block.Kind.RETIRED: "retired",
     Block.Kind.HOLD: "held",
     Block.Kind.LIMIT: "hard limit",
     Block.Kind.OVERDUE: "overdue",

@@ -1,10 +1,11 @@
 """Machines as lists and pages show them: each with its state and what comes next, narrowed down."""
 
 from dataclasses import dataclass
+from datetime import date
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from fleet.models import Machine, MachineClass, Person, Yard
+from fleet.models import Booking, HandOver, Machine, MachineClass, Person, Yard
 from fleet.queries.mine import machines_of
 from scheduling.queries.fleet_state import gravity, in_state, working
 
@@ -35,8 +36,13 @@ def machine_with_state(person: Person, tag: str) -> Machine | None:
     return machines_with_state(person).filter(tag=tag).first()
 
 
-def narrowed(machines: QuerySet[Machine], wanted: Narrowing) -> QuerySet[Machine]:
-    """Return the machines that fit all that is wanted."""
+def narrowed(
+    machines: QuerySet[Machine], wanted: Narrowing, *, promised_from: date | None = None
+) -> QuerySet[Machine]:
+    """Return the machines that fit all that is wanted.
+
+    promised_from: retired ones too whose bookings from that day on nobody has answered yet.
+    """
     if wanted.machine_class:
         machines = machines.filter(makeup__machine_class=wanted.machine_class)
     if wanted.yard:
@@ -50,8 +56,17 @@ def narrowed(machines: QuerySet[Machine], wanted: Narrowing) -> QuerySet[Machine
         )
     if wanted.state == RETIRED:
         return machines.filter(retired_on__isnull=False)
-    machines = working(machines)
+    machines = working(machines) if promised_from is None else _promised(machines, promised_from)
     return in_state(machines, wanted.state) if wanted.state else machines
+
+
+def _promised(machines: QuerySet[Machine], day: date) -> QuerySet[Machine]:
+    """Return machines that work, and those that were retired with a promise that still stands."""
+    back = HandOver.objects.filter(booking=OuterRef("pk"), direction=HandOver.Direction.BACK)
+    open_ones = Booking.objects.filter(
+        ~Exists(back), machine=OuterRef("pk"), cancelled_at=None, last_day__gte=day
+    )
+    return machines.filter(Q(retired_on=None) | Exists(open_ones))
 
 
 def with_gravity(machines: QuerySet[Machine]) -> QuerySet[Machine]:

@@ -17,6 +17,7 @@ from scheduling.queries.planned_for import day_of_work, planned_for
 from scheduling.queries.said_blocks import said_blocks
 
 STATE_OF = {
+    Block.Kind.RETIRED: State.HELD,
     Block.Kind.HOLD: State.HELD,
     Block.Kind.LIMIT: State.OVERDUE,
     Block.Kind.OVERDUE: State.OVERDUE,
@@ -96,6 +97,8 @@ def what_to_do(
     booking: Booking, risks: Sequence[Risk], planned: dict[StandsAgainst, date], today: date
 ) -> str:
     """Say how the booking can be saved; a block that says so itself needs no more words."""
+    if any(risk.block.kind == Block.Kind.RETIRED for risk in risks):
+        return "Give the customer another machine, or call the booking off."
     if any(risk.block.kind == Block.Kind.HOLD for risk in risks):
         return "Fix and release it before it goes out, or give the customer another machine."
     said = [risk.block.kind == Block.Kind.FALLS_DUE for risk in risks]

@@ -30,7 +30,8 @@ def booking_calendar(request: HttpRequest) -> HttpResponse:
     today = day_of(person, timezone.now())
     form = CalendarForm(request.GET, person=person, today=today)
     days = form.days()
-    found = by_class(narrowed(machines_with_state(person), form.narrowing()))
+    mine = machines_with_state(person)
+    found = by_class(narrowed(mine, form.narrowing(), promised_from=today))
     page = Paginator(found, A_PAGE).get_page(request.GET.get("page"))
     lines = calendar_lines(page.object_list, days, today)
     context = {

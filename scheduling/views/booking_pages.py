@@ -16,6 +16,7 @@ from fleet.access import roles, signed_in
 from fleet.actions.make_bookings import NewBooking, call_off
 from fleet.models import Booking, HandOver, Machine, Role
 from fleet.refusal import Refusal
+from fleet.todays_tag import led_by_tag
 from scheduling.actions.book_and_check_out import (
     Decision,
     book_unless_blocked,
@@ -43,6 +44,7 @@ def refuse(form: Form, no: Refusal) -> None:
 
 
 @roles(Role.DESK)
+@led_by_tag
 @require_http_methods(["GET", "HEAD", "POST"])
 def book(request: HttpRequest, tag: str) -> HttpResponse:
     """Book one machine; what stands against it is said before anything is typed."""

@@ -17,6 +17,7 @@ from fleet.queries.mine import day_of
 from fleet.queries.who_works import machines_at_work
 from fleet.refusal import Refusal
 from fleet.saying import counted
+from fleet.todays_tag import led_by_tag
 from scheduling.actions.finish_job import MeterRefused, finish_job
 from scheduling.forms.job_form import JobForm
 from scheduling.forms.leave_form import LeaveForm
@@ -32,6 +33,7 @@ def _sheet(person: Person, tag: str, day: date) -> JobSheet:
 
 
 @roles(Role.MECHANIC)
+@led_by_tag
 def job(request: HttpRequest, tag: str) -> HttpResponse:
     """Show a job sheet, and write into the book what was done."""
     person, now = signed_in(request), timezone.now()
@@ -64,6 +66,7 @@ def _finish(request: HttpRequest, form: JobForm, now: datetime) -> bool:
 
 
 @roles(Role.MECHANIC)
+@led_by_tag
 @require_POST
 def put_off_work(request: HttpRequest, tag: str) -> HttpResponse:
     """Put ticked work off from a day, with the reason; the plan finds it another."""
@@ -87,6 +90,7 @@ def put_off_work(request: HttpRequest, tag: str) -> HttpResponse:
 
 
 @roles(Role.MECHANIC)
+@led_by_tag
 @require_POST
 def leave_work(request: HttpRequest, tag: str) -> HttpResponse:
     """Leave ticked work under way: what was worked on it, what is left, what lies open."""

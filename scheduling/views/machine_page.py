@@ -12,6 +12,7 @@ from fleet.identity import serial_warning
 from fleet.models import Machine
 from fleet.queries.costs import cost_of
 from fleet.queries.machine_history import history
+from fleet.todays_tag import led_by_tag
 from scheduling.forms.chance_day_form import ChanceDay
 from scheduling.queries.machine_list import machine_with_state
 from scheduling.queries.machine_outlook import outlook
@@ -19,9 +20,11 @@ from scheduling.queries.machine_outlook import outlook
 A_YEAR = timedelta(days=365)
 
 
+@led_by_tag
 def machine(request: HttpRequest, tag: str) -> HttpResponse:
     """Show a machine; ?book=all shows its whole book, ?by=DAY the chances by a day."""
-    found = machine_with_state(signed_in(request), tag)
+    person = signed_in(request)
+    found = machine_with_state(person, tag)
     if found is None:
         raise Http404(f"There is no machine {tag} in your yards.")
     now = timezone.now()
@@ -38,6 +41,7 @@ def machine(request: HttpRequest, tag: str) -> HttpResponse:
         "outlook": outlook(found, now, chance_day.chosen()),
         "chance_day": chance_day,
         "cost": cost_of(found, now - A_YEAR),
+        "may_change": person.manages,
         "serial_warning": _serial_warning(found),
     }
     return render(request, "scheduling/machine.html", context)

@@ -13,6 +13,7 @@ from scheduling.models import NightlyRun, OutboxEntry, PlanSearch
 from scheduling.notices.risk_warnings import warn_of_risks
 from scheduling.notices.send import send_owed
 from scheduling.outbox.entries import TryAgain, back_off, claim, finish
+from scheduling.plan.strayed_work import drop_strayed
 from scheduling.worker.night import run_night
 
 logger = logging.getLogger(__name__)
@@ -65,6 +66,7 @@ def _refresh(entry: OutboxEntry, now: datetime) -> bool:
     worked_out = () if told_beside(entry) else entry.payload.get("worked_out", ())
     if owed := [pk for pk in machines if pk not in worked_out]:
         refresh(owed, now)
+        drop_strayed(owed, now)
     for shop in Shop.objects.filter(yards__machines__in=machines).distinct():
         warn_of_risks(shop, now, machines)
     return finish(entry, now)
