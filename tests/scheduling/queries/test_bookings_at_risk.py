@@ -70,9 +70,11 @@ def test_bookings_that_stand_are_listed_and_know_whether_the_machine_is_out(book
     back = factories.Booking(machine__yard=yard)
     HandOver.objects.create(booking=back, direction=HandOver.Direction.BACK, at=NOON)
     factories.Booking(machine__yard=yard, cancelled_at=NOON)
-    factories.Booking(machine__yard=yard, machine__retired_on=TODAY)
+    retired = factories.Booking(machine__yard=yard, machine__retired_on=TODAY)
     factories.Booking()  # another shop's
-    assert [(b.pk, b.is_out) for b in open_bookings(yard.shop, TODAY)] == [(booking.pk, True)]
+    assert [(b.pk, b.is_out) for b in open_bookings(yard.shop, TODAY)] == [
+        (booking.pk, True), (retired.pk, False),
+    ]  # fmt: skip
 
 
 def test_two_queries_however_many_bookings(booking, django_assert_num_queries):
