@@ -12,6 +12,7 @@ from fleet.actions.retire_machines import lift_pins
 from fleet.changed_facts import tell
 from fleet.identity import same_serial
 from fleet.models import (
+    Act,
     Alteration,
     Booking,
     Finding,
@@ -36,7 +37,7 @@ from fleet.work_keys import ServiceKey, key_if_any, service_key
 
 GOES_OVER: tuple[type[models.Model], ...] = (
     ServiceRecord, Finding, Hold, Booking, Override, Alteration, Storage, ReadingToMend, FormerTag,
-    LoggedChange, LastDoneAnswer,
+    LoggedChange, LastDoneAnswer, Act,
 )  # fmt: skip
 """Facts that go to the entry that stays as they are; those that name work are called anew."""
 
