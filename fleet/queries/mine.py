@@ -40,6 +40,16 @@ def home_shop(person: Person) -> Shop | None:
     return person.shop or Shop.objects.first()
 
 
+def machine_of(person: Person, tag: str) -> Machine | None:
+    """Return the machine of a tag, in capitals or not, among those that a person may look at."""
+    return machines_of(person).filter(tag__iexact=tag).first()
+
+
+def yards_beside(person: Person, machine: Machine) -> QuerySet[Yard]:
+    """Return the yards of a person's shops but for that where a machine lives."""
+    return yards_of(person).exclude(pk=machine.yard_id)
+
+
 def day_of(person: Person, now: datetime) -> date:
     """Return a person's day: that of their shop, else of the first shop, else in UTC."""
     shop = home_shop(person)

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from fleet.models import Machine, Person, Yard
-from fleet.queries.mine import machines_of, yards_of
+from fleet.queries.mine import machine_of, yards_beside
 from fleet.saying import say_span
 from scheduling.actions.answer_bookings import BookingFate, Fate
 from scheduling.forms.counter_forms import day_field
@@ -128,7 +128,7 @@ class MoveForm(FatesForm):
     def __init__(self, data: Any = None, *, machine: Machine, person: Person, **more: Any) -> None:
         super().__init__(data, **more)
         self.machine = machine
-        yards = yards_of(person).exclude(pk=machine.yard_id)
+        yards = yards_beside(person, machine)
         self.fields["yard"].queryset = yards  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
@@ -185,7 +185,7 @@ class MergeForm(forms.Form):
     def clean_other(self) -> Machine:
         """Find the other entry among the machines that this person may look at."""
         tag = self.cleaned_data["other"].strip()
-        found = machines_of(self.person).filter(tag__iexact=tag).first()
+        found = machine_of(self.person, tag)
         if found is None:
             raise forms.ValidationError(f"No machine “{tag}” stands in your yards.")
         return found
