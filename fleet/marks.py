@@ -67,15 +67,6 @@ def shape_svg(state: str) -> str:
     return f'<svg viewBox="0 0 24 24" aria-hidden="true">{mark_of(state).shape}</svg>'
 
 
-def shape_at(state: str, x: float, y: float, size: float = 18) -> str:
-    """Return the shape for use inside another drawing, centred on a point of it."""
-    half = size / 2
-    return (
-        f'<svg x="{x - half:.1f}" y="{y - half:.1f}" width="{size:g}" height="{size:g}" '
-        f'viewBox="0 0 24 24">{mark_of(state).shape}</svg>'
-    )
-
-
 def mark_html(state: str, word: object = "", size: str = "") -> str:
     """Return shape and word together; a word of one's own takes the place of the state's."""
     css = f"mark mark-{size}" if size in ("small", "large") else "mark"

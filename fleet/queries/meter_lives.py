@@ -8,17 +8,6 @@ from datetime import datetime
 from fleet.models import Machine, Meter, MeterKind
 
 
-def open_meter(machine: Machine, kind: str) -> Meter | None:
-    """Return the meter of a kind that is fitted to a machine now."""
-    return Meter.objects.filter(machine=machine, kind=kind, removed_at=None).first()
-
-
-def open_kinds(machine: Machine) -> list[MeterKind]:
-    """Return the kinds of meter that are fitted to a machine now."""
-    kinds = Meter.objects.filter(machine=machine, removed_at=None).order_by("kind")
-    return [MeterKind(kind) for kind in kinds.values_list("kind", flat=True)]
-
-
 def life_bases(meters: Iterable[Meter]) -> dict[int, float]:
     """Return for each meter the offset with which life = value + offset.
 

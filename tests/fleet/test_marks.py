@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from fleet.marks import MARKS, mark_html, mark_of, shape_at, shape_svg
+from fleet.marks import MARKS, mark_html, mark_of, shape_svg
 from scheduling.models import State
 
 
@@ -38,7 +38,3 @@ def test_an_unheard_of_state_is_shown_as_not_known():
 
 def test_nothing_is_styled_inline():
     assert not any("style=" in mark_html(state) for state in MARKS)
-
-
-def test_a_shape_in_a_drawing_stands_centred_on_its_point():
-    assert shape_at("due", 100, 50, 20).startswith('<svg x="90.0" y="40.0" width="20" height="20"')

@@ -32,20 +32,3 @@ def gamma_passage(level: Floats, mean: Floats, shape: Floats) -> Floats:
     ratio = np.divide(level, mean, out=np.ones(np.broadcast(level, mean).shape), where=ahead)
     chance = gammaincc(np.where(ahead, shape, 1.0), np.where(ahead, shape * ratio, 0.0))
     return np.where(ahead, chance, np.where(level <= 0, 1.0, 0.0))
-
-
-def birnbaum_saunders(level: float, rate: float, lump: float) -> tuple[float, float]:
-    """Return α and β of the Birnbaum-Saunders law that approximates a gamma process's passage.
-
-    T ~ BS(α, β), α = √(φ/R), β = R/r: median β, mean β(1 + α²/2) (Z. W. Birnbaum and
-    S. C. Saunders, J. Applied Probability 6, 1969, doi:10.2307/3212003; C. Park and W. J. Padgett,
-    Lifetime Data Analysis 11, 2005). It serves as a check and for a feel of the spread: half of the
-    forecasts lie within about ±0.67 α β days.
-
-    Args:
-        level: R, what is left, in the meter's unit.
-        rate: r, mean use, units per day.
-        lump: φ, units that come at one go.
-
-    """
-    return float(np.sqrt(lump / level)), level / rate

