@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import Max
 
 from fleet.actions.take_readings import NewReading, take_reading
 from fleet.intake.reading_rows import ReadingRow
@@ -45,11 +46,19 @@ class MendAnswer:
     new_first: str = ""
 
 
-def keep_to_mend(refused: Iterable[RefusedRow], order: RowConventions, now: datetime) -> None:
-    """Keep refused rows for a person to decide on; a row that is kept already is not kept twice."""
-    ReadingToMend.objects.bulk_create(
-        (_kept(one, order, now) for one in refused), batch_size=500, ignore_conflicts=True
-    )
+def keep_to_mend(refused: Iterable[RefusedRow], order: RowConventions, now: datetime) -> list[int]:
+    """Keep refused rows for a person to decide on; a row that is kept already is not kept twice.
+
+    Returns the numbers of those that are kept from now on.
+    """
+    rows = [_kept(one, order, now) for one in refused]
+    if not rows:
+        return []
+    last = ReadingToMend.objects.aggregate(last=Max("pk"))["last"] or 0
+    ReadingToMend.objects.bulk_create(rows, batch_size=500, ignore_conflicts=True)
+    prints = [row.fingerprint for row in rows]
+    kept = ReadingToMend.objects.filter(pk__gt=last, entered_at=now, fingerprint__in=prints)
+    return list(kept.order_by("pk").values_list("pk", flat=True))
 
 
 def _kept(refused: RefusedRow, order: RowConventions, now: datetime) -> ReadingToMend:

@@ -1,12 +1,13 @@
 """Rows of a file are taken as readings, or kept to be mended; in batches, each a transaction."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import islice
 
 from django.db import transaction
+from django.db.models import Max
 
 from fleet.actions.fit_meters import lock_machines
 from fleet.actions.mend_readings import RefusedRow, keep_to_mend, row_of_kept
@@ -25,11 +26,23 @@ BATCH = 5000
 
 @dataclass
 class Intake:
-    """What became of the rows of a file: taken, there already, refused."""
+    """What became of the rows of a file: taken, there already, refused.
+
+    made: numbers of the readings that the latest batch wrote; kept: fingerprints of what it kept
+    to be mended; settled: kept rows that fit now.  machines: all that a row was of.
+    """
 
     new: int = 0
     known: int = 0
     refused: list[RefusedRow] = field(default_factory=list)
+    made: list[int] = field(default_factory=list)
+    kept: list[int] = field(default_factory=list)
+    settled: list[int] = field(default_factory=list)
+    machines: set[int] = field(default_factory=set)
+
+
+AfterBatch = Callable[[Intake, int], None]
+"""Hears of each batch inside its transaction: what came of all so far, and its rows."""
 
 
 @dataclass
@@ -39,16 +52,22 @@ class _Run:
     order: RowConventions
     now: datetime
     again: bool = False
+    after: AfterBatch | None = None
     intake: Intake = field(default_factory=Intake)
     pretended: dict[int, list[Seen]] = field(default_factory=lambda: defaultdict(list))
 
 
-def take_rows(rows: Iterable[ReadingRow], order: RowConventions, now: datetime) -> Intake:
+def take_rows(
+    rows: Iterable[ReadingRow],
+    order: RowConventions,
+    now: datetime,
+    after: AfterBatch | None = None,
+) -> Intake:
     """Take rows of readings; a row that was taken or refused before has no effect again.
 
     A dry run judges every row as if those before it had been taken, and writes nothing.
     """
-    return _run(rows, _Run(order, now))
+    return _run(rows, _Run(order, now, after=after))
 
 
 def try_again(kept: Iterable[ReadingToMend], *, by: Person | None, now: datetime) -> Intake:
@@ -69,6 +88,8 @@ def _run(rows: Iterable[ReadingRow], run: _Run) -> Intake:
     for part in _batches(rows):
         with transaction.atomic():
             _take_batch(part, run)
+            if run.after:
+                run.after(run.intake, len(part))
     run.intake.refused.sort(key=lambda refused: refused.row.line)
     return run.intake
 
@@ -102,11 +123,14 @@ def _take_batch(rows: list[ReadingRow], run: _Run) -> None:
     run.intake.new += len(fresh)
     run.intake.known += len(fits) - len(fresh)
     run.intake.refused += refused
+    run.intake.machines |= {seen.new.machine.pk for _, seen in fits}
     if run.order.dry_run:
         _pretend(fresh, run)
         return
     _write(fresh, run)
-    keep_to_mend((one for one in refused if not one.known), run.order, run.now)
+    if run.order.keep:
+        unknown = [one for one in refused if not one.known]
+        run.intake.kept = keep_to_mend(unknown, run.order, run.now)
     _settle([(kept[row.fingerprint], s) for row, s in fits if row.fingerprint in kept], run)
 
 
@@ -149,6 +173,7 @@ def _pretend(fresh: list[ReadingJudgement], run: _Run) -> None:
 
 
 def _write(fresh: list[ReadingJudgement], run: _Run) -> None:
+    last = Reading.objects.aggregate(last=Max("pk"))["last"] or 0
     Reading.objects.bulk_create(
         (
             Reading(
@@ -164,7 +189,10 @@ def _write(fresh: list[ReadingJudgement], run: _Run) -> None:
         batch_size=1000,
         ignore_conflicts=True,
     )
-    if fresh:
+    # the machines are locked, so what is newer on their meters was written just now
+    made = Reading.objects.filter(pk__gt=last, meter__in={seen.meter for seen in fresh})
+    run.intake.made = list(made.order_by("pk").values_list("pk", flat=True))
+    if fresh and run.order.tells:
         tell({seen.new.machine.pk for seen in fresh})
 
 
@@ -178,6 +206,7 @@ def _settle(pairs: list[tuple[ReadingToMend, ReadingJudgement]], run: _Run) -> N
             read_at__in={seen.new.read_at for _, seen in open_ones},
         )
     }
+    run.intake.settled = [kept.pk for kept, _ in open_ones]
     for kept, seen in open_ones:
         kept.mended_at, kept.mended_by = run.now, run.order.by
         kept.mended_note = "taken when it was tried again"

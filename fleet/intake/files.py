@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from io import StringIO
 from pathlib import Path
 
+from fleet.intake.file_limits import refuse_large, within_limits
 from fleet.intake.headers import Columns, FileRefused, find_columns, refuse_columns
 from fleet.intake.reading_rows import ReadingRow, row_of
 from fleet.intake.sheets import sheet_cells
@@ -41,36 +42,54 @@ def open_file(path: Path) -> FileRows:
         FileRefused: it is not there, or no such file; the sentence says how to mend it.
 
     """
-    content = _content(path)
-    if content.startswith(OLE):
-        raise FileRefused(
-            f"{path.name} is locked with a password, or in the old .xls form;"
-            " save it as .xlsx without a password, or as CSV."
-        )
-    if content.startswith(ZIP):
+    content = read_content(path)
+    if is_workbook(content, path.name):
         return FileRows(_rows(sheet_cells(content, path.name)))
-    text = _text(content, path.name)
+    text = decoded(content, path.name)
     mark = _separator(text)
     commas = Commas.DECIMAL if mark == ";" else None
-    return FileRows(_rows(_csv_cells(text, mark, path.name)), commas)
+    return FileRows(_rows(csv_cells(text, mark, path.name)), commas)
 
 
-def _content(path: Path) -> bytes:
+def read_content(path: Path) -> bytes:
+    """Return what is in a file.
+
+    Raises:
+        FileRefused: it is not there, cannot be opened, is empty or too large.
+
+    """
     if path.is_dir():
         raise FileRefused(f"{path} is a folder; name the file in it.")
     try:
+        refuse_large(path.stat().st_size, path.name)
         content = path.read_bytes()
     except FileNotFoundError:
         raise FileRefused(f"There is no file {path}; look at its name and folder.") from None
     except OSError as error:
         raise FileRefused(f"{path} cannot be opened: {error.strerror}.") from error
-    if not content.strip(b"\x00 \t\r\n\xef\xbb\xbf"):
-        raise FileRefused(f"{path.name} is empty.")
     return content
 
 
-def _text(content: bytes, name: str) -> str:
-    """Decode by byte order mark, else UTF-8, else Latin-1, which every byte fits."""
+def is_workbook(content: bytes, name: str) -> bool:
+    """Whether a file is an XLSX workbook, by its first bytes, and not CSV.
+
+    Raises:
+        FileRefused: it is empty, locked, or a workbook of before 2007.
+
+    """
+    refuse_large(len(content), name)
+    if not content.strip(b"\x00 \t\r\n\xef\xbb\xbf"):
+        raise FileRefused(f"{name} is empty.")
+    if content.startswith(OLE):
+        raise FileRefused(
+            f"{name} is locked with a password, or in the old .xls form;"
+            " save it as .xlsx without a password, or as CSV."
+        )
+    return content.startswith(ZIP)
+
+
+def decoded(content: bytes, name: str) -> str:
+    """Decode by byte order mark, else UTF-8, else Windows' 1252 or Latin-1, which all bytes fit."""
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         try:
             return content.decode("utf-16")
@@ -78,10 +97,12 @@ def _text(content: bytes, name: str) -> str:
             raise FileRefused(f"{name} breaks off or is damaged; save it once more.") from None
     if b"\x00" in content:
         raise FileRefused(f"{name} is neither text nor XLSX; save it as CSV or XLSX.")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return content.decode("latin-1")
+    for encoding in ("utf-8-sig", "cp1252"):
+        try:
+            return content.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+    return content.decode("latin-1")
 
 
 def _separator(text: str) -> str:
@@ -93,7 +114,12 @@ def _separator(text: str) -> str:
     return max(SEPARATORS, key="".join(head).count)
 
 
-def _csv_cells(text: str, mark: str, name: str) -> Cells:
+def csv_cells(text: str, mark: str, name: str) -> Cells:
+    """Return line numbers and texts of CSV with a separator."""
+    return within_limits(_csv_lines(text, mark, name), name)
+
+
+def _csv_lines(text: str, mark: str, name: str) -> Cells:
     reader = csv.reader(StringIO(text, newline=""), delimiter=mark)
     first = 1
     try:

@@ -26,8 +26,13 @@ class ReadingRow:
         """What makes it the same row, wherever it stands in whichever file."""
         if self.mark:
             return self.mark
-        parts = (self.machine.casefold(), self.meter.casefold(), self.when, self.value)
-        return sha256("\x1f".join(parts).encode()).hexdigest()
+        return mark_of_texts(self.machine, self.meter, self.when, self.value)
+
+
+def mark_of_texts(machine: str, meter: str, when: str, value: str) -> str:
+    """Return the fingerprint of a reading's texts as they were written."""
+    parts = (machine.casefold(), meter.casefold(), when, value)
+    return sha256("\x1f".join(parts).encode()).hexdigest()
 
 
 def row_of(cells: list[str], columns: Columns, line: int) -> ReadingRow | None:

@@ -38,7 +38,11 @@ class RowRefused(Exception):
 
 @dataclass(frozen=True, kw_only=True)
 class RowConventions:
-    """How rows are to be read: where from, by whom, for which yard, what a comma means."""
+    """How rows are to be read: where from, by whom, for which yard, what a comma means.
+
+    keep: what is refused waits to be mended.  tells: consequences follow each batch; an import that
+    tells once at its end says so itself.
+    """
 
     source: str = Source.FILE
     file_name: str = ""
@@ -46,6 +50,8 @@ class RowConventions:
     yard: Yard | None = None
     commas: Commas | None = None
     dry_run: bool = False
+    keep: bool = True
+    tells: bool = True
 
 
 @dataclass

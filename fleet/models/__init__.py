@@ -11,6 +11,7 @@ from fleet.models.demo_mark import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
 from fleet.models.findings import Finding, Hold
 from fleet.models.former_tags import FormerTag
+from fleet.models.imports import Import, ImportFile, ImportRefusal, ToComplete
 from fleet.models.kept_days import KeptDay, KeptWork
 from fleet.models.last_done import LastDoneAnswer
 from fleet.models.lent_hands import LentHand
@@ -61,6 +62,9 @@ __all__ = [
     "FormerTag",
     "HandOver",
     "Hold",
+    "Import",
+    "ImportFile",
+    "ImportRefusal",
     "Interval",
     "KeptDay",
     "KeptWork",
@@ -101,6 +105,7 @@ __all__ = [
     "Source",
     "StockMovement",
     "Storage",
+    "ToComplete",
     "Units",
     "WorkEstimate",
     "WorkingHours",

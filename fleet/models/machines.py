@@ -24,6 +24,9 @@ class Machine(models.Model):
     serial_unreadable = models.BooleanField(
         default=False, help_text="the number on the frame can no longer be read"
     )
+    plate = models.CharField(
+        "number plate", max_length=20, blank=True, help_text="as on the road, where it has one"
+    )
     makeup = models.ForeignKey(MakeUp, models.PROTECT, related_name="machines")
     yard = models.ForeignKey(Yard, models.PROTECT, related_name="machines")
     year = models.PositiveSmallIntegerField("model year", null=True, blank=True)

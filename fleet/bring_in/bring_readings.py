@@ -1,0 +1,209 @@
+"""Rows of readings: into the same intake and validation as readings from everywhere else."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from fleet.actions.take_rows import AfterBatch, Intake, take_rows
+from fleet.bring_in.date_cells import plain_moment
+from fleet.bring_in.import_run import KIND_OF_FIELD, ImportRun
+from fleet.bring_in.meter_values import kind_of_unit
+from fleet.bring_in.name_matching import SeveralFit
+from fleet.bring_in.number_cells import DecimalMark, parse_cell
+from fleet.bring_in.typed_sheets import TypedSheet
+from fleet.intake.reading_rows import ReadingRow, mark_of_texts
+from fleet.intake.resolving import RowConventions, kind_named
+from fleet.models import Machine, MeterKind, Reading, ReadingToMend, Source
+from fleet.quantities import unit_of
+
+WORDS = {MeterKind.HOURS: "hours", MeterKind.DISTANCE: "odometer", MeterKind.CYCLES: "cycles"}
+"""Kinds of meter as a row of readings names them."""
+
+
+@dataclass
+class Tags:
+    """Machines by the tags that rows write, each found once."""
+
+    run: ImportRun
+    found: dict[str, Machine | None] = field(default_factory=dict)
+
+    def machine(self, written: str) -> Machine | None:
+        """Return the machine of a tag, None where none or several fit."""
+        if written not in self.found:
+            try:
+                self.found[written] = self.run.site.machines.find(written)
+            except SeveralFit:
+                self.found[written] = None
+        return self.found[written]
+
+
+def reading_rows(sheet: TypedSheet, run: ImportRun, skip: int = 0) -> Iterator[ReadingRow]:
+    """Go through a sheet's readings, written in the one way that the intake reads everywhere.
+
+    A row with a column for each of several meters is as many readings.  skip: readings at the head
+    that came in before.
+    """
+    columns = sheet.columns
+    tags, order = Tags(run), sheet.order
+    tag_at, when_at = columns["tag"].place, columns["when"].place
+    others = {name: columns[name].place for name in ("clock", "meter", "unit") if name in columns}
+    values = [
+        (columns[name].place, columns[name].unit, name, sheet.marks.get(name))
+        for name in ("value", *KIND_OF_FIELD)
+        if name in columns
+    ]
+    count = 0
+    for line, cells in sheet.data():
+        width = len(cells)
+        tag = cells[tag_at].strip() if tag_at < width else ""
+        more = {n: cells[at].strip() if at < width else "" for n, at in others.items()}
+        when = cells[when_at] if when_at < width else ""
+        when = plain_moment(f"{when} {more.get('clock', '')}", order)
+        shown = [
+            (cells[place].strip() if place < width else "", unit, name, mark)
+            for place, unit, name, mark in values
+        ]
+        filled = [each for each in shown if each[0]] or shown[:1]
+        machine = tags.machine(tag)
+        for text, unit, name, comma in filled:
+            count += 1
+            if count > skip:
+                meter = more.get("meter", "")
+                if name in KIND_OF_FIELD:
+                    kind = KIND_OF_FIELD[name]
+                    meter = WORDS[kind]
+                    unit = unit if kind_of_unit(unit) is kind else ""  # noqa: PLW2901
+                value = _value(text, more.get("unit", "") or unit, comma, machine, meter)
+                named = machine.tag if machine else tag
+                mark = "" if named == tag else mark_of_texts(tag, meter, when, value)
+                yield ReadingRow(line, named, meter, when, value, " | ".join(cells), mark)
+
+
+def _value(
+    text: str, unit: str, mark: DecimalMark | None, machine: Machine | None, meter: str
+) -> str:
+    """Write a value with a point and its unit; what is no number stays as it is."""
+    try:
+        number, beside = parse_cell(text, mark)
+    except ValueError:
+        return text
+    if number < 0:
+        return text
+    word = beside or unit
+    kind = kind_named(meter) if meter else None
+    if not word and machine is not None and kind is not None:
+        word = unit_of(kind, machine.yard.units)
+    return f"{number:.4f} {word}".strip()
+
+
+def prepare_readings(sheet: TypedSheet, run: ImportRun) -> None:
+    """Fit the meters that a sheet's readings need and their machines lack."""
+    if not run.make_missing:
+        return
+    columns, tags = sheet.columns, Tags(run)
+    fixed = [KIND_OF_FIELD[name].value for name in KIND_OF_FIELD if name in columns]
+    needed: dict[tuple[int, str], Machine] = {}
+    for _, cells in sheet.data():
+        place = columns["tag"].place
+        machine = tags.machine(cells[place].strip() if place < len(cells) else "")
+        if machine is None:
+            continue
+        for name, kind in KIND_OF_FIELD.items():
+            if name in columns and columns[name].place < len(cells) and cells[columns[name].place]:
+                needed[id(machine), kind.value] = machine
+        if not fixed and (kind_said := _kind_said(sheet, cells, run, machine)):
+            needed[id(machine), kind_said] = machine
+    for (_, kind_needed), machine in needed.items():
+        if kind_needed not in run.site.has_kinds(machine):
+            run.fit(machine, kind_needed)
+
+
+def _kind_said(sheet: TypedSheet, cells: list[str], run: ImportRun, machine: Machine) -> str:
+    """Return the kind of meter that a row names by name or unit; hours where a machine has none."""
+    columns = sheet.columns
+
+    def at(name: str) -> str:
+        column = columns.get(name)
+        return cells[column.place].strip() if column and column.place < len(cells) else ""
+
+    beside = "".join(c for c in at("value") if c.isalpha()).lower()
+    kind = (kind_named(at("meter")) if at("meter") else None) or kind_of_unit(
+        at("unit").lower() or beside or columns["value"].unit
+    )
+    if kind:
+        return kind.value
+    return "" if run.site.has_kinds(machine) else MeterKind.HOURS.value
+
+
+def conventions(run: ImportRun, file_name: str, *, dry_run: bool, keep: bool) -> RowConventions:
+    """Return how an import's readings are taken: it tells once, at its end."""
+    return RowConventions(
+        source=Source.FILE,
+        file_name=file_name,
+        by=run.by,
+        dry_run=dry_run,
+        keep=keep,
+        tells=False,
+    )
+
+
+def take_sheet(
+    sheet: TypedSheet, run: ImportRun, order: RowConventions, skip: int, after: AfterBatch
+) -> None:
+    """Take a sheet's readings in batches; the report and what was made are kept with each."""
+    seen = Seen()
+
+    def count(intake: Intake, rows: int) -> None:
+        report = sheet.report
+        report.added += intake.new - seen.new
+        report.same += intake.known - seen.known
+        refused = {one.row.line: one.sentence for one in intake.refused}
+        report.refused += len(intake.refused)
+        seen.new, seen.known = intake.new, intake.known
+        seen.refused |= refused if len(seen.refused) < MOST_LINES else {}
+        intake.refused.clear()
+        note(intake, run)
+        after(intake, rows)
+
+    take_rows(reading_rows(sheet, run, skip), order, run.now, count)
+    _keep_cells(sheet, seen.refused)
+
+
+MOST_LINES = 20_000
+"""Refused lines of one sheet whose cells are given back."""
+
+
+@dataclass
+class Seen:
+    """What was counted of the batches before."""
+
+    new: int = 0
+    known: int = 0
+    refused: dict[int, str] = field(default_factory=dict)
+
+
+def note(intake: Intake, run: ImportRun) -> None:
+    """Note what a batch made."""
+    run.made.add(Reading, intake.made)
+    run.made.add(ReadingToMend, intake.kept)
+    run.settled += intake.settled
+    intake.made, intake.kept, intake.settled = [], [], []
+
+
+def _keep_cells(sheet: TypedSheet, reasons: dict[int, str]) -> None:
+    """Keep the cells of refused rows beside their reason; one more passage where there are any."""
+    if not reasons:
+        return
+    for line, cells in sheet.data():
+        if line in reasons:
+            before = sheet.report.refused
+            sheet.report.refuse(line, cells, reasons[line])
+            sheet.report.refused = before  # counted with its batch
+
+
+def later_rows(run: ImportRun) -> Iterable[ReadingRow]:
+    """Return as rows what services and lists of machines tell of meters."""
+    for one in run.later:
+        unit = "m" if one.kind == MeterKind.DISTANCE else unit_of(one.kind, "us")
+        yield ReadingRow(
+            0, one.machine.tag, WORDS[MeterKind(one.kind)], one.when, f"{one.value:.4f} {unit}"
+        )
