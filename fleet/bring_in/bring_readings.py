@@ -150,7 +150,7 @@ def take_sheet(
     sheet: TypedSheet, run: ImportRun, order: RowConventions, skip: int, after: AfterBatch
 ) -> None:
     """Take a sheet's readings in batches; the report and what was made are kept with each."""
-    seen = Seen()
+    seen = CountedBefore()
 
     def count(intake: Intake, rows: int) -> None:
         report = sheet.report
@@ -173,7 +173,7 @@ MOST_LINES = 20_000
 
 
 @dataclass
-class Seen:
+class CountedBefore:
     """What was counted of the batches before."""
 
     new: int = 0
