@@ -32,7 +32,7 @@ Diary = dict[int, list[Spoken]]
 def bring_bookings(sheet: TypedSheet, run: ImportRun) -> None:
     """Bring bookings in; one machine is promised once a day."""
     diary: Diary = defaultdict(list)
-    machines = {one.pk: one for one in run.site.machines.exact.values() if one.pk}
+    machines = run.site.by_pk
     standing = Booking.objects.filter(cancelled_at=None).order_by()
     rows = standing.values_list("machine_id", "first_day", "last_day", "customer")
     for machine_id, first, last, customer in rows:

@@ -42,7 +42,7 @@ def bring_intervals(sheet: TypedSheet, run: ImportRun) -> None:
 def _owned(run: ImportRun) -> Owned:
     services = {one.pk: one for one in run.site.services.exact.values() if one.pk}
     makeups = {one.pk: one for rows in run.site.makeups.exact.values() for one in rows if one.pk}
-    machines = {one.pk: one for one in run.site.machines.exact.values() if one.pk}
+    machines = run.site.by_pk
     found: Owned = {}
     for row in Interval.objects.all():
         machine = row.machine_id is not None

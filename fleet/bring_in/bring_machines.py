@@ -10,6 +10,7 @@ from fleet.bring_in.name_matching import squeezed
 from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import said_once
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
+from fleet.identity import normal_serial, same_serial
 from fleet.intake.resolving import kind_named
 from fleet.models import Machine, MakeUp, MakeUpMeter
 from fleet.models.machines import TAG_AS_IN_ADDRESSES
@@ -115,7 +116,7 @@ def _machine(row: SheetRow, run: ImportRun) -> bool:
         return _known(row, known, serial)
     if len(tag) > LONGEST_TAG or not re.fullmatch(TAG_AS_IN_ADDRESSES.regex, tag):
         raise RowTrouble(f"“{tag}” is no tag: at most {LONGEST_TAG} characters, no /, ? or #.")
-    if serial and (other := run.site.serials.get(squeezed(serial))):
+    if serial and (other := run.site.serials.get(normal_serial(serial))):
         raise RowTrouble(f"{other.tag} has the serial number {serial} already.")
     rate = row.amount("day_rate", 0, 10**6)
     units = _units(row, run)
@@ -174,7 +175,7 @@ def _shown(row: SheetRow, units: str) -> tuple[Values, Values]:
 
 def _known(row: SheetRow, known: Machine, serial: str) -> bool:
     """Tell what a row says otherwise of a machine that is there; nothing of it is changed."""
-    if serial and known.serial and squeezed(serial) != squeezed(known.serial):
+    if serial and known.serial and not same_serial(serial, known.serial):
         raise RowTrouble(
             f"{known.tag} is there already, with the serial number {known.serial}. Give this"
             " machine another tag, or correct the serial on the machine's page."

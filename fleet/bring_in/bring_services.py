@@ -39,7 +39,7 @@ def bring_services(sheet: TypedSheet, run: ImportRun) -> None:
 def _book(run: ImportRun) -> Book:
     """Load the standing entries of all machines: day of the yard, and what meters showed."""
     book = Book()
-    machines = {one.pk: one for one in run.site.machines.exact.values() if one.pk}
+    machines = run.site.by_pk
     services = {one.pk: one for one in run.site.services.exact.values() if one.pk}
     by_record = {}
     rows = standing_records().exclude(service=None).order_by()

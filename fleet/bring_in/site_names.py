@@ -6,7 +6,9 @@ from typing import TypeVar
 
 from fleet.bring_in.name_matching import NamesOf, SeveralFit, squeezed
 from fleet.bring_in.outcomes import RowTrouble
+from fleet.identity import normal_serial
 from fleet.models import (
+    FormerTag,
     Machine,
     MachineClass,
     MakeUp,
@@ -45,6 +47,7 @@ class SiteNames:
     serials: dict[str, Machine] = field(default_factory=dict)
     meters: dict[int, list[Meter]] = field(default_factory=dict)
     kinds: dict[int, set[str]] = field(default_factory=dict)
+    by_pk: dict[int, Machine] = field(default_factory=dict)
 
     @classmethod
     def load(cls) -> "SiteNames":
@@ -77,7 +80,17 @@ class SiteNames:
             machine.makeup = makeups[machine.makeup_id]
             machine.yard = yards[machine.yard_id]
             by_pk[machine.pk] = machine
-            self.add_machine(machine)
+            self.meters[id(machine)] = []
+        for machine in by_pk.values():
+            # an entry that was merged into another leads to the one that stays
+            stays = by_pk.get(machine.merged_into_id or 0)
+            if stays:
+                self.machines.add(machine.tag, stays)
+            else:
+                self.add_machine(machine)
+        for tag, pk in FormerTag.objects.values_list("tag", "machine_id"):
+            self.machines.add(tag, by_pk[pk])
+        self.by_pk = by_pk
         for meter in Meter.objects.order_by("fitted_at", "pk"):
             self.meters[id(by_pk[meter.machine_id])].append(meter)
         for pk, kind in MakeUpMeter.objects.values_list("makeup_id", "kind"):
@@ -108,9 +121,9 @@ class SiteNames:
     def add_machine(self, machine: Machine) -> None:
         """Let a machine be found by its tag, and its serial be known as taken."""
         self.machines.add(machine.tag, machine)
-        self.meters[id(machine)] = []
+        self.meters.setdefault(id(machine), [])
         if machine.serial:
-            self.serials.setdefault(squeezed(machine.serial), machine)
+            self.serials.setdefault(normal_serial(machine.serial), machine)
 
     def machine(self, tag: str) -> Machine:
         """Return the machine of a tag.

@@ -8,6 +8,7 @@ from fleet.bring_in.import_acts import bring_at_once, look_at
 from fleet.changed_facts import facts_changed
 from fleet.models import (
     Booking,
+    FormerTag,
     Import,
     ImportRefusal,
     Interval,
@@ -170,3 +171,17 @@ def test_the_number_of_queries_does_not_grow_with_the_rows(came, django_assert_m
     with django_assert_max_num_queries(80):
         bring_at_once(content, "more.xlsx", make_missing=True, by=None, now=NOW)
     assert Machine.objects.count() == 203
+
+
+def test_a_tag_of_before_and_a_merged_entry_lead_to_the_machine(db):
+    stays = factories.Meter(machine__tag="NEW-1").machine
+    FormerTag.objects.create(machine=stays, tag="OLD-1", given_up_at=NOW)
+    twice = factories.Meter(machine__tag="TWICE-1").machine
+    Machine.objects.filter(pk=twice.pk).update(merged_into=stays)
+    rows = [
+        SERVICE_TITLES,
+        ["old 1", "Oil", "2025-12-13", 100],
+        ["TWICE 1", "Oil", "2025-11-13", 9],
+    ]
+    bring_at_once(workbook({"S": rows}), "f.xlsx", make_missing=True, by=None, now=NOW)
+    assert set(ServiceRecord.objects.values_list("machine__tag", flat=True)) == {"NEW-1"}
