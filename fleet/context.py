@@ -44,6 +44,6 @@ def site(request: HttpRequest) -> dict[str, object]:
         return {"menu": [], "version": VERSION}
     role = "manager" if person.manages else person.role
     here = request.resolver_match.url_name if request.resolver_match else ""
-    here = WITHIN.get(here or "", here)
+    here = "set-up" if (here or "").startswith("set-up-") else WITHIN.get(here or "", here)
     menu = [(url, label, url == here) for url, label, roles in MENU if role in roles]
     return {"menu": menu, "version": VERSION, "no_role": role not in Role.values}

@@ -117,6 +117,31 @@ def _size(word: str, kind: str) -> float:
     return known[word]
 
 
+VOLUME_WORDS = {
+    "ml": 1.0, "l": 1000.0, "litre": 1000.0, "litres": 1000.0, "liter": 1000.0, "liters": 1000.0,
+    "qt": QUART, "qts": QUART, "quart": QUART, "quarts": QUART,
+    "gal": GALLON, "gals": GALLON, "gallon": GALLON, "gallons": GALLON,
+    "fl oz": FLUID_OUNCE, "oz": FLUID_OUNCE, "pt": QUART / 2, "pint": QUART / 2,
+}  # fmt: skip
+"""Units that may follow a volume, in millilitres."""
+
+
+def parse_volume(text: str, units: str) -> float:
+    """Read a volume as typed in a yard, with or without its unit; returns millilitres.
+
+    Raises:
+        ValueError: with a sentence for the person who typed it.
+
+    """
+    usual = "L" if units == Units.METRIC else "qt"
+    match = re.fullmatch(r"(.*\d)\s*([A-Za-z ]+?)\.?", text.strip())
+    number, word = (match[1], match[2].lower()) if match else (text, usual.lower())
+    if word not in VOLUME_WORDS:
+        raise ValueError(f"“{word}” is not a unit of volume; write it as 3.5 {usual}.")
+    commas = Commas.GROUP if units == Units.US else Commas.UNSURE
+    return parse_number(number, commas) * VOLUME_WORDS[word]
+
+
 def show_volume(millilitres: float, units: str) -> str:
     """Show a volume in the yard's units: "3.5 qt", "6.2 gal", "3.3 L"; small ones finer."""
     if units == Units.METRIC:

@@ -13,6 +13,7 @@ from fleet.views import (
     set_up_page,
     shelf_page,
     sign_in_page,
+    thing_pages,
 )
 
 urlpatterns = [
@@ -22,6 +23,7 @@ urlpatterns = [
     path("set-up/sheets/", site.urls),
     *set_up_page.paths,
     *last_done_page.paths,
+    *thing_pages.paths,
     *meter_round_page.paths,
     *mend_page.paths,
     *reading_page.paths,

@@ -6,6 +6,7 @@ The addresses come from the site's own list of them, so that a page added tomorr
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
 from django.apps import apps
@@ -13,6 +14,7 @@ from django.db.models import Model
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from fleet.forms.things import THINGS
 from fleet.models import (
     Booking,
     CalendarKey,
@@ -306,3 +308,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "intervals-copy": lambda: _pk_of(MakeUp),
 }
 """Name of a page with arguments -> what it is opened with."""
+
+for _thing in THINGS:
+    for _end in ("edit", "out"):
+        EXAMPLES[f"set-up-{_thing.key}-{_end}"] = partial(_pk_of, _thing.model)

@@ -6,7 +6,7 @@ from django.contrib import admin, messages
 from django.forms import ModelForm
 from django.http import HttpRequest
 
-from fleet.admin.set_up_site import FactSheet, SheetRows, TellingSheet, site
+from fleet.admin.set_up_site import AddedRows, FactSheet, SheetRows, TellingSheet, site
 from fleet.identity import serial_warning
 from fleet.models import (
     Alteration,
@@ -83,20 +83,11 @@ class StorageRows(SheetRows):
     model = Storage
 
 
-class MeterRows(SheetRows):
-    """Meters; what they showed is under Readings."""
+class MeterRows(AddedRows):
+    """Meters as they were fitted; swapped and put right on the machine's page."""
 
     model = Meter
-    fields = [
-        "kind",
-        "fitted_at",
-        "first_value",
-        "life_at_fitting",
-        "rolls_over_at",
-        "removed_at",
-        "last_value",
-        "ending",
-    ]
+    fields = ["kind", "fitted_at", "first_value", "life_at_fitting", "rolls_over_at"]
 
 
 @admin.register(Machine, site=site)

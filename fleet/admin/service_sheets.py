@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from fleet.access import signed_in
 from fleet.actions.delay_deliveries import delay_delivery
-from fleet.admin.set_up_site import FactSheet, SheetRows, TellingSheet, site
+from fleet.admin.set_up_site import AddedRows, FactSheet, SheetRows, TellingSheet, site
 from fleet.forms.service_form import ServiceForm
 from fleet.models import (
     Caution,
@@ -135,6 +135,7 @@ class DeliveryRows(SheetRows):
     """On order; a day that moved keeps its old one on record."""
 
     model = Delivery
+    can_delete = False
     fields = [
         "shop",
         "quantity",
@@ -161,7 +162,7 @@ def _moved(form: ModelForm, by: Person) -> None:
         )
 
 
-class MovementRows(SheetRows):
+class MovementRows(AddedRows):
     """What came and went; a wrong count is put right by another row."""
 
     model = StockMovement

@@ -1,6 +1,7 @@
 """The set-up sheets: forms over every fact that a fleet manager keeps, open to managers alone."""
 
 from collections.abc import Iterable
+from datetime import UTC
 from typing import Any
 
 from django import forms
@@ -12,13 +13,18 @@ from django.core.exceptions import PermissionDenied
 from django.db import models, transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.template.response import TemplateResponse
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 
+from fleet.access import signed_in
 from fleet.changed_facts import tell
 from fleet.models import Person
+from fleet.queries.history_of import history_of
+from fleet.queries.mine import home_shop
 
 
 class SetUpSite(admin.AdminSite):
@@ -47,6 +53,8 @@ class SetUpSite(admin.AdminSite):
 
 
 site = SetUpSite(name="sheets")
+# many at once would go without a word about what each has behind it
+site.disable_action("delete_selected")
 
 
 def managing(request: HttpRequest) -> bool:
@@ -108,12 +116,37 @@ class TellingSheet(Managed, admin.ModelAdmin):
             super().delete_model(request, obj)
             tell(touched)
 
-    def delete_queryset(self, request: HttpRequest, queryset: models.QuerySet) -> None:
-        """Delete several, and tell which machines that touched."""
-        with transaction.atomic():
-            touched = {pk for obj in queryset for pk in self.machines_touched(obj)}
-            super().delete_queryset(request, queryset)
-            tell(touched)
+    def delete_view(
+        self, request: HttpRequest, object_id: str, extra_context: dict[str, Any] | None = None
+    ) -> HttpResponse:
+        """Say what holds it, where something does; Django's list of what goes with it is not it."""
+        row = self.get_object(request, object_id)
+        if row is not None and (stays := history_of(row)) and self.has_view_permission(request):
+            context = {**self.admin_site.each_context(request), "row": row, "stays": stays,
+                       "opts": self.opts, "title": f"{row} stays"}  # fmt: skip
+            return TemplateResponse(request, "admin/stays.html", context)
+        return super().delete_view(request, object_id, extra_context)
+
+    def changeform_view(self, request: HttpRequest, *args: Any, **more: Any) -> HttpResponse:
+        """Read and show dates and times by the clock of the person's shop."""
+        shop = home_shop(signed_in(request)) if managing(request) else None
+        with timezone.override(shop.zone if shop else UTC):
+            answer = super().changeform_view(request, *args, **more)
+            if isinstance(answer, TemplateResponse):
+                answer.render()  # it would be made later, by another clock
+            return answer
+
+
+class AddedRows(SheetRows):
+    """Rows of facts: more can be added, and what stands there is never rewritten nor deleted."""
+
+    def has_change_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """Put right by another row, or on the machine's page."""
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """Nothing that someone typed is lost."""
+        return False
 
 
 class FactSheet(TellingSheet):

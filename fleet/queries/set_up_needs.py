@@ -27,16 +27,22 @@ from fleet.saying import short_date
 class SetUpPart:
     """One part of set-up: what it is for, how many there are, and what is missing, if anything.
 
-    sheet: name of the model's sheet, as in sheets:fleet_SHEET_changelist.
+    page: name of the address of its list; new: of its form for a new one, if it has one.
     """
 
     title: str
-    sheet: str
+    page: str
     count: int
     purpose: str
     missing: str = ""
 
+    @property
+    def new(self) -> str:
+        """The address where one is put in; intervals are set on the page of their make-up."""
+        return "" if self.page == INTERVALS else f"{self.page}-new"
 
+
+INTERVALS = "all-intervals"
 LAPSING_DAYS = 60
 """Days ahead for which certificates that run out are named."""
 NAMED = 5
@@ -83,7 +89,7 @@ def _places() -> list[SetUpPart]:
     return [
         SetUpPart(
             "Shops",
-            "shop",
+            "set-up-shops",
             shops.count(),
             "where work is done: time zone, hours, closed days",
             "No shop yet: everything starts with one."
@@ -92,7 +98,7 @@ def _places() -> list[SetUpPart]:
         ),
         SetUpPart(
             "Yards",
-            "yard",
+            "set-up-yards",
             Yard.objects.count(),
             "where machines live, and the way to the shop",
             _lacking(alone, "name", "No yard yet for the shop {names}."),
@@ -129,7 +135,7 @@ def _people(today: date) -> SetUpPart:
     ]
     return SetUpPart(
         "People",
-        "person",
+        "set-up-people",
         people.count(),
         "roles, skills, hours, absences",
         " ".join(filter(None, missing)),
@@ -164,14 +170,14 @@ def _machines() -> list[SetUpPart]:
     return [
         SetUpPart(
             "Make-ups",
-            "makeup",
+            "set-up-make-ups",
             makeups.count(),
             "class, model, meters, fluids, fitting parts",
             "" if makeups.exists() else "No make-up yet: a machine needs one.",
         ),
         SetUpPart(
             "Machines",
-            "machine",
+            "set-up-machines",
             machines.count(),
             "tag, serial, yard, meters, alterations",
             " ".join(filter(None, missing)) if machines.exists() else "No machine yet.",
@@ -187,14 +193,14 @@ def _services() -> list[SetUpPart]:
     return [
         SetUpPart(
             "Services",
-            "service",
+            "set-up-services",
             services.count(),
             "steps, cautions, parts, limits",
             _lacking(bare, "name", "Without steps or cautions: {names}."),
         ),
         SetUpPart(
             "Intervals",
-            "interval",
+            INTERVALS,
             Interval.objects.count(),
             "when each service recurs, from the machine's own manual",
             " ".join(

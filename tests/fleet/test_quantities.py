@@ -5,7 +5,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet import quantities
-from fleet.quantities import parse_use, plain_use, show_step, show_use, show_volume
+from fleet.models import Units
+from fleet.quantities import (
+    QUART,
+    parse_use,
+    parse_volume,
+    plain_use,
+    show_step,
+    show_use,
+    show_volume,
+)
 
 
 @pytest.mark.parametrize(
@@ -83,3 +92,27 @@ def test_what_stands_in_a_field_reads_back_the_same(thousandths, kind, units):
     text = plain_use(thousandths / 1000 * quantities.unit_size(kind, units), kind, units)
     read = parse_use(text, kind, units) / quantities.unit_size(kind, units)
     assert read == pytest.approx(thousandths / 1000, abs=6e-4)
+
+
+@pytest.mark.parametrize(
+    ("text", "units", "millilitres"),
+    [
+        ("2.5", Units.US, 2.5 * QUART),
+        ("2.5 qt", Units.METRIC, 2.5 * QUART),
+        ("1 gal", Units.US, 4 * QUART),
+        ("6", Units.METRIC, 6000.0),
+        ("6,5 L", Units.METRIC, 6500.0),
+        ("800 ml", Units.US, 800.0),
+    ],
+)
+def test_a_volume_is_read_with_or_without_its_unit(text, units, millilitres):
+    assert parse_volume(text, units) == pytest.approx(millilitres)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("2 buckets", "not a unit of volume"), ("much", "not a number"), ("-1", "below zero")],
+)
+def test_what_is_no_volume_is_said(text, said):
+    with pytest.raises(ValueError, match=said):
+        parse_volume(text, Units.US)

@@ -1,0 +1,118 @@
+"""The form of a person: role, shop, hours of the week, and a password set by a manager."""
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+
+from fleet.actions.keep_week import keep_working_hours
+from fleet.forms.written_fields import PlacedForm, WrittenDayField
+from fleet.models import Absence, Person, Qualification, Role
+from fleet.models.places import WEEKDAYS
+from fleet.queries.set_up_choices import (
+    hours_of_week,
+    only_shop,
+    other_managers,
+    signs_in_already,
+)
+
+USUAL_HOURS = 8.0
+LAST_WORKDAY = 4
+"""Friday; Monday is 0."""
+
+
+class PersonForm(PlacedForm):
+    """A person with the hours that they work, one field a weekday."""
+
+    username = forms.CharField(
+        max_length=150, label="Name to sign in with", validators=[Person.username_validator],
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"}),
+    )  # fmt: skip
+    password = forms.CharField(
+        required=False, max_length=128, label="New password",
+        help_text="Hand it over yourself. Empty: it stays as it is.",
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )  # fmt: skip
+
+    class Meta:
+        model = Person
+        fields = ["username", "first_name", "last_name", "email", "role", "shop", "is_active"]
+        labels = {"is_active": "Works here and may sign in"}
+        help_texts = {
+            "email": "lists and warnings go there",
+            "shop": "empty: all shops",
+            "is_active": "The book keeps the names of people who left.",
+        }
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        works = hours_of_week(self.instance)
+        if self.instance.pk is None and (shop := only_shop()):
+            self.initial["shop"] = shop.pk
+        for day, name in enumerate(WEEKDAYS):
+            usual = USUAL_HOURS if day <= LAST_WORKDAY and not self.instance.pk else None
+            self.fields[f"hours_{day}"] = forms.FloatField(
+                required=False, min_value=0, max_value=24, label=name,
+                initial=works.get(day, usual),
+                help_text="" if day else "hours of work in the shop; empty: off",
+            )  # fmt: skip
+
+    def clean_username(self) -> str:
+        """Refuse the name of somebody else."""
+        name: str = self.cleaned_data["username"]
+        if signs_in_already(name, self.instance):
+            raise ValidationError("Somebody signs in by that name already; choose another.")
+        return name
+
+    def clean(self) -> dict[str, Any]:
+        """Check the password, and keep one manager at the least."""
+        given = super().clean()
+        if given.get("password"):
+            try:
+                validate_password(given["password"], self.instance)
+            except ValidationError as no:
+                self.add_error("password", no)
+        managed = self.instance.pk is not None and self.instance.manages
+        stays = given.get("is_active") and (
+            given.get("role") == Role.MANAGER or self.instance.is_superuser
+        )
+        if managed and not stays and not other_managers(self.instance):
+            field = "role" if given.get("is_active") else "is_active"
+            self.add_error(field, "The last manager cannot go: nobody could set the site up.")
+        return given
+
+    def _post_clean(self) -> None:
+        super()._post_clean()  # type: ignore[misc]
+        if self.cleaned_data.get("password"):
+            self.instance.set_password(self.cleaned_data["password"])
+        elif self.instance.pk is None:
+            self.instance.set_unusable_password()
+
+    def after(self, row: Person) -> None:
+        """Keep the hours."""
+        hours = {day: self.cleaned_data[f"hours_{day}"] or None for day in range(7)}
+        keep_working_hours(row, hours)
+
+
+class QualificationForm(PlacedForm):
+    """A skill held, and until when."""
+
+    valid_until = WrittenDayField(
+        required=False, help_text="last day on which it holds; empty: without an end"
+    )
+
+    class Meta:
+        model = Qualification
+        fields = ["skill", "valid_until", "certificate"]
+
+
+class AbsenceForm(PlacedForm):
+    """Days away."""
+
+    first_day = WrittenDayField()
+    last_day = WrittenDayField()
+
+    class Meta:
+        model = Absence
+        fields = ["first_day", "last_day", "reason"]

@@ -1,0 +1,145 @@
+"""Pages of our own for what is set up: a list, a new one, one to be changed; one way for all."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth import update_session_auth_hash
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import URLPattern, path
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from fleet.access import roles, signed_in
+from fleet.actions.keep_set_up import keep_set_up, take_out
+from fleet.forms.things import MACHINES, MAKE_UPS, PEOPLE, THINGS, Thing
+from fleet.forms.written_fields import FormPlace
+from fleet.identity import serial_warning
+from fleet.queries.history_of import history_of
+from fleet.queries.makeup_intervals import site_units
+from fleet.queries.mine import day_of
+from fleet.queries.thing_pages import page_of
+from fleet.refusal import Refusal
+from fleet.saying import capital
+
+View = Callable[..., HttpResponse]
+
+
+def _list(thing: Thing) -> View:
+    @roles()
+    def things(request: HttpRequest) -> HttpResponse:
+        """List the things of a kind."""
+        sought = request.GET.get("q", "").strip()[:80]
+        page = page_of(thing.rows_listed(), thing.search, sought, request.GET.get("page", ""))
+        lines = [(one, [show(one) for _, show in thing.columns]) for one in page]
+        context = {"thing": thing, "page": page, "lines": lines, "sought": sought}
+        return render(request, "fleet/things.html", context)
+
+    return things
+
+
+def _new(thing: Thing) -> View:
+    @roles()
+    @require_http_methods(["GET", "HEAD", "POST"])
+    def thing_new(request: HttpRequest) -> HttpResponse:
+        """Put in a new one."""
+        return _one(request, thing, thing.model())
+
+    return thing_new
+
+
+def _edit(thing: Thing) -> View:
+    @roles()
+    @require_http_methods(["GET", "HEAD", "POST"])
+    def thing_edit(request: HttpRequest, pk: int) -> HttpResponse:
+        """Show one, to be changed."""
+        return _one(request, thing, get_object_or_404(thing.rows_listed(), pk=pk))
+
+    return thing_edit
+
+
+def _one(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
+    """Show the form of a thing with its rows; keep what was typed if all of it fits."""
+    person, now = signed_in(request), timezone.now()
+    place = FormPlace(person, now, day_of(person, now), site_units(person))
+    data = request.POST if request.method == "POST" else None
+    form = thing.form(data, instance=row, place=place, initial=_asked(request, thing))
+    rows = [each.build(thing.model, data, row, place) for each in thing.rows]
+    # all are asked, so that every fault is said at once
+    if data is not None and all([form.is_valid(), *(each.is_valid() for each in rows)]):
+        kept = keep_set_up(form, rows, thing.log, thing.touched, by=person, now=now)
+        return _kept(request, thing, kept)
+    context = {
+        "thing": thing,
+        "row": row,
+        "name": str(row) if row.pk else "",
+        "form": form,
+        "usual": [field for field in form.visible_fields() if field.name not in thing.folded],
+        "folded": [field for field in form.visible_fields() if field.name in thing.folded],
+        "open": any(name in form.errors for name in thing.folded),
+        "rows": list(zip(thing.rows, rows, strict=True)),
+        "faults": [form, *(one for each in rows for one in each.forms)],
+        "stays": history_of(row) if row.pk and thing.goes else "",
+        "is_machine": thing is MACHINES,
+        "is_makeup": thing is MAKE_UPS,
+    }
+    return render(request, "fleet/thing.html", context)
+
+
+def _asked(request: HttpRequest, thing: Thing) -> dict[str, str]:
+    """Return what the address fills in: the make-up of a new machine."""
+    names = {"makeup", "yard", "shop", "role"} & set(thing.form._meta.fields or ())
+    return {name: request.GET[name] for name in names if name in request.GET}
+
+
+def _kept(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
+    """Say what was kept, and go on where the person wanted."""
+    messages.success(request, f"{capital(str(row))} is kept.")
+    if thing is MACHINES:
+        road = row.makeup.machine_class.road_vehicle
+        if warning := serial_warning(row.serial, road_vehicle=road, year=row.year):
+            messages.warning(request, warning)
+    if thing is PEOPLE and row.pk == signed_in(request).pk:
+        update_session_auth_hash(request, row)  # a new password of one's own signs nobody out
+    match request.POST.get("act"):
+        case "another":
+            return redirect(f"set-up-{thing.key}-new")
+        case "stay":
+            return redirect(f"set-up-{thing.key}-edit", row.pk)
+    return redirect(f"set-up-{thing.key}")
+
+
+def _take_out(thing: Thing) -> View:
+    @roles()
+    @require_POST
+    def thing_out(request: HttpRequest, pk: int) -> HttpResponse:
+        """Take one out that nothing has come of."""
+        row = get_object_or_404(thing.rows_listed(), pk=pk)
+        name = str(row)
+        try:
+            take_out(row, thing.touched, by=signed_in(request), now=timezone.now())
+        except Refusal as no:
+            messages.error(request, no.sentence)
+            return redirect(f"set-up-{thing.key}-edit", pk)
+        messages.success(request, f"{capital(name)} is taken out.")
+        return redirect(f"set-up-{thing.key}")
+
+    return thing_out
+
+
+def _paths(thing: Thing) -> list[URLPattern]:
+    start = f"set-up/{thing.key}/"
+    found = [
+        path(start, _list(thing), name=f"set-up-{thing.key}"),
+        path(f"{start}new/", _new(thing), name=f"set-up-{thing.key}-new"),
+        path(f"{start}<int:pk>/", _edit(thing), name=f"set-up-{thing.key}-edit"),
+    ]
+    if thing.goes:
+        found.append(
+            path(f"{start}<int:pk>/take-out/", _take_out(thing), name=f"set-up-{thing.key}-out")
+        )
+    return found
+
+
+paths = [one for thing in THINGS for one in _paths(thing)]
