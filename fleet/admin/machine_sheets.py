@@ -7,6 +7,7 @@ from django.forms import ModelForm
 from django.http import HttpRequest
 
 from fleet.admin.set_up_site import AddedRows, FactSheet, SheetRows, TellingSheet, site
+from fleet.forms.machine_sheet_form import MachineSheetForm
 from fleet.identity import serial_warning
 from fleet.models import (
     Alteration,
@@ -94,6 +95,7 @@ class MeterRows(AddedRows):
 class MachineSheet(TellingSheet):
     """A machine: identity, home, meters, alterations, storage."""
 
+    form = MachineSheetForm
     list_display = ["tag", "makeup", "serial", "yard", "year", "started_on", "retired_on"]
     list_filter = ["yard", "makeup__machine_class"]
     list_select_related = ["makeup", "yard"]

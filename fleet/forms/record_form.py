@@ -11,9 +11,11 @@ from django.db.models import QuerySet
 
 from fleet.actions.correct_records import work_of
 from fleet.actions.record_work import WorkDone
+from fleet.forms.doubts import Doubts
 from fleet.intake.reading_dates import parse_when
 from fleet.models import Limit, Meter, Part, Reading, ServiceRecord
 from fleet.numerals import parse_number
+from fleet.possible_values import odd_measurement
 from fleet.quantities import QUART, parse_use, plain_use, unit_of
 from fleet.queries.entry_choices import (
     limits_to_measure,
@@ -94,6 +96,7 @@ class RecordForm(forms.Form):
         self.said = work_of(record)
         self.local = f"{record.done_at.astimezone(self.yard.zone):%Y-%m-%dT%H:%M}"
         self.asks_sure = False
+        self.doubts = Doubts(data or {})
         super().__init__(data, initial=self._initial())
         _choose(self, "service", services_by_name())
         _choose(self, "done_by", who_could_do(record))
@@ -154,10 +157,21 @@ class RecordForm(forms.Form):
             (limit, value)
             for limit in self.limits
             if limit.service_id == getattr(typed.get("service"), "pk", None)
-            if (value := self._plain(f"limit_{limit.pk}", signed=True)) is not None
+            if (value := self._measured(limit)) is not None
         ]
         typed["parts"] = self._used(typed)
         return typed
+
+    def _measured(self, limit: Limit) -> float | None:
+        """Read what was measured; what is odd for its limit, and new, is asked about."""
+        name = f"limit_{limit.pk}"
+        value = self._plain(name, signed=True)
+        known = self.cleaned_data.get(name, "").strip() == self.fields[name].initial
+        if value is not None and not known:
+            bounds = {"low": limit.low, "high": limit.high}
+            oddity = odd_measurement(value, name=limit.name, unit=limit.unit, **bounds)
+            self.doubts.weigh(self, name, oddity)
+        return value
 
     def _moment(self, text: str) -> datetime | None:
         if text == self.local:
@@ -218,7 +232,7 @@ class RecordForm(forms.Form):
             done_at=typed["done_at"],
             done_by=typed["done_by"],
             minutes=typed["minutes"],
-            note=typed["note"].strip(),
+            note=f"{typed['note'].strip()} {self.doubts.note}".strip(),
             cost=typed["cost"],
             readings=typed["readings"],
             measured=typed["measured"],

@@ -1,12 +1,16 @@
 """Machines: identity, home, alterations and times in storage."""
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
+from django.db.models.functions import Replace, Upper
 from django.urls import reverse
 
+from fleet.identity import normal_serial
 from fleet.models.makeups import MakeUp
 from fleet.models.people import Person
 from fleet.models.places import Yard
+from fleet.possible_values import odd_rate
 
 TAG_AS_IN_ADDRESSES = RegexValidator(
     r"^[^/?#\s]([^/?#]*[^/?#\s])?$",
@@ -26,6 +30,11 @@ class Machine(models.Model):
     )
     plate = models.CharField(
         "number plate", max_length=20, blank=True, help_text="as on the road, where it has one"
+    )
+    serial_shared = models.BooleanField(
+        "serial shared",
+        default=False,
+        help_text="another machine has the same number, and both plates were looked at",
     )
     makeup = models.ForeignKey(MakeUp, models.PROTECT, related_name="machines")
     yard = models.ForeignKey(Yard, models.PROTECT, related_name="machines")
@@ -58,6 +67,35 @@ class Machine(models.Model):
     def get_absolute_url(self) -> str:
         """The machine's own page."""
         return reverse("machine", args=[self.tag])
+
+    def clean(self) -> None:
+        """Refuse a serial that another machine has, unless the plates were looked at."""
+        if self.day_rate is not None and (oddity := odd_rate(float(self.day_rate))):
+            raise ValidationError(oddity.sentence)
+        if self.serial_shared or self.merged_into_id:
+            return
+        if other := of_same_serial(self.serial, but=self.pk):
+            raise ValidationError(
+                f"{other.tag} has the serial {other.serial} already. If it is one machine entered"
+                f" twice, merge the two on the page of {other.tag}; if the plates really say the"
+                " same, tick that the serial is shared."
+            )
+
+
+def of_same_serial(serial: str, *, but: int | None = None) -> Machine | None:
+    """Return a machine with this serial, in whatever case, with whatever blanks and dashes.
+
+    but: the key of a machine that is left out.  An entry that was merged into another is none.
+    """
+    wanted = normal_serial(serial)
+    if not wanted:
+        return None
+    bare: models.F | Replace = models.F("serial")
+    for sign in (" ", "-", ".", "/", "_"):
+        bare = Replace(bare, models.Value(sign), models.Value(""))
+    rows = Machine.objects.filter(merged_into=None).annotate(bare=Upper(bare)).filter(bare=wanted)
+    others = rows if but is None else rows.exclude(pk=but)
+    return others.order_by("tag").first()
 
 
 class Alteration(models.Model):

@@ -5,6 +5,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 
 from fleet.models.stock import Part
+from fleet.possible_values import odd_capacity, odd_rate
 
 
 class MeterKind(models.TextChoices):
@@ -30,6 +31,11 @@ class MachineClass(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        """Refuse a day rate below zero."""
+        if self.day_rate is not None and (oddity := odd_rate(float(self.day_rate))):
+            raise ValidationError(oddity.sentence)
 
 
 class MakeUp(models.Model):
@@ -103,6 +109,11 @@ class Fluid(models.Model):
 
     def __str__(self) -> str:
         return f"{self.place} {self.grade}".strip()
+
+    def clean(self) -> None:
+        """Refuse a capacity of nothing."""
+        if self.capacity_ml is not None and (oddity := odd_capacity(self.capacity_ml)):
+            raise ValidationError(oddity.sentence)
 
 
 class FittingPart(models.Model):

@@ -8,8 +8,10 @@ from typing import Any
 from django import forms
 
 from fleet.actions.lay_down_work import LONGEST_LEFT
+from fleet.forms.doubts import Doubts
 from fleet.models import Finding, Limit, Meter, MeterKind, Part, Person, Role
 from fleet.numerals import parse_number
+from fleet.possible_values import odd_measurement, odd_volume
 from fleet.quantities import QUART, parse_use, unit_of
 from fleet.validation import ReadingAnswer, answer_words
 from scheduling.actions.finish_job import (
@@ -90,6 +92,7 @@ class JobForm(forms.Form):
         self.sheet = sheet
         self.units = sheet.machine.yard.units
         self.choices: dict[str, list[tuple[str, str]]] = {}
+        self.doubts = Doubts(data or {})
         super().__init__(data, initial={"form_key": uuid.uuid4().hex})
         self.people = {one.username: one for one in [*sheet.workers, *([by] if by else [])]}
         if len(self.people) > 1:
@@ -209,9 +212,8 @@ class JobForm(forms.Form):
     def finished(self) -> FinishedJob:
         """Return the job to be written; call it on a form that is valid so far."""
         work = [one for key in self.done_keys if (one := self.sheet.find(key))]
-        measured = {
-            limit.pk: self._number(_limit_name(limit), signed=True) for limit in self._limits()
-        }
+        measured = {limit.pk: self._measured(limit) for limit in self._limits()}
+        parts = self._parts() if work else []
         done = [
             DoneWork(
                 one.service,
@@ -232,8 +234,8 @@ class JobForm(forms.Form):
             done=done,
             readings=self.cleaned_data["readings"],
             minutes=self.cleaned_data.get("minutes"),
-            note=self.cleaned_data.get("note", ""),
-            parts=self._parts() if done else [],
+            note=f"{self.cleaned_data.get('note', '')} {self.doubts.note}".strip(),
+            parts=parts,
             finding=self.cleaned_data.get("finding", ""),
             gravity=self.cleaned_data.get("gravity") or Finding.Gravity.NOTE,
             repair=RepairGuess(
@@ -244,11 +246,30 @@ class JobForm(forms.Form):
             done_by=self.people.get(self.cleaned_data.get("done_by", "")),
         )
 
+    def _measured(self, limit: Limit) -> float | None:
+        """Read what was measured; what is odd for its limit is asked about."""
+        name = _limit_name(limit)
+        value = self._number(name, signed=True)
+        if value is not None:
+            bounds = {"low": limit.low, "high": limit.high}
+            oddity = odd_measurement(value, name=limit.name, unit=limit.unit, **bounds)
+            self.doubts.weigh(self, name, oddity)
+        return value
+
     def _parts(self) -> list[tuple[Part, float]]:
-        taken = [(need, self._number(_part_name(need.part))) for need in self._kept()]
+        taken = [(need, self._taken(need)) for need in self._kept()]
         return [
             (need.part, number * self._size(need)) for need, number in taken if number and need.part
         ]
+
+    def _taken(self, need: Need) -> float | None:
+        """Read what was taken; of a fluid, more than the make-up takes is asked about."""
+        name = _part_name(need.part)
+        number = self._number(name)
+        if number is not None and need.fluid:
+            takes, unit = need.quantity / self._size(need), "qt" if self.units == "us" else "L"
+            self.doubts.weigh(self, name, odd_volume(number, takes, name=need.name, unit=unit))
+        return number
 
     def refuse_reading(self, refused: MeterRefused, now: datetime) -> None:
         """Show the verdict's sentence at the meter, with the answers that a person may give."""

@@ -62,9 +62,39 @@ def test_a_finished_job_stands_in_the_book_once_however_often_it_is_sent(client,
 
 @pytest.mark.parametrize("typed", ["-37.5", "−37,5", "– 37.5"])
 def test_what_is_measured_may_lie_below_zero(client, case, typed):
+    case.service.limits.update(low=None, high=-34, unit="°C")
     limit = case.service.limits.get()
     client.post(address(case), filled() | {f"limit_{limit.pk}": typed})
     assert Measurement.objects.get().value == -37.5
+
+
+def test_an_odd_measurement_is_asked_about_once_and_the_answer_is_of_that_value_alone(client, case):
+    limit = case.service.limits.get()  # oil pressure, at least 200
+    name = f"limit_{limit.pk}"
+    page = client.post(address(case), filled() | {name: "3800"})
+    assert "19 times the limit of 200" in page.text
+    assert not ServiceRecord.objects.exists()
+    mark = f"{name}: {limit.name} 3800 {limit.unit}"
+    page = client.post(address(case), filled() | {name: "4800", "really_so": mark})
+    assert "24 times the limit of 200" in page.text
+    client.post(address(case), filled(note="new gauge") | {name: "3800", "really_so": mark})
+    record = ServiceRecord.objects.get()
+    assert record.measurements.get().value == 3800
+    assert record.note == f"new gauge Really so: {limit.name} 3800 {limit.unit}."
+
+
+def test_ten_times_what_the_sump_takes_is_refused_and_twice_is_asked_about(client, case):
+    sheet = client.get(address(case))
+    (oil,) = (field for field in sheet.context["form"].part_rows() if "qt" in field.label)
+    takes = float(oil.initial)
+    page = client.post(address(case), filled() | {oil.name: f"{10 * takes}"})
+    assert "cannot be" in page.text
+    page = client.post(address(case), filled() | {oil.name: f"{2 * takes}"})
+    assert "Is it really so?" in page.text
+    assert not StockMovement.objects.filter(record__isnull=False).exists()
+    (tick, _, _) = page.context["form"].doubts.ticks[0]
+    client.post(address(case), filled() | {oil.name: f"{2 * takes}", "really_so": tick})
+    assert ServiceRecord.objects.count() == 1
 
 
 def test_a_limit_below_zero_asks_for_keys_with_a_minus(client, case):
