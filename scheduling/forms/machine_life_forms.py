@@ -151,7 +151,7 @@ class RenameForm(forms.Form):
     )  # fmt: skip
     reason = reason_field("Why", "Say why it is renamed.")
     take_former = forms.BooleanField(
-        label="Take this tag all the same", required=False, widget=forms.HiddenInput
+        label="Take this tag anyway", required=False, widget=forms.HiddenInput
     )
 
     def ask_take_former(self) -> None:
