@@ -103,6 +103,10 @@ class MachineSheet(TellingSheet):
     autocomplete_fields = ["makeup"]
     inlines = [MeterRows, AlterationRows, StorageRows]
 
+    def get_readonly_fields(self, request: HttpRequest, obj: Machine | None = None) -> list[str]:
+        """Tag, yard and retiring are changed on the machine's page, where bookings are asked."""
+        return ["tag", "yard", "retired_on", "retired_why"] if obj else []
+
     def machines_touched(self, obj: Machine) -> Iterable[int]:
         """Itself."""
         return [obj.pk] if obj.pk else []
