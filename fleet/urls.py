@@ -14,6 +14,7 @@ from fleet.views import (
     shelf_page,
     sign_in_page,
     thing_pages,
+    undo_page,
 )
 
 urlpatterns = [
@@ -28,6 +29,7 @@ urlpatterns = [
     *mend_page.paths,
     *reading_page.paths,
     *record_page.paths,
+    *undo_page.paths,
     *finding_page.paths,
     *shelf_page.paths,
     path("", include("scheduling.urls")),

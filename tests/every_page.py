@@ -16,6 +16,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from fleet.forms.things import THINGS
 from fleet.models import (
+    Act,
     Booking,
     CalendarKey,
     Finding,
@@ -290,6 +291,9 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "plan-progress": lambda: _pk_of(PlanSearch),
     "meter-round-line": lambda: _pk_of(Meter, "meter_id"),
     "reading": lambda: _pk_of(Reading),
+    "hand-over-correct": lambda: _pk_of(HandOver),
+    "hand-over-undo": lambda: _pk_of(HandOver),
+    "undo": lambda: _pk_of(Act) or [{"pk": 1}],
     "record": lambda: _pk_of(ServiceRecord),
     "finding": lambda: _pk_of(Finding),
     "finding-settle": lambda: _pk_of(Finding),

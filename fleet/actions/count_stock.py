@@ -7,7 +7,8 @@ from django.db import transaction
 from django.db.models import Sum
 
 from fleet.actions.keep_changes import ChangedValue, keep_change
-from fleet.models import Part, Person, Shop, StockMovement
+from fleet.actions.remember_acts import remember_act
+from fleet.models import Act, Part, Person, Shop, StockMovement
 from fleet.queries.stock_words import say_amount
 from fleet.refusal import Refusal
 
@@ -40,7 +41,7 @@ def count_shelf(
         last = known.order_by("-at", "-pk").first()
         if last is not None and last.counted == quantity:
             return None
-    return StockMovement.objects.create(
+    movement = StockMovement.objects.create(
         part=part,
         shop=shop,
         quantity=quantity - (booked or 0.0),
@@ -50,6 +51,9 @@ def count_shelf(
         note=note,
         counted=quantity,
     )
+    words = f"the count of {part.name}"
+    remember_act(Act.What.COUNT, words, {"movement": [movement]}, by=by, now=now)
+    return movement
 
 
 @transaction.atomic

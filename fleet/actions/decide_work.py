@@ -7,8 +7,11 @@ from typing import TypedDict
 
 from django.db import transaction
 
+from fleet.actions.keep_changes import keep_change
+from fleet.actions.remember_acts import remember_act
 from fleet.changed_facts import tell
 from fleet.models import (
+    Act,
     Booking,
     Machine,
     Override,
@@ -96,15 +99,21 @@ def lift_served(records: Sequence[ServiceRecord], *, by: Person | None, now: dat
     """
     if not any(record.service_id for record in records):
         return
+    machines = {record.machine_id for record in records}
+    set_before: list[Pin | WorkEstimate] = [
+        *Pin.objects.filter(machine__in=machines, lifted_at=None),
+        *WorkEstimate.objects.filter(machine__in=machines, lifted_at=None),
+    ]
+    if not set_before:
+        return
     served: dict[str, datetime] = {}
     covers = _covers()
     for record in records:
         for service in _done_with(record.service_id, covers):
             key = service_key(record.machine_id, service)
             served[key] = max(record.done_at, served.get(key, record.done_at))
-    for rows in (Pin.objects, WorkEstimate.objects):
-        standing = rows.filter(work_key__in=served, lifted_at=None)
-        _lift([row for row in standing if row.at <= served[row.work_key]], by, now)
+    fulfilled = [row for row in set_before if row.work_key in served]
+    _lift([row for row in fulfilled if row.at <= served[row.work_key]], by, now)
 
 
 def take_back_served(record: ServiceRecord) -> None:
@@ -193,7 +202,23 @@ def put_off_all(
     machine: Machine, work_keys: Iterable[str], day: date, *, reason: str, by: Person, now: datetime
 ) -> list[PutOff]:
     """Put several pieces of a machine's work off from a shop day: all of them, or none."""
-    return [put_off(machine, key, day, reason=reason, by=by, now=now) for key in work_keys]
+    rows = [put_off(machine, key, day, reason=reason, by=by, now=now) for key in work_keys]
+    words = f"the work of {machine.tag} put off"
+    fresh = [row for row in rows if row.at == now]
+    remember_act(Act.What.PUT_OFF, words, {"put off": fresh}, by=by, now=now, machine=machine)
+    return rows
+
+
+@transaction.atomic
+def take_back_put_off(row: PutOff, *, why: str, by: Person, now: datetime) -> None:
+    """Let work stand on its day again, and the pin that putting it off had lifted."""
+    row.lifted_at, row.lifted_by = now, by
+    row.save(update_fields=["lifted_at", "lifted_by"])
+    if not Pin.objects.filter(work_key=row.work_key, lifted_at=None).exists():
+        lifted = Pin.objects.filter(work_key=row.work_key, lifted_at=row.at)
+        lifted.update(lifted_at=None, lifted_by=None)
+    keep_change(row, "taken back", by=by, now=now, reason=why)
+    tell({row.machine_id})
 
 
 @dataclass(frozen=True)

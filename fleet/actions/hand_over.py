@@ -34,12 +34,21 @@ class WalkRound:
 
 
 def _hand_over(
-    booking: Booking, direction: str, seen: WalkRound, *, by: Person | None, now: datetime
+    booking: Booking,
+    direction: str,
+    seen: WalkRound,
+    *,
+    by: Person | None,
+    now: datetime,
+    first: bool = False,
 ) -> tuple[HandOver, bool]:
-    """Write the hand-over once; a second press, in its own turn at the machine, finds the first."""
-    made = HandOver.objects.filter(booking=booking, direction=direction).first()
-    if made:
-        return made, False
+    """Write the hand-over once; a second press, in its own turn at the machine, finds the first.
+
+    first: the caller has looked, in this turn, and found none.
+    """
+    made = HandOver.objects.filter(booking=booking, direction=direction)
+    if not first and (row := made.first()):
+        return row, False
     row = HandOver.objects.create(
         booking=booking,
         direction=direction,
@@ -64,11 +73,22 @@ def _note_defects(
             seen_at=now,
             seen_by=by,
             gravity=Finding.Gravity.DEFECT,
-            text=f"At {row.get_direction_display()}, not in order: {point.lower()}"
-            + (f" ({row.note})" if row.note else ""),
+            text=fault_text(row, point),
+            hand_over=row,
         )
         for point in wrong
     )
+
+
+def fault_text(row: HandOver, point: str) -> str:
+    """Return what is noted of a point of a hand-over's walk-round that is not in order."""
+    said = f" ({row.note})" if row.note else ""
+    return f"At {row.get_direction_display()}, not in order: {point.lower()}{said}"
+
+
+def note_with_hand_over(row: HandOver, form_keys: Sequence[str]) -> None:
+    """Say of findings, by the keys of their forms, that they were seen at this hand-over."""
+    Finding.objects.filter(form_key__in=form_keys, hand_over=None).update(hand_over=row)
 
 
 def check_out(
@@ -76,7 +96,8 @@ def check_out(
 ) -> HandOver:
     """Let a booked machine go; whether it may go is asked before, of the blocks.
 
-    locked: the caller's transaction holds the machine's row, and read the booking after that.
+    locked: the caller's transaction holds the machine's row, and after that read the booking and
+    found that it has not gone out.
     """
     with transaction.atomic(savepoint=not locked):
         if not locked:
@@ -84,7 +105,7 @@ def check_out(
             booking.refresh_from_db()
             booking.machine = machine
         _refuse_out(booking)
-        row, made = _hand_over(booking, HandOver.Direction.OUT, seen, by=by, now=now)
+        row, made = _hand_over(booking, HandOver.Direction.OUT, seen, by=by, now=now, first=locked)
         if made:
             tell({booking.machine_id})
         return row
@@ -115,12 +136,16 @@ def check_in(booking: Booking, seen: WalkRound, *, by: Person | None, now: datet
         raise Refusal("This machine has not gone out on this booking; check it out first.")
     row, made = _hand_over(booking, HandOver.Direction.BACK, seen, by=by, now=now)
     if made:
-        _end(booking, now.astimezone(machine.yard.zone), by)
+        end_booking(booking, now.astimezone(machine.yard.zone), by)
         tell({machine.pk})
     return row
 
 
-def _end(booking: Booking, came_back: datetime, by: Person | None) -> None:
+CAME_BACK = ("came back early", "came back late")
+"""Reasons of a booking's last day that a return moved."""
+
+
+def end_booking(booking: Booking, came_back: datetime, by: Person | None) -> None:
     """Move the booking's last day to the day of return, with the old one on record."""
     day = max(came_back.date(), booking.first_day)
     if day == booking.last_day:
@@ -130,7 +155,7 @@ def _end(booking: Booking, came_back: datetime, by: Person | None) -> None:
         booking=booking,
         old_last_day=booking.last_day,
         new_last_day=day,
-        reason="came back early" if early else "came back late",
+        reason=CAME_BACK[0] if early else CAME_BACK[1],
         by=by,
         at=came_back,
     )

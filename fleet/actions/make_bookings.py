@@ -6,8 +6,10 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from fleet.actions.keep_changes import keep_change
+from fleet.actions.remember_acts import remember_act
 from fleet.changed_facts import tell
-from fleet.models import Booking, BookingChange, Machine, Person
+from fleet.models import Act, Booking, BookingChange, Machine, Person
 from fleet.refusal import Refusal
 
 
@@ -71,6 +73,8 @@ def book(new: NewBooking, *, by: Person | None, now: datetime) -> Booking:
         made_by=by,
         form_key=new.form_key,
     )
+    words = f"the booking of {machine.tag} for {booking.customer}"
+    remember_act(Act.What.BOOKING, words, {"booking": [booking]}, by=by, now=now, machine=machine)
     tell({machine.pk})
     return booking
 
@@ -102,7 +106,7 @@ def move_last_day(
 
 
 @transaction.atomic
-def call_off(booking: Booking, *, by: Person | None, now: datetime) -> Booking:
+def call_off(booking: Booking, *, by: Person | None, now: datetime, why: str = "") -> Booking:
     """Call a booking off; twice is once, and one that is out must come back first."""
     _locked(booking.machine_id)
     booking.refresh_from_db()
@@ -112,5 +116,6 @@ def call_off(booking: Booking, *, by: Person | None, now: datetime) -> Booking:
         raise Refusal("The machine has gone out on this booking; take it back instead.")
     booking.cancelled_at, booking.cancelled_by = now, by
     booking.save(update_fields=["cancelled_at", "cancelled_by"])
+    keep_change(booking, "called off", by=by, now=now, reason=why)
     tell({booking.machine_id})
     return booking

@@ -122,3 +122,8 @@ def release_hold(hold: Hold, *, note: str, by: Person, now: datetime) -> Hold:
         tell({hold.machine_id})
     hold.refresh_from_db()
     return hold
+
+
+def holds_of(finding: Finding) -> list[Hold]:
+    """Return the open holds that hang on a finding."""
+    return list(Hold.objects.filter(finding=finding, released_at=None))

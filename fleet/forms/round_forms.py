@@ -7,11 +7,11 @@ from hashlib import sha256
 from django.http import QueryDict
 
 from fleet.actions.mend_readings import RefusedRow, keep_to_mend
+from fleet.actions.read_on_round import read_on_round
 from fleet.actions.take_readings import (
     NewReading,
     ReadingRefused,
     check_reading,
-    take_reading,
 )
 from fleet.intake.reading_dates import parse_when
 from fleet.intake.reading_rows import ReadingRow
@@ -120,7 +120,7 @@ def _reading(line: RoundLine, sweep: RoundTerms) -> NewReading:
 
 
 def _take(line: RoundLine, sweep: RoundTerms) -> None:
-    reading = take_reading(_reading(line, sweep), sweep.now, sweep.text("answer", line.dial))
+    reading = read_on_round(_reading(line, sweep), sweep.now, sweep.text("answer", line.dial))
     _say_taken(line, reading, sweep)
 
 

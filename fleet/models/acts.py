@@ -32,6 +32,13 @@ class Act(models.Model):
     machine = models.ForeignKey(Machine, models.CASCADE, null=True, blank=True, related_name="acts")
     words = models.CharField(max_length=200)
     rows = models.JSONField(default=dict)
+    key = models.CharField(
+        max_length=60,
+        null=True,
+        blank=True,
+        unique=True,
+        help_text="so that a form sent twice is one act",
+    )
     undone_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

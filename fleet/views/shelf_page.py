@@ -15,6 +15,7 @@ from fleet.access import roles, signed_in
 from fleet.actions.count_stock import correct_count, count_shelf, on_hand, strike_movement
 from fleet.forms.shelf_forms import CountForm, StrikeMovementForm
 from fleet.models import Part, Role, Shop, StockMovement
+from fleet.queries.last_act import last_act
 from fleet.queries.mine import shop_asked, shops_of
 from fleet.queries.own_facts import movements_in, movements_of, shelf_of
 from fleet.queries.parts_of_shop import any_part
@@ -116,6 +117,7 @@ def _page(
         "left": None if left is None else say_amount(part, left, shop),
         "movements": [_row(movement) for movement in moved],
         "form": CountForm(None, part, shop),
+        "last_act": last_act(signed_in(request), now),
     }
     return render(request, "fleet/shelf_part.html", context | sent)
 

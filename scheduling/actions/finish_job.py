@@ -6,11 +6,13 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.actions.note_findings import NewFinding, note_findings, settle_findings
+from fleet.actions.note_findings import NewFinding, holds_of, note_findings, settle_findings
 from fleet.actions.record_work import WorkDone, record_services
+from fleet.actions.remember_acts import remember_act
 from fleet.actions.require_qualified import refuse_unqualified
 from fleet.actions.take_readings import NewReading, ReadingRefused, take_together
 from fleet.models import (
+    Act,
     Finding,
     Limit,
     Machine,
@@ -110,15 +112,42 @@ def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRe
     note = job.note[:200] or "repaired"
     for record, answered in _answered(job, records, now):
         settle_findings(answered, note=note, by=by, now=now, during=record)
-    _note(job, records, by, now)
+    found = _note(job, records, by, now)
+    _remember(job, records, readings, found, by, now)
     return records
 
 
-def _note(job: FinishedJob, records: Sequence[ServiceRecord], by: Person, now: datetime) -> None:
+def _remember(
+    job: FinishedJob,
+    records: Sequence[ServiceRecord],
+    readings: Sequence[Reading],
+    found: Sequence[Finding],
+    by: Person,
+    now: datetime,
+) -> None:
+    """Keep the job as one act that can be undone; of a form sent twice, nothing is new."""
+    unsafe = [finding for finding in found if finding.gravity == Finding.Gravity.UNSAFE]
+    rows = {
+        "record": [record for record in records if record.entered_at == now],
+        "finding": found,
+        "hold": [hold for finding in unsafe for hold in holds_of(finding)],
+        "reading": [reading for reading in readings if reading.entered_at == now],
+    }
+    what = "job on" if records else "finding on" if found else "reading of"
+    words = f"the {what} {job.machine.tag}"
+    remember_act(Act.What.JOB, words, rows, by=by, now=now, machine=job.machine)
+
+
+def _note(
+    job: FinishedJob, records: Sequence[ServiceRecord], by: Person, now: datetime
+) -> list[Finding]:
     """Note what was found beside the work, once for each form."""
     key = f"{job.form_key}-f"
-    if not job.finding.strip() or Finding.objects.filter(form_key=key).exists():
-        return
+    if not job.finding.strip():
+        return []
+    fresh = any(record.entered_at == now for record in records)  # the first time that it is sent
+    if not fresh and Finding.objects.filter(form_key=key).exists():
+        return []
     new = NewFinding(
         machine=job.machine,
         text=job.finding[:400],
@@ -129,7 +158,7 @@ def _note(job: FinishedJob, records: Sequence[ServiceRecord], by: Person, now: d
         second_minutes=job.repair.second_minutes,
         several_days=job.repair.several_days,
     )
-    note_findings([new], by=by, now=now)
+    return note_findings([new], by=by, now=now)
 
 
 def _answered(
@@ -141,19 +170,21 @@ def _answered(
         for record, work in zip(records, job.done, strict=True)
         if work.service is None and work.finding
     ]
-    covered = covered_services() if any(work.service for work in job.done) else {}
+    asked = job.machine.findings.filter(settled_at=None, seen_at__lte=now, calls_for__isnull=False)
+    waiting = list(asked) if any(work.service for work in job.done) else []
+    if not waiting:
+        return repaired
+    covered = covered_services()
     done = {
         service: record
         for record in reversed(records)
         if record.service_id
         for service in {record.service_id, *covered.get(record.service_id, ())}
     }
-    if not done:
-        return repaired
     called: dict[int, list[Finding]] = {}
-    asked = job.machine.findings.filter(settled_at=None, seen_at__lte=now, calls_for__in=done)
-    for finding in asked:
-        called.setdefault(done[finding.calls_for_id or 0].pk, []).append(finding)
+    for finding in waiting:
+        if record := done.get(finding.calls_for_id or 0):
+            called.setdefault(record.pk, []).append(finding)
     by_key = {record.pk: record for record in records}
     return [*repaired, *((by_key[pk], findings) for pk, findings in called.items())]
 

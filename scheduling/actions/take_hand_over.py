@@ -10,10 +10,11 @@ form that is sent again does each step once.
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from fleet.actions.hand_over import WalkRound, check_in
-from fleet.actions.note_findings import NewFinding, note_finding
+from fleet.actions.hand_over import WalkRound, check_in, note_with_hand_over
+from fleet.actions.note_findings import NewFinding, holds_of, note_finding
 from fleet.actions.read_at_hand_over import TypedReading, read_with_form
-from fleet.models import Booking, Finding, HandOver, Machine, MeterKind, Reading, Source
+from fleet.actions.remember_acts import remember_act
+from fleet.models import Act, Booking, Finding, HandOver, Hold, Machine, MeterKind, Reading, Source
 from fleet.queries.judge_readings import NewReading, ReadingRefused
 from scheduling.actions.book_and_check_out import Decision, check_out_unless_blocked, learn_first
 from scheduling.actions.in_steps import in_steps
@@ -40,20 +41,55 @@ def check_out_with_readings(
     learn_first(booking.machine, decision.now)
     with in_steps():
         seen = _look(booking.machine, handed, decision)
-        return check_out_unless_blocked(booking, seen, decision)
+        row = check_out_unless_blocked(booking, seen, decision)
+        _keep_with(row, handed, decision)
+        return row
 
 
 def check_in_with_readings(booking: Booking, handed: Handed, decision: Decision) -> HandOver:
     """Take a machine back; one that is not safe is held at once."""
     with in_steps():
+        holds = []
         if handed.unsafe:
-            hang_hold(booking.machine, handed.unsafe, handed.form_key, decision)
+            found = _note_unsafe(booking.machine, handed.unsafe, handed.form_key, decision)
+            holds = holds_of(found)
         seen = _look(booking.machine, handed, decision)
-        return check_in(booking, seen, by=decision.by, now=decision.now)
+        row = check_in(booking, seen, by=decision.by, now=decision.now)
+        _keep_with(row, handed, decision, holds)
+        return row
+
+
+def _keep_with(
+    row: HandOver, handed: Handed, decision: Decision, holds: Sequence[Hold] = ()
+) -> None:
+    """Keep with the hand-over what its form noted before; the act, so that it can be undone."""
+    if row.at != decision.now:
+        return  # a form sent twice: the first kept it
+    machine, out = row.booking.machine, row.direction == HandOver.Direction.OUT
+    remember_act(
+        Act.What.CHECK_OUT if out else Act.What.RETURN,
+        f"the {row.get_direction_display()} of {machine.tag}",
+        {"hand over": [row], "hold": holds},
+        by=decision.by, now=decision.now, machine=machine,
+    )  # fmt: skip
+    keys = [f"{handed.form_key}-unsafe"] if handed.unsafe else []
+    keys += [f"{handed.form_key}-unread-{kind}" for kind in handed.unread]
+    if keys:
+        note_with_hand_over(row, keys)
 
 
 def hang_hold(machine: Machine, unsafe: str, form_key: str, decision: Decision) -> Finding:
-    """Note what is not safe; that hangs a hold on the machine."""
+    """Note what is not safe; that hangs a hold on the machine, which can be undone at once."""
+    finding = _note_unsafe(machine, unsafe, form_key, decision)
+    remember_act(
+        Act.What.FINDING, f"the hold of {machine.tag}",
+        {"finding": [finding], "hold": holds_of(finding)},
+        by=decision.by, now=decision.now, machine=machine,
+    )  # fmt: skip
+    return finding
+
+
+def _note_unsafe(machine: Machine, unsafe: str, form_key: str, decision: Decision) -> Finding:
     found = NewFinding(machine, unsafe, Finding.Gravity.UNSAFE, form_key=f"{form_key}-unsafe")
     return note_finding(found, by=decision.by, now=decision.now)
 

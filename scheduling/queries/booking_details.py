@@ -15,8 +15,22 @@ def bookings_of(person: Person) -> QuerySet[Booking]:
 
 def hand_overs_of(booking: Booking) -> dict[str, HandOver]:
     """Return the hand-overs of a booking by direction, with their readings; two queries."""
-    rows = booking.hand_overs.select_related("by").prefetch_related("readings__meter")
+    rows = booking.hand_overs.select_related("by")
+    rows = rows.prefetch_related("readings__meter", "readings__corrected_by")
     return {row.direction: row for row in rows}
+
+
+def struck_hand_overs(booking: Booking) -> QuerySet[HandOver]:
+    """Return the hand-overs of a booking that were undone or put right, with what they said."""
+    rows = HandOver.every.filter(booking=booking).exclude(struck_at=None)
+    rows = rows.select_related("by", "struck_by", "corrected_by")
+    return rows.prefetch_related("readings__meter", "readings__corrected_by").order_by("struck_at")
+
+
+def handed_to(person: Person) -> QuerySet[HandOver]:
+    """Return all hand-overs, struck ones too, of the machines that a person may look at."""
+    rows = HandOver.every.select_related("booking__machine__yard__shop", "by")
+    return rows.filter(booking__in=bookings_of(person))
 
 
 def directions_made(booking: Booking) -> set[str]:

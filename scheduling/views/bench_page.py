@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from fleet.access import roles, signed_in
 from fleet.models import Person, Role
+from fleet.queries.last_act import last_act
 from fleet.queries.mine import day_of
 from fleet.queries.who_works import mechanics_open_to
 from scheduling.queries.batch_list import BatchList, batch_list, next_day
@@ -59,7 +60,9 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
 @roles(Role.MECHANIC)
 def bench(request: HttpRequest) -> HttpResponse:
     """Show a mechanic's shop day: jobs in order, then what to fetch for all of them."""
-    return render(request, "scheduling/bench.html", _context(request, timezone.now()))
+    now = timezone.now()
+    context = {**_context(request, now), "last_act": last_act(signed_in(request), now)}
+    return render(request, "scheduling/bench.html", context)
 
 
 @roles(Role.MECHANIC)

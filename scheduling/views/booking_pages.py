@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from fleet.access import roles, signed_in
 from fleet.actions.make_bookings import NewBooking, call_off
 from fleet.models import Booking, HandOver, Machine, Role
+from fleet.queries.last_act import last_act
 from fleet.refusal import Refusal
 from fleet.todays_tag import led_by_tag
 from scheduling.actions.book_and_check_out import (
@@ -28,9 +29,11 @@ from scheduling.queries.booking_details import (
     changes_of,
     hand_overs_of,
     overrides_of,
+    struck_hand_overs,
 )
 from scheduling.queries.machine_list import machines_with_state
 from scheduling.queries.may_go_out import may_go_out
+from scheduling.views.correct_hand_over_page import may_put_right
 
 
 def day_in(machine: Machine, now: datetime) -> date:
@@ -160,6 +163,7 @@ def _page(
     request: HttpRequest, row: Booking, now: datetime, form: LastDayForm | None = None
 ) -> HttpResponse:
     today = day_in(row.machine, now)
+    person = signed_in(request)
     handed = hand_overs_of(row)
     out, back = handed.get(HandOver.Direction.OUT), handed.get(HandOver.Direction.BACK)
     open_ = not (row.cancelled_at or back)
@@ -178,6 +182,10 @@ def _page(
         "late": bool(out) and open_ and row.last_day < today,
         "answer": answer,
         "changes": changes_of(row),
+        "struck": struck_hand_overs(row),
+        "last_act": last_act(person, now, row.machine),
+        "may_out": out is not None and may_put_right(person, out, now),
+        "may_back": back is not None and may_put_right(person, back, now),
         "overrides": overrides_of(row),
         "form": form or LastDayForm(initial={"last_day": max(row.last_day, today)}),
     }

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from fleet.access import roles, signed_in
 from fleet.models import MachineClass, Person, Role
+from fleet.queries.last_act import last_act
 from fleet.queries.machine_classes import has_machine_classes
 from fleet.queries.mine import day_of, machines_of, shops_of
 from scheduling.availability.answer import Availability
@@ -27,11 +28,12 @@ A_WEEK = timedelta(days=7)
 @require_safe
 def counter(request: HttpRequest) -> HttpResponse:
     """Answer the question in the address, then show the day."""
-    person = signed_in(request)
-    today = day_of(person, timezone.now())
+    person, now = signed_in(request), timezone.now()
+    today = day_of(person, now)
     form = QuestionForm(request.GET, person=person, today=today)
     context: dict[str, Any] = {
         "form": form, "today": today, "classes": has_machine_classes(),
+        "last_act": last_act(person, now),
     }  # fmt: skip
     if form.is_bound and form.is_valid():
         context |= _answered(form, person, today)

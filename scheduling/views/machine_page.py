@@ -11,6 +11,7 @@ from fleet.access import signed_in
 from fleet.identity import serial_warning
 from fleet.models import Machine
 from fleet.queries.costs import cost_of
+from fleet.queries.last_act import last_act
 from fleet.queries.machine_history import history
 from fleet.todays_tag import led_by_tag
 from scheduling.forms.chance_day_form import ChanceDay
@@ -43,6 +44,7 @@ def machine(request: HttpRequest, tag: str) -> HttpResponse:
         "cost": cost_of(found, now - A_YEAR),
         "may_change": person.manages,
         "serial_warning": _serial_warning(found),
+        "last_act": last_act(signed_in(request), now, found),
     }
     return render(request, "scheduling/machine.html", context)
 

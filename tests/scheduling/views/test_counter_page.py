@@ -151,7 +151,7 @@ def test_queries_do_not_grow_with_the_fleet(case, client, django_assert_max_num_
         consequences.Block(machine=machine)
     kind = case.machine.makeup.machine_class_id
     question = {"machine_class": kind, "first_day": TODAY.isoformat(), "last_day": LAST.isoformat()}
-    with django_assert_max_num_queries(18):
+    with django_assert_max_num_queries(19):
         client.get(COUNTER)
-    with django_assert_max_num_queries(18):
+    with django_assert_max_num_queries(19):
         client.get(COUNTER, question)

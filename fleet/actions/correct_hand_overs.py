@@ -1,0 +1,250 @@
+"""Check-outs and returns put right or undone; the old one stays on record, struck through.
+
+What came with a hand-over goes with it: its readings, what was found on the walk-round, the last
+day that a return moved, what was decided against a block.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.actions.correct_findings import strike_findings
+from fleet.actions.correct_readings import Correction, correct_reading, strike_reading
+from fleet.actions.hand_over import CAME_BACK, end_booking, fault_text
+from fleet.actions.keep_changes import differences, keep_change
+from fleet.actions.make_bookings import clash
+from fleet.changed_facts import tell
+from fleet.models import (
+    BookingChange,
+    Finding,
+    HandOver,
+    Hold,
+    Machine,
+    Override,
+    Person,
+    Reading,
+)
+from fleet.quantities import show_use
+from fleet.queries.handed_readings import readings_at
+from fleet.refusal import Refusal
+from fleet.saying import say_moment
+
+OUT, BACK = HandOver.Direction.OUT, HandOver.Direction.BACK
+
+
+@dataclass(frozen=True)
+class HandOverCorrection:
+    """What a hand-over should have said.
+
+    values: key of a reading that was taken with it -> what its meter showed, in stored units; None:
+    the meter was not read.
+    """
+
+    at: datetime
+    points: Mapping[str, bool]
+    note: str = ""
+    values: Mapping[int, float | None] = field(default_factory=dict)
+
+
+@transaction.atomic
+def undo_hand_over(row: HandOver, *, why: str, by: Person, now: datetime) -> list[Hold]:
+    """Undo a check-out or return altogether; return the holds that hang on what was found at it.
+
+    The booking stands again as it was, its last day too.  Undone twice is undone once.
+
+    Raises:
+        Refusal: something was built upon it: a return, a later hand-over, a booking of the days.
+
+    """
+    row = _locked(row)
+    if row.struck_at is not None:
+        return []
+    if not why.strip():
+        raise Refusal("Say why it is undone.", "why")
+    _refuse_built_upon(row)
+    if row.direction == BACK:
+        _give_last_day_back(row, by, now, check=True)
+    _strike(row, why, by, now)
+    because = f"the {row.get_direction_display()} was undone"
+    found = list(row.findings.filter(struck=False))
+    strike_findings([one for one in found if one.settled_at is None], why=because, by=by, now=now)
+    for reading in readings_at(row):
+        strike_reading(reading, why=because, by=by, now=now)
+    if row.direction == OUT:
+        Override.objects.filter(booking=row.booking_id, at=row.at).update(struck=True)
+    keep_change(row, "undone", by=by, now=now, reason=why)
+    tell({row.booking.machine_id})
+    return list(Hold.objects.filter(finding__in=found, released_at=None))
+
+
+@transaction.atomic
+def correct_hand_over(
+    row: HandOver,
+    right: HandOverCorrection,
+    *,
+    why: str,
+    by: Person,
+    now: datetime,
+    sure: bool = False,
+) -> HandOver:
+    """Put a check-out or return right by a new one; sure: odd as a value is, it is so.
+
+    Raises:
+        ReadingRefused: a value is odd and nobody said that it is sure.
+        Refusal: it was put right before, or the time cannot be.
+
+    """
+    row = _locked(row)
+    if row.struck_at is not None:
+        raise Refusal("This hand-over was already put right; correct the one that stands.")
+    _refuse_time(row, right.at, now)
+    before = _in_words(row)
+    _readings_follow(row, right, by, now, why=why, sure=sure)
+    taken = readings_at(row, right.at)
+    moved = right.at != row.at and row.direction == BACK
+    if moved:
+        _give_last_day_back(row, by, now, check=False)
+    _strike(row, why or "put right", by, now)
+    new = HandOver.objects.create(
+        booking=row.booking,
+        direction=row.direction,
+        at=right.at,
+        by=row.by,
+        walk_round=dict(right.points),
+        note=right.note,
+        corrects=row,
+    )
+    new.readings.set(taken)
+    if row.direction == OUT:
+        Override.objects.filter(booking=row.booking_id, at=row.at).update(at=right.at)
+    if moved:
+        end_booking(row.booking, right.at.astimezone(row.booking.machine.yard.zone), by)
+    _faults_follow(row, new, by, now)
+    changed = differences(before, _in_words(new))
+    keep_change(row, "corrected", changed, by=by, now=now, reason=why)
+    tell({row.booking.machine_id})
+    return new
+
+
+def _locked(row: HandOver) -> HandOver:
+    """Take the machine's turn, and return the hand-over as it stands then."""
+    Machine.objects.select_for_update().get(pk=row.booking.machine_id)
+    rows = HandOver.every.select_related("booking__machine__yard__shop", "by")
+    return rows.get(pk=row.pk)
+
+
+def _strike(row: HandOver, why: str, by: Person, now: datetime) -> None:
+    row.struck_at, row.struck_by, row.struck_why = now, by, why.strip()[:200]
+    row.save(update_fields=["struck_at", "struck_by", "struck_why"])
+
+
+def _refuse_built_upon(row: HandOver) -> None:
+    booking = row.booking
+    tag = booking.machine.tag
+    if row.direction == OUT and booking.hand_overs.filter(direction=BACK).exists():
+        raise Refusal(f"{tag} has come back since; undo the return first.")
+    if row.direction == BACK:
+        later = HandOver.objects.filter(booking__machine=booking.machine_id, at__gt=row.at)
+        if other := later.exclude(booking=booking).select_related("booking").first():
+            raise Refusal(
+                f"{tag} has gone out since, with {other.booking.customer}; correct the return"
+                " instead."
+            )
+
+
+def _refuse_time(row: HandOver, at: datetime, now: datetime) -> None:
+    """A hand-over stays between the one before it and the one after it."""
+    if at > now:
+        raise Refusal("That is in the future; correct the day or the time.", "when")
+    machine = row.booking.machine
+    others = HandOver.objects.filter(booking__machine=machine).exclude(pk=row.pk)
+    today = now.astimezone(machine.yard.zone).date()
+
+    def said(other: HandOver) -> str:
+        return say_moment(other.at, machine.yard.zone, today)
+
+    before = others.filter(at__lte=row.at).order_by("-at").first()
+    if before and at <= before.at:
+        raise Refusal(f"That is before the {before.get_direction_display()} on {said(before)}.",
+                      "when")  # fmt: skip
+    after = others.filter(at__gt=row.at).order_by("at").first()
+    if after and at >= after.at:
+        raise Refusal(f"That is after the {after.get_direction_display()} on {said(after)}.",
+                      "when")  # fmt: skip
+
+
+def _give_last_day_back(row: HandOver, by: Person, now: datetime, *, check: bool) -> None:
+    """Let the booking end again on the day on which it ended before this return moved it."""
+    booking = row.booking
+    moved = booking.changes.filter(at=row.at, reason__in=CAME_BACK).order_by("pk").last()
+    if moved is None or moved.new_last_day != booking.last_day:
+        return
+    day, machine = moved.old_last_day, booking.machine
+    other = clash(machine, booking.first_day, day, but=booking) if check else None
+    if other is not None:
+        raise Refusal(
+            f"{machine.tag} is booked for {other.customer} from {other.first_day:%a %-d %b} by"
+            " now, within the days that this booking had; correct the return instead."
+        )
+    BookingChange.objects.create(
+        booking=booking, old_last_day=booking.last_day, new_last_day=day,
+        reason="the return was undone" if check else "the return was put right", by=by, at=now,
+    )  # fmt: skip
+    booking.last_day = day
+    booking.save(update_fields=["last_day"])
+
+
+def _readings_follow(
+    row: HandOver, right: HandOverCorrection, by: Person, now: datetime, *, why: str, sure: bool
+) -> None:
+    for reading in readings_at(row):
+        value = right.values.get(reading.pk, reading.value)
+        note = why.strip()[:200] or "the hand-over was put right"
+        if value is None:
+            strike_reading(reading, why=note, by=by, now=now)
+        elif (value, right.at) != (reading.value, row.at):
+            correct_reading(
+                Correction(
+                    reading=reading, value=value, read_at=right.at, by=by, note=note, sure=sure
+                ),
+                now,
+            )
+
+
+def _faults_follow(old: HandOver, new: HandOver, by: Person, now: datetime) -> None:
+    """Strike what was in order after all, note what was not; the rest is shown with the new one."""
+    was = {point: fault_text(old, point) for point, fine in old.walk_round.items() if not fine}
+    is_now = {point: fault_text(new, point) for point, fine in new.walk_round.items() if not fine}
+    noted = {finding.text: finding for finding in old.findings.filter(struck=False)}
+    gone = [noted[text] for point, text in was.items() if point not in is_now and text in noted]
+    strike_findings(
+        [one for one in gone if one.settled_at is None],
+        why="the walk-round was put right", by=by, now=now,
+    )  # fmt: skip
+    for point, text in is_now.items():
+        finding = noted.get(was.get(point, ""))
+        if finding is None:
+            Finding.objects.create(
+                machine=new.booking.machine, seen_at=new.at, seen_by=new.by, text=text,
+                gravity=Finding.Gravity.DEFECT, hand_over=new,
+            )  # fmt: skip
+        elif finding.text != text:
+            finding.text = text
+            finding.save(update_fields=["text"])
+    stays = old.findings.exclude(pk__in=[one.pk for one in gone])
+    stays.filter(seen_at=old.at).update(seen_at=new.at)
+    stays.update(hand_over=new)
+
+
+def _in_words(row: HandOver) -> dict[str, str]:
+    """Return what a hand-over says, by the names that its form has."""
+    yard = row.booking.machine.yard
+    values = {"at": row.at.astimezone(yard.zone).isoformat(" ", "minutes"), "note": row.note}
+    readings: list[Reading] = readings_at(row)
+    for reading in readings:
+        meter = reading.meter
+        values[meter.get_kind_display().lower()] = show_use(reading.value, meter.kind, yard.units)
+    wrong = [point.lower() for point, fine in row.walk_round.items() if not fine]
+    return {**values, "not in order": "; ".join(wrong)}

@@ -1,0 +1,136 @@
+"""The form that puts a check-out or return right, filled with what it says."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django import forms
+
+from fleet.actions.correct_hand_overs import HandOverCorrection
+from fleet.actions.hand_over import WALK_ROUND
+from fleet.forms.hand_over_form import (
+    HAS_NONE,
+    IN_ORDER,
+    NOT_IN_ORDER,
+    NOT_LOOKED_AT,
+    POINT_CHOICES,
+    MeterText,
+)
+from fleet.intake.reading_dates import parse_when
+from fleet.models import HandOver, Reading
+from fleet.quantities import parse_use, plain_use, unit_of
+from fleet.queries.handed_readings import readings_at
+from fleet.queries.judge_readings import ReadingRefused
+from fleet.refusal import Refusal
+from fleet.validation.answer_words import WORDS
+from fleet.validation.reasons import ODD, ReadingAnswer
+
+
+class CorrectHandOverForm(forms.Form):
+    """One hand-over as it should have been written; an empty meter was not read."""
+
+    when = forms.CharField(
+        label="It was at", max_length=40,
+        widget=forms.TextInput(attrs={"type": "datetime-local"}),
+    )  # fmt: skip
+    note = forms.CharField(
+        required=False, max_length=300, label="Note", widget=forms.Textarea(attrs={"rows": 2})
+    )
+    why = forms.CharField(
+        required=False, max_length=200, label="Why it is corrected",
+        help_text="Kept on record with your name.",
+    )  # fmt: skip
+
+    def __init__(self, data: Mapping[str, Any] | None, row: HandOver, now: datetime) -> None:
+        self.row, self.now = row, now
+        self.yard = row.booking.machine.yard
+        self.local = f"{row.at.astimezone(self.yard.zone):%Y-%m-%dT%H:%M}"
+        self.readings = readings_at(row)
+        self.asks_sure = False
+        super().__init__(data, initial={"when": self.local, "note": row.note})
+        for reading in self.readings:
+            self.fields[f"reading_{reading.pk}"] = self._meter_field(reading)
+        for number, point in enumerate(WALK_ROUND):
+            self.fields[f"point_{number}"] = forms.ChoiceField(
+                choices=POINT_CHOICES, label=point, widget=forms.RadioSelect,
+                initial=self._how(point),
+                error_messages={"required": NOT_LOOKED_AT, "invalid_choice": NOT_LOOKED_AT},
+            )  # fmt: skip
+        self.order_fields(["when", *(f"reading_{one.pk}" for one in self.readings)])
+
+    def _how(self, point: str) -> str:
+        fine = self.row.walk_round.get(point)
+        if fine is None:
+            return HAS_NONE
+        return IN_ORDER if fine else NOT_IN_ORDER
+
+    def _meter_field(self, reading: Reading) -> forms.CharField:
+        kind = reading.meter.kind
+        unit = unit_of(kind, self.yard.units)
+        text = MeterText(f"{reading.meter.get_kind_display()} showed, {unit}")
+        text.initial = plain_use(reading.value, kind, self.yard.units)
+        text.help_text = "Empty: it was not read."
+        return text
+
+    def clean(self) -> dict[str, Any]:
+        """Read the moment and the meters in the yard's zone and units."""
+        typed = super().clean() or {}
+        typed["at"] = self._moment(typed.get("when", ""))
+        typed["values"] = {reading.pk: self._value(reading) for reading in self.readings}
+        return typed
+
+    def _moment(self, text: str) -> datetime | None:
+        if not text or text == self.local:
+            return self.row.at  # the form knows minutes alone
+        try:
+            return parse_when(text, self.yard.zone, self.now).at
+        except ValueError as no:
+            self.add_error("when", str(no))
+            return None
+
+    def _value(self, reading: Reading) -> float | None:
+        name = f"reading_{reading.pk}"
+        text = self.cleaned_data.get(name, "").strip()
+        if not text:
+            return None
+        if text == self.fields[name].initial:
+            return reading.value
+        try:
+            return parse_use(text, reading.meter.kind, self.yard.units)
+        except ValueError as no:
+            self.add_error(name, str(no))
+            return None
+
+    def right(self) -> HandOverCorrection:
+        """Return what the hand-over should have said."""
+        typed = self.cleaned_data
+        seen = {point: typed[f"point_{n}"] for n, point in enumerate(WALK_ROUND)}
+        points = {point: how == IN_ORDER for point, how in seen.items() if how != HAS_NONE}
+        return HandOverCorrection(typed["at"], points, typed["note"].strip(), typed["values"])
+
+    @property
+    def sure(self) -> bool:
+        """Whether it was answered that the meter really showed that."""
+        return bool(self.data.get("answer") == ReadingAnswer.REALLY_SO)
+
+    @property
+    def sure_words(self) -> str:
+        """The answer that is offered to an odd value."""
+        return str(WORDS[ReadingAnswer.REALLY_SO])
+
+    def refuse(self, no: Refusal) -> None:
+        """Show a refusal at its field; an odd value may be so all the same."""
+        name = no.field
+        if isinstance(no, ReadingRefused):
+            of_kind = [one for one in self.readings if one.meter.kind == no.new.kind]
+            name = f"reading_{of_kind[0].pk}" if of_kind else ""
+            self.asks_sure = no.verdict.reason in ODD
+        self.add_error(name if name in self.fields else None, no.sentence)
+
+    def plain_fields(self) -> list[forms.BoundField]:
+        """Return the moment and the meters."""
+        return [self["when"], *(self[f"reading_{one.pk}"] for one in self.readings)]
+
+    def point_fields(self) -> list[forms.BoundField]:
+        """Return the points of the walk-round."""
+        return [self[f"point_{number}"] for number in range(len(WALK_ROUND))]

@@ -1,0 +1,89 @@
+"""Check-outs and returns corrected and undone from the booking's page."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from fleet.actions.hand_over import WALK_ROUND, WalkRound, check_in
+from fleet.models import Booking, HandOver, Role
+from fleet.queries.standing_readings import standing
+from tests import factories
+from tests.factories import NOON
+from tests.scheduling.counter_case import FINE, LAST, open_counter
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def counter(client, monkeypatch):
+    return open_counter(client, monkeypatch)
+
+
+@pytest.fixture
+def back(counter):
+    """Q-1 out yesterday and back an hour ago at 110 h; the booking ran until Sunday."""
+    booking = counter.out()
+    HandOver.objects.update(at=NOON - timedelta(days=1))
+    at = NOON - timedelta(hours=1)
+    reading = factories.Reading(meter=counter.meter, value=110.0, read_at=at)
+    seen = WalkRound(dict.fromkeys(WALK_ROUND, True), "", [reading])
+    return check_in(booking, seen, by=counter.desk, now=at)
+
+
+def send(client, row, **more):
+    (reading,) = row.readings.all()
+    typed = {"when": "2026-03-02T11:00", f"reading_{reading.pk}": "110", "note": ""}
+    return client.post(reverse("hand-over-correct", args=[row.pk]), typed | FINE | more)
+
+
+def test_the_booking_leads_to_it_and_it_opens_as_it_was_written(client, back):
+    page = client.get(reverse("booking", args=[back.booking_id])).text
+    address = reverse("hand-over-correct", args=[back.pk])
+    assert f'href="{address}"' in page
+    assert 'value="110"' in client.get(address).text
+
+
+def test_a_corrected_value_stands_and_the_old_one_is_struck_through(client, back):
+    (reading,) = back.readings.all()
+    assert send(client, back, **{f"reading_{reading.pk}": "108"}).status_code == 302
+    assert standing().latest("read_at").value == 108
+    page = client.get(reverse("booking", args=[back.booking_id])).text
+    assert "<s><strong>Came back</strong>" in page
+    assert "108.0 h" in page
+
+
+def test_an_odd_value_asks_whether_it_is_so(client, back):
+    (reading,) = back.readings.all()
+    odd = {f"reading_{reading.pk}": "50"}
+    assert "It really shows that" in send(client, back, **odd).text
+    assert send(client, back, **odd, answer="really_so").status_code == 302
+
+
+def test_an_undone_return_is_out_again_until_its_old_last_day(client, back):
+    address = reverse("hand-over-undo", args=[back.pk])
+    assert "Say why" in client.post(address, {"why": ""}).text
+    answer = client.post(address, {"why": "another machine"}, follow=True)
+    assert "Q-1: the return is undone" in answer.text
+    assert "Take back" in answer.text
+    assert Booking.objects.get(pk=back.booking_id).last_day == LAST
+    assert standing().count() == 1
+
+
+def test_what_was_built_upon_is_said_in_place_of_the_undo(client, back):
+    out = HandOver.objects.get(direction="out")
+    address = reverse("hand-over-undo", args=[out.pk])
+    assert "undo the return first" in client.post(address, {"why": "no"}).text
+
+
+def test_one_that_was_put_right_leads_back_to_the_booking(client, back):
+    send(client, back, note="late")
+    assert send(client, back, note="later").status_code == 302
+    assert HandOver.objects.get(direction="back").note == "late"
+
+
+def test_a_mechanic_and_another_shop_may_not(client, counter, back):
+    client.force_login(factories.Mechanic(shop=counter.desk.shop))
+    assert send(client, back).status_code == 403
+    client.force_login(factories.Person(role=Role.DESK))
+    assert send(client, back).status_code == 404
