@@ -13,6 +13,7 @@ MENU = (
     ("machines", "Machines", ("manager", "desk", "mechanic")),
     ("meter-round", "Meter round", ("manager", "desk", "mechanic")),
     ("notices", "Notices", ("manager", "desk", "mechanic")),
+    ("bring-in", "Bring in", ("manager",)),
     ("set-up", "Set-up", ("manager",)),
 )
 """URL name, label, roles that see it."""
@@ -26,6 +27,7 @@ WITHIN = {
     "range-record": "yard",
     "planned-done": "shop-days",
     "calendar": "shop-days",
+    "bring-in-file": "bring-in",
     "last-done": "set-up",
     "last-done-of-class": "set-up",
     "all-intervals": "set-up",

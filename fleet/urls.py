@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from fleet.admin import site
 from fleet.views import (
+    bring_in_page,
     finding_page,
     last_done_page,
     mend_page,
@@ -26,6 +27,7 @@ urlpatterns = [
     *last_done_page.paths,
     *thing_pages.paths,
     *meter_round_page.paths,
+    *bring_in_page.paths,
     *mend_page.paths,
     *reading_page.paths,
     *record_page.paths,

@@ -13,6 +13,7 @@ from django.apps import apps
 from django.db.models import Model
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
 
 from fleet.forms.things import THINGS
 from fleet.models import (
@@ -21,6 +22,7 @@ from fleet.models import (
     CalendarKey,
     Finding,
     HandOver,
+    Import,
     Interval,
     Machine,
     MachineClass,
@@ -198,6 +200,15 @@ def _first(model: type[Model], most: int = 1, **rows: Any) -> list[Any]:
     return list(model._default_manager.filter(**rows).values_list("pk", flat=True)[:most])
 
 
+def _imports() -> list[dict[str, Any]]:
+    """An import; one that brought nothing in where there is none, as on a demo."""
+    if not Import.objects.exists():
+        Import.objects.create(
+            file_name="fleet.xlsx", stage=Import.Stage.DONE, made_at=timezone.now()
+        )
+    return _pk_of(Import)
+
+
 def _tags() -> list[dict[str, Any]]:
     """A machine with work planned, a held one, a retired one and the first, as far as there."""
     rows = [
@@ -289,6 +300,12 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "trial-publish": _trials,
     "notice": _notices,
     "plan-progress": lambda: _pk_of(PlanSearch),
+    "bring-in-file": _imports,
+    "bring-in-come": _imports,
+    "bring-in-leave": _imports,
+    "bring-in-undo": _imports,
+    "bring-in-complete": _imports,
+    "bring-in-refused": _imports,
     "meter-round-line": lambda: _pk_of(Meter, "meter_id"),
     "reading": lambda: _pk_of(Reading),
     "hand-over-correct": lambda: _pk_of(HandOver),

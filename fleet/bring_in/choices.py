@@ -64,7 +64,7 @@ def type_sheets(tables: list[SheetTable], choices: Choices, today: date) -> list
 
 
 def _typed(table: SheetTable, said: SheetChoice, today: date) -> TypedSheet:
-    report = SheetReport(table.name)
+    report = SheetReport(table.name, separator=table.separator)
     kind = SheetKind(said.kind) if said.kind in set(SheetKind) else None
     heading = find_heading(table.head(), table.name, kind)
     report.titles = heading.titles

@@ -30,6 +30,8 @@ from fleet.models import Import, ImportFile, ImportRefusal, Person, Shop, ToComp
 
 SMALL = 10_000
 """Rows up to which a file is brought in at once, in one transaction."""
+SHOWN = 100
+"""Refused rows of a sheet that are kept to be shown on its page; all of them are in its file."""
 
 
 class _NothingKept(Exception):
@@ -122,9 +124,14 @@ def look_at(content: bytes, kept: Import, now: datetime) -> Looked:
     return Looked(file.reports(), missing)
 
 
-def begin(content: bytes, file_name: str, *, by: Person | None, now: datetime) -> Import:
+@transaction.atomic
+def begin(
+    content: bytes, file_name: str, *, make_missing: bool, by: Person | None, now: datetime
+) -> Import:
     """Keep a file that came, to be looked at."""
-    kept = Import.objects.create(file_name=file_name[-200:], by=by, made_at=now)
+    kept = Import.objects.create(
+        file_name=file_name[-200:], by=by, made_at=now, make_missing=make_missing
+    )
     ImportFile.objects.create(of_import=kept, content=content)
     return kept
 
@@ -160,9 +167,7 @@ def bring_at_once(
         FileRefused: it cannot be read.
 
     """
-    kept = begin(content, file_name, by=by, now=now)
-    kept.make_missing = make_missing
-    kept.save(update_fields=["make_missing"])
+    kept = begin(content, file_name, make_missing=make_missing, by=by, now=now)
     try:
         came = bring_in(kept, content, now)
     except FileRefused:
@@ -245,8 +250,8 @@ def _end(file: _File, kept: Import, now: datetime) -> Looked:
 
 
 def as_kept(report: SheetReport) -> dict[str, Any]:
-    """Return what came of a sheet as it is kept; its refused rows stand in rows of their own."""
+    """Return what came of a sheet as it is kept, with the first of its refused rows to be shown."""
     kept = asdict(report)
-    kept.pop("refusals")
+    kept["refusals"] = [[one.line, one.reason] for one in report.refusals[:SHOWN]]
     kept["kind"] = report.kind.value if report.kind else None
     return kept

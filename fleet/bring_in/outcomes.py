@@ -52,6 +52,7 @@ class SheetReport:
     order: str = ""
     asks_order: bool = False
     note: str = ""
+    separator: str = ""
 
     def refuse(self, line: int, cells: list[str], reason: str) -> None:
         """Count a row as refused, and keep it with its reason."""

@@ -89,6 +89,6 @@ def separator_of(text: str) -> str:
     head = text[:HEAD_LENGTH]
     for mark in SEPARATORS:
         rows = list(islice(csv.reader(StringIO(head, newline=""), delimiter=mark), HEADER_WITHIN))
-        if find_heading(list(enumerate(rows, start=1))).line:
+        if find_heading(list(enumerate(rows, start=1))).kind:
             return mark
     return max(SEPARATORS[:3], key=head.count)

@@ -16,6 +16,16 @@ def all_imports() -> QuerySet[Import]:
     return rows.select_related("by", "undone_by").defer("made", "settled", "sheets", "choices")
 
 
+def whole_imports() -> QuerySet[Import]:
+    """Return all imports with all that is kept of them."""
+    return Import.objects.select_related("by", "undone_by")
+
+
+def to_complete_of(kept: Import) -> QuerySet[ToComplete]:
+    """Return what was made with a file and nobody completed yet."""
+    return left_to_complete().filter(of_import=kept)
+
+
 def content_of(kept: Import) -> bytes | None:
     """Return the file of an import, while it is kept."""
     row = ImportFile.objects.filter(of_import=kept).first()

@@ -1,6 +1,6 @@
 """What set-up still lacks, in the order in which a new shop puts it in."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -20,6 +20,7 @@ from fleet.models import (
     WorkingHours,
     Yard,
 )
+from fleet.queries.kept_imports import left_to_complete
 from fleet.saying import short_date
 
 
@@ -227,4 +228,24 @@ def _services() -> list[SetUpPart]:
 
 def parts_of_set_up(today: date) -> list[SetUpPart]:
     """Return every part of set-up with what it lacks; the number of queries is fixed."""
-    return [*_places(), _people(today), *_machines(), *_services()]
+    parts = [*_places(), _people(today), *_machines(), *_services()]
+    return _with_what_files_named(parts)
+
+
+def _with_what_files_named(parts: list[SetUpPart]) -> list[SetUpPart]:
+    """Add to each part what was made because a file named it, and is to be completed."""
+    names: dict[str, list[str]] = {}
+    for one in left_to_complete():
+        names.setdefault(SHOWN_UNDER.get(one.model, one.model), []).append(one.name)
+    found = []
+    for part in parts:
+        made = names.get(part.sheet, [])
+        more = f" and {len(made) - NAMED} more" if len(made) > NAMED else ""
+        said = f"Made with a file and to be completed: {', '.join(made[:NAMED])}{more}."
+        missing = f"{part.missing} {said}".strip() if made else part.missing
+        found.append(replace(part, missing=missing))
+    return found
+
+
+SHOWN_UNDER = {"machineclass": "makeup", "skill": "person"}
+"""Models without a part of their own -> the part under which they are told."""

@@ -18,6 +18,7 @@ class OutboxEntry(models.Model):
         SEND = "send", "notice to send"
         REPLAN = "replan", "shop to plan again"
         TRIAL = "trial", "trial to work out"
+        IMPORT = "import", "file to read"
 
     key = models.CharField(max_length=160, unique=True, help_text="what makes it the same entry")
     kind = models.CharField(max_length=8, choices=Kind)

@@ -28,6 +28,7 @@ LEASES = {
     OutboxEntry.Kind.SEND: timedelta(minutes=3),
     OutboxEntry.Kind.REPLAN: timedelta(minutes=5),
     OutboxEntry.Kind.TRIAL: timedelta(minutes=5),
+    OutboxEntry.Kind.IMPORT: timedelta(minutes=40),
 }
 """Longer than the longest run of that kind; all shorter than the queue's visibility timeout."""
 

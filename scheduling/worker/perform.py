@@ -4,6 +4,7 @@ import logging
 from collections.abc import Callable
 from datetime import datetime
 
+from fleet.bring_in.owed_imports import do_owed
 from fleet.models import Shop
 from scheduling.actions.replan import do_replan
 from scheduling.actions.try_changes import do_trial
@@ -88,6 +89,12 @@ def _trial(entry: OutboxEntry, now: datetime) -> bool:
     return finish(entry, now)
 
 
+def _import(entry: OutboxEntry, now: datetime) -> bool:
+    """Look at a large file, or bring it in; what came before a break is not done again."""
+    do_owed(entry.payload["import"], now)
+    return finish(entry, now)
+
+
 def _search(entry: OutboxEntry) -> PlanSearch | None:
     """Return what an outbox entry is about; None where it was dropped since."""
     rows = PlanSearch.objects.select_related("shop", "trial__shop", "trial__by")
@@ -100,4 +107,5 @@ DO: dict[OutboxEntry.Kind, Callable[[OutboxEntry, datetime], bool]] = {
     OutboxEntry.Kind.SEND: send_owed,
     OutboxEntry.Kind.REPLAN: _replan,
     OutboxEntry.Kind.TRIAL: _trial,
+    OutboxEntry.Kind.IMPORT: _import,
 }

@@ -9,11 +9,14 @@ the queue.
 import logging
 from collections.abc import Collection
 from typing import Any
+from uuid import uuid4
 
 from django.utils import timezone
 
+from fleet.bring_in.import_signal import import_owed
 from fleet.changed_facts import facts_changed
-from scheduling.outbox.entries import ring
+from scheduling.models import OutboxEntry
+from scheduling.outbox.entries import owe, ring
 from scheduling.outbox.gathering import gather
 
 logger = logging.getLogger(__name__)
@@ -47,6 +50,13 @@ def do_now(pk: int) -> None:
         logger.exception("OutboxEntry %s could not be done at once; the sweep will look.", pk)
 
 
+def on_import_owed(import_id: int, **_: Any) -> None:
+    """Owe the reading of a large file, in the transaction that asks for it."""
+    now = timezone.now()
+    owe(f"import:{uuid4().hex}", OutboxEntry.Kind.IMPORT, {"import": import_id}, now, now)
+
+
 def connect() -> None:
     """Listen for changes; twice has the effect of once."""
+    import_owed.connect(on_import_owed, dispatch_uid="read what is too large to wait for")
     facts_changed.connect(on_facts_changed, dispatch_uid="refresh what facts change")
