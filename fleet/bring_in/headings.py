@@ -134,7 +134,10 @@ def find_heading(head: Sequence[Line], name: str = "", kind: SheetKind | None = 
             score = _score(heading, name)
             if score > best_score:
                 best, best_score = heading, score
-    return best if best_score else Heading(*_first_titles(head), kind)
+    if best_score:
+        return best
+    line, titles = _first_titles(head)
+    return Heading(line, titles, kind, columns_of(titles, kind) if kind else {})
 
 
 def _candidates(head: Sequence[Line]) -> list[Line]:

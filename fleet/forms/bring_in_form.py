@@ -96,7 +96,7 @@ def read_choices(kept: Import, typed: QueryDict) -> tuple[dict[str, Any], bool]:
         kind = typed.get(f"kind-{sheet.number}", sheet.kind)
         choice: dict[str, Any] = {}
         if kind == LEFT_OUT or kind in set(SheetKind):
-            changed = kind != sheet.kept["kind"]
+            changed = kind != sheet.kind
             if changed or sheet.choice.get("kind"):
                 choice["kind"] = kind
             if not changed:
