@@ -236,10 +236,10 @@ def _with_what_files_named(parts: list[SetUpPart]) -> list[SetUpPart]:
     """Add to each part what was made because a file named it, and is to be completed."""
     names: dict[str, list[str]] = {}
     for one in left_to_complete():
-        names.setdefault(SHOWN_UNDER.get(one.model, one.model), []).append(one.name)
+        names.setdefault(SHOWN_UNDER.get(one.model, ""), []).append(one.name)
     found = []
     for part in parts:
-        made = names.get(part.sheet, [])
+        made = names.get(part.page, [])
         more = f" and {len(made) - NAMED} more" if len(made) > NAMED else ""
         said = f"Made with a file and to be completed: {', '.join(made[:NAMED])}{more}."
         missing = f"{part.missing} {said}".strip() if made else part.missing
@@ -247,5 +247,12 @@ def _with_what_files_named(parts: list[SetUpPart]) -> list[SetUpPart]:
     return found
 
 
-SHOWN_UNDER = {"machineclass": "makeup", "skill": "person"}
-"""Models without a part of their own -> the part under which they are told."""
+SHOWN_UNDER = {
+    "shop": "set-up-shops",
+    "yard": "set-up-yards",
+    "machineclass": "set-up-make-ups",
+    "makeup": "set-up-make-ups",
+    "service": "set-up-services",
+    "skill": "set-up-people",
+}
+"""Models of which files make rows -> the page of the part under which they are told."""

@@ -1,5 +1,7 @@
 """Bring in: an owner's spreadsheets, looked at, brought in by one press, undone by another."""
 
+from datetime import datetime
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -58,34 +60,35 @@ def _too_large(request: HttpRequest, length: int) -> HttpResponse:
     try:
         refuse_large(length, "The file")
     except FileRefused as refused:
-        return _list(request, str(refused), 413)
-    return _list(request)
+        return _list(request, timezone.now(), str(refused), 413)
+    raise AssertionError("it is called for what is too large")
 
 
 @csrf_protect
 @roles()
 def _page(request: HttpRequest) -> HttpResponse:
+    now = timezone.now()
     if request.method != "POST":
-        return _list(request)
+        return _list(request, now)
     given = request.FILES.get("file")
     if given is None or given.name is None:
-        return _list(request, "Choose a file first: XLSX or CSV.")
+        return _list(request, now, "Choose a file first: XLSX or CSV.")
     try:
         refuse_large(given.size or 0, given.name)
     except FileRefused as refused:
-        return _list(request, str(refused))
-    content, now = given.read(), timezone.now()
+        return _list(request, now, str(refused))
+    content = given.read()
     kept = begin(content, given.name, by=signed_in(request), now=now, make_missing=True)
     look_soon(kept, content, now)
     if kept.stage == Import.Stage.FAILED:
-        return _list(request, kept.said)
+        return _list(request, now, kept.said)
     return redirect("bring-in-file", kept.pk)
 
 
-def _list(request: HttpRequest, wrong: str = "", status: int = 200) -> HttpResponse:
+def _list(request: HttpRequest, now: datetime, wrong: str = "", status: int = 200) -> HttpResponse:
     person = signed_in(request)
     page = Paginator(all_imports(), A_PAGE).get_page(request.GET.get("page"))
-    today = day_of(person, timezone.now())
+    today = day_of(person, now)
     context = {"page": page, "wrong": wrong, "today": today}
     return render(request, "fleet/bring_in.html", context, status=status)
 
