@@ -40,6 +40,8 @@ class OldDatabase:
 
     def _migrate(self, targets: list[tuple[str, str]] | None) -> Apps:
         executor = MigrationExecutor(connections[ALIAS])
+        executor.loader.replace_migrations = targets is None  # an earlier step is one of the way
+        executor.loader.build_graph()
         targets = targets or executor.loader.graph.leaf_nodes()
         executor.migrate(targets)
         return executor.loader.project_state(targets).apps
