@@ -6,6 +6,7 @@ from fleet.admin import site
 from fleet.views import (
     bring_in_page,
     finding_page,
+    hold_pages,
     last_done_page,
     mend_page,
     meter_round_page,
@@ -34,5 +35,6 @@ urlpatterns = [
     *undo_page.paths,
     *finding_page.paths,
     *shelf_page.paths,
+    *hold_pages.paths,
     path("", include("scheduling.urls")),
 ]

@@ -6,8 +6,8 @@ from datetime import datetime
 
 from django.db import transaction
 
+from fleet.actions.hold_machines import NewHold, place_hold
 from fleet.actions.keep_changes import differences, keep_change, values_of
-from fleet.actions.note_findings import place_hold
 from fleet.changed_facts import tell
 from fleet.models import Finding, Hold, Person, ServiceRecord, Skill
 from fleet.refusal import Refusal
@@ -47,7 +47,8 @@ def correct_finding(
     finding.save(update_fields=FIELDS)
     keep_change(finding, "corrected", changed, by=by, now=now, reason=why)
     if finding.gravity == Finding.Gravity.UNSAFE and finding.settled_at is None:
-        place_hold(finding.machine, finding.text, by=by, now=now, finding=finding)
+        new = NewHold(finding.machine, finding.text, finding=finding)
+        place_hold(new, by=by, now=now)
     tell({finding.machine_id})
     return finding
 

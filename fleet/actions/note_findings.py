@@ -1,4 +1,4 @@
-"""Findings are noted and settled here; holds are placed and released."""
+"""Findings are noted and settled here; one that is not safe hangs a hold on its machine."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from fleet.actions.hold_machines import hold_for_new
 from fleet.changed_facts import tell
 from fleet.models import Finding, Hold, Machine, Person, Service, ServiceRecord, Skill
 from fleet.refusal import Refusal
@@ -44,7 +45,7 @@ def note_findings(news: Sequence[NewFinding], *, by: Person | None, now: datetim
     Finding.objects.bulk_create(findings)
     for finding in findings:
         if finding.gravity == Finding.Gravity.UNSAFE and by is not None:
-            place_hold(finding.machine, finding.text, by=by, now=now, finding=finding)
+            hold_for_new(finding, by=by, now=now)
     if findings:
         tell({finding.machine_id for finding in findings})
     return findings
@@ -91,37 +92,6 @@ def settle_findings(
     )
     if changed:
         tell({finding.machine_id for finding in findings})
-
-
-def place_hold(
-    machine: Machine, reason: str, *, by: Person, now: datetime, finding: Finding | None = None
-) -> Hold:
-    """Order that a machine stays; the same reason twice is one hold."""
-    if not reason.strip():
-        raise Refusal("Say why the machine must stay.", "reason")
-    with transaction.atomic(savepoint=False):
-        standing = Hold.objects.filter(machine=machine, released_at=None, reason=reason.strip())
-        if hold := standing.first():
-            return hold
-        hold = Hold.objects.create(
-            machine=machine, placed_at=now, placed_by=by, reason=reason.strip(), finding=finding
-        )
-        tell({machine.pk})
-    return hold
-
-
-@transaction.atomic
-def release_hold(hold: Hold, *, note: str, by: Person, now: datetime) -> Hold:
-    """Let a held machine go again, with a word on what was put right."""
-    if not note.strip():
-        raise Refusal("Say what was put right before the machine is released.", "note")
-    changed = Hold.objects.filter(pk=hold.pk, released_at=None).update(
-        released_at=now, released_by=by, released_note=note.strip()
-    )
-    if changed:
-        tell({hold.machine_id})
-    hold.refresh_from_db()
-    return hold
 
 
 def holds_of(finding: Finding) -> list[Hold]:

@@ -73,6 +73,15 @@ class Hold(models.Model):
     placed_at = models.DateTimeField()
     placed_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     reason = models.CharField(max_length=300)
+    owner = models.ForeignKey(
+        Person, models.PROTECT, null=True, blank=True, related_name="holds",
+        help_text="who decides over it; empty: who placed it",
+    )  # fmt: skip
+    condition = models.CharField("what must be true for its release", max_length=300, blank=True)
+    safety = models.BooleanField(
+        "for safety", default=False,
+        help_text="hung for safety, though no finding that is not safe belongs to it",
+    )  # fmt: skip
     finding = models.ForeignKey(Finding, models.SET_NULL, null=True, blank=True)
     released_at = models.DateTimeField(null=True, blank=True)
     released_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
@@ -83,3 +92,14 @@ class Hold(models.Model):
 
     def __str__(self) -> str:
         return f"{self.machine}: {self.reason}"
+
+    @property
+    def decided_by(self) -> Person:
+        """Its owner, or who placed it."""
+        return self.owner or self.placed_by
+
+    @property
+    def for_safety(self) -> bool:
+        """Whether it says so, or hangs on a finding that is not safe."""
+        unsafe = self.finding is not None and self.finding.gravity == Finding.Gravity.UNSAFE
+        return self.safety or unsafe

@@ -55,6 +55,11 @@ class MachineHistory:
         return [finding for finding in self.findings if finding.settled_at]
 
     @property
+    def open_holds(self) -> list[Hold]:
+        """Holds that nobody has released."""
+        return [hold for hold in self.holds if hold.released_at is None]
+
+    @property
     def shortened(self) -> bool:
         """Whether the book has more rows than are shown."""
         return self.book_length > len(self.book)
@@ -72,10 +77,18 @@ def history(machine: Machine, today: date, whole: bool) -> MachineHistory:
         book=list(book if whole else book[:SHOWN]),
         book_length=ServiceRecord.objects.filter(machine=machine).count(),
         findings=list(machine.findings.select_related("seen_by", "settled_by", "calls_for")),
-        holds=list(machine.holds.select_related("placed_by", "released_by")),
+        holds=_holds(machine),
         bookings=list(_bookings(machine, today)[: None if whole else BOOKINGS]),
         former_tags=list(machine.former_tags.all()),
     )
+
+
+def _holds(machine: Machine) -> list[Hold]:
+    rows = machine.holds.select_related("placed_by", "released_by", "owner", "finding__skill")
+    holds = list(rows)
+    for hold in holds:
+        hold.machine = machine  # known already: spares what is said of it its queries
+    return holds
 
 
 def book_of(machine: Machine) -> QuerySet[ServiceRecord]:

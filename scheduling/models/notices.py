@@ -12,7 +12,8 @@ class Notice(models.Model):
     """A message to one person, made once for one cause, kept until the mail server has taken it.
 
     Its cause is its kind and what it is about: a day of the shop, a publishing, a notice that
-    could not be delivered; or a booking, the service or hold that stands against it, and as what.
+    could not be delivered; a hold that is hung or released; or a booking, the service or hold that
+    stands against it, and as what.
     The cause can go and come again, and is told again then: that is its next round.
     """
 
@@ -22,6 +23,8 @@ class Notice(models.Model):
         MORNING = "morning", "morning summary"
         AT_RISK = "risk", "booking at risk"
         DAY_LIST = "list", "list for the day"
+        HELD = "held", "hold placed"
+        RELEASED = "released", "hold released"
         CHANGED = "changed", "published list changed"
         UNDELIVERED = "undelivered", "a notice that could not be delivered"
 
@@ -86,6 +89,11 @@ class Notice(models.Model):
                 fields=["booking", "person", "round"],
                 condition=models.Q(block_kind="retired"),
                 name="notice_once_a_retired_one",
+            ),
+            models.UniqueConstraint(
+                fields=["hold", "kind", "person", "round"],
+                condition=models.Q(kind__in=["held", "released"]),
+                name="notice_once_an_end_of_a_hold",
             ),
         ]
 

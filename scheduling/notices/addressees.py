@@ -15,5 +15,12 @@ def desk(shop: Shop) -> list[Person]:
     return list(_active(shop).filter(role=Role.DESK)) or list(managers(shop))
 
 
+def hearers(shop: Shop) -> QuerySet[Person]:
+    """All who hear of a hold: managers, desk and mechanics; one query."""
+    ours = Q(role__in=[Role.MANAGER, Role.DESK]) | Q(is_superuser=True)
+    # who mends in no shop of ours is a hand lent by somebody else
+    return _active(shop).filter(ours | Q(role=Role.MECHANIC, shop=shop))
+
+
 def _active(shop: Shop) -> QuerySet[Person]:
     return Person.objects.filter(Q(shop=shop) | Q(shop=None), is_active=True).order_by("pk")

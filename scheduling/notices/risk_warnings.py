@@ -5,7 +5,7 @@ cause: booking, work and kind of block.  When the cause is gone its notices are 
 that the same risk coming back is a new round and is told again.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -41,8 +41,15 @@ class _Open:
     cause: NoticeCause
 
 
-def warn_of_risks(shop: Shop, now: datetime, machine_ids: Collection[int] | None = None) -> int:
+def warn_of_risks(
+    shop: Shop,
+    now: datetime,
+    machine_ids: Collection[int] | None = None,
+    beside: Sequence[NewNotice] = (),
+) -> int:
     """Warn the desk of bookings at risk; return how many notices were made.
+
+    beside: notices of other causes that the same change brings, put together with these.
 
     Call it after blocks have changed; with machine_ids it looks at these machines alone.  The
     number of queries grows neither with the fleet nor with the notices to make.
@@ -57,7 +64,10 @@ def warn_of_risks(shop: Shop, now: datetime, machine_ids: Collection[int] | None
     told = {notice.cause for notice in standing}
     last = today + timedelta(days=shop.warn_days)
     fresh = [r for r in risks if cause_of_risk(r) not in told and r.booking.first_day <= last]
-    return _warn(shop, fresh, now, today) if fresh else 0
+    if not fresh:
+        return put_all(beside, now) if beside else 0
+    with transaction.atomic(savepoint=False):
+        return put_all([*_warnings(shop, fresh, today), *beside], now)
 
 
 def _standing(shop: Shop, machine_ids: Collection[int] | None) -> list[_Open]:
@@ -72,9 +82,8 @@ def _close(gone: list[_Open], now: datetime) -> None:
         Notice.objects.filter(pk__in=[notice.pk for notice in gone]).update(over_at=now)
 
 
-@transaction.atomic(savepoint=False)
-def _warn(shop: Shop, risks: list[Risk], now: datetime, today: date) -> int:
-    """Make the notices of new risks, one a person of the desk."""
+def _warnings(shop: Shop, risks: list[Risk], today: date) -> list[NewNotice]:
+    """Return the notices of new risks, one a person of the desk."""
     people = desk(shop)
     rounds = _next_rounds({risk.booking.pk for risk in risks})
     news = []
@@ -83,7 +92,7 @@ def _warn(shop: Shop, risks: list[Risk], now: datetime, today: date) -> int:
         letter = write_warning(risk, entry, today)
         machine, number = risk.booking.machine, rounds.get(cause, 0)
         news += [NewNotice(cause, person, shop, letter, machine, number) for person in people]
-    return put_all(news, now)
+    return news
 
 
 def _next_rounds(bookings: set[int]) -> dict[NoticeCause, int]:

@@ -11,7 +11,8 @@ from django.utils import timezone
 from fleet.access import roles, signed_in
 from fleet.models import Person, Role
 from fleet.queries.last_act import last_act
-from fleet.queries.mine import day_of
+from fleet.queries.mine import day_of, home_shop
+from fleet.queries.open_holds import open_holds
 from fleet.queries.who_works import mechanics_open_to
 from scheduling.queries.batch_list import BatchList, batch_list, next_day
 from scheduling.queries.job_sheet import cautions_of
@@ -44,6 +45,7 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
     mechanic = chosen_mechanic(request, mechanics)
     listed: BatchList | None = batch_list(mechanic, day) if mechanic else None
     work = listed.open_work if listed else []
+    shop = (mechanic.shop if mechanic else None) or home_shop(person)
     return {
         "today": today,
         "day": day,
@@ -51,6 +53,7 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
         "mechanic": mechanic,
         "list": listed,
         "next_day": next_day(mechanic, day) if mechanic else None,
+        "held": open_holds(person, shop, now),
         "pull": pull_list(work, listed.shop if listed else None),
         "cautions": cautions_of(listed.work_beside if listed else []),
         "units": listed.shop.units if listed and listed.shop else "us",

@@ -14,6 +14,7 @@ from fleet.actions.decide_work import put_off_all
 from fleet.actions.lay_down_work import lay_down_all
 from fleet.models import Person, Role
 from fleet.queries.mine import day_of
+from fleet.queries.open_holds import asked_for_release
 from fleet.queries.who_works import machines_at_work
 from fleet.refusal import Refusal
 from fleet.saying import counted
@@ -21,6 +22,7 @@ from fleet.todays_tag import led_by_tag
 from scheduling.actions.finish_job import MeterRefused, finish_job
 from scheduling.forms.job_form import JobForm
 from scheduling.forms.leave_form import LeaveForm
+from scheduling.models import State
 from scheduling.queries.job_sheet import JobSheet, fetch_instructions, job_sheet
 from scheduling.views.bench_page import asked_day
 
@@ -42,9 +44,18 @@ def job(request: HttpRequest, tag: str) -> HttpResponse:
     sheet = _sheet(person, tag, day)
     form = JobForm(sheet, request.POST if request.method == "POST" else None, person)
     if request.method == "POST" and form.is_valid() and _finish(request, form, now):
-        return redirect(f"{reverse('bench')}?day={day}")
+        return _after(person, sheet, day, now)
     context = {"sheet": fetch_instructions(sheet), "form": form, "today": today, "day": day}
     return render(request, "scheduling/job.html", context)
+
+
+def _after(person: Person, sheet: JobSheet, day: date, now: datetime) -> HttpResponse:
+    """Lead back to the bench, by way of the question whether a held machine is safe now."""
+    state = getattr(sheet.machine, "now", None)
+    held = state is not None and state.state == State.HELD
+    if held and asked_for_release(person, sheet.machine, now):
+        return redirect("safe-to-release", sheet.machine.tag)
+    return redirect(f"{reverse('bench')}?day={day}")
 
 
 def _finish(request: HttpRequest, form: JobForm, now: datetime) -> bool:

@@ -13,6 +13,7 @@ from fleet.models import Machine
 from fleet.queries.costs import cost_of
 from fleet.queries.last_act import last_act
 from fleet.queries.machine_history import history
+from fleet.queries.open_holds import seen_by
 from fleet.todays_tag import led_by_tag
 from scheduling.forms.chance_day_form import ChanceDay
 from scheduling.queries.machine_list import machine_with_state
@@ -31,6 +32,7 @@ def machine(request: HttpRequest, tag: str) -> HttpResponse:
     now = timezone.now()
     today = now.astimezone(found.yard.zone).date()
     chance_day = ChanceDay(request.GET if "by" in request.GET else None, today)
+    known = history(found, today, request.GET.get("book") == "all")
     context = {
         "machine": found,
         "makeup": found.makeup,
@@ -38,7 +40,8 @@ def machine(request: HttpRequest, tag: str) -> HttpResponse:
         "units": found.yard.units,
         "today": today,
         "now": getattr(found, "now", None),
-        "history": history(found, today, request.GET.get("book") == "all"),
+        "held": seen_by(signed_in(request), known.open_holds, now),
+        "history": known,
         "outlook": outlook(found, now, chance_day.chosen()),
         "chance_day": chance_day,
         "cost": cost_of(found, now - A_YEAR),

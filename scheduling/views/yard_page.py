@@ -8,6 +8,7 @@ from django_tables2 import RequestConfig
 
 from fleet.access import roles, signed_in
 from fleet.charts import draw_compliance, draw_weeks
+from fleet.queries.open_holds import open_holds
 from scheduling.forms.machines_form import ShopChoice
 from scheduling.queries.yard_overview import yard_page
 from scheduling.tables.overdue_table import OverdueTable
@@ -25,11 +26,13 @@ def yard(request: HttpRequest) -> HttpResponse:
     shop = choice.chosen()
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
-    page = yard_page(shop, timezone.now())
+    now = timezone.now()
+    page = yard_page(shop, now)
     table = OverdueTable(page.overdue)
     RequestConfig(request, paginate={"per_page": SHOWN}).configure(table)
     context = {
         "choice": choice,
+        "held": open_holds(signed_in(request), shop, now),
         "page": page,
         "shop": shop,
         "today": page.today,

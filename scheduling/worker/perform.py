@@ -11,6 +11,7 @@ from scheduling.actions.try_changes import do_trial
 from scheduling.due.meanwhile import told_beside
 from scheduling.due.refresh import refresh
 from scheduling.models import NightlyRun, OutboxEntry, PlanSearch
+from scheduling.notices.hold_letters import has_news, news_of_holds
 from scheduling.notices.risk_warnings import warn_of_risks
 from scheduling.notices.send import send_owed
 from scheduling.outbox.entries import TryAgain, back_off, claim, finish
@@ -59,7 +60,7 @@ def _has_run(shop: Shop, entry: OutboxEntry) -> bool:
 
 
 def _refresh(entry: OutboxEntry, now: datetime) -> bool:
-    """Re-compute machines whose facts changed, and warn of the bookings that this puts at risk.
+    """Re-compute machines whose facts changed, warn of bookings at risk by it, and tell of holds.
 
     What the change itself worked out in its transaction is only warned of.
     """
@@ -68,8 +69,10 @@ def _refresh(entry: OutboxEntry, now: datetime) -> bool:
     if owed := [pk for pk in machines if pk not in worked_out]:
         refresh(owed, now)
         drop_strayed(owed, now)
-    for shop in Shop.objects.filter(yards__machines__in=machines).distinct():
-        warn_of_risks(shop, now, machines)
+    shops = Shop.objects.filter(yards__machines__in=machines).distinct()
+    for shop in shops.annotate(hold_news=has_news(now, machines)):
+        news = news_of_holds(shop, now, machines) if shop.hold_news else ()
+        warn_of_risks(shop, now, machines, beside=news)
     return finish(entry, now)
 
 

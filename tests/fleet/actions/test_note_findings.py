@@ -5,8 +5,6 @@ import pytest
 from fleet.actions.note_findings import (
     NewFinding,
     note_finding,
-    place_hold,
-    release_hold,
     settle_findings,
 )
 from fleet.models import Finding, Hold
@@ -40,17 +38,3 @@ def test_the_first_to_settle_a_finding_stands():
     settle_findings([finding], note="again", by=second, now=NOON)
     finding.refresh_from_db()
     assert finding.settled_by == first
-
-
-def test_the_same_hold_twice_is_one():
-    machine, person = factories.Machine(), factories.Person()
-    place_hold(machine, "no guard", by=person, now=NOON)
-    place_hold(machine, " no guard ", by=person, now=NOON)
-    assert Hold.objects.count() == 1
-
-
-def test_a_hold_is_released_only_with_a_word_on_what_was_put_right():
-    hold = factories.Hold()
-    with pytest.raises(Refusal, match="put right"):
-        release_hold(hold, note="", by=hold.placed_by, now=NOON)
-    assert release_hold(hold, note="new pads", by=hold.placed_by, now=NOON).released_at == NOON

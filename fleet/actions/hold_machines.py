@@ -1,0 +1,111 @@
+"""Holds are placed, changed and released: a person's order that a machine stays."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.changed_facts import tell
+from fleet.models import Finding, Hold, Machine, Person
+from fleet.queries.open_holds import one_hold
+from fleet.refusal import Refusal
+
+
+@dataclass(frozen=True)
+class NewHold:
+    """An order that a machine stays.
+
+    condition: what must be true for its release.  owner: who decides over it; else who places it.
+    safety: it is not safe to use, though no finding says so.
+    """
+
+    machine: Machine
+    reason: str
+    condition: str = ""
+    owner: Person | None = None
+    safety: bool = False
+    finding: Finding | None = None
+
+
+def place_hold(new: NewHold, *, by: Person, now: datetime) -> Hold:
+    """Order that a machine stays; the same reason, or the same finding, twice is one hold."""
+    if not new.reason.strip():
+        raise Refusal("Say why the machine must stay.", "reason")
+    with transaction.atomic(savepoint=False):
+        standing = Hold.objects.filter(machine=new.machine, released_at=None, finding=new.finding)
+        if new.finding is None:
+            standing = standing.filter(reason=new.reason.strip())
+        return standing.first() or _hung(new, by, now)
+
+
+def hold_for_new(finding: Finding, *, by: Person, now: datetime) -> Hold:
+    """Hang a hold on a finding that was made a moment ago, so that none can hang on it yet."""
+    return _hung(NewHold(finding.machine, finding.text, finding=finding), by, now)
+
+
+def _hung(new: NewHold, by: Person, now: datetime) -> Hold:
+    hold = Hold.objects.create(
+        machine=new.machine,
+        placed_at=now,
+        placed_by=by,
+        reason=new.reason.strip()[:300],
+        owner=new.owner or by,
+        condition=new.condition.strip(),
+        safety=new.safety,
+        finding=new.finding,
+    )
+    tell({new.machine.pk})
+    return hold
+
+
+@dataclass(frozen=True)
+class HoldWords:
+    """What may be changed of a hold that hangs."""
+
+    reason: str
+    condition: str
+    owner: Person
+
+
+@transaction.atomic
+def change_hold(hold: Hold, words: HoldWords, *, by: Person, now: datetime) -> Hold:
+    """Say better why a machine stays, what must be true for its release, or who decides."""
+    rows = Hold.objects.select_for_update(of=("self",))
+    hold = rows.select_related("machine", "owner", "placed_by").get(pk=hold.pk)
+    if not words.reason.strip():
+        raise Refusal("Say why the machine must stay.", "reason")
+    if hold.released_at is not None:
+        raise Refusal("It is released already, so there is nothing left to change.")
+    if not (by.manages or by in (hold.decided_by, hold.placed_by)):
+        raise Refusal(f"{hold.decided_by} decides over this hold; ask them, or a manager.")
+    fields = list(HoldWords.__dataclass_fields__)
+    before = values_of(hold, fields)
+    hold.reason, hold.condition = words.reason.strip(), words.condition.strip()
+    hold.owner = words.owner
+    changed = differences(before, values_of(hold, fields))
+    if changed:
+        hold.save(update_fields=fields)
+        keep_change(hold, "changed", changed, by=by, now=now)
+        tell({hold.machine_id})
+    return hold
+
+
+@transaction.atomic
+def release_hold(hold: Hold, *, note: str, by: Person, now: datetime) -> Hold:
+    """Let a held machine go again, with a word on what was put right; the first to do so stands."""
+    seen = one_hold(by, hold.pk, now)
+    if seen.hold.released_at is not None:
+        return seen.hold
+    if seen.why_not:
+        raise Refusal(seen.why_not)
+    if not note.strip():
+        raise Refusal("Say what was put right before the machine is released.", "note")
+    changed = Hold.objects.filter(pk=hold.pk, released_at=None).update(
+        released_at=now, released_by=by, released_note=note.strip()
+    )
+    if changed:
+        keep_change(seen.hold, "released", by=by, now=now, reason=note)
+        tell({hold.machine_id})
+    hold.refresh_from_db()
+    return hold
