@@ -292,6 +292,8 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "booking": _bookings,
     "booking-last-day": _bookings,
     "booking-off": _bookings,
+    "booking-correct": _bookings,
+    "booking-back-in": _bookings,
     "check-out": _waiting,
     "check-in": _waiting,
     "calendar-shop": lambda: _feeds("shop", lambda person: person.shop_id),

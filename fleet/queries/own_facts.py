@@ -1,8 +1,8 @@
 """Findings, stock movements and changes that a person may look at."""
 
-from django.db.models import Model, QuerySet, Sum
+from django.db.models import Model, Q, QuerySet, Sum
 
-from fleet.models import Finding, LoggedChange, Part, Person, Shop, StockMovement
+from fleet.models import Finding, LoggedChange, Machine, Part, Person, Shop, StockMovement
 from fleet.queries.mine import machines_of
 
 
@@ -38,3 +38,9 @@ def shelf_of(shop: Shop) -> list[tuple[Part, float | None]]:
     rows = StockMovement.objects.filter(shop=shop).order_by().values_list("part")
     on_hand = dict(rows.annotate(Sum("quantity")))
     return [(part, on_hand.get(part.pk)) for part in Part.objects.order_by("name", "number")]
+
+
+def machines_alike(person: Person, machine: Machine) -> QuerySet[Machine]:
+    """Return a machine and the others of its class that may take its bookings, by tag."""
+    alike = Q(makeup__machine_class=machine.makeup.machine_class_id, retired_on=None)
+    return machines_of(person).filter(alike | Q(pk=machine.pk)).order_by("tag")

@@ -11,7 +11,6 @@ from enum import StrEnum
 
 from django.db import transaction
 
-from fleet.actions.keep_changes import keep_change
 from fleet.actions.make_bookings import call_off
 from fleet.actions.move_machines import move_machine
 from fleet.actions.retire_machines import retire_machine
@@ -60,8 +59,7 @@ def answer_bookings(change: LifeChange) -> None:
 
 def _call_off(booking: Booking, change: LifeChange) -> None:
     if booking.cancelled_at is None:
-        call_off(booking, by=change.by, now=change.now)
-        keep_change(booking, "called off", by=change.by, now=change.now, reason=change.reason)
+        call_off(booking, by=change.by, now=change.now, why=change.reason)
 
 
 def _swap(booking: Booking, machine: Machine, change: LifeChange) -> None:

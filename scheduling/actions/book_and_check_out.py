@@ -50,12 +50,12 @@ def book_unless_blocked(new: NewBooking, decision: Decision) -> Booking:
     if new.last_day < new.first_day:
         raise Refusal("The last day is before the first; swap them.", "last_day")
     answer = may_go_out(machine, new.first_day, new.last_day, today)
-    _refuse_final(answer, "first_day")
+    refuse_final(answer, "first_day")
     if answer.needs_reason:
-        _want_reason(answer, decision)
+        want_reason(answer, decision)
     booking = book(replace(new, machine=machine), by=decision.by, now=decision.now)
     if answer.needs_reason:
-        _override(booking, answer, decision)
+        override_objections(booking, answer, decision)
     return booking
 
 
@@ -71,12 +71,12 @@ def prolong_unless_blocked(booking: Booking, last_day: date, decision: Decision)
     answer = None
     if last_day > booking.last_day:
         answer = may_go_out(machine, max(today, booking.first_day), last_day, today, but=booking)
-        _refuse_final(answer, "last_day")
+        refuse_final(answer, "last_day")
         if answer.needs_reason:
-            _want_reason(answer, decision)
+            want_reason(answer, decision)
     move_last_day(booking, last_day, reason=decision.reason, by=decision.by, now=decision.now)
     if answer and answer.needs_reason:
-        _override(booking, answer, decision)
+        override_objections(booking, answer, decision)
     return booking
 
 
@@ -123,11 +123,11 @@ def check_out_unless_blocked(booking: Booking, seen: WalkRound, decision: Decisi
 def _let_go(machine: Machine, booking: Booking, seen: WalkRound, decision: Decision) -> HandOver:
     today = decision.day(machine)
     answer = may_go_out(machine, today, booking.last_day, today, but=booking)
-    _refuse_final(answer)
+    refuse_final(answer)
     faults = [point for point, in_order in seen.points.items() if not in_order]
     if not answer.yes:
-        _want_reason(answer, decision)
-        _override(booking, answer, decision)
+        want_reason(answer, decision)
+        override_objections(booking, answer, decision)
     if faults:
         _override_faults(booking, faults, decision)
     return check_out(booking, seen, by=decision.by, now=decision.now, locked=True)
@@ -160,12 +160,14 @@ def _refuse_hold(machine: Machine) -> None:
         raise Refusal(f"{machine.tag} is held: {hold.reason}. It stays until it is released.")
 
 
-def _refuse_final(answer: Availability, field: str = "") -> None:
+def refuse_final(answer: Availability, field: str = "") -> None:
+    """Refuse what nobody at the counter can decide otherwise."""
     if answer.final:
         raise Refusal(answer.sentence, field)
 
 
-def _want_reason(answer: Availability, decision: Decision) -> None:
+def want_reason(answer: Availability, decision: Decision) -> None:
+    """Refuse a decision against a block that gives no reason."""
     if not decision.reason.strip():
         raise Refusal(
             f"{answer.why_head}. Choose another machine, or say why it goes out anyway;"
@@ -174,7 +176,8 @@ def _want_reason(answer: Availability, decision: Decision) -> None:
         )
 
 
-def _override(booking: Booking, answer: Availability, decision: Decision) -> None:
+def override_objections(booking: Booking, answer: Availability, decision: Decision) -> None:
+    """Keep what was decided against, with name and reason."""
     for one in answer.objections:
         override_block(
             booking,

@@ -16,6 +16,7 @@ from fleet.access import roles, signed_in
 from fleet.actions.make_bookings import NewBooking, call_off
 from fleet.models import Booking, HandOver, Machine, Role
 from fleet.queries.last_act import last_act
+from fleet.queries.own_facts import changes_to
 from fleet.refusal import Refusal
 from fleet.todays_tag import led_by_tag
 from scheduling.actions.book_and_check_out import (
@@ -183,6 +184,7 @@ def _page(
         "answer": answer,
         "changes": changes_of(row),
         "struck": struck_hand_overs(row),
+        "logged": changes_to(row),
         "last_act": last_act(person, now, row.machine),
         "may_out": out is not None and may_put_right(person, out, now),
         "may_back": back is not None and may_put_right(person, back, now),

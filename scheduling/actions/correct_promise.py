@@ -1,0 +1,55 @@
+"""A booking put right, where the blocks have a say in its new days or its new machine."""
+
+from datetime import date
+
+from django.db import transaction
+
+from fleet.actions.correct_bookings import BookingCorrection, call_back_in, correct_booking
+from fleet.models import Booking
+from scheduling.actions.book_and_check_out import (
+    Decision,
+    override_objections,
+    refuse_final,
+    want_reason,
+)
+from scheduling.availability.answer import Availability
+from scheduling.queries.may_go_out import may_go_out
+
+
+@transaction.atomic
+def correct_unless_blocked(
+    booking: Booking, right: BookingCorrection, decision: Decision
+) -> Booking:
+    """Correct a booking; other days or another machine are asked of the blocks, like a new one."""
+    booking = Booking.objects.select_related("machine__yard").get(pk=booking.pk)
+    answer = _asked(booking, right, decision)
+    if answer is not None:
+        refuse_final(answer, "first_day")
+        if answer.needs_reason:
+            want_reason(answer, decision)
+    booking = correct_booking(booking, right, why=decision.reason, by=decision.by, now=decision.now)
+    if answer is not None and answer.needs_reason:
+        override_objections(booking, answer, decision)
+    return booking
+
+
+def _asked(booking: Booking, right: BookingCorrection, decision: Decision) -> Availability | None:
+    """Return whether the machine may go out on its new days, as far as they lie ahead."""
+    same_machine = booking.machine_id == right.machine.pk
+    within = booking.first_day <= right.first_day and right.last_day <= booking.last_day
+    today: date = decision.day(right.machine)
+    if (same_machine and within) or right.last_day < max(today, right.first_day):
+        return None
+    but = booking if same_machine else None
+    return may_go_out(right.machine, max(today, right.first_day), right.last_day, today, but=but)
+
+
+@transaction.atomic
+def call_back_in_unless_blocked(booking: Booking, decision: Decision) -> Booking:
+    """Let a booking that was called off stand again; what is final against it refuses it."""
+    booking = Booking.objects.select_related("machine__yard").get(pk=booking.pk)
+    today = decision.day(booking.machine)
+    first = max(today, booking.first_day)
+    if booking.last_day >= first:
+        refuse_final(may_go_out(booking.machine, first, booking.last_day, today, but=booking))
+    return call_back_in(booking, by=decision.by, now=decision.now)

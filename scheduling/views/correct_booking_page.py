@@ -1,0 +1,83 @@
+"""A booking put right, and one that was called off called back in."""
+
+from datetime import datetime
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from fleet.access import roles, signed_in
+from fleet.may_correct import may_correct, written_on
+from fleet.models import Booking, Role
+from fleet.refusal import Refusal
+from scheduling.actions.book_and_check_out import Decision
+from scheduling.actions.correct_promise import (
+    call_back_in_unless_blocked,
+    correct_unless_blocked,
+)
+from scheduling.forms.correct_booking_form import CorrectBookingForm
+from scheduling.queries.booking_details import bookings_of
+
+
+def _asked(request: HttpRequest, pk: int, now: datetime) -> Booking:
+    person = signed_in(request)
+    found = get_object_or_404(bookings_of(person), pk=pk)
+    if not may_correct(
+        person, written_on(found.machine, found.made_by_id, found.made_at, Role.DESK), now
+    ):
+        raise PermissionDenied
+    return found
+
+
+@roles(Role.DESK)
+@require_http_methods(["GET", "HEAD", "POST"])
+def correct(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show a booking as it was made; put it right."""
+    now = timezone.now()
+    found = _asked(request, pk, now)
+    if found.cancelled_at:
+        messages.warning(request, "This booking was called off; call it back in first.")
+        return redirect("booking", pk)
+    data = request.POST if request.method == "POST" else None
+    form = CorrectBookingForm(data, found, signed_in(request))
+    if form.is_valid():
+        reason = form.cleaned_data["reason"].strip()
+        try:
+            correct_unless_blocked(found, form.right(), Decision(signed_in(request), now, reason))
+        except Refusal as no:
+            form.add_error(no.field if no.field in form.fields else None, no.sentence)
+        else:
+            messages.success(request, "The booking is put right; what it said stays on record.")
+            return redirect("booking", pk)
+    context = {
+        "booking": found,
+        "machine": found.machine,
+        "form": form,
+        "today": now.astimezone(found.machine.yard.zone).date(),
+    }
+    return render(request, "scheduling/correct_booking.html", context)
+
+
+@roles(Role.DESK)
+@require_POST
+def back_in(request: HttpRequest, pk: int) -> HttpResponse:
+    """Call a booking back in that was called off."""
+    now = timezone.now()
+    found = _asked(request, pk, now)
+    try:
+        call_back_in_unless_blocked(found, Decision(signed_in(request), now))
+    except Refusal as no:
+        messages.error(request, no.sentence)
+    else:
+        messages.success(request, f"The booking of {found.customer} stands again.")
+    return redirect("booking", pk)
+
+
+paths = [
+    path("counter/bookings/<int:pk>/correct/", correct, name="booking-correct"),
+    path("counter/bookings/<int:pk>/back-in/", back_in, name="booking-back-in"),
+]
