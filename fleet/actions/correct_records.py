@@ -80,18 +80,22 @@ def correct_record(
     _refuse_corrected(record)
     others = entries_of_visit(record)
     _readings_follow(record, work, by, now, why=why, sure=sure)
-    corrected = _instead(record, work, by, now, why)
+    corrected = write_over(record, work, by, now, why)
     for other in others:
         said = work_of(other)
         same = replace(said, done_at=work.done_at, readings=_shown(said.readings, record, work))
         if _differ(said, same):
-            _instead(other, same, by, now, why)
+            write_over(other, same, by, now, why)
     return corrected
 
 
-def _instead(
-    record: ServiceRecord, work: WorkDone, by: Person, now: datetime, why: str
+def write_over(
+    record: ServiceRecord, work: WorkDone, by: Person | None, now: datetime, why: str
 ) -> ServiceRecord:
+    """Write an entry in the place of another inside the caller's transaction.
+
+    Its shelf and its findings follow; the readings of the visit are the caller's to follow.
+    """
     before = entry_in_words(record)
     take_back_served(record)
     corrected = write_instead(work, by=by, now=now, corrects=record)
@@ -195,7 +199,7 @@ def _differ(one: WorkDone, other: WorkDone) -> bool:
 
 
 def _shelf_follows(
-    old: ServiceRecord, new: ServiceRecord | None, by: Person, now: datetime
+    old: ServiceRecord, new: ServiceRecord | None, by: Person | None, now: datetime
 ) -> None:
     """Put back what the old entry took; what was counted since then stands all the same."""
     used = list(old.parts_used.filter(reason=StockMovement.Reason.USED, corrected_by=None))
@@ -239,7 +243,7 @@ def _found_by_measuring(record: ServiceRecord) -> dict[int, Finding]:
 
 
 def _findings_follow(
-    old: ServiceRecord, new: ServiceRecord, work: WorkDone, by: Person, now: datetime
+    old: ServiceRecord, new: ServiceRecord, work: WorkDone, by: Person | None, now: datetime
 ) -> None:
     """Let what was found and settled at an entry follow it.
 
@@ -266,7 +270,7 @@ def _findings_follow(
     _settled_follow(old.settled.filter(struck=False), new, by, now, because)
 
 
-def _say_new_value(finding: Finding, text: str, by: Person, now: datetime, why: str) -> None:
+def _say_new_value(finding: Finding, text: str, by: Person | None, now: datetime, why: str) -> None:
     if finding.text == text:
         return
     changed = differences({"text": finding.text}, {"text": text})
@@ -276,7 +280,7 @@ def _say_new_value(finding: Finding, text: str, by: Person, now: datetime, why: 
 
 
 def _settled_follow(
-    settled: Iterable[Finding], new: ServiceRecord, by: Person, now: datetime, why: str
+    settled: Iterable[Finding], new: ServiceRecord, by: Person | None, now: datetime, why: str
 ) -> None:
     answered = services_done(new.service_id)
     opened = []

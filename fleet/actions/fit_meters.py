@@ -7,7 +7,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from fleet.changed_facts import tell
-from fleet.models import Machine, Meter, MeterKind, Person, Reading
+from fleet.models import Machine, Meter, MeterKind, Person, Reading, RecordedMeter
 from fleet.quantities import show_use
 from fleet.queries.standing_readings import standing
 from fleet.refusal import Refusal
@@ -109,13 +109,15 @@ def _follow(swap: Swap, ending: Meter.Ending, now: datetime) -> Meter:
         rolls_over_at=old.rolls_over_at,
         noted_by=swap.by,
     )
-    _carry_over(old, new, now)
+    carry_over(old, new, new.fitted_at, "of the meter fitted then", now)
     tell({old.machine_id})
     return new
 
 
-def _carry_over(old: Meter, new: Meter, now: datetime) -> None:
-    """Readings after the swap were the new meter's: each is corrected by a reading of that."""
+def carry_over(old: Meter, new: Meter, since: datetime, note: str, now: datetime) -> None:
+    """What was read on one meter from then on was another's: each reading is corrected by one
+    of that; what entries of the book noted follows.
+    """
     Reading.objects.bulk_create(
         Reading(
             meter=new,
@@ -124,8 +126,10 @@ def _carry_over(old: Meter, new: Meter, now: datetime) -> None:
             source=reading.source,
             read_by_id=reading.read_by_id,
             entered_at=now,
+            really_so=reading.really_so,
             corrects=reading,
-            note="of the meter fitted then",
+            note=note,
         )
-        for reading in standing().filter(meter=old, read_at__gte=new.fitted_at)
+        for reading in standing().filter(meter=old, read_at__gte=since)
     )
+    RecordedMeter.objects.filter(meter=old, record__done_at__gte=since).update(meter=new)

@@ -5,7 +5,8 @@ from datetime import datetime
 
 from django.http import QueryDict
 
-from fleet.actions.correct_readings import Correction, correct_reading, strike_reading
+from fleet.actions.correct_readings import Correction
+from fleet.actions.put_readings_right import put_reading_right, strike_reading_out
 from fleet.intake.reading_dates import parse_when
 from fleet.models import Person, Reading
 from fleet.quantities import parse_use, plain_use
@@ -49,9 +50,10 @@ def put_right(reading: Reading, typed: QueryDict, by: Person, now: datetime) -> 
     form.note = typed.get("note", "")
     try:
         if typed.get("answer") == STRIKE:
-            strike_reading(reading, why=form.note[:200], by=by, now=now)
+            strike_reading_out(reading, why=form.note[:200], by=by, now=now)
         else:
-            correct_reading(_correction(form, typed, by, now, moved=form.when != unmoved), now)
+            moved = form.when != unmoved
+            put_reading_right(_correction(form, typed, by, now, moved=moved), now)
     except ReadingRefused as no:
         form.sentence, form.wrong = no.sentence, "value"
         told = offered(no.verdict, no.new.place(now))

@@ -6,18 +6,29 @@ from decimal import Decimal
 import pytest
 
 from fleet import models
+from fleet.actions.correct_bookings import BookingCorrection
+from fleet.actions.correct_findings import FindingCorrection, correct_finding, strike_finding
 from fleet.actions.correct_hand_overs import HandOverCorrection, correct_hand_over, undo_hand_over
+from fleet.actions.correct_meters import SwapCorrection, correct_swap, undo_swap
+from fleet.actions.correct_readings import Correction
 from fleet.actions.correct_records import correct_record, strike_record, work_of
+from fleet.actions.count_stock import correct_count, count_shelf
+from fleet.actions.fit_meters import Swap, swap_meter
 from fleet.actions.hand_over import WALK_ROUND, WalkRound
+from fleet.actions.make_bookings import NewBooking
+from fleet.actions.note_findings import NewFinding, note_finding
+from fleet.actions.put_readings_right import put_reading_right, strike_reading_out
 from fleet.actions.read_at_hand_over import TypedReading
-from scheduling.actions.book_and_check_out import Decision
+from fleet.actions.take_readings import NewReading, take_reading
+from scheduling.actions.book_and_check_out import Decision, book_unless_blocked
+from scheduling.actions.correct_promise import correct_unless_blocked
 from scheduling.actions.finish_job import DoneWork, FinishedJob, JobReading, finish_job
 from scheduling.actions.take_hand_over import (
     Handed,
     check_in_with_readings,
     check_out_with_readings,
 )
-from tests.factories import NOON
+from tests.factories import NOON, TODAY
 from tests.scheduling.site_figures import HOUR, figures_after
 
 pytestmark = pytest.mark.django_db
@@ -134,7 +145,119 @@ def undone_check_out(yard):
     undo_hand_over(wrong, why="another machine", by=yard.desk, now=NOON + 3 * HOUR)
 
 
+def _read(yard, value, hour):
+    new = NewReading(
+        machine=yard.machine, kind="hours", value=value, read_at=NOON + hour * HOUR, by=yard.desk
+    )
+    return take_reading(new, NOON + hour * HOUR)
+
+
+def right_reading(yard):
+    """104 h at one."""
+    _read(yard, 104.0, 1)
+
+
+def wrong_reading(yard):
+    """It was typed as 110 h."""
+    wrong = Correction(reading=_read(yard, 110.0, 1), value=104.0, by=yard.desk, note="misread")
+    put_reading_right(wrong, NOON + 2 * HOUR)
+
+
+def struck_reading(yard):
+    """It was of another machine."""
+    wrong = _read(yard, 104.0, 1)
+    strike_reading_out(wrong, why="another machine", by=yard.desk, now=NOON + 2 * HOUR)
+
+
+def _swap(yard, old_last, new_first):
+    at = NOON - 24 * HOUR
+    one = Swap(meter=yard.meter, at=at, old_last=old_last, new_first=new_first, by=yard.mechanic)
+    return swap_meter(one, NOON)
+
+
+def right_swap(yard):
+    """Swapped yesterday at 108 h for one that began at 2 h."""
+    _swap(yard, 108.0, 2.0)
+
+
+def wrong_swap(yard):
+    """It was typed as swapped at 180 h for one at 0."""
+    right = SwapCorrection(NOON - 24 * HOUR, 108.0, 2.0)
+    correct_swap(_swap(yard, 180.0, 0.0), right, why="slip", by=yard.mechanic, now=NOON + HOUR)
+
+
+def undone_swap(yard):
+    """It was of another machine."""
+    undo_swap(_swap(yard, 108.0, 2.0), why="another", by=yard.mechanic, now=NOON + HOUR)
+
+
+def _found(yard, text, gravity, minutes):
+    service = models.Service.objects.get(code="check")
+    new = NewFinding(yard.machine, text, gravity, minutes=minutes, calls_for=service)
+    return note_finding(new, by=yard.mechanic, now=NOON)
+
+
+def right_finding(yard):
+    """A chafed hose."""
+    _found(yard, "hose chafed", "defect", 30)
+
+
+def wrong_finding(yard):
+    """It was typed as a belt."""
+    right = FindingCorrection("hose chafed", "defect", 30)
+    wrong = _found(yard, "belt chafed", "note", 60)
+    correct_finding(wrong, right, why="slip", by=yard.mechanic, now=NOON + HOUR)
+
+
+def struck_finding(yard):
+    """It was another machine's."""
+    wrong = _found(yard, "belt chafed", "defect", 60)
+    strike_finding(wrong, why="another machine", by=yard.mechanic, now=NOON + HOUR)
+
+
+def _counted(yard, quantity):
+    part = models.Part.objects.get(number="OF-1")
+    return count_shelf(part, yard.mechanic.shop, quantity, by=yard.mechanic, now=NOON)
+
+
+def right_count(yard):
+    """Seven filters."""
+    _counted(yard, 7.0)
+
+
+def wrong_count(yard):
+    """They were typed as 70."""
+    wrong = _counted(yard, 70.0)
+    correct_count(wrong, 7.0, why="slip", by=yard.mechanic, now=NOON + HOUR)
+
+
+def right_booking(yard):
+    """Three days for Two Rivers."""
+    yard.booking.delete()
+    new = NewBooking(yard.machine, TODAY, TODAY + 72 * HOUR, "Two Rivers")
+    book_unless_blocked(new, Decision(yard.desk, NOON, "asked for"))
+
+
+def wrong_booking(yard):
+    """It was typed as a day of another machine for Alder Creek."""
+    yard.booking.delete()
+    other = models.Machine.objects.get(tag="Q-2")
+    wrong = book_unless_blocked(
+        NewBooking(other, TODAY, TODAY, "Alder Creek"), Decision(yard.desk, NOON, "asked for")
+    )
+    right = BookingCorrection(yard.machine, TODAY, TODAY + 72 * HOUR, "Two Rivers")
+    correct_unless_blocked(wrong, right, Decision(yard.desk, NOON + HOUR, "slip"))
+
+
 STORIES = {
+    "a reading": (wrong_reading, right_reading),
+    "a reading that is struck": (struck_reading, nothing),
+    "a swap": (wrong_swap, right_swap),
+    "a swap that never was": (undone_swap, nothing),
+    "a finding": (wrong_finding, right_finding),
+    "a finding that is struck": (struck_finding, nothing),
+    "a count": (wrong_count, right_count),
+    "a booking": (wrong_booking, right_booking),
     "a return": (wrong_return, right_return),
     "a return that never was": (undone_return, only_out),
     "a check-out that never was": (undone_check_out, nothing),

@@ -1,0 +1,98 @@
+"""Swaps and rollovers put right: undone altogether, or made again with other values.
+
+The meter that never was stays on record, struck; what was read on it is the other one's.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.actions.fit_meters import Swap, carry_over, lock_machines, swap_meter
+from fleet.actions.keep_changes import differences, keep_change
+from fleet.changed_facts import tell
+from fleet.models import Meter, Person
+from fleet.quantities import show_use
+from fleet.refusal import Refusal
+
+
+@dataclass(frozen=True)
+class SwapCorrection:
+    """When the swap really was, and what both meters showed; in stored units."""
+
+    at: datetime
+    old_last: float
+    new_first: float
+
+
+@transaction.atomic
+def undo_swap(new: Meter, *, why: str, by: Person, now: datetime) -> Meter:
+    """Say that a meter was never fitted; return the one before it, which stands on.
+
+    Undone twice is undone once.
+
+    Raises:
+        Refusal: it is the first meter, or another has been fitted since.
+
+    """
+    if not why.strip():
+        raise Refusal("Say why the swap is undone.", "why")
+    lock_machines([new.machine_id])
+    new = Meter.every.select_related("machine__yard").get(pk=new.pk)
+    old = before_it(new)
+    if old is None:
+        raise Refusal("This is the machine's first meter; nothing was swapped for it.")
+    if new.struck_at is not None:
+        return old
+    if new.removed_at is not None:
+        raise Refusal("Another meter has been fitted since; undo that swap first.")
+    new.struck_at, new.struck_by, new.struck_why = now, by, why.strip()[:200]
+    new.save(update_fields=["struck_at", "struck_by", "struck_why"])
+    old.removed_at, old.last_value, old.ending = None, None, ""
+    old.save(update_fields=["removed_at", "last_value", "ending"])
+    carry_over(new, old, new.fitted_at, "of the meter before: the swap was undone", now)
+    keep_change(new, "swap undone", by=by, now=now, reason=why)
+    tell({new.machine_id})
+    return old
+
+
+@transaction.atomic
+def correct_swap(
+    new: Meter, right: SwapCorrection, *, why: str, by: Person, now: datetime
+) -> Meter:
+    """Make a swap again with the right values; the wrong one stays on record, struck."""
+    new = Meter.every.select_related("machine__yard").get(pk=new.pk)
+    if new.struck_at is not None:
+        raise Refusal("This swap was already put right; correct the one that stands.")
+    old = before_it(new)
+    if old is None:
+        raise Refusal("This is the machine's first meter; nothing was swapped for it.")
+    if old.ending == Meter.Ending.ROLLED_OVER:
+        raise Refusal("A rollover has no values of its own; undo it instead.")
+    before = _in_words(old, new)
+    undo_swap(new, why=why or "put right", by=by, now=now)
+    old.refresh_from_db()
+    again = swap_meter(
+        Swap(meter=old, at=right.at, old_last=right.old_last, new_first=right.new_first, by=by), now
+    )
+    old.refresh_from_db()
+    keep_change(
+        again, "swap corrected", differences(before, _in_words(old, again)), by=by, now=now,
+        reason=why,
+    )  # fmt: skip
+    return again
+
+
+def before_it(new: Meter) -> Meter | None:
+    """Return the meter that one was fitted in the place of; None for a machine's first."""
+    rows = Meter.objects.filter(machine=new.machine_id, kind=new.kind).exclude(pk=new.pk)
+    return rows.filter(fitted_at__lt=new.fitted_at).order_by("fitted_at").last()
+
+
+def _in_words(old: Meter, new: Meter) -> dict[str, str]:
+    yard = new.machine.yard
+    return {
+        "swapped at": new.fitted_at.astimezone(yard.zone).isoformat(" ", "minutes"),
+        "the old one last showed": show_use(old.last_value or 0.0, old.kind, yard.units),
+        "the new one started at": show_use(new.first_value, new.kind, yard.units),
+    }
