@@ -24,6 +24,7 @@ WITHIN = {
     "finding": "machines",
     "shelf": "bench",
     "shelf-part": "bench",
+    "changes": "set-up",
     "hold": "machines",
     "hold-machine": "machines",
     "safe-to-release": "bench",

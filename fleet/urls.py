@@ -5,6 +5,7 @@ from django.urls import include, path
 from fleet.admin import site
 from fleet.views import (
     bring_in_page,
+    changes_page,
     finding_page,
     hold_pages,
     last_done_page,
@@ -38,5 +39,6 @@ urlpatterns = [
     *finding_page.paths,
     *shelf_page.paths,
     *hold_pages.paths,
+    *changes_page.paths,
     path("", include("scheduling.urls")),
 ]

@@ -357,7 +357,8 @@ STOPWATCHES = {"perf_counter", "monotonic"}
 """What tells only how long something took."""
 
 DATE_READERS = {
-    "fleet/admin/service_sheets.py",  # a sheet is a page of Django's form site
+    "fleet/admin/logged_sheets.py",  # a sheet is a page of Django's form site
+    "fleet/admin/service_sheets.py",  # the same
     "scheduling/worker/receivers.py",  # the signal that facts changed carries no time
 }
 """Where the date is asked besides the edges."""

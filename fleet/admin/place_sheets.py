@@ -1,12 +1,15 @@
 """Sheets of shops, yards and people."""
 
 from collections.abc import Iterable
+from typing import Any
 
 from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
 from django.contrib.auth.forms import UserChangeForm
 from django.http import HttpRequest
 
+from fleet.actions.keep_changes import ChangedValue
+from fleet.admin.logged_sheets import LoggedSheet
 from fleet.admin.set_up_site import Managed, SheetRows, TellingSheet, site
 from fleet.models import (
     Absence,
@@ -84,7 +87,7 @@ class AbsenceRows(SheetRows):
 
 
 @admin.register(Person, site=site)
-class PersonSheet(Managed, UserAdmin):
+class PersonSheet(Managed, LoggedSheet, UserAdmin):
     """A person: sign-in, role, shop, skills, hours, absences."""
 
     list_display = ["username", "first_name", "last_name", "role", "shop", "is_active"]
@@ -117,3 +120,10 @@ class PersonSheet(Managed, UserAdmin):
     def has_delete_permission(self, request: HttpRequest, obj: object = None) -> bool:
         """People who left are made inactive: the book keeps their names."""
         return False
+
+    def log_change(self, request: HttpRequest, obj: Person, message: Any) -> Any:
+        """Tell of a password that was set on its own page; never what it is."""
+        here = request.resolver_match
+        if here and here.url_name == "auth_user_password_change":
+            self.keep(request, obj, "changed", [ChangedValue("password", "", "set")])
+        return super().log_change(request, obj, message)

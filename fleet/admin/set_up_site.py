@@ -21,6 +21,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 
 from fleet.access import signed_in
+from fleet.admin.logged_sheets import LoggedSheet
 from fleet.changed_facts import tell
 from fleet.models import Person
 from fleet.queries.history_of import history_of
@@ -92,7 +93,7 @@ class SheetRows(Managed, admin.TabularInline):
     extra = 0
 
 
-class TellingSheet(Managed, admin.ModelAdmin):
+class TellingSheet(Managed, LoggedSheet):
     """A set-up form that tells which machines it touched, so that their due points move."""
 
     list_per_page = 50

@@ -10,6 +10,7 @@ from django.utils import timezone
 from fleet.access import signed_in
 from fleet.identity import serial_warning
 from fleet.models import Machine
+from fleet.queries.change_log import changes_on
 from fleet.queries.costs import cost_of
 from fleet.queries.last_act import last_act
 from fleet.queries.machine_history import history
@@ -40,6 +41,7 @@ def machine(request: HttpRequest, tag: str) -> HttpResponse:
         "units": found.yard.units,
         "today": today,
         "now": getattr(found, "now", None),
+        "changes": changes_on(found),
         "held": seen_by(signed_in(request), known.open_holds, now),
         "history": known,
         "outlook": outlook(found, now, chance_day.chosen()),
