@@ -1,6 +1,6 @@
 """Which work of a machine comes before which, what keeps apart, and the order within a visit."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from fleet.models import Service
@@ -19,8 +19,13 @@ class WorkSequence:
     apart: Pairs
 
 
-def load_order(work: Sequence[WorkToPlan]) -> WorkSequence:
-    """Return what binds the work of each machine together, with three queries."""
+def load_order(work: Sequence[WorkToPlan], pinned: Collection[str] = ()) -> WorkSequence:
+    """Return what binds the work of each machine together, with three queries.
+
+    Work that would be done by other work of the machine too is never in one visit with that, and
+    comes before it: what comes after it would be done for nothing.  Where a last permitted day
+    stands, or somebody said when it is done (pinned), the second part does not bind.
+    """
     follows, apart = _pairs(Service.follows.through), _pairs(Service.apart_from.through)
     does = covered_services()
     of_machine: dict[int, list[WorkToPlan]] = {}
@@ -31,13 +36,35 @@ def load_order(work: Sequence[WorkToPlan]) -> WorkSequence:
     for group in of_machine.values():
         for one in sorted(group, key=lambda w: w.turn):
             wanted = follows.get(one.service or 0, set())
-            before = [w for w in group if w is not one and _done_by(w, does) & wanted]
-            _add_after(found.after, one.key, sorted(w.key for w in before))
+            beside = [w for w in group if w is not one]
+            before = {w.key for w in beside if _done_by(w, does) & wanted}
+            doubled = [w for w in beside if w.service in does.get(one.service or 0, ())]
+            if one.limit_day is None and not one.past_limit and not _said(one, pinned):
+                before |= {w.key for w in doubled if not _said(w, pinned)}
+            _add_after(found.after, one.key, sorted(before))
             keeps = apart.get(one.service or 0, set())
-            found.apart[one.key] = tuple(
-                sorted(w.key for w in group if w is not one and w.service in keeps)
-            )
+            apart_of = {w.key for w in beside if w.service in keeps}
+            apart_of |= {
+                w.key for w in beside if _doubles(one, w, does) and not _both(one, w, pinned)
+            }
+            found.apart[one.key] = tuple(sorted(apart_of))
     return found
+
+
+def _doubles(one: WorkToPlan, other: WorkToPlan, does: Mapping[int, set[int]]) -> bool:
+    """Whether one of two does the other as well."""
+    return other.service in does.get(one.service or 0, ()) or one.service in does.get(
+        other.service or 0, ()
+    )
+
+
+def _said(work: WorkToPlan, pinned: Collection[str]) -> bool:
+    """Whether somebody said when it is done, or began it."""
+    return work.key in pinned or work.begun is not None
+
+
+def _both(one: WorkToPlan, other: WorkToPlan, pinned: Collection[str]) -> bool:
+    return _said(one, pinned) and _said(other, pinned)
 
 
 def _pairs(through: type) -> dict[int, set[int]]:

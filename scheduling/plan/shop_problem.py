@@ -60,7 +60,7 @@ def load_shop(shop: Shop, now: datetime) -> ShopFacts:
     sites = {yard.pk: yard for yard in Yard.objects.filter(shop=shop, remote=True).order_by("pk")}
     return ShopFacts(
         shop, horizon, workers, decided, work, machines, shelf, setups, setups_of, sites,
-        load_order([w for w in work if w.key not in decided.later]), crew,
+        load_order([w for w in work if w.key not in decided.later], decided.pinned), crew,
     )  # fmt: skip
 
 

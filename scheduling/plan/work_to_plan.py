@@ -20,6 +20,10 @@ MARGIN_DAYS = 14
 LONGEST_PAST = 60
 """Days; how long ago something fell due hardly matters beyond this."""
 
+SHARE_EARLY = 0.1
+"""Share of its interval by which a service that covers another is done early for its sake: the
+usual window of a service (common practice: 10 percent)."""
+
 FAR_DAYS = 130.0
 """Days ahead that stand for "beyond 120 days"."""
 
@@ -38,7 +42,8 @@ class WorkToPlan:
     """One service or repair to plan; due: days from today at which it is due, p10, p50, p90.
 
     minutes: those that are left, of work under way; second: minutes and skill of a second person.
-    code: that of the service.
+    code: that of the service.  covers: titles of what is left out since this does it.
+    interval_days: about how long its interval lasts.
     """
 
     key: str
@@ -57,6 +62,7 @@ class WorkToPlan:
     finding: int | None = None
     due_point: int | None = None
     covers: tuple[str, ...] = field(default=())
+    interval_days: float = 0.0
     second: tuple[int, str] | None = None
     several_days: bool = False
     begun: Begun | None = None
@@ -205,6 +211,7 @@ def _service(
         due_point=row["pk"],
         second=_second(row, "service__"),
         several_days=row["service__several_days"],
+        interval_days=interval_days(row),
     )
 
 
@@ -222,7 +229,8 @@ def interval_days(row: Mapping[str, Any]) -> float:
 def _merged(services: list[WorkToPlan], pinned: set[str]) -> list[WorkToPlan]:
     """Leave out what another service of the machine, due at about that time, covers.
 
-    The one that covers then has to be done by the earlier of the two due points.
+    The one that covers then has to be done by the earlier of the two due points.  Where it is due
+    much later both stay, and `sequence` keeps them apart, the covered one first.
     """
     covered = covered_services()
     by_machine: dict[int, list[WorkToPlan]] = {}
@@ -240,7 +248,8 @@ def _merged(services: list[WorkToPlan], pinned: set[str]) -> list[WorkToPlan]:
 
 
 def _done_with(upper: WorkToPlan, lower: WorkToPlan, covered: dict[int, set[int]]) -> bool:
-    near = upper.due[1] - lower.due[1] <= MARGIN_DAYS
+    early = max(MARGIN_DAYS, SHARE_EARLY * upper.interval_days)
+    near = upper.due[1] - lower.due[1] <= early
     return near and lower.service in covered.get(upper.service or 0, ())
 
 

@@ -82,3 +82,31 @@ def test_a_visit_is_worked_in_a_sensible_order():
 def test_what_must_come_before_wins():
     order = WorkSequence({REPAIR.key: (PLAIN.key,), LONG.key: ("m:1:5",)}, {})
     assert in_order([REPAIR, LONG, PLAIN], order, {}) == [LONG, PLAIN, REPAIR]
+
+
+def covering(named, **facts):
+    """The work of a service that covers another, and of that one."""
+    named["big"].covers.add(named["oil"])
+    return replace(work(named["big"]), **facts), work(named["oil"])
+
+
+def test_what_another_covers_comes_before_it_and_never_in_its_visit(named):
+    big, oil = covering(named)
+    order = load_order([big, oil])
+    assert (order.after[big.key], order.after[oil.key]) == ((oil.key,), ())
+    assert (order.apart[big.key], order.apart[oil.key]) == ((oil.key,), (big.key,))
+
+
+def test_what_may_not_wait_does_not_wait_for_what_it_covers(named):
+    big, oil = covering(named, limit_day=9)
+    order = load_order([big, oil])
+    assert order.after[big.key] == ()
+    assert order.apart[big.key] == (oil.key,)
+
+
+def test_what_people_said_of_both_binds_more(named):
+    big, oil = covering(named)
+    order = load_order([big, oil], {big.key, oil.key})
+    assert (order.after[big.key], order.apart[big.key]) == ((), ())
+    one = load_order([big, oil], {oil.key})
+    assert (one.after[big.key], one.apart[big.key]) == ((), (oil.key,))

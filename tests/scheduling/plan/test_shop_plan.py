@@ -295,6 +295,25 @@ def test_service_that_another_covers_is_not_planned_twice(shop, mechanic, yard, 
     assert "Planned for" in sentence  # the smaller service counts as planned with it
 
 
+@pytest.mark.parametrize("full_due", [57, 62, 66])
+def test_a_covered_service_never_stands_beside_or_after_the_one_that_covers_it(
+    shop, mechanic, yard, oil, refreshed, full_due
+):
+    """Oil due in 2 days, the full service 17 to 26 days later: one trip would do both."""
+    full = make.Service(name="Full service", code="full", minutes=120, value=1)
+    full.covers.add(oil)
+    machine = make.Machine(yard=yard)
+    for service, days in [(oil, 42), (full, full_due)]:
+        fields = {"meter_kind": "", "every": None, "every_days": days}
+        make.Interval(service=service, makeup=machine.makeup, **fields)
+        serviced(machine, service, 40)
+    refreshed()
+    plan_shop(shop, NOW, seconds=2)
+    days = dict(PlannedWork.objects.filter(job__isnull=False).values_list("service", "job__day"))
+    assert oil.pk in days
+    assert days.get(full.pk, day(99)) > days[oil.pk]
+
+
 def test_alteration_makes_work_longer(shop, mechanic, due_in, oil, refreshed):
     machine = due_in(3)
     machine.alterations.create(text="skid plate", slows=oil, extra_minutes=25)

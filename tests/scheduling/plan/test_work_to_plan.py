@@ -113,6 +113,21 @@ def test_covered_service_due_much_sooner_is_done_by_itself(shop, yard, oil, refr
     assert [work.title for work in work_of(shop)] == [full.name, oil.name]
 
 
+def test_a_yearly_service_is_done_a_tenth_of_its_interval_early_for_what_it_covers(
+    shop, yard, oil, refreshed
+):
+    """Oil due in 1 day, the yearly one in 21: less than 36 days, a tenth of the year."""
+    full = make.Service(code="full")
+    full.covers.add(oil)
+    machine = make.Machine(yard=yard)
+    for service, days, ago in [(oil, 41, 40), (full, 365, 344)]:
+        fields = {"meter_kind": "", "every": None, "every_days": days}
+        make.Interval(service=service, makeup=machine.makeup, **fields)
+        serviced(machine, service, ago)
+    refreshed()
+    assert [(work.title, work.covers) for work in work_of(shop)] == [(full.name, (oil.name,))]
+
+
 def test_work_under_way_is_planned_however_far_off_with_what_is_left(shop, due_in, refreshed):
     machine = due_in(60)
     refreshed()
