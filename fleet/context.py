@@ -35,6 +35,7 @@ WITHIN = {
     "last-done": "set-up",
     "last-done-of-class": "set-up",
     "all-intervals": "set-up",
+    "first-steps": "set-up",
     "intervals": "set-up",
     "interval": "set-up",
     "interval-new": "set-up",

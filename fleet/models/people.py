@@ -1,5 +1,7 @@
 """People: role, skills and how long they hold them, hours, absences."""
 
+from typing import Any
+
 from django.contrib.auth.models import AbstractUser
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -47,6 +49,12 @@ class Person(AbstractUser):
 
     def __str__(self) -> str:
         return self.get_full_name() or self.username
+
+    def save(self, *args: Any, **more: Any) -> None:
+        """Save; one who may do everything, as `createsuperuser` makes them, manages the fleet."""
+        if self._state.adding and self.is_superuser:
+            self.role = Role.MANAGER
+        super().save(*args, **more)
 
     @property
     def manages(self) -> bool:

@@ -21,3 +21,8 @@ def yard_names() -> list[str]:
 def person_named(username: str) -> Person | None:
     """Return who signs in by that name."""
     return Person.objects.filter(username=username).first()
+
+
+def anybody_there() -> bool:
+    """Whether the site has any account yet."""
+    return Person.objects.exists()

@@ -59,6 +59,9 @@ def last_done_of_class(request: HttpRequest, pk: int) -> HttpResponse:
         "faulty": typed.faulty if typed else [],
         "key": _key(request.POST),
         "today": day_of(person, now),
+        "begin": next(
+            (row for row, places in grid.rows if any(p and not p.known for p in places)), None
+        ),
         "open": sum(
             not place.known for _, places in grid.rows for place in places if place is not None
         ),

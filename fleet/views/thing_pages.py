@@ -7,7 +7,7 @@ from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import URLPattern, path
+from django.urls import URLPattern, path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -24,6 +24,10 @@ from fleet.refusal import Refusal
 from fleet.saying import capital
 
 View = Callable[..., HttpResponse]
+BACK, FIRST_STEPS = "back", "first-steps"
+"""Part of an address that leads back to the guided first run, and the name of its page."""
+A_DAY = ("day_", "hours_")
+"""How the names of fields begin that stand for a day of the week."""
 
 
 def _list(thing: Thing) -> View:
@@ -75,8 +79,7 @@ def _one(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
         "row": row,
         "name": str(row) if row.pk else "",
         "form": form,
-        "usual": [field for field in form.visible_fields() if field.name not in thing.folded],
-        "folded": [field for field in form.visible_fields() if field.name in thing.folded],
+        **_sorted(thing, form),
         "open": any(name in form.errors for name in thing.folded),
         "rows": list(zip(thing.rows, rows, strict=True)),
         "faults": [form, *(one for each in rows for one in each.forms)],
@@ -85,6 +88,15 @@ def _one(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
         "is_makeup": thing is MAKE_UPS,
     }
     return render(request, "fleet/thing.html", context)
+
+
+def _sorted(thing: Thing, form: Any) -> dict[str, list[Any]]:
+    """Return the fields as they stand on the page: the usual, the week's, those seldom needed."""
+    fields = form.visible_fields()
+    folded = [field for field in fields if field.name in thing.folded]
+    week = [field for field in fields if field.name.startswith(A_DAY)]
+    usual = [field for field in fields if field not in folded and field not in week]
+    return {"usual": usual, "week": week, "folded": folded}
 
 
 def _asked(request: HttpRequest, thing: Thing) -> dict[str, str]:
@@ -102,12 +114,13 @@ def _kept(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
             messages.warning(request, warning)
     if thing is PEOPLE and row.pk == signed_in(request).pk:
         update_session_auth_hash(request, row)  # a new password of one's own signs nobody out
+    back = f"?{BACK}={FIRST_STEPS}" if request.GET.get(BACK) == FIRST_STEPS else ""
     match request.POST.get("act"):
         case "another":
-            return redirect(f"set-up-{thing.key}-new")
+            return redirect(reverse(f"set-up-{thing.key}-new") + back)
         case "stay":
-            return redirect(f"set-up-{thing.key}-edit", row.pk)
-    return redirect(f"set-up-{thing.key}")
+            return redirect(reverse(f"set-up-{thing.key}-edit", args=[row.pk]) + back)
+    return redirect(FIRST_STEPS if back else f"set-up-{thing.key}")
 
 
 def _take_out(thing: Thing) -> View:

@@ -59,14 +59,13 @@ def do_replan(search: PlanSearch, now: datetime) -> None:
     if search.ended_at:
         return
     with searches.begun(search, now) as running:
-        running.said = said_of(plan_shop(search.shop, now, SECONDS, running.tell))
+        running.said = said_of(plan_shop(search.shop, now, SECONDS, running.tell), search.cause)
 
 
-def said_of(report: PlanReport) -> str:
-    """Say what came of planning again."""
-    first = (
-        "Nothing has changed since; the plan stands as it was." if report.kept else "Planned again."
-    )
+def said_of(report: PlanReport, cause: str = PlanSearch.Cause.HAND) -> str:
+    """Say what came of planning again, or for the first time."""
+    made = "The first plan is made." if cause == PlanSearch.Cause.FIRST else "Planned again."
+    first = "Nothing has changed since; the plan stands as it was." if report.kept else made
     return " ".join([first, *report.cannot_keep])
 
 

@@ -63,6 +63,7 @@ class PlanSearch(models.Model):
         NIGHT = "night", "nightly run"
         HAND = "hand", "asked for by hand"
         TRIAL = "trial", "trial"
+        FIRST = "first", "first plan, by itself"
 
     shop = models.ForeignKey(Shop, models.CASCADE, related_name="searches")
     cause = models.CharField(max_length=5, choices=Cause)

@@ -19,13 +19,17 @@ KEPT = timedelta(days=30)
 """How long a search that has ended stays."""
 
 Cause = PlanSearch.Cause
-KINDS = {Cause.HAND: OutboxEntry.Kind.REPLAN, Cause.TRIAL: OutboxEntry.Kind.TRIAL}
+KINDS = {
+    Cause.HAND: OutboxEntry.Kind.REPLAN,
+    Cause.FIRST: OutboxEntry.Kind.REPLAN,
+    Cause.TRIAL: OutboxEntry.Kind.TRIAL,
+}
 
 
 @transaction.atomic
-def ask(shop: Shop, *, by: Person, now: datetime, trial: Trial | None = None) -> PlanSearch:
-    """Owe a search: of the shop's plan, or of a trial beside it."""
-    cause = Cause.TRIAL if trial else Cause.HAND
+def ask(shop: Shop, *, by: Person | None, now: datetime, trial: Trial | None = None) -> PlanSearch:
+    """Owe a search: of the shop's plan, or of a trial beside it; of nobody, its first plan."""
+    cause = Cause.TRIAL if trial else Cause.HAND if by else Cause.FIRST
     search = PlanSearch.objects.create(
         shop=shop,
         cause=cause,

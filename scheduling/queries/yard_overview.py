@@ -14,6 +14,7 @@ from scheduling.models import NightlyRun, Plan, State
 from scheduling.queries.bookings_at_risk import open_bookings, risks_of
 from scheduling.queries.fleet_state import state_counts, working
 from scheduling.queries.overdue_services import Overdue, overdue
+from scheduling.queries.plan_needs import PlanNeeds, plan_needs
 from scheduling.queries.range_record import RangeRecord, range_record
 from scheduling.queries.risk_advice import AtRisk, at_risk
 from scheduling.queries.services_on_time import compliance, counted_since
@@ -41,6 +42,7 @@ class YardPage:
     to_mend: int
     last_run: NightlyRun | None
     plan: Plan | None
+    needs: PlanNeeds
 
     @property
     def machines(self) -> int:
@@ -98,6 +100,7 @@ def yard_page(shop: Shop, now: datetime) -> YardPage:
         to_mend=to_mend(shop),
         last_run=NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first(),
         plan=Plan.objects.filter(shop=shop).first(),
+        needs=plan_needs(shop, today),
     )
 
 

@@ -18,6 +18,7 @@ from fleet.saying import counted
 from scheduling.actions.replan import free_work, move_work, publish_days
 from scheduling.forms.shop_days_forms import MoveForm, PublishForm
 from scheduling.models import PlanSearch
+from scheduling.queries.plan_needs import plan_needs
 from scheduling.queries.shop_days import shop_days
 from scheduling.views.bench_page import asked_day
 from scheduling.views.progress_page import chosen_shop, to_progress
@@ -42,6 +43,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         "before": first - timedelta(days=7),
         "after": first + timedelta(days=7),
         "shown": shown,
+        "needs": plan_needs(shop, today) if shop else None,
         "may_change": person.manages,
         "publish": PublishForm(),
     }

@@ -8,6 +8,7 @@ from django.urls import reverse
 from fleet.models import Pin
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from tests import factories
+from tests.complete_shop import nothing_missing
 from tests.factories import NOON, TODAY, key_of
 from tests.pages import at_noon, sign_in, words  # noqa: F401  at_noon is a fixture
 from tests.scheduling.bench_data import bench_case
@@ -45,6 +46,7 @@ def test_grid_says_hours_used_of_hours_there_in_a_table(page):
 
 
 def test_plan_says_what_it_costs_and_what_is_scarce(page, case):
+    nothing_missing(case.mechanic.shop)
     Plan.objects.update(
         cost={"overdue": 120.0, "visit": 32.0, "change": 0.0}, total=152, bound=140, gap=0.079,
         cost_words={"overdue": "2 pieces of work stand late"},

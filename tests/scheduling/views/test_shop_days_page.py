@@ -8,6 +8,7 @@ from django.urls import reverse
 from fleet.models import Pin, Release, Role
 from scheduling.models import Plan, PlanSearch
 from tests import factories
+from tests.complete_shop import complete
 from tests.factories import key_of
 from tests.scheduling.bench_data import bench_case
 
@@ -106,6 +107,9 @@ def test_publishing_no_days_gets_a_sentence(client, case):
 def test_without_a_plan_the_page_says_what_makes_one(client):
     manager = factories.Person()
     client.force_login(manager)
+    lacking = client.get(reverse("shop-days")).content.decode()
+    assert "No plan yet: no mechanic has working hours." in lacking
+    complete(manager.shop)
     assert "nightly run makes it" in client.get(reverse("shop-days")).content.decode()
     Plan.objects.create(
         shop=manager.shop,

@@ -8,6 +8,7 @@ from django.urls import reverse
 from fleet.models import ReadingToMend
 from scheduling.models import Block, NightlyRun, State
 from tests import consequences, factories
+from tests.complete_shop import complete
 from tests.factories import NOON, TODAY
 from tests.pages import answer, at_noon, sign_in, words  # noqa: F401  at_noon is a fixture
 
@@ -81,7 +82,7 @@ def test_a_booking_later_than_a_week_is_listed_but_not_counted(client, shop):
 
 def test_it_says_when_it_was_worked_out_and_how_good_the_plan_is(client, shop):
     sign_in(client, shop=shop)
-    machine_in(shop, State.CLEAR)
+    complete(shop)
     assert "No nightly run has finished yet" in words(page(client))
     NightlyRun.objects.create(shop=shop, day=TODAY, started_at=NOON, finished_at=NOON)
     consequences.Plan(shop=shop, gap=0.031, missing="no mechanic with the skill electrical")
@@ -93,7 +94,7 @@ def test_it_says_when_it_was_worked_out_and_how_good_the_plan_is(client, shop):
 
 def test_a_plan_without_a_proof_says_so_instead_of_a_hundred_percent(client, shop):
     sign_in(client, shop=shop)
-    machine_in(shop, State.CLEAR)
+    complete(shop)
     consequences.Plan(shop=shop, gap=1.0)
     assert "not yet known to be close to the cheapest possible" in words(page(client))
 
@@ -191,7 +192,7 @@ def test_signed_out_it_asks_to_sign_in(client):
     assert page(client).url == f"{reverse('sign-in')}?next={reverse('yard')}"
 
 
-QUERIES = 35
+QUERIES = 39
 
 
 @pytest.mark.parametrize("machines", [5, 40])

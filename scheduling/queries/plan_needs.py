@@ -1,0 +1,137 @@
+"""What the plan of a shop needs, and what of that the set-up lacks."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
+
+from fleet.models import (
+    Interval,
+    LastDoneAnswer,
+    LentHand,
+    Machine,
+    Meter,
+    Person,
+    Role,
+    ServiceRecord,
+    Shop,
+    ShopHours,
+)
+from fleet.queries.set_up_needs import machines_without_interval
+from fleet.saying import counted, joined
+from scheduling.models import DuePoint, MachineState, Plan, State
+
+NAMED = 3
+"""Machines that are named in one sentence."""
+
+
+@dataclass(frozen=True)
+class PlanNeeds:
+    """Sentences on what is lacking.
+
+    first: without it there is no plan at all.  more: a plan is made, and is only as good as what
+    is known.
+    """
+
+    first: list[str] = field(default_factory=list)
+    more: list[str] = field(default_factory=list)
+
+    @property
+    def all(self) -> list[str]:
+        """Everything, what stands in the way of any plan first."""
+        return [*self.first, *self.more]
+
+
+def plan_needs(shop: Shop, today: date) -> PlanNeeds:
+    """Return what the plan of a shop still needs; four queries."""
+    there = _there(shop, today)
+    lacks = [] if there["open"] else ["the shop has no opening hours"]
+    if not (there["own"] or there["lent"]):
+        lacks.append("no mechanic has working hours")
+    if not there["machine"]:
+        return PlanNeeds([*lacks, "no machine works here yet"])
+    if not there["ruled"]:
+        lacks.append("no service recurs on any machine")
+    if not (there["done"] or there["said"]):
+        lacks.append("nobody has said when any service was last done")
+    if there["metered"] and not there["read"]:
+        lacks.append("no meter has been read")
+    return PlanNeeds(lacks, _gaps(Machine.objects.filter(yard__shop=shop, retired_on=None)))
+
+
+def _there(shop: Shop, today: date) -> dict[str, bool]:
+    """Return which of the things that a plan needs are there at all; one query."""
+    here = Q(machine__yard__shop=OuterRef("pk"), machine__retired_on=None)
+    general = Q(makeup__machines__yard__shop=OuterRef("pk"), makeup__machines__retired_on=None)
+    metered = _metered().filter(here)
+    works = Person.objects.filter(role=Role.MECHANIC, is_active=True, working_hours__hours__gt=0)
+    ahead = today + timedelta(days=shop.horizon_days)
+    lent = LentHand.objects.filter(
+        person__is_active=True, first_day__lte=ahead, last_day__gte=today
+    )
+    asked = {
+        "open": ShopHours.objects.filter(shop=OuterRef("pk")),
+        "own": works.filter(shop=OuterRef("pk")),
+        "lent": lent.filter(shop=OuterRef("pk")),
+        "machine": Machine.objects.filter(yard__shop=OuterRef("pk"), retired_on=None),
+        "ruled": Interval.objects.filter(here | general),
+        "done": ServiceRecord.objects.filter(here, service__isnull=False),
+        "said": LastDoneAnswer.objects.filter(here),
+        "metered": metered,
+        "read": metered.filter(readings__isnull=False),
+    }
+    rows = Shop.objects.filter(pk=shop.pk).annotate(
+        **{f"has_{name}": Exists(query) for name, query in asked.items()}
+    )
+    values = rows.values_list(*(f"has_{name}" for name in asked)).get()
+    return dict(zip(asked, values, strict=True))
+
+
+def _metered() -> QuerySet[Meter]:
+    """Return the meters in use by which some service recurs."""
+    general = Q(machine__makeup__intervals__meter_kind=F("kind"))
+    own = Q(machine__intervals__meter_kind=F("kind"))
+    return Meter.objects.filter(general | own, removed_at=None)
+
+
+def _gaps(machines: QuerySet[Machine]) -> list[str]:
+    """Say which machines are planned for by guess, or not at all."""
+    bare = machines_without_interval().filter(pk__in=machines)
+    unread = _metered().filter(machine__in=machines, readings=None)
+    guessed = DuePoint.objects.filter(
+        machine__in=machines, never_done=True, state__in=[State.DUE, State.OVERDUE]
+    ).exclude(Exists(_answers()))
+    pairs = [
+        (sorted(bare.values_list("tag", flat=True)), "no service recurs on {}"),
+        (_tags(unread), "a meter was never read on {}"),
+        (
+            _tags(guessed),
+            "nobody has said when services that count as due were last done on {}",
+        ),
+    ]
+    return [words.format(_named(tags)) for tags, words in pairs if tags]
+
+
+def _answers() -> QuerySet[LastDoneAnswer]:
+    """Return what was said of the service of a due point."""
+    return LastDoneAnswer.objects.filter(machine=OuterRef("machine"), service=OuterRef("service"))
+
+
+def _tags(rows: QuerySet[Any, Any]) -> list[str]:
+    """Return the tags of the machines of rows, each once."""
+    return sorted(set(rows.order_by().values_list("machine__tag", flat=True)))
+
+
+def _named(tags: Sequence[str]) -> str:
+    if len(tags) <= NAMED:
+        return joined(tags)
+    return f"{', '.join(tags[:NAMED])} and {counted(len(tags) - NAMED, 'more machine')}"
+
+
+def awaits_first_plan(shop: Shop) -> bool:
+    """Whether a shop has no plan yet with any work in it, though something falls due there."""
+    if Plan.objects.filter(shop=shop, jobs__isnull=False).exists():
+        return False
+    return MachineState.objects.filter(machine__yard__shop=shop, due_point__isnull=False).exists()
