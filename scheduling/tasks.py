@@ -3,6 +3,7 @@
 from celery import shared_task
 from django.utils import timezone
 
+from scheduling.actions import first_plans
 from scheduling.outbox import entries
 from scheduling.worker import night_hours as nights_of_shops
 from scheduling.worker import perform
@@ -10,8 +11,10 @@ from scheduling.worker import perform
 
 @shared_task
 def sweep() -> int:
-    """Ring for what is owed and was not heard."""
-    return entries.sweep(timezone.now())
+    """Ask for first plans that can be made now, and ring for what is owed and was not heard."""
+    now = timezone.now()
+    first_plans.ask_first_plans(now)
+    return entries.sweep(now)
 
 
 @shared_task

@@ -1,25 +1,19 @@
 """The first plan of a shop comes by itself, as soon as the last thing that it needs is there."""
 
-from collections.abc import Collection
 from datetime import datetime
 
-from fleet.models import Shop
 from scheduling.models import PlanSearch
 from scheduling.plan import searches
-from scheduling.queries.plan_needs import awaits_first_plan, plan_needs
+from scheduling.queries.plan_needs import await_first_plan, plan_needs
 
 
-def ask_first_plans(machine_ids: Collection[int], now: datetime) -> list[PlanSearch]:
-    """Owe the first plan of each shop of these machines that has all it needs and none yet.
+def ask_first_plans(now: datetime) -> list[PlanSearch]:
+    """Owe the first plan of each shop that has all it needs and none yet; one query if none has.
 
-    One that is asked for already is not asked for again.
+    The sweep looks, half a minute after a change at most, so that no act waits for it.
     """
-    asked = []
-    for shop in Shop.objects.filter(yards__machines__in=machine_ids).distinct():
-        if not awaits_first_plan(shop):
-            continue
-        if PlanSearch.objects.filter(shop=shop, ended_at=None).exists():
-            continue  # it looks at the facts when its turn comes
-        if not plan_needs(shop, now.astimezone(shop.zone).date()).first:
-            asked.append(searches.ask(shop, by=None, now=now))
-    return asked
+    return [
+        searches.ask(shop, by=None, now=now)
+        for shop in await_first_plan()
+        if not plan_needs(shop, now.astimezone(shop.zone).date()).first
+    ]

@@ -21,7 +21,7 @@ from fleet.models import (
 )
 from fleet.queries.set_up_needs import machines_without_interval
 from fleet.saying import counted, joined
-from scheduling.models import DuePoint, MachineState, Plan, State
+from scheduling.models import DuePoint, MachineState, Plan, PlanSearch, State
 
 NAMED = 3
 """Machines that are named in one sentence."""
@@ -130,8 +130,12 @@ def _named(tags: Sequence[str]) -> str:
     return f"{', '.join(tags[:NAMED])} and {counted(len(tags) - NAMED, 'more machine')}"
 
 
-def awaits_first_plan(shop: Shop) -> bool:
-    """Whether a shop has no plan yet with any work in it, though something falls due there."""
-    if Plan.objects.filter(shop=shop, jobs__isnull=False).exists():
-        return False
-    return MachineState.objects.filter(machine__yard__shop=shop, due_point__isnull=False).exists()
+def await_first_plan() -> QuerySet[Shop]:
+    """Return the shops where something falls due and no plan has any work yet.
+
+    Where the first plan was asked for already, it is not asked for again.
+    """
+    planned = Plan.objects.filter(shop=OuterRef("pk"), jobs__isnull=False)
+    asked = PlanSearch.objects.filter(shop=OuterRef("pk"), cause=PlanSearch.Cause.FIRST)
+    due = MachineState.objects.filter(machine__yard__shop=OuterRef("pk"), due_point__isnull=False)
+    return Shop.objects.filter(~Exists(planned), ~Exists(asked), Exists(due))

@@ -9,6 +9,7 @@ from fleet.changed_facts import tell
 from fleet.models import LastDoneAnswer
 from scheduling.actions.first_plans import ask_first_plans
 from scheduling.models import OutboxEntry, Plan, PlanSearch
+from scheduling.tasks import sweep
 from scheduling.worker.perform import perform_entry
 from tests import factories
 from tests.factories import NOON
@@ -36,21 +37,23 @@ def say(machine):
 
 
 @pytest.fixture
-def changed(django_capture_on_commit_callbacks):
-    """Tell that facts of a machine changed, let what follows be done; return what is searched."""
+def swept(django_capture_on_commit_callbacks):
+    """Tell that facts of a machine changed, and let the worker sweep; return what is searched."""
 
     def change(machine):
         with django_capture_on_commit_callbacks(execute=True), transaction.atomic():
             tell([machine.pk])
+        with django_capture_on_commit_callbacks(execute=False):  # the bell; nobody hears it here
+            sweep()
         return PlanSearch.objects.filter(ended_at=None)
 
     return change
 
 
-def test_it_is_asked_for_by_the_change_that_completes_the_set_up(machine, changed):
-    assert not changed(machine)
+def test_it_is_asked_for_by_the_change_that_completes_the_set_up(machine, swept):
+    assert not swept(machine)
     say(machine)
-    search = changed(machine).get()
+    search = swept(machine).get()
     assert (search.cause, search.by) == (PlanSearch.Cause.FIRST, None)
     entry = OutboxEntry.objects.get(kind=OutboxEntry.Kind.REPLAN)
     assert perform_entry(entry.pk, NOON)
@@ -60,15 +63,29 @@ def test_it_is_asked_for_by_the_change_that_completes_the_set_up(machine, change
     assert search.said.startswith("The first plan is made.")
 
 
-def test_it_is_asked_for_once(machine, changed):
+def test_it_is_asked_for_once(machine, swept):
     say(machine)
-    changed(machine)
-    assert ask_first_plans([machine.pk], NOON) == []
+    swept(machine)
+    assert ask_first_plans(NOON) == []
     assert PlanSearch.objects.count() == 1
 
 
-def test_a_shop_with_a_plan_is_left_alone(machine, changed):
+def test_a_shop_whose_plan_has_nothing_to_do_is_not_planned_again_and_again(machine, swept):
     say(machine)
-    changed(machine)
+    swept(machine)
+    Plan.objects.filter(shop=machine.yard.shop).delete()
+    PlanSearch.objects.update(ended_at=NOON)
+    assert not swept(machine)
+
+
+def test_looking_costs_one_query_where_no_shop_waits(django_assert_num_queries):
+    factories.Shop.create_batch(3)
+    with django_assert_num_queries(1):
+        ask_first_plans(NOON)
+
+
+def test_a_shop_with_a_plan_is_left_alone(machine, swept):
+    say(machine)
+    swept(machine)
     perform_entry(OutboxEntry.objects.get(kind=OutboxEntry.Kind.REPLAN).pk, NOON)
-    assert ask_first_plans([machine.pk], NOON) == []
+    assert ask_first_plans(NOON) == []

@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from fleet.models import Machine, MakeUp, Person, Role, Service, Shop, Yard
+from scheduling.actions.first_plans import ask_first_plans
 from scheduling.models import OutboxEntry, Plan
 from scheduling.worker.perform import perform_entry
 from tests import factories
@@ -80,6 +81,7 @@ def test_every_step_leads_to_the_next_and_the_plan_comes_by_itself(
     press("meter-round", {
         f"value-{machine.meters.get().pk}": "1480", "yard": machine.yard_id, "key": "b",
     })  # fmt: skip
+    ask_first_plans(NOON)  # as the worker's sweep does
     for entry in OutboxEntry.objects.filter(done_at=None, kind=OutboxEntry.Kind.REPLAN):
         perform_entry(entry.pk, NOON)
     assert Plan.objects.get().jobs.get().mechanic == Person.objects.get(username="ingrid")
