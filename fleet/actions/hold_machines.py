@@ -6,8 +6,9 @@ from datetime import datetime
 from django.db import transaction
 
 from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.remember_acts import remember_act
 from fleet.changed_facts import tell
-from fleet.models import Finding, Hold, Machine, Person
+from fleet.models import Act, Finding, Hold, Machine, Person
 from fleet.queries.open_holds import one_hold
 from fleet.refusal import Refusal
 
@@ -36,7 +37,14 @@ def place_hold(new: NewHold, *, by: Person, now: datetime) -> Hold:
         standing = Hold.objects.filter(machine=new.machine, released_at=None, finding=new.finding)
         if new.finding is None:
             standing = standing.filter(reason=new.reason.strip())
-        return standing.first() or _hung(new, by, now)
+        hold = standing.first()
+        if hold is None:
+            hold = _hung(new, by, now)
+            words = f"the hold of {new.machine.tag}"
+            remember_act(
+                Act.What.HOLD, words, {"hold": [hold]}, by=by, now=now, machine=new.machine
+            )
+        return hold
 
 
 def hold_for_new(finding: Finding, *, by: Person, now: datetime) -> Hold:
