@@ -241,7 +241,7 @@ def _faults_follow(old: HandOver, new: HandOver, by: Person, now: datetime) -> N
 def _in_words(row: HandOver) -> dict[str, str]:
     """Return what a hand-over says, by the names that its form has."""
     yard = row.booking.machine.yard
-    values = {"at": row.at.astimezone(yard.zone).isoformat(" ", "minutes"), "note": row.note}
+    values = {"at": f"{row.at.astimezone(yard.zone):%Y-%m-%d %H:%M}", "note": row.note}
     readings: list[Reading] = readings_at(row)
     for reading in readings:
         meter = reading.meter

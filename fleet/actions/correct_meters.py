@@ -92,7 +92,7 @@ def before_it(new: Meter) -> Meter | None:
 def _in_words(old: Meter, new: Meter) -> dict[str, str]:
     yard = new.machine.yard
     return {
-        "swapped at": new.fitted_at.astimezone(yard.zone).isoformat(" ", "minutes"),
+        "swapped at": f"{new.fitted_at.astimezone(yard.zone):%Y-%m-%d %H:%M}",
         "the old one last showed": show_use(old.last_value or 0.0, old.kind, yard.units),
         "the new one started at": show_use(new.first_value, new.kind, yard.units),
     }

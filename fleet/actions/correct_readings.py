@@ -94,7 +94,7 @@ def _in_words(reading: Reading) -> dict[str, str]:
     meter, yard = reading.meter, reading.meter.machine.yard
     return {
         "it showed": show_use(reading.value, meter.kind, yard.units),
-        "read at": reading.read_at.astimezone(yard.zone).isoformat(" ", "minutes"),
+        "read at": f"{reading.read_at.astimezone(yard.zone):%Y-%m-%d %H:%M}",
     }
 
 

@@ -110,6 +110,11 @@ class RecordForm(forms.Form):
             self.fields[f"limit_{limit.pk}"] = self._limit_field(limit)
         for part, quantity in self.parts.items():
             self.fields[f"part_{part.pk}"] = self._part_field(part, quantity)
+        self.order_fields(["service", "when", "done_by", *self._own_fields(), "more_part"])
+
+    def _own_fields(self) -> list[str]:
+        """Return the fields that this entry has: its meters, what is measured, its parts."""
+        return [name for name in self.fields if name.split("_")[-1].isdecimal()]
 
     def _initial(self) -> dict[str, Any]:
         return {

@@ -13,7 +13,7 @@ def entry_in_words(record: ServiceRecord) -> dict[str, str]:
     used = record.parts_used.filter(reason=StockMovement.Reason.USED).select_related("part")
     values = {
         "service": str(record.service or "repair"),
-        "done at": record.done_at.astimezone(yard.zone).isoformat(" ", "minutes"),
+        "done at": f"{record.done_at.astimezone(yard.zone):%Y-%m-%d %H:%M}",
         "done by": str(record.done_by or ""),
         "minutes": say_minutes(record.minutes) if record.minutes else "",
         "note": record.note,
