@@ -5,15 +5,17 @@ from django.utils import timezone
 
 from scheduling.actions import first_plans
 from scheduling.outbox import entries
+from scheduling.worker import follow_facts as follow
 from scheduling.worker import night_hours as nights_of_shops
 from scheduling.worker import perform
 
 
 @shared_task
 def sweep() -> int:
-    """Ask for first plans that can be made now, and ring for what is owed and was not heard."""
+    """Ask for first plans, owe looks at plans, and ring for what is owed and was not heard."""
     now = timezone.now()
     first_plans.ask_first_plans(now)
+    follow.follow_facts(now)
     return entries.sweep(now)
 
 

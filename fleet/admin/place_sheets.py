@@ -3,9 +3,10 @@
 from collections.abc import Iterable
 from typing import Any
 
-from django.contrib import admin
+from django.contrib import admin, messages
 from django.contrib.auth.admin import UserAdmin
 from django.contrib.auth.forms import UserChangeForm
+from django.forms import ModelForm
 from django.http import HttpRequest
 
 from fleet.actions.keep_changes import ChangedValue
@@ -23,6 +24,7 @@ from fleet.models import (
     WorkingHours,
     Yard,
 )
+from fleet.queries.who_works import only_days_off, say_days_off
 
 
 class ShopHoursRows(SheetRows):
@@ -116,6 +118,15 @@ class PersonSheet(Managed, LoggedSheet, UserAdmin):
             },
         )
     ]
+
+    def save_formset(
+        self, request: HttpRequest, form: ModelForm, formset: Any, change: bool
+    ) -> None:
+        """Save rows; an absence on days off changes nothing, and that is said."""
+        super().save_formset(request, form, formset, change)
+        for row in getattr(formset, "new_objects", []):
+            if isinstance(row, Absence) and only_days_off(row):
+                messages.info(request, say_days_off(row))
 
     def has_delete_permission(self, request: HttpRequest, obj: object = None) -> bool:
         """People who left are made inactive: the book keeps their names."""

@@ -1,10 +1,10 @@
 """Where people work on a day: in their own shop, or lent to another."""
 
-from datetime import date
+from datetime import date, timedelta
 
 from django.db.models import Q, QuerySet
 
-from fleet.models import LentHand, Machine, Person, Role, Shop
+from fleet.models import Absence, LentHand, Machine, Person, Role, Shop
 
 
 def hands_at(shop: Shop, first_day: date, last_day: date | None = None) -> QuerySet[Person]:
@@ -37,6 +37,19 @@ def shop_on(person: Person, day: date) -> Shop | None:
     lent = LentHand.objects.filter(person=person, first_day__lte=day, last_day__gte=day)
     hand = lent.select_related("shop").first()
     return hand.shop if hand else person.shop
+
+
+def only_days_off(absence: Absence) -> bool:
+    """Whether somebody is away on days alone on which they do not work anyway."""
+    hours = absence.person.working_hours.filter(hours__gt=0).values_list("weekday", flat=True)
+    number = (absence.last_day - absence.first_day).days + 1
+    away = {(absence.first_day + timedelta(days=n)).weekday() for n in range(min(number, 7))}
+    return not away & set(hours)
+
+
+def say_days_off(absence: Absence) -> str:
+    """Say that an absence changes nothing."""
+    return f"{absence.person} does not work on those days anyway, so no plan changes."
 
 
 def working_in(shop: Shop) -> QuerySet[Person]:

@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.conf import settings
 from django.db import transaction
 
 from fleet.actions.decide_work import PinPlace, ReleasedWork, Span, lift_pin, pin, publish
 from fleet.models import Machine, Person, Pin, Release, Shop
 from fleet.queries.who_works import shop_on
 from fleet.refusal import Refusal
+from fleet.saying import say_money
 from scheduling.calendar.revisions import revise
 from scheduling.models import PlannedWork, PlanSearch
 from scheduling.plan import PlanReport, plan_shop, searches
@@ -59,14 +61,29 @@ def do_replan(search: PlanSearch, now: datetime) -> None:
     if search.ended_at:
         return
     with searches.begun(search, now) as running:
-        running.said = said_of(plan_shop(search.shop, now, SECONDS, running.tell), search.cause)
+        report = plan_shop(search.shop, now, SECONDS, running.tell, go_on=True)
+        running.said = said_of(report, search.cause)
 
 
 def said_of(report: PlanReport, cause: str = PlanSearch.Cause.HAND) -> str:
     """Say what came of planning again, or for the first time."""
-    made = "The first plan is made." if cause == PlanSearch.Cause.FIRST else "Planned again."
-    first = "Nothing has changed since; the plan stands as it was." if report.kept else made
+    if report.saved is not None:
+        first = _said_on(report.saved)
+    elif report.kept:
+        first = "Nothing has changed since; the plan stands as it was."
+    elif cause == PlanSearch.Cause.FIRST:
+        first = "The first plan is made."
+    else:
+        first = "Planned again."
     return " ".join([first, *report.cannot_keep])
+
+
+def _said_on(saved: float) -> str:
+    """Say what came of searching on where time had cut a search off."""
+    if saved < 0.005:
+        return "Searched on from the plan as it stood: no better one was found this time."
+    less = say_money(saved, settings.CURRENCY)
+    return f"Searched on from the plan as it stood: it costs {less} less now."
 
 
 def publish_days(shop: Shop, first_day: date, days: int, *, by: Person, now: datetime) -> Release:

@@ -19,6 +19,7 @@ class OutboxEntry(models.Model):
         REPLAN = "replan", "shop to plan again"
         TRIAL = "trial", "trial to work out"
         IMPORT = "import", "file to read"
+        LOOK = "look", "plan to look at again"
 
     key = models.CharField(max_length=160, unique=True, help_text="what makes it the same entry")
     kind = models.CharField(max_length=8, choices=Kind)

@@ -30,7 +30,13 @@ class Trial(models.Model):
     kind = models.CharField(max_length=4, choices=Kind, default=Kind.TRY)
     state = models.CharField(max_length=9, choices=State, default=State.ASKED)
     changes = models.JSONField(help_text="list of changes, see scheduling.trial.changes")
-    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    by = models.ForeignKey(
+        Person, models.PROTECT, null=True, related_name="+",
+        help_text="empty: the program itself, since facts have changed",
+    )  # fmt: skip
+    cause = models.CharField(
+        max_length=300, blank=True, help_text="what changed and what it undoes, in a sentence"
+    )
     made_at = models.DateTimeField()
     form_key = models.CharField(max_length=40, null=True, blank=True, unique=True)
     round = models.PositiveIntegerField(default=1, help_text="how often it was asked")
@@ -64,6 +70,7 @@ class PlanSearch(models.Model):
         HAND = "hand", "asked for by hand"
         TRIAL = "trial", "trial"
         FIRST = "first", "first plan, by itself"
+        FACTS = "facts", "changed facts"
 
     shop = models.ForeignKey(Shop, models.CASCADE, related_name="searches")
     cause = models.CharField(max_length=5, choices=Cause)

@@ -29,6 +29,7 @@ LEASES = {
     OutboxEntry.Kind.REPLAN: timedelta(minutes=5),
     OutboxEntry.Kind.TRIAL: timedelta(minutes=5),
     OutboxEntry.Kind.IMPORT: timedelta(minutes=40),
+    OutboxEntry.Kind.LOOK: timedelta(minutes=5),
 }
 """Longer than the longest run of that kind; all shorter than the queue's visibility timeout."""
 

@@ -8,11 +8,13 @@ from typing import Any
 class PlanReport:
     """What was planned; kept: the facts were those of the plan that is there, nothing was solved.
 
+    saved: money that a search which was gone on with has found, None where it was not gone on with.
     given_up: keys of bookings that will not go out on their machine; cannot_keep: sentences on
     hard limits, pins and frozen places; missing: sentences on what the shop lacks.
     """
 
     kept: bool = False
+    saved: float | None = None
     jobs: int = 0
     work: int = 0
     deferred: int = 0

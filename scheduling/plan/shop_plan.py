@@ -38,17 +38,24 @@ class Overtaken(Exception):
 
 
 def plan_shop(
-    shop: Shop, now: datetime, seconds: float = 5.0, tell: Telling | None = None
+    shop: Shop,
+    now: datetime,
+    seconds: float = 5.0,
+    tell: Telling | None = None,
+    *,
+    go_on: bool = False,
 ) -> PlanReport:
     """Plan a shop's days from its due points, defects, bookings, people, parts and decisions.
 
-    seconds: wall clock for the search; tell: hears how far it is.  The solving runs outside any
-    transaction; the plan is written by its difference, and with it the blocks that follow from
-    it.  A plan that another wrote meanwhile is not overwritten: the shop is planned again.
+    seconds: wall clock for the search; tell: hears how far it is.  go_on: where the facts
+    are those of the plan that is there, and time cut its search off, search on from it.  The
+    solving runs outside any transaction; the plan is written by its difference, and with it the
+    blocks that follow from it.  A plan that another wrote meanwhile is not overwritten: the shop is
+    planned again.
     """
     began = perf_counter()
     for _ in range(ROUNDS):
-        report = _plan_once(shop, now, seconds, tell)
+        report = _plan_once(shop, now, seconds, tell, go_on)
         if report is not None:
             break
     else:
@@ -60,7 +67,7 @@ def plan_shop(
 
 
 def _plan_once(
-    shop: Shop, now: datetime, seconds: float, tell: Telling | None
+    shop: Shop, now: datetime, seconds: float, tell: Telling | None, go_on: bool
 ) -> PlanReport | None:
     """Plan a shop; None where another wrote its plan meanwhile."""
     number = plan_number(shop)
@@ -68,17 +75,32 @@ def _plan_once(
     problem = instance(facts)
     marks = digest(problem, facts)
     kept = Plan.objects.filter(shop=shop, facts=marks, first_day=facts.horizon.first).first()
-    if kept is not None:
+    cut_off = kept is not None and kept.stopped == "time" and go_on
+    if kept is not None and not cut_off:
         return _kept(kept, facts, read_problem(problem))
     # one worker: the same facts then give the same plan where the search ends by proof
-    limits = RunLimits(seconds=seconds, workers=1, seed=0, gap=CONTENT)
-    result = solve(read_problem(problem), limits, tell)
+    # going on starts from where the work stands, with other chances than the search before
+    limits = RunLimits(seconds=seconds, workers=1, seed=number if cut_off else 0, gap=CONTENT)
+    read = read_problem(problem)
+    result = solve(read, limits, tell)
     with transaction.atomic():
         lock_shop(shop)
         if plan_number(shop) != number:
             return None
         write_plan(facts, result, marks, now)
-    return _solved(result, facts)
+    report = _solved(result, facts)
+    if kept is not None:
+        report.saved = _saved(kept, result)
+    return report
+
+
+def _saved(kept: Plan, result: Result) -> float:
+    """Return by how much a plan is cheaper than the one before it, on the same facts.
+
+    The price of changing what people count on is left out: each is counted from another plan.
+    """
+    before = kept.total - kept.cost.get("change", 0.0)
+    return round(max(0.0, before - (result.total - result.cost.get("change", 0.0))), 2)
 
 
 def plan_number(shop: Shop) -> int:

@@ -78,8 +78,12 @@ def trial_page(trial: Trial, today: date) -> TrialPage:
 
 
 def said_changes(trial: Trial, today: date) -> list[str]:
-    """Return a trial's changes in words; one that can no longer be read says so."""
-    return [_said(row, today) for row in trial.changes]
+    """Return a trial's changes in words; one that can no longer be read says so.
+
+    Before them what changed by itself, where the program made the trial.
+    """
+    said = [_said(row, today) for row in trial.changes]
+    return [trial.cause, *said] if trial.cause else said
 
 
 def _said(row: Any, today: date) -> str:

@@ -73,6 +73,7 @@ def _sentence(outcome: TrialOutcome) -> str:
     difference = outcome.difference
     saved, lost = difference.lost_bookings
     with_ = say_changes(outcome.changes, outcome.facts.horizon.first)
+    head = f"With {with_}" if with_ else "To hold again"
     what = say_outcome(
         len(difference.moved) + len(difference.planned),
         len(difference.deferred),
@@ -82,7 +83,7 @@ def _sentence(outcome: TrialOutcome) -> str:
     size = say_money(abs(difference.total.by), settings.CURRENCY)
     money = say_money_change(difference.total.by, size)
     late, left = _days_late(difference.overdue_days.by), _left_open(outcome)
-    return f"With {with_}, {what}; {money}{late}{left}."
+    return f"{head}, {what}; {money}{late}{left}."
 
 
 def _left_open(outcome: TrialOutcome) -> str:

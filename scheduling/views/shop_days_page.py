@@ -18,6 +18,7 @@ from fleet.saying import counted
 from scheduling.actions.replan import free_work, move_work, publish_days
 from scheduling.forms.shop_days_forms import MoveForm, PublishForm
 from scheduling.models import PlanSearch
+from scheduling.queries.mended_plan_ready import mended_plan
 from scheduling.queries.plan_needs import plan_needs
 from scheduling.queries.shop_days import shop_days
 from scheduling.views.bench_page import asked_day
@@ -43,6 +44,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         "before": first - timedelta(days=7),
         "after": first + timedelta(days=7),
         "shown": shown,
+        "undone": mended_plan(shop) if shop else None,
         "needs": plan_needs(shop, today) if shop else None,
         "may_change": person.manages,
         "publish": PublishForm(),

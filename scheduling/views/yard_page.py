@@ -10,6 +10,7 @@ from fleet.access import roles, signed_in
 from fleet.charts import draw_compliance, draw_weeks
 from fleet.queries.open_holds import open_holds
 from scheduling.forms.machines_form import ShopChoice
+from scheduling.queries.mended_plan_ready import mended_plan
 from scheduling.queries.yard_overview import yard_page
 from scheduling.tables.overdue_table import OverdueTable
 
@@ -35,6 +36,7 @@ def yard(request: HttpRequest) -> HttpResponse:
         "held": open_holds(signed_in(request), shop, now),
         "page": page,
         "shop": shop,
+        "undone": mended_plan(shop),
         "today": page.today,
         "soonest": page.at_risk[:SHOWN],
         "later": page.at_risk[SHOWN:FOLDED],

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from fleet.bring_in.owed_imports import do_owed
 from fleet.models import Shop
+from scheduling.actions.look_again import look_again
 from scheduling.actions.replan import do_replan
 from scheduling.actions.try_changes import do_trial
 from scheduling.due.meanwhile import told_beside
@@ -15,7 +16,6 @@ from scheduling.notices.hold_letters import has_news, news_of_holds
 from scheduling.notices.risk_warnings import warn_of_risks
 from scheduling.notices.send import send_owed
 from scheduling.outbox.entries import TryAgain, back_off, claim, finish
-from scheduling.plan.strayed_work import drop_strayed
 from scheduling.worker.night import run_night
 
 logger = logging.getLogger(__name__)
@@ -68,7 +68,6 @@ def _refresh(entry: OutboxEntry, now: datetime) -> bool:
     worked_out = () if told_beside(entry) else entry.payload.get("worked_out", ())
     if owed := [pk for pk in machines if pk not in worked_out]:
         refresh(owed, now)
-        drop_strayed(owed, now)
     shops = Shop.objects.filter(yards__machines__in=machines).distinct()
     for shop in shops.annotate(hold_news=has_news(now, machines)):
         news = news_of_holds(shop, now, machines) if shop.hold_news else ()
@@ -104,6 +103,14 @@ def _search(entry: OutboxEntry) -> PlanSearch | None:
     return rows.filter(pk=entry.payload["search"]).first()
 
 
+def _look(entry: OutboxEntry, now: datetime) -> bool:
+    """Look at a shop's plan again, since facts that it hangs on have changed."""
+    shop = Shop.objects.filter(pk=entry.payload["shop"]).first()
+    if shop is not None:
+        look_again(shop, now)
+    return finish(entry, now)
+
+
 DO: dict[OutboxEntry.Kind, Callable[[OutboxEntry, datetime], bool]] = {
     OutboxEntry.Kind.NIGHTLY: _nightly,
     OutboxEntry.Kind.REFRESH: _refresh,
@@ -111,4 +118,5 @@ DO: dict[OutboxEntry.Kind, Callable[[OutboxEntry, datetime], bool]] = {
     OutboxEntry.Kind.REPLAN: _replan,
     OutboxEntry.Kind.TRIAL: _trial,
     OutboxEntry.Kind.IMPORT: _import,
+    OutboxEntry.Kind.LOOK: _look,
 }

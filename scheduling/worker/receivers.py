@@ -7,17 +7,35 @@ the queue.
 """
 
 import logging
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from typing import Any
 from uuid import uuid4
 
+from django.db.models import Model
+from django.db.models.signals import post_delete, post_save
 from django.utils import timezone
 
 from fleet.bring_in.import_signal import import_owed
 from fleet.changed_facts import facts_changed
+from fleet.models import (
+    Absence,
+    BayLoan,
+    CapacitySpell,
+    ClosedDay,
+    Delivery,
+    LentHand,
+    OpenDay,
+    OvertimeDay,
+    Person,
+    Qualification,
+    Shop,
+    ShopHours,
+    WorkingHours,
+)
 from scheduling.models import OutboxEntry
 from scheduling.outbox.entries import owe, ring
 from scheduling.outbox.gathering import gather
+from scheduling.outbox.looks import owe_looks
 
 logger = logging.getLogger(__name__)
 
@@ -56,7 +74,36 @@ def on_import_owed(import_id: int, **_: Any) -> None:
     owe(f"import:{uuid4().hex}", OutboxEntry.Kind.IMPORT, {"import": import_id}, now, now)
 
 
+SHOP_OF: dict[type[Model], Callable[[Any], int | None]] = {
+    Absence: lambda row: row.person.shop_id,
+    WorkingHours: lambda row: row.person.shop_id,
+    Qualification: lambda row: row.person.shop_id,
+    Person: lambda row: row.shop_id,
+    Shop: lambda row: row.pk,
+    **dict.fromkeys(
+        (ShopHours, ClosedDay, OpenDay, OvertimeDay, BayLoan, CapacitySpell, LentHand, Delivery),
+        lambda row: row.shop_id,
+    ),
+}
+"""Facts of a shop on which its plan hangs -> the key of the shop."""
+
+SIGNING_IN = frozenset({"last_login"})
+"""What signing in writes of a person; no plan hangs on it."""
+
+
+def on_shop_fact(sender: type[Model], instance: Model, **how: Any) -> None:
+    """Owe a look at the plan of the shop whose fact was written or deleted, in its transaction."""
+    if how.get("raw") or how.get("update_fields") == SIGNING_IN:
+        return
+    if shop := SHOP_OF[sender](instance):
+        owe_looks({shop}, timezone.now())
+
+
 def connect() -> None:
     """Listen for changes; twice has the effect of once."""
     import_owed.connect(on_import_owed, dispatch_uid="read what is too large to wait for")
+
+    for model in SHOP_OF:
+        for signal in (post_save, post_delete):
+            signal.connect(on_shop_fact, sender=model, dispatch_uid=f"look again at {model}")
     facts_changed.connect(on_facts_changed, dispatch_uid="refresh what facts change")

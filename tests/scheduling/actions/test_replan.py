@@ -28,7 +28,7 @@ def planned(monkeypatch):
     """Counts the shops planned, in place of planning them."""
     made = []
 
-    def plan(shop, now, seconds, tell):
+    def plan(shop, now, seconds, tell, *, go_on):
         made.append(shop)
         return PlanReport(cannot_keep=["Q-1: the pin cannot be kept."])
 

@@ -436,3 +436,16 @@ def test_who_is_overtaken_each_time_gives_up(shop, mechanic, due_in, refreshed, 
     with pytest.raises(plan_module.Overtaken, match="by others meanwhile"):
         plan_shop(shop, NOW, seconds=2)
     assert not Plan.objects.exists()
+
+
+def test_a_search_that_time_cut_off_is_gone_on_with_when_asked(shop, mechanic, due_in, refreshed):
+    due_in(3)
+    refreshed()
+    plan_shop(shop, NOW, seconds=2)
+    plan = Plan.objects.get()
+    Plan.objects.update(stopped="time", total=plan.total + 10, bound=0)
+    assert plan_shop(shop, NOW, seconds=2).kept  # a night keeps what the same facts gave
+    report = plan_shop(shop, NOW, seconds=2, go_on=True)
+    assert (report.kept, report.saved) == (False, 10.0)
+    assert Plan.objects.get().stopped != "time"
+    assert plan_shop(shop, NOW, seconds=2, go_on=True).kept  # proven: nothing to go on with
