@@ -308,6 +308,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "trial-publish": _trials,
     "notice": _notices,
     "plan-progress": lambda: _pk_of(PlanSearch),
+    "mend-many": lambda: [{"reason": "backwards"}],
     "bring-in-file": _imports,
     "bring-in-come": _imports,
     "bring-in-leave": _imports,

@@ -11,6 +11,7 @@ from django.db.models import Max
 
 from fleet.actions.fit_meters import lock_machines
 from fleet.actions.mend_readings import RefusedRow, keep_to_mend, row_of_kept
+from fleet.actions.write_readings import Origin, write_readings
 from fleet.changed_facts import tell
 from fleet.intake.batches import RowReading, judge_rows
 from fleet.intake.reading_rows import ReadingRow
@@ -18,7 +19,7 @@ from fleet.intake.resolving import MachinesByTag, RowConventions, RowRefused, re
 from fleet.models import Person, Reading, ReadingToMend
 from fleet.queries.judge_readings import ReadingJudgement
 from fleet.validation import Seen
-from fleet.validation.reasons import AWAITS_SET_UP
+from fleet.validation.reasons import AWAITS_SET_UP, ODD
 
 BATCH = 5000
 """Rows in one transaction: enough for few queries, few enough to let others write meanwhile."""
@@ -52,6 +53,8 @@ class _Run:
     order: RowConventions
     now: datetime
     again: bool = False
+    sure: bool = False
+    """Somebody says of odd readings that the meters really showed that."""
     after: AfterBatch | None = None
     intake: Intake = field(default_factory=Intake)
     pretended: dict[int, list[Seen]] = field(default_factory=lambda: defaultdict(list))
@@ -78,6 +81,24 @@ def try_again(kept: Iterable[ReadingToMend], *, by: Person | None, now: datetime
         by_source[one.source].append(row_of_kept(one))
     for source, rows in by_source.items():
         done = _run(rows, _Run(RowConventions(source=source, by=by), now, again=True))
+        total.new += done.new
+        total.known += done.known
+        total.refused += done.refused
+    return total
+
+
+def take_as_right(kept: Iterable[ReadingToMend], *, by: Person, now: datetime) -> Intake:
+    """Take kept readings that are odd as they stand: somebody says that the meters showed that.
+
+    What is wrong otherwise (no such machine, no date) is refused as before.
+    """
+    total = Intake()
+    by_source = defaultdict(list)
+    for one in kept:
+        by_source[one.source].append(row_of_kept(one))
+    for source, rows in by_source.items():
+        run = _Run(RowConventions(source=source, by=by), now, again=True, sure=True)
+        done = _run(rows, run)
         total.new += done.new
         total.known += done.known
         total.refused += done.refused
@@ -113,12 +134,12 @@ def _take_batch(rows: list[ReadingRow], run: _Run) -> None:
     entries, refused = _sorted_out(rows, machines, kept, run)
     lock_machines([machine.pk for machine in machines.all])
     judged = list(judge_rows(entries, machines, run.now, run.pretended))
-    fits = [(row, seen) for row, seen in judged if seen.verdict.fine or seen.verdict.known]
-    fresh = [seen for _, seen in fits if seen.verdict.fine]
+    fits = [(row, seen) for row, seen in judged if _fits(seen, run)]
+    fresh = [seen for _, seen in fits if not seen.verdict.known]
     refused += [
         RefusedRow(row, seen.verdict.reason, seen.verdict.sentence, seen.new.machine,
                 known=row.fingerprint in kept)
-        for row, seen in judged if not (seen.verdict.fine or seen.verdict.known)
+        for row, seen in judged if not _fits(seen, run)
     ]  # fmt: skip
     run.intake.new += len(fresh)
     run.intake.known += len(fits) - len(fresh)
@@ -132,6 +153,11 @@ def _take_batch(rows: list[ReadingRow], run: _Run) -> None:
         unknown = [one for one in refused if not one.known]
         run.intake.kept = keep_to_mend(unknown, run.order, run.now)
     _settle([(kept[row.fingerprint], s) for row, s in fits if row.fingerprint in kept], run)
+
+
+def _fits(seen: ReadingJudgement, run: _Run) -> bool:
+    odd = run.sure and seen.meter is not None and seen.verdict.reason in ODD
+    return seen.verdict.fine or seen.verdict.known or odd
 
 
 def _kept(rows: list[ReadingRow]) -> dict[str, ReadingToMend]:
@@ -174,20 +200,9 @@ def _pretend(fresh: list[ReadingJudgement], run: _Run) -> None:
 
 def _write(fresh: list[ReadingJudgement], run: _Run) -> None:
     last = Reading.objects.aggregate(last=Max("pk"))["last"] or 0
-    Reading.objects.bulk_create(
-        (
-            Reading(
-                meter=seen.meter,
-                read_at=seen.new.read_at,
-                value=seen.new.value,
-                source=run.order.source,
-                read_by=run.order.by,
-                entered_at=run.now,
-            )
-            for seen in fresh
-        ),
-        batch_size=1000,
-        ignore_conflicts=True,
+    write_readings(
+        [(s.meter.pk, s.new.read_at, s.new.value, not s.verdict.fine) for s in fresh if s.meter],
+        Origin(run.order.source, run.order.by, run.now),
     )
     # the machines are locked, so what is newer on their meters was written just now
     made = Reading.objects.filter(pk__gt=last, meter__in={seen.meter for seen in fresh})

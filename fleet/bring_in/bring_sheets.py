@@ -84,9 +84,9 @@ def count_rows(sheets: Iterable[TypedSheet]) -> None:
     """Fill in how many rows there were, and how many were left aside."""
     for sheet in sheets:
         report = sheet.report
-        below = [line for line, _ in sheet.table.rows() if line > sheet.heading.line]
         if report.kind is None:
-            report.skipped = len(below)
+            start = sheet.heading.line
+            report.skipped = sum(1 for line, _ in sheet.table.rows() if line > start)
         else:
-            report.skipped = len(below) - sum(1 for _ in sheet.data())
+            report.skipped = sheet.rows_below - sheet.rows_of_data
         report.rows = report.added + report.same + report.refused + report.skipped

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from enum import StrEnum
+from functools import lru_cache
 
 from fleet.bring_in.headings import plain
 from fleet.intake.reading_dates import When, parse_when
@@ -136,6 +137,7 @@ def moment_of(text: str, zone: tzinfo, now: datetime, order: DateOrder | None) -
         return parse_when(again, zone, now)
 
 
+@lru_cache(maxsize=20_000)  # the machines of a file are read on the same days
 def plain_moment(text: str, order: DateOrder | None) -> str:
     """Write a date and time so that it reads the same everywhere; what cannot be stays as it is."""
     written = " ".join(text.split())

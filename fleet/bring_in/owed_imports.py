@@ -10,6 +10,7 @@ from django.db import transaction
 
 from fleet.bring_in.import_acts import as_kept, bring_in, look_at
 from fleet.bring_in.import_signal import import_owed
+from fleet.intake.files import check_at_door
 from fleet.intake.headers import FileRefused
 from fleet.models import Import
 from fleet.queries.kept_imports import content_of, import_numbered
@@ -20,6 +21,11 @@ AT_ONCE = 400_000
 
 def look_soon(kept: Import, content: bytes, now: datetime) -> None:
     """Look at a file: at once if it is small, else as soon as the worker is free."""
+    try:
+        check_at_door(content, kept.file_name)
+    except FileRefused as refused:
+        _fail(kept, str(refused))
+        return
     if len(content) <= AT_ONCE:
         look(kept, content, now)
     else:

@@ -24,6 +24,8 @@ PAST_KINDS = {SheetKind.SERVICES, SheetKind.READINGS}
 SUM_WORDS = {"total", "totals", "sum", "subtotal", "grand total", "suma", "totales", "summe",
              "gesamt", "totaux"}  # fmt: skip
 """What stands before a row of sums."""
+LONGEST_SUM = 14
+"""Letters of the longest of them."""
 LOOKED_AT = 200_000
 """Rows by which the meaning of a comma is found."""
 
@@ -32,7 +34,8 @@ LOOKED_AT = 200_000
 class TypedSheet:
     """A table with its heading, and how its numbers and dates are written.
 
-    order: day or month first, of all its dates; seen: what its dates say of it.
+    order: day or month first, of all its dates; seen: what its dates say of it.  rows_below,
+    rows_of_data: rows under the heading, and those of them that are data, once it was looked at.
     """
 
     table: SheetTable
@@ -41,6 +44,8 @@ class TypedSheet:
     marks: dict[str, DecimalMark | None] = field(default_factory=dict)
     seen: OrderSeen = field(default_factory=OrderSeen)
     order: DateOrder | None = None
+    rows_below: int = 0
+    rows_of_data: int = 0
 
     @property
     def columns(self) -> dict[str, Column]:
@@ -50,9 +55,15 @@ class TypedSheet:
     def data(self) -> Iterator[Line]:
         """Go through the rows of data; headings that come again and sums are left out."""
         titles, enough = self.heading.titles, len(self.columns) > 2
+        heads = {title.strip().casefold() for title in titles if title.strip()}
+        below, data, start = 0, 0, self.heading.line
         for line, cells in self.table.rows():
-            if line > self.heading.line and not _no_data(cells, titles, enough=enough):
-                yield line, cells
+            if line > start:
+                below += 1
+                if not _no_data(cells, titles, heads, enough=enough):
+                    data += 1
+                    yield line, cells
+        self.rows_below, self.rows_of_data = below, data
 
     def look(self, today: date) -> None:
         """Find out how numbers and dates are written: one passage over all rows."""
@@ -72,13 +83,14 @@ class TypedSheet:
         self.marks = {name: mark_of(found) or usual for name, found in texts.items()}
 
 
-def _no_data(cells: list[str], titles: list[str], *, enough: bool) -> bool:
-    filled = list(islice((cell for cell in cells if cell.strip()), 3))
+def _no_data(cells: list[str], titles: list[str], heads: set[str], *, enough: bool) -> bool:
+    filled = list(islice((cell for cell in cells if cell and not cell.isspace()), 2))
     if enough and len(filled) == 1:
         return True  # a merged heading over the rows that follow
-    if filled and filled[0][:1].isalpha():
-        return folded(filled[0]) in SUM_WORDS or repeats(cells, titles)
-    return False
+    first = filled[0].strip().casefold() if filled else ""
+    if first in heads:
+        return repeats(cells, titles)
+    return first[:1].isalpha() and len(first) <= LONGEST_SUM and folded(first) in SUM_WORDS
 
 
 @dataclass

@@ -12,7 +12,7 @@ from fleet.intake.resolving import kind_named
 from fleet.models import Person, ReadingToMend
 from fleet.refusal import Refusal
 from fleet.validation.answer_words import offered
-from fleet.validation.reasons import ReadingAnswer
+from fleet.validation.reasons import ODD, ReadingAnswer, ReadingReason
 
 DISMISS = "dismiss"
 TEXTS = ("machine", "meter", "when", "value")
@@ -36,6 +36,43 @@ class MendLine:
     def asks_swap(self) -> bool:
         """Whether the two values of a swap are asked for."""
         return any(answer == ReadingAnswer.SWAPPED for answer, _ in self.choices)
+
+
+REASON_WORDS = {
+    ReadingReason.SAME_TIME: "say something else for a moment that has a reading",
+    ReadingReason.BACKWARDS: "are lower than an earlier reading",
+    ReadingReason.TOO_MUCH: "are more than the time allows",
+    ReadingReason.OUTRAN: "are more than the machine can have run",
+    ReadingReason.SLIPPED_POINT: "may have the decimal point in the wrong place",
+    ReadingReason.WRONG_UNIT: "may be in another unit",
+    ReadingReason.FUTURE: "are of a time still to come",
+    ReadingReason.BEFORE_FITTED: "are from before the meter was fitted",
+    ReadingReason.NO_METER: "are of a meter that the machine does not have",
+    ReadingReason.WHICH_METER: "do not say which meter showed it",
+    ReadingReason.UNKNOWN_MACHINE: "name a machine that is not here",
+    ReadingReason.NOT_A_NUMBER: "have no number",
+    ReadingReason.NOT_A_DATE: "have no date that can be read",
+}
+"""What many kept readings of one reason have in common."""
+
+
+@dataclass(frozen=True)
+class ManyAlike:
+    """Kept readings of one reason: how many, what they are, whether they can be right."""
+
+    reason: str
+    count: int
+    words: str
+    can_be_right: bool
+
+
+def many_alike(counts: list[tuple[str, int]]) -> list[ManyAlike]:
+    """Return reasons with more than one kept reading, in words."""
+    return [
+        ManyAlike(reason, count, REASON_WORDS[ReadingReason(reason)], reason in ODD)
+        for reason, count in counts
+        if reason in REASON_WORDS
+    ]
 
 
 def shown(kept: ReadingToMend) -> MendLine:

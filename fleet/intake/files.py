@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from io import StringIO
 from pathlib import Path
 
-from fleet.intake.file_limits import refuse_large, within_limits
+from fleet.intake.file_limits import check_packed, refuse_large, within_limits
 from fleet.intake.headers import Columns, FileRefused, find_columns, refuse_columns
 from fleet.intake.reading_rows import ReadingRow, row_of
 from fleet.intake.sheets import sheet_cells
@@ -86,6 +86,17 @@ def is_workbook(content: bytes, name: str) -> bool:
             " save it as .xlsx without a password, or as CSV."
         )
     return content.startswith(ZIP)
+
+
+def check_at_door(content: bytes, name: str) -> None:
+    """Refuse at once what could never be read: too large, empty, locked, a bomb, entities.
+
+    Raises:
+        FileRefused: with a sentence.
+
+    """
+    if is_workbook(content, name):
+        check_packed(content, name)
 
 
 def decoded(content: bytes, name: str) -> str:

@@ -8,6 +8,7 @@ occurrence (RFC 5545 section 3.3.5, 2009).
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, tzinfo
+from functools import lru_cache
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 NOON = time(12)
@@ -36,6 +37,7 @@ class When:
     day_only: bool = False
 
 
+@lru_cache(maxsize=20_000)  # the machines of a file are read on the same days
 def parse_when(text: str, zone: tzinfo, now: datetime) -> When:
     """Read a date, with or without a time, as written in a yard.
 

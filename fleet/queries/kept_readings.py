@@ -1,6 +1,6 @@
 """Readings that wait to be mended, and those that were settled."""
 
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from fleet.models import Person, ReadingToMend
 
@@ -21,6 +21,12 @@ def to_mend(person: Person) -> QuerySet[ReadingToMend]:
 def settled(person: Person) -> QuerySet[ReadingToMend]:
     """Return what was settled, the latest first."""
     return kept_for(person).exclude(mended_at=None).order_by("-mended_at", "pk")
+
+
+def reasons_waiting(rows: QuerySet[ReadingToMend]) -> list[tuple[str, int]]:
+    """Return the reasons for which more than one reading waits, the most frequent first."""
+    counts = rows.order_by().values("reason").annotate(count=Count("pk")).filter(count__gt=1)
+    return [(one["reason"], one["count"]) for one in counts.order_by("-count", "reason")]
 
 
 def as_it_is_now(kept: ReadingToMend) -> ReadingToMend:

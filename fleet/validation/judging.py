@@ -122,9 +122,12 @@ def _far_above_its_own(shown: ShownReading, limits: MeterLimits, history: MeterH
     before = history.before(shown.at)
     if before is None:
         return False
+    days = _days(before, shown)
     # A machine that stood idle may be hired out hard: a long day's use every day is never odd.
+    if shown.value <= before.value + limits.busy_day * days + limits.busy_day:
+        return False
     a_day = max(UNUSUAL * (history.busiest_day(shown.at) or 0.0), limits.busy_day)
-    return shown.value > before.value + a_day * _days(before, shown) + limits.busy_day
+    return shown.value > before.value + a_day * days + limits.busy_day
 
 
 def _would_fit(shown: ShownReading, limits: MeterLimits, history: MeterHistory) -> bool:

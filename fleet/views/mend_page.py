@@ -11,11 +11,19 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from fleet.access import roles, signed_in
+from fleet.actions.mend_many import leave_out_many, take_many_as_right
 from fleet.actions.take_rows import try_again
-from fleet.forms.mend_form import MendLine, settle, shown
+from fleet.forms.mend_form import MendLine, many_alike, settle, shown
 from fleet.models import MeterKind, ReadingToMend, Role
-from fleet.queries.kept_readings import as_it_is_now, kept_for, settled, to_mend
+from fleet.queries.kept_readings import (
+    as_it_is_now,
+    kept_for,
+    reasons_waiting,
+    settled,
+    to_mend,
+)
 from fleet.queries.mine import day_of
+from fleet.refusal import Refusal
 from fleet.saying import counted
 
 A_PAGE = 25
@@ -42,6 +50,7 @@ def _page(request: HttpRequest, now: datetime, answered: MendLine | None = None)
         "settled": old,
         "meters": METERS,
         "today": day_of(person, now),
+        "many": [] if old else many_alike(reasons_waiting(rows)),
     }
     return render(request, "fleet/readings_to_mend.html", context)
 
@@ -78,7 +87,25 @@ def mend_again(request: HttpRequest) -> HttpResponse:
     return redirect("readings-to-mend")
 
 
+@roles(Role.DESK, Role.MECHANIC)
+@require_POST
+def mend_many(request: HttpRequest, reason: str) -> HttpResponse:
+    """Give one answer to all kept readings of a reason."""
+    person, now = signed_in(request), timezone.now()
+    try:
+        if request.POST.get("answer") == "right":
+            done = take_many_as_right(to_mend(person), reason, by=person, now=now)
+        else:
+            note = request.POST.get("note", "")
+            done = leave_out_many(to_mend(person), reason, note=note, by=person, now=now)
+        messages.success(request, done.said)
+    except Refusal as no:
+        messages.error(request, no.sentence)
+    return redirect("readings-to-mend")
+
+
 paths = [
+    path("readings-to-mend/all/<str:reason>/", mend_many, name="mend-many"),
     path("readings-to-mend/", readings_to_mend, name="readings-to-mend"),
     path("readings-to-mend/again/", mend_again, name="mend-again"),
     path("readings-to-mend/<int:pk>/", mend_reading, name="mend-reading"),

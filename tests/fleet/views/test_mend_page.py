@@ -96,3 +96,48 @@ def test_signing_in_and_posting_are_asked_for(client, kept):
     assert client.get(reverse("mend-again")).status_code == 405
     client.logout()
     assert client.get(LIST).status_code == 302
+
+
+@pytest.fixture
+def alike(desk):
+    """Three readings of one machine that went backwards."""
+    now = timezone.now()
+    factories.Meter(machine__tag="Q-14", machine__yard__shop=desk.shop)
+    days = [now.date() - timedelta(days=days) for days in (9, 7, 6, 5)]
+    rows = [
+        ReadingRow(line, "Q-14", "", f"{day} 08:00", value)
+        for line, (day, value) in enumerate(zip(days, ("412", "14", "15", "16"), strict=True))
+    ]
+    take_rows(rows[:1], RowConventions(), now)
+    take_rows(rows[1:], RowConventions(file_name="april.csv"), now)
+    return ReadingToMend.objects.filter(file_name="april.csv")
+
+
+def answer_all(client, **fields):
+    return client.post(reverse("mend-many", args=["backwards"]), fields, follow=True)
+
+
+def test_many_of_one_reason_are_left_out_by_one_answer(client, alike):
+    assert "lower than an earlier reading" in client.get(LIST).text
+    assert "Say why" in answer_all(client, answer="leave").text
+    page = answer_all(client, answer="leave", note="an old sheet")
+    assert "3 readings left out" in page.text
+    assert set(alike.values_list("mended_note", flat=True)) == {"an old sheet"}
+    assert Reading.objects.count() == 1
+
+
+def test_many_of_one_reason_are_taken_as_right(client, alike):
+    assert "3 readings taken as right" in answer_all(client, answer="right").text
+    assert Reading.objects.filter(really_so=True).count() == 3
+    assert not alike.filter(mended_at=None).exists()
+
+
+def test_what_names_no_machine_cannot_be_right(client, desk):
+    url = reverse("mend-many", args=["unknown_machine"])
+    page = client.post(url, {"answer": "right"}, follow=True)
+    assert "mend them one by one" in page.text
+
+
+def test_many_are_answered_in_few_queries(client, alike, django_assert_max_num_queries):
+    with django_assert_max_num_queries(80):
+        client.post(reverse("mend-many", args=["backwards"]), {"answer": "right"})
