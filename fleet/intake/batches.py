@@ -10,8 +10,19 @@ from fleet.intake.resolving import MachinesByTag
 from fleet.models import Meter, MeterKind
 from fleet.queries.judge_readings import NewReading, ReadingJudgement, look
 from fleet.queries.standing_readings import histories
-from fleet.validation import Face, Fault, MeterHistory, ReadingReason, Seen, say_verdict
+from fleet.validation import (
+    Face,
+    Fault,
+    MeterHistory,
+    ReadingReason,
+    ReadingVerdict,
+    Seen,
+    say_verdict,
+)
+from fleet.validation.judging import plainly_fine
 from fleet.validation.outvoting import outvoted
+
+FITS = ReadingVerdict(ReadingReason.FINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +52,10 @@ def judge_rows(
     found = [machines.fittings.at(t.new.machine.pk, t.new.kind, t.new.read_at) for t in rows]
     known = _histories(rows, found, pretended)
     ahead = _ahead(rows, found)
-    for entry in rows:
-        seen = look(entry.new, machines.fittings, known, now)
+    for entry, meter in zip(rows, found, strict=True):
+        seen = _at_a_glance(entry, meter, known, now) or look(
+            entry.new, machines.fittings, known, now
+        )
         if seen.meter is not None:
             later = ahead[seen.meter.pk]
             later.pop()
@@ -51,6 +64,20 @@ def judge_rows(
         if seen.verdict.fine and seen.meter is not None:
             known[seen.meter.pk].add(entry.seen)
         yield entry.row, seen
+
+
+def _at_a_glance(
+    entry: RowReading, meter: Meter | None, known: Mapping[int, MeterHistory], now: datetime
+) -> ReadingJudgement | None:
+    """Return the judgement of a reading that plainly fits, without looking at it closely."""
+    if meter is None:
+        return None
+    shown, history = entry.new.shown(), known[meter.pk]
+    if shown.span[0] > now or not plainly_fine(
+        shown.value, shown.span, shown.leeway, MeterKind(meter.kind), history
+    ):
+        return None
+    return ReadingJudgement(entry.new, FITS, meter, history)
 
 
 def _histories(

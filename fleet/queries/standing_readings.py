@@ -1,8 +1,8 @@
 """Readings that stand, and the histories that validation judges by."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db.models import F, OrderBy, QuerySet, Window
 from django.db.models.functions import RowNumber
@@ -10,6 +10,11 @@ from django.db.models.functions import RowNumber
 from fleet.models import Machine, Meter, Reading
 from fleet.validation import MeterHistory, Seen
 from fleet.validation.meter_history import STEPS_BACK
+
+FEW = 20
+"""Meters up to which all that they ever showed is ranked at once."""
+RECENT = timedelta(days=90)
+"""Span in which most meters have been read often enough to be judged by."""
 
 
 def standing() -> QuerySet[Reading]:
@@ -52,8 +57,9 @@ def histories(
 ) -> dict[int, MeterHistory]:
     """Return what validation has to know to judge readings of these meters within two times.
 
-    Four queries whatever the number of meters: all readings within, which of them are corrected,
-    some before, one after.
+    At most five queries whatever the number of meters: all readings within, which of them are
+    corrected, some before, one after; those before are sought among recent ones first, since a
+    meter may have thousands.
     """
     ids = [meter.pk for meter in meters]
     stand: dict[int, list[Seen]] = defaultdict(list)
@@ -68,16 +74,42 @@ def histories(
         else:
             stand[meter_id].append(Seen(at, value))
     around = standing().filter(meter_id__in=ids)
-    before = around.filter(read_at__lt=first).annotate(rank=_rank(F("read_at").desc()))
-    after = around.filter(read_at__gt=last).annotate(rank=_rank(F("read_at").asc()))
-    for neighbours in (before.filter(rank__lte=STEPS_BACK), after.filter(rank=1)):
-        shown = neighbours.order_by().values_list("meter_id", "read_at", "value")
-        for meter_id, at, value in shown:
-            stand[meter_id].append(Seen(at, value))
+    shown = _before(around.filter(read_at__lt=first), ids, first)
+    shown += _nearest(around.filter(read_at__gt=last), F("read_at").asc(), 1)
+    for meter_id, at, value in shown:
+        stand[meter_id].append(Seen(at, value))
     return {
         meter.pk: MeterHistory(_ends(meter) + stand[meter.pk], corrected[meter.pk])
         for meter in meters
     }
+
+
+Shown = tuple[int, datetime, float]
+"""Meter, moment and value of a reading."""
+
+
+def _before(rows: QuerySet[Reading], ids: list[int], first: datetime) -> list[Shown]:
+    """Return the readings of each meter that come last before a time.
+
+    Of many meters the recent ones are asked for first: ranking all that they ever showed takes
+    longer with every batch of a large file.
+    """
+    latest = F("read_at").desc()
+    if len(ids) <= FEW:
+        return _nearest(rows, latest, STEPS_BACK)
+    shown = _nearest(rows.filter(read_at__gte=first - RECENT), latest, STEPS_BACK)
+    counted = Counter(meter_id for meter_id, _, _ in shown)
+    sparse = {pk for pk in ids if counted[pk] < STEPS_BACK}
+    if not sparse:
+        return shown
+    kept = [row for row in shown if row[0] not in sparse]
+    return kept + _nearest(rows.filter(meter_id__in=sparse), latest, STEPS_BACK)
+
+
+def _nearest(rows: QuerySet[Reading], order: OrderBy, most: int) -> list[Shown]:
+    """Return the first so many readings of each meter in an order."""
+    ranked = rows.annotate(rank=_rank(order)).filter(rank__lte=most).order_by()
+    return list(ranked.values_list("meter_id", "read_at", "value"))
 
 
 def _ends(meter: Meter) -> list[Seen]:
