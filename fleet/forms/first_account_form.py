@@ -18,8 +18,9 @@ class FirstAccountForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
     )  # fmt: skip
     email = forms.EmailField(
-        required=False, max_length=254, label="E-mail", help_text="lists and warnings go there"
-    )
+        required=False, max_length=254, label="E-mail", help_text="lists and warnings go there",
+        widget=forms.EmailInput(attrs={"autocomplete": "email"}),
+    )  # fmt: skip
     password = forms.CharField(
         max_length=128, label="Password", error_messages={"required": "Write a password."},
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),

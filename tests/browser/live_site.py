@@ -68,12 +68,12 @@ class LiveSite:
             raise AssertionError(f"{words} ended with {ran.returncode}: {ran.stdout}{ran.stderr}")
         return ran.stdout
 
-    def start(self) -> None:
-        """Start web server and worker, and wait until the pages answer."""
+    def start(self, command: str = "demo") -> None:
+        """Start web server and worker by a command, and wait until the pages answer."""
         self.port = free_port()
         with (self.data / "said.txt").open("wb") as said:
             self.demo = subprocess.Popen(
-                [sys.executable, "manage.py", "demo", "--port", str(self.port)],
+                [sys.executable, "manage.py", command, "--port", str(self.port)],
                 cwd=settings.ROOT, env=self._environment(), stdout=said, stderr=said,
                 start_new_session=True,
             )  # fmt: skip
