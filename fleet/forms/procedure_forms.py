@@ -52,7 +52,7 @@ class StepForm(PlacedForm):
         self.fields["position"].required = False
 
 
-class StepRows(forms.BaseInlineFormSet):
+class NumberedSteps(forms.BaseInlineFormSet):
     """Steps in order; those without a number follow the last."""
 
     def clean(self) -> None:

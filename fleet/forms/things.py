@@ -159,7 +159,7 @@ SERVICES = Thing(
             "invented", "cautions"],
     rows=[
         RowsOf("Steps", "steps", ServiceStep, procedure_forms.StepForm, blank=4,
-               formset=procedure_forms.StepRows),
+               formset=procedure_forms.NumberedSteps),
         RowsOf("What it takes from the shelf", "needs", ServiceNeed, procedure_forms.NeedForm,
                "By place; the make-up says which part and how much."),
         RowsOf("What to measure", "limits", Limit, procedure_forms.LimitForm, by="service",

@@ -19,7 +19,7 @@ from fleet.identity import serial_warning
 from fleet.queries.history_of import history_of
 from fleet.queries.makeup_intervals import site_units
 from fleet.queries.mine import day_of
-from fleet.queries.thing_pages import page_of
+from fleet.queries.sought_things import page_of
 from fleet.refusal import Refusal
 from fleet.saying import capital
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 
 from scheduling.hindsight.list_entries import Deed, Judged, ListEntry, ListOutcome
 
@@ -45,12 +45,31 @@ class DayCircumstances:
         return NO_REASON
 
 
+Past = Mapping[tuple[int, int], datetime]
+"""(machine, service) -> when its first entry was put into the book, days after it was done."""
+
+
 def judge(
-    entries: Sequence[ListEntry], deeds: Sequence[Deed], circumstances: DayCircumstances
+    entries: Sequence[ListEntry],
+    deeds: Sequence[Deed],
+    circumstances: DayCircumstances,
+    past: Past | None = None,
 ) -> list[Judged]:
-    """Judge every entry against what was done."""
+    """Judge every entry against what was done.
+
+    Where the past of a machine came into the book only after the list was made, the list could not
+    know: what it asked for in vain, or late, is left out.
+    """
     found = matched(entries, deeds)
-    return [_judged(entry, found.get(entry), circumstances) for entry in entries]
+    judged = [_judged(entry, found.get(entry), circumstances) for entry in entries]
+    return [one for one in judged if not _could_not_know(one, past or {})]
+
+
+def _could_not_know(one: Judged, past: Past) -> bool:
+    if one.outcome not in (ListOutcome.LATER, ListOutcome.NOT_DONE) or one.entry.service is None:
+        return False
+    put_in = past.get((one.entry.machine, one.entry.service))
+    return put_in is not None and one.entry.made < put_in
 
 
 def matched(entries: Iterable[ListEntry], deeds: Iterable[Deed]) -> dict[ListEntry, Deed]:

@@ -11,7 +11,7 @@ from scheduling.hindsight.list_entries import Deed, Judged, ListEntry, ListOutco
 from scheduling.hindsight.list_outcomes import LONGEST_LATE, judge, matched
 from scheduling.hindsight.listed import load_entries
 from scheduling.hindsight.service_compliance import last_months
-from scheduling.hindsight.work_done import load_circumstances, load_deeds
+from scheduling.hindsight.work_done import load_circumstances, load_deeds, load_past
 
 
 @dataclass(frozen=True)
@@ -81,6 +81,7 @@ def schedule_compliance(shop: Shop, first: date, last: date) -> ScheduleComplian
             [entry for entry in entries if entry.day >= first],
             deeds,
             load_circumstances(shop, first, last),
+            load_past(shop, first, last),
         ),
         here,
         _beside(entries, deeds, {day.day for day in days}),

@@ -3,10 +3,14 @@
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
+from django.db.models import Exists, F, OuterRef
+
 from fleet.models import Absence, Booking, ClosedDay, Finding, PutOff, ServiceRecord, Shop
 from scheduling.facts.covered_services import covered_services
 from scheduling.hindsight.list_entries import Deed
 from scheduling.hindsight.list_outcomes import LONGEST_EARLY, LONGEST_LATE, DayCircumstances
+
+A_DAY = timedelta(days=1)
 
 
 def load_deeds(shop: Shop, first: date, last: date) -> list[Deed]:
@@ -36,6 +40,31 @@ def _repairs(shop: Shop, start: datetime, end: datetime) -> Iterable[Deed]:
     for pk, machine, settled in rows.values_list("pk", "machine_id", "settled_at"):
         if settled:
             yield Deed(pk, machine, settled.astimezone(shop.zone).date(), settled, finding=pk)
+
+
+def load_past(shop: Shop, first: date, last: date) -> dict[tuple[int, int], datetime]:
+    """Load when first entries of services were put in a day or more after they were done.
+
+    They are the past that comes in when a book begins; services that they cover stand beside them.
+    Two queries.
+    """
+    start, _ = shop.span_of(first)
+    _, end = shop.span_of(last + timedelta(days=LONGEST_LATE))
+    standing = ServiceRecord.objects.filter(corrected_by=None, void=False, service__isnull=False)
+    earlier = standing.filter(
+        machine=OuterRef("machine"), service=OuterRef("service"), done_at__lt=OuterRef("done_at")
+    )
+    rows = standing.filter(
+        ~Exists(earlier),
+        machine__yard__shop=shop,
+        entered_at__range=(start, end),
+        entered_at__gte=F("done_at") + A_DAY,
+    )
+    covered, found = covered_services(), {}
+    for machine, service, entered in rows.values_list("machine_id", "service_id", "entered_at"):
+        for each in {service or 0, *covered.get(service or 0, ())}:
+            found[machine, each] = max(entered, found.get((machine, each), entered))
+    return found
 
 
 def load_circumstances(shop: Shop, first: date, last: date) -> DayCircumstances:

@@ -119,7 +119,7 @@ def test_end_of_a_month(first, last):
 
 def test_number_of_queries_does_not_grow(case, django_assert_num_queries):
     case.keep(1)
-    with django_assert_num_queries(12) as one:
+    with django_assert_num_queries(14) as one:
         found(case)
     for _ in range(5):
         machine = factories.Machine(yard__shop=case.shop)
@@ -128,3 +128,30 @@ def test_number_of_queries_does_not_grow(case, django_assert_num_queries):
     case.keep(2)
     with django_assert_num_queries(len(one)):
         found(case)
+
+
+def test_the_past_that_comes_in_later_is_not_held_against_a_list(case):
+    """On the list of day 1 as never done; then the book is told that it was done on day -40."""
+    case.keep(1)
+    assert found(case).judged[0].outcome == ListOutcome.NOT_DONE
+    case.did(-40, entered_at=case.at(3, 9))
+    assert found(case).judged == []
+
+
+def test_a_first_entry_put_in_later_never_counts_as_late(case):
+    case.keep(1)
+    case.did(2, entered_at=case.at(4, 9))
+    assert found(case).judged == []
+
+
+def test_a_first_entry_of_the_day_itself_counts_as_ever(case):
+    case.keep(1)
+    case.did(2)
+    assert found(case).judged[0].outcome == ListOutcome.LATER
+
+
+def test_a_second_entry_put_in_later_counts_as_ever(case):
+    case.did(-40)
+    case.keep(1)
+    case.did(2, entered_at=case.at(4, 9))
+    assert found(case).judged[0].outcome == ListOutcome.LATER
