@@ -59,6 +59,7 @@ NOT_PAGES = {
     "jsi18n": "a script",
     "view_on_site": "no model of ours has such an address",
     "None": "a sheet's address as it was long ago, and whatever is no address",
+    "first-run": "opens on an empty site alone, and has tests of its own",
     "sign-out": "takes a press alone, and would sign the visitor out",
     "logout": "the same",
 }
@@ -134,7 +135,8 @@ def _open(client: Client, who: str, address: str, found: Found) -> int:
         return 200  # whether a worker is there is not the page's fault
     if status >= 500:
         found.faults.append(f"{address} as {who}: {status}")
-    if not answer.streaming:
+    kind = answer.headers.get("Content-Type", "")
+    if not answer.streaming and kind.startswith("text/"):
         found.faults += [f"{address} shows {who} a key: {key}" for key in shown_keys(answer.text)]
     sent_to = answer.headers.get("Location", "")
     return 403 if status == 302 and "sign-in" in sent_to else status

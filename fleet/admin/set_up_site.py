@@ -122,7 +122,8 @@ class TellingSheet(Managed, LoggedSheet):
     ) -> HttpResponse:
         """Say what holds it, where something does; Django's list of what goes with it is not it."""
         row = self.get_object(request, object_id)
-        if row is not None and (stays := history_of(row)) and self.has_view_permission(request):
+        may = row is not None and self.has_delete_permission(request, row)
+        if may and (stays := history_of(row)):
             context = {**self.admin_site.each_context(request), "row": row, "stays": stays,
                        "opts": self.opts, "title": f"{row} stays"}  # fmt: skip
             return TemplateResponse(request, "admin/stays.html", context)

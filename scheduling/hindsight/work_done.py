@@ -60,7 +60,8 @@ def load_past(shop: Shop, first: date, last: date) -> dict[tuple[int, int], date
         entered_at__range=(start, end),
         entered_at__gte=F("done_at") + A_DAY,
     )
-    covered, found = covered_services(), {}
+    covered = covered_services()
+    found: dict[tuple[int, int], datetime] = {}
     for machine, service, entered in rows.values_list("machine_id", "service_id", "entered_at"):
         for each in {service or 0, *covered.get(service or 0, ())}:
             found[machine, each] = max(entered, found.get((machine, each), entered))
