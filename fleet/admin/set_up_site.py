@@ -122,8 +122,8 @@ class TellingSheet(Managed, LoggedSheet):
     ) -> HttpResponse:
         """Say what holds it, where something does; Django's list of what goes with it is not it."""
         row = self.get_object(request, object_id)
-        may = row is not None and self.has_delete_permission(request, row)
-        if may and (stays := history_of(row)):
+        shut = row is None or not self.has_delete_permission(request, row)
+        if row is not None and not shut and (stays := history_of(row)):
             context = {**self.admin_site.each_context(request), "row": row, "stays": stays,
                        "opts": self.opts, "title": f"{row} stays"}  # fmt: skip
             return TemplateResponse(request, "admin/stays.html", context)
