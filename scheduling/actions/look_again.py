@@ -26,7 +26,7 @@ OPEN = (Trial.State.ASKED, Trial.State.READY)
 
 
 @dataclass(frozen=True)
-class Looked:
+class PlanLook:
     """What a look found: the line that says it, empty where all holds, and what was owed by it."""
 
     line: str = ""
@@ -34,23 +34,23 @@ class Looked:
     trial: Trial | None = None
 
 
-def look_again(shop: Shop, now: datetime) -> Looked:
+def look_again(shop: Shop, now: datetime) -> PlanLook:
     """Look whether a shop's plan can still be done; twice has the effect of once."""
     plan = Plan.objects.filter(shop=shop).first()
     if plan is None:
-        return Looked()
+        return PlanLook()
     facts = load_shop(shop, now)
     marks = digest(instance(facts), facts)
     if (plan.facts, plan.first_day) == (marks, facts.horizon.first):
         withdraw(shop, now)
-        return Looked()
+        return PlanLook()
     line = _line(plan, facts)
     if not line:
         withdraw(shop, now)
-        return Looked()
+        return PlanLook()
     if not is_published(shop, facts):
-        return Looked(line, _plan_anew(shop, line, now))
-    return Looked(line, trial=_mend(shop, line, marks, now))
+        return PlanLook(line, _plan_anew(shop, line, now))
+    return PlanLook(line, trial=_mend(shop, line, marks, now))
 
 
 def _line(plan: Plan, facts: ShopFacts) -> str:
