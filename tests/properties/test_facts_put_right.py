@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from fleet import models
@@ -169,10 +169,14 @@ def put_right(teller: Teller, what: str, at: datetime, value: float) -> None:
 
 
 @settings(
-    max_examples=10, deadline=None, derandomize=True,
+    max_examples=7, deadline=None, derandomize=True,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )  # fmt: skip
-@given(st.lists(st.sampled_from(STEPS), min_size=4, max_size=14))
+@given(st.lists(st.sampled_from(STEPS), min_size=8, max_size=16))
+@example(["job", "count", "correct job", "count", "correct count"])
+@example(["count", "job", "count", "strike job", "strike count"])
+@example(["out", "job", "back", "undo hand-over", "undo hand-over"])
+@example(["job", "undo last", "finding", "correct finding", "hold", "release"])
 def test_what_stands_is_what_the_facts_that_are_left_give_on_a_fresh_site(steps):
     left: list[Fact] = []
 
