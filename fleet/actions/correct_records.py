@@ -9,14 +9,13 @@ from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
-from django.db.models import Sum
 
 from fleet.actions.correct_findings import strike_findings, unsettle_findings
 from fleet.actions.correct_readings import Correction, correct_reading, strike_reading
-from fleet.actions.count_stock import keep_counts
 from fleet.actions.decide_work import services_done, take_back_served
 from fleet.actions.fit_meters import lock_machines
 from fleet.actions.keep_changes import differences, keep_change
+from fleet.actions.level_shelf import level_shelf
 from fleet.actions.note_findings import note_findings
 from fleet.actions.record_work import WorkDone, beyond, outside, write_instead
 from fleet.changed_facts import tell
@@ -216,12 +215,11 @@ def _shelf_follows(
         )
         for movement in used
     )
-    changed = {(one.part_id, one.shop_id): -one.quantity for one in used}
+    places = {(one.part_id, one.shop_id) for one in used}
     if new is not None:
-        taken = new.parts_used.order_by().values_list("part", "shop").annotate(Sum("quantity"))
-        for part, shop, quantity in taken:
-            changed[part, shop] = changed.get((part, shop), 0.0) + quantity
-    keep_counts(changed, since=_first_written(old), by=by, now=now)
+        new.parts_used.update(at=_first_written(old))  # it was taken then, not now
+        places |= set(new.parts_used.values_list("part", "shop"))
+    level_shelf(places, by=by, now=now)
 
 
 def _first_written(record: ServiceRecord) -> datetime:

@@ -1,19 +1,16 @@
 """The shelf as people find it: counted, a count corrected, a movement struck."""
 
-from collections.abc import Mapping
 from datetime import datetime
 
 from django.db import transaction
 from django.db.models import Sum
 
 from fleet.actions.keep_changes import ChangedValue, keep_change
+from fleet.actions.level_shelf import level_shelf
 from fleet.actions.remember_acts import remember_act
 from fleet.models import Act, Part, Person, Shop, StockMovement
 from fleet.queries.stock_words import say_amount
 from fleet.refusal import Refusal
-
-LEAST_WORTH_SAYING = 1e-6
-"""Pieces or mL; what is less is the rounding of a sum."""
 
 
 def on_hand(part_id: int, shop_id: int) -> float | None:
@@ -75,15 +72,12 @@ def correct_count(
         shop=count.shop,
         quantity=count.quantity + quantity - count.counted,
         reason=StockMovement.Reason.COUNT,
-        at=now,
+        at=count.at,  # when it was counted; the log says when it was corrected
         by=by,
         note=why.strip()[:120],
         counted=quantity,
     )
-    keep_counts(
-        {(count.part_id, count.shop_id): quantity - count.counted},
-        since=count.at, but=(count, new), by=by, now=now,
-    )  # fmt: skip
+    level_shelf([(count.part_id, count.shop_id)], by=by, now=now)
     words = ChangedValue(
         "counted", say_amount(count.part, count.counted, count.shop),
         say_amount(count.part, quantity, count.shop),
@@ -107,47 +101,9 @@ def strike_movement(
     if later := StockMovement.objects.filter(corrects=movement).first():
         return later
     back = _take_back(movement, by, now, why)
-    keep_counts(
-        {(movement.part_id, movement.shop_id): -movement.quantity},
-        since=movement.at, but=(movement,), by=by, now=now,
-    )  # fmt: skip
+    level_shelf([(movement.part_id, movement.shop_id)], by=by, now=now)
     keep_change(movement, "struck", by=by, now=now, reason=why)
     return back
-
-
-def keep_counts(
-    changed: Mapping[tuple[int, int], float],
-    *,
-    since: datetime,
-    by: Person | None,
-    now: datetime,
-    but: tuple[StockMovement, ...] = (),
-) -> None:
-    """Let the counts that came later stand when what was before them is put right.
-
-    changed: (part, shop) -> what putting it right has added to the shelf by now.
-    """
-    moved = {place: more for place, more in changed.items() if abs(more) > LEAST_WORTH_SAYING}
-    if not moved:
-        return
-    counts = StockMovement.objects.filter(
-        part__in={part for part, _ in moved}, counted__isnull=False, corrected_by=None, at__gt=since
-    )
-    counts = counts.exclude(pk__in=[one.pk for one in but])
-    counted = set(counts.order_by().values_list("part", "shop"))
-    StockMovement.objects.bulk_create(
-        StockMovement(
-            part_id=part,
-            shop_id=shop,
-            quantity=-more,
-            reason=StockMovement.Reason.COUNT,
-            at=now,
-            by=by,
-            note="what was counted since then stands",
-        )
-        for (part, shop), more in moved.items()
-        if (part, shop) in counted
-    )
 
 
 def _take_back(movement: StockMovement, by: Person, now: datetime, why: str) -> StockMovement:
