@@ -173,7 +173,7 @@ def put_right(teller: Teller, what: str, at: datetime, value: float) -> None:
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )  # fmt: skip
 @given(st.lists(st.sampled_from(STEPS), min_size=8, max_size=16))
-@example(["job", "count", "correct job", "count", "correct count"])
+@example(["job", "count", "correct job"])
 @example(["count", "job", "count", "strike job", "strike count"])
 @example(["out", "job", "back", "undo hand-over", "undo hand-over"])
 @example(["job", "undo last", "finding", "correct finding", "hold", "release"])
