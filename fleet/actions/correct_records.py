@@ -44,6 +44,7 @@ def work_of(record: ServiceRecord) -> WorkDone:
         measured=[(one.limit, one.value) for one in record.measurements.select_related("limit")],
         parts=[(one.part, -one.quantity) for one in used],
         cost=record.cost,
+        left_out=record.services_left_out,
     )
 
 

@@ -109,7 +109,7 @@ def lift_served(records: Sequence[ServiceRecord], *, by: Person | None, now: dat
     served: dict[str, datetime] = {}
     covers = _covers()
     for record in records:
-        for service in _done_with(record.service_id, covers):
+        for service in _done_with(record.service_id, covers) - record.services_left_out:
             key = service_key(record.machine_id, service)
             served[key] = max(record.done_at, served.get(key, record.done_at))
     fulfilled = [row for row in set_before if row.work_key in served]

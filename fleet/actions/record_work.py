@@ -31,6 +31,7 @@ class WorkDone:
     """What was done to a machine: a service, or a repair where service is empty.
 
     parts: what left the shelf, in pieces or mL.  measured: values against the service's limits.
+    left_out: keys of services that it covers and that were not done this time.
     """
 
     machine: Machine
@@ -44,6 +45,7 @@ class WorkDone:
     parts: Sequence[tuple[Part, float]] = ()
     form_key: str | None = None
     cost: Decimal | None = None
+    left_out: frozenset[int] = frozenset()
 
 
 def record_services(
@@ -105,6 +107,7 @@ def _new_record(
         minutes=work.minutes,
         note=work.note,
         cost=work.cost,
+        left_out=" ".join(map(str, sorted(work.left_out))),
         entered_by=by,
         entered_at=now,
         corrects=corrects,

@@ -21,6 +21,10 @@ class ServiceRecord(models.Model):
     )
     minutes = models.PositiveSmallIntegerField(null=True, blank=True)
     note = models.TextField(blank=True)
+    left_out = models.CharField(
+        max_length=200, blank=True, default="",
+        help_text="numbers of services that it covers and that were not done this time",
+    )  # fmt: skip
     cost = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     entered_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     entered_at = models.DateTimeField()
@@ -44,6 +48,16 @@ class ServiceRecord(models.Model):
 
     def __str__(self) -> str:
         return f"{self.machine}: {self.service or 'repair'} {self.done_at:%Y-%m-%d}"
+
+    @property
+    def services_left_out(self) -> frozenset[int]:
+        """Keys of the services that it covers and that were not done this time."""
+        return numbers_in(self.left_out)
+
+
+def numbers_in(left_out: str) -> frozenset[int]:
+    """Return the keys that stand in a record's `left_out`."""
+    return frozenset(map(int, left_out.split()))
 
 
 class RecordedMeter(models.Model):

@@ -24,6 +24,7 @@ from fleet.models import (
     Skill,
     Source,
 )
+from fleet.saying import joined
 from scheduling.facts.covered_services import covered_services
 
 
@@ -48,7 +49,8 @@ class MeterRefused(ReadingRefused):
 class DoneWork:
     """One piece of work that was done: a service, or the repair of a finding.
 
-    minutes_before: worked on it on earlier days, before it was left under way.
+    minutes_before: worked on it on earlier days, before it was left under way.  left_out: what the
+    service covers and was not done this time.
     """
 
     service: Service | None = None
@@ -56,6 +58,7 @@ class DoneWork:
     planned_minutes: int = 60
     measured: Sequence[tuple[Limit, float]] = ()
     minutes_before: int = 0
+    left_out: Sequence[Service] = ()
 
     @property
     def skill(self) -> Skill | None:
@@ -180,6 +183,7 @@ def _answered(
         for record in reversed(records)
         if record.service_id
         for service in {record.service_id, *covered.get(record.service_id, ())}
+        - record.services_left_out
     }
     called: dict[int, list[Finding]] = {}
     for finding in waiting:
@@ -226,6 +230,8 @@ def _work(
 ) -> WorkDone:
     done = job.done[position]
     note = job.note if done.finding is None else f"{done.finding.text}. {job.note}".strip()
+    if done.left_out:
+        note = f"{note} Not done with it: {joined([str(one) for one in done.left_out])}.".strip()
     return WorkDone(
         machine=job.machine,
         service=done.service,
@@ -237,4 +243,5 @@ def _work(
         measured=done.measured,
         parts=job.parts if position == 0 else (),
         form_key=f"{job.form_key}-{position}",
+        left_out=frozenset(one.pk for one in done.left_out),
     )

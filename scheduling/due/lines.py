@@ -129,7 +129,10 @@ def services_done(
 
 
 def _with_covered(facts: Facts) -> tuple[Ints, Ints]:
-    """Return the record and the service of all that was done, covered services beside it."""
+    """Return the record and the service of all that was done, covered services beside it.
+
+    What a record says was left out that time does not count as done.
+    """
     known = np.array(sorted(facts.rules.services), dtype=np.int64)
     pairs = np.array(facts.rules.covers, dtype=np.int64).reshape(-1, 2)
     closed = covering(np.searchsorted(known, pairs), known.size)
@@ -138,9 +141,13 @@ def _with_covered(facts: Facts) -> tuple[Ints, Ints]:
     many = np.searchsorted(closed[:, 0], done, side="right") - begin
     record = np.repeat(np.arange(done.size), many)
     within = np.arange(record.size) - np.repeat(np.cumsum(many) - many, many)
-    covered = closed[begin[record] + within, 1]
+    covered = known[closed[begin[record] + within, 1]]
+    if without := facts.book.left_out:
+        pairs_done = zip(record.tolist(), covered.tolist(), strict=True)
+        kept = np.array([s not in without.get(r, ()) for r, s in pairs_done], dtype=np.bool_)
+        record, covered = record[kept], covered[kept]
     everything = np.concatenate([np.arange(done.size), record])
-    return everything, np.concatenate([facts.book.service, known[covered]])
+    return everything, np.concatenate([facts.book.service, covered])
 
 
 def days_of(moments: Floats) -> Days:

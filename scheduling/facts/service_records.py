@@ -1,6 +1,6 @@
 """The service book of the machines of a run: standing records and what was measured."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
@@ -8,6 +8,7 @@ import numpy as np
 from django.db.models import QuerySet
 
 from fleet.models import Measurement, ServiceRecord
+from fleet.models.book import numbers_in
 from fleet.queries.standing_records import corrected_records, standing_records
 from scheduling.facts.machine_arrays import MachineArrays
 from scheduling.facts.prepared import rows_of
@@ -25,12 +26,14 @@ class RecordArrays:
     """Records that no later one corrects and that are not void; arrays of shape (b,).
 
     machine: row in `MachineArrays`; day: local days since 1970-01-01, with the time of day.
+    left_out: row here -> keys of services that its service covers and that were not done.
     """
 
     key: Ints
     machine: Ints
     service: Ints
     day: Floats
+    left_out: dict[int, frozenset[int]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -54,20 +57,21 @@ class Measured:
 
 def load_book(machines: MachineArrays, scope: Scope, now: datetime) -> RecordArrays:
     """Load what was done, with one query; repairs without a service are left out."""
-    key, machine, service, done = transposed(rows_of(_records, scope, now=now), 4)
+    key, machine, service, done, without = transposed(rows_of(_records, scope, now=now), 5)
     row, known = machines.rows(machine)
     keep = np.flatnonzero(known)
     own = row[keep]
     day = local_days(seconds(done)[keep], machines.zone[own], machines.zones)
     keys, services = (np.array(column, dtype=np.int64)[keep] for column in (key, service))
-    return RecordArrays(keys, own, services, day)
+    left_out = {row: numbers_in(without[at]) for row, at in enumerate(keep) if without[at]}
+    return RecordArrays(keys, own, services, day, left_out)
 
 
 def _records(scope: Scope, now: datetime) -> QuerySet[ServiceRecord, Any]:
     rows = standing_records().filter(
         scope.on("machine"), done_at__lte=now, service__isnull=False
     ).order_by("machine_id", "done_at", "pk")  # fmt: skip
-    return rows.values_list("pk", "machine_id", "service_id", "done_at")
+    return rows.values_list("pk", "machine_id", "service_id", "done_at", "left_out")
 
 
 def load_measured(machines: MachineArrays, scope: Scope, now: datetime) -> Measured:

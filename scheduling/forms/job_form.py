@@ -9,7 +9,7 @@ from django import forms
 
 from fleet.actions.lay_down_work import LONGEST_LEFT
 from fleet.forms.doubts import Doubts
-from fleet.models import Finding, Limit, Meter, MeterKind, Part, Person, Role
+from fleet.models import Finding, Limit, Meter, MeterKind, Part, Person, Role, Service
 from fleet.numerals import parse_number
 from fleet.possible_values import odd_measurement, odd_volume
 from fleet.quantities import QUART, parse_use, unit_of
@@ -225,6 +225,7 @@ class JobForm(forms.Form):
                     if (value := measured[limit.pk]) is not None
                 ],
                 one.minutes_before,
+                self._left_out(one),
             )
             for one in work
         ]
@@ -255,6 +256,22 @@ class JobForm(forms.Form):
             oddity = odd_measurement(value, name=limit.name, unit=limit.unit, **bounds)
             self.doubts.weigh(self, name, oddity)
         return value
+
+    def _left_out(self, work: SheetWork) -> list[Service]:
+        """Return what was shown as done with some work, and was unticked."""
+        shown, ticked = self._sent("also_shown"), self._sent("also")
+        names = {f"{work.work_key}|{service.pk}": service for service in work.also}
+        return [service for name, service in names.items() if name in shown - ticked]
+
+    def _sent(self, name: str) -> set[str]:
+        return set(self.data.getlist(name)) if hasattr(self.data, "getlist") else set()
+
+    def also_rows(self, work: SheetWork) -> list[tuple[str, Service, bool]]:
+        """Return what some work counts as too: its name in the form, the service, ticked or not."""
+        sent = self._sent("also_shown")
+        names = [(f"{work.work_key}|{service.pk}", service) for service in work.also]
+        ticked = self._sent("also")
+        return [(name, service, name not in sent or name in ticked) for name, service in names]
 
     def _parts(self) -> list[tuple[Part, float]]:
         taken = [(need, self._taken(need)) for need in self._kept()]
@@ -288,13 +305,13 @@ class JobForm(forms.Form):
         """Return the fields of parts and fluids."""
         return [self[_part_name(need.part)] for need in self._kept()]
 
-    def planned_rows(self) -> list[tuple[SheetWork, list[Any]]]:
-        """Return the planned work, each with the fields of what is measured at it."""
-        return [(work, self._limit_rows(work)) for work in self.sheet.planned]
+    def planned_rows(self) -> list[tuple[SheetWork, list[Any], list[Any]]]:
+        """Return the planned work, with the fields of what is measured, and what it counts as."""
+        return [(w, self._limit_rows(w), self.also_rows(w)) for w in self.sheet.planned]
 
-    def offered_rows(self) -> list[tuple[SheetWork, list[Any]]]:
-        """Return the work that is nearly due, each with the fields of what is measured at it."""
-        return [(work, self._limit_rows(work)) for work in self.sheet.offered]
+    def offered_rows(self) -> list[tuple[SheetWork, list[Any], list[Any]]]:
+        """Return the work that is nearly due, with the same."""
+        return [(w, self._limit_rows(w), self.also_rows(w)) for w in self.sheet.offered]
 
     def _limit_rows(self, work: SheetWork) -> list[Any]:
         return [self[_limit_name(limit)] for limit in work.limits]

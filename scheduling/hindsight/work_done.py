@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from django.db.models import Exists, F, OuterRef
 
 from fleet.models import Absence, Booking, ClosedDay, Finding, PutOff, ServiceRecord, Shop
+from fleet.models.book import numbers_in
 from scheduling.facts.covered_services import covered_services
 from scheduling.hindsight.list_entries import Deed
 from scheduling.hindsight.list_outcomes import LONGEST_EARLY, LONGEST_LATE, DayCircumstances
@@ -25,9 +26,10 @@ def _services(shop: Shop, start: datetime, end: datetime) -> Iterable[Deed]:
         machine__yard__shop=shop, done_at__gte=start, done_at__lt=end, corrected_by=None, void=False
     )
     covered = covered_services()
-    fields = ("pk", "machine_id", "service_id", "done_at", "entered_at", "minutes")
-    for pk, machine, service, done_at, entered, minutes in rows.values_list(*fields):
+    fields = ("pk", "machine_id", "service_id", "done_at", "entered_at", "minutes", "left_out")
+    for pk, machine, service, done_at, entered, minutes, without in rows.values_list(*fields):
         services = frozenset({service, *covered.get(service, ())} if service else ())
+        services -= numbers_in(without)
         day = done_at.astimezone(shop.zone).date()
         yield Deed(pk, machine, day, entered, services, minutes=minutes)
 

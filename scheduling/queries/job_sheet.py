@@ -29,6 +29,7 @@ from fleet.queries.under_way import words_of
 from fleet.queries.who_works import workers_at
 from fleet.saying import short_date
 from fleet.work_keys import repair_key
+from scheduling.facts.covered_services import covered_services
 from scheduling.models import DuePoint, PlannedWork, State
 from scheduling.queries.shelf_needs import Need, add_up
 
@@ -44,7 +45,8 @@ class SheetWork:
     """One piece of work on the sheet: a service or a repair, planned for the day or offered.
 
     minutes: those that are left, of work under way; laid_down: what was said of it last;
-    minutes_before: worked on it on earlier days.
+    minutes_before: worked on it on earlier days.  also: services of the machine that doing it
+    satisfies too.
     """
 
     work_key: str
@@ -56,6 +58,7 @@ class SheetWork:
     minutes: int
     laid_down: Progress | None = None
     minutes_before: int = 0
+    also: tuple[Service, ...] = ()
 
     @property
     def title(self) -> str:
@@ -211,15 +214,35 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
 
 
 def _work(machine: Machine, day: date) -> tuple[list[SheetWork], list[SheetWork]]:
-    """Return what is planned and what is offered beside it, their services fetched together."""
+    """Return what is planned and what is offered beside it, their services fetched together.
+
+    What planned work covers is not offered beside it: it is ticked with that work.
+    """
     rows = list(_planned_rows(machine, day))
-    points = list(DuePoint.objects.filter(machine=machine, state__in=NEARLY))
+    points = list(DuePoint.objects.filter(machine=machine))
     _fetch_services([*rows, *points])
+    covered = covered_services()
     planned = _planned(rows, machine)
     keys = {one.work_key for one in planned}
-    offered = [one for one in _offered(points, machine) if one.work_key not in keys]
-    work = _with_words([*planned, *offered])
+    done_too = {each for one in planned for each in covered.get(one.service_id or 0, ())}
+    near = [one for one in points if one.state in NEARLY and one.service_id not in done_too]
+    offered = [one for one in _offered(near, machine) if one.work_key not in keys]
+    work = _with_also(_with_words([*planned, *offered]), points, covered)
     return work[: len(planned)], work[len(planned) :]
+
+
+def _with_also(
+    work: Sequence[SheetWork], points: Iterable[DuePoint], covered: Mapping[int, set[int]]
+) -> list[SheetWork]:
+    """Return work with the services of the machine that doing it satisfies too, by name."""
+    of_machine = sorted((point.service for point in points), key=str)
+    return [
+        replace(
+            one,
+            also=tuple(s for s in of_machine if s.pk in covered.get(one.service_id or 0, ())),
+        )
+        for one in work
+    ]
 
 
 def _fetch_services(rows: Iterable[PlannedWork | DuePoint]) -> None:

@@ -1,10 +1,12 @@
 """The job sheet at the bench: finish, part-finish, odd readings, put off, bad input."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 from django.urls import reverse
 
+from fleet.actions.correct_records import correct_record, work_of
 from fleet.models import (
     Caution,
     Finding,
@@ -18,8 +20,10 @@ from fleet.models import (
     StockMovement,
 )
 from fleet.work_keys import repair_key
+from scheduling.due.refresh import refresh
+from scheduling.models import DuePoint
 from tests import consequences, factories
-from tests.factories import TODAY, key_of
+from tests.factories import NOON, TODAY, key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -280,3 +284,59 @@ def test_the_sheet_says_what_is_for_a_qualified_person_alone(client, case):
     text = client.post(address(case), filled()).content.decode()
     assert "does not hold the skill inspector" in text
     assert not ServiceRecord.objects.exists()
+
+
+@pytest.fixture
+def grease(case, monkeypatch):
+    """A service of the same machine that the oil change covers."""
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+    small = factories.Service(code="grease", name="Grease and look-over")
+    case.service.covers.add(small)
+    factories.Interval(service=small, makeup=case.machine.makeup, every=50)
+    consequences.DuePoint(machine=case.machine, service=small, state="due")
+    return small
+
+
+def also(service):
+    return f"{key_of('Q-1', 'oil')}|{service.pk}"
+
+
+def test_what_planned_work_covers_is_shown_with_it_and_not_beside_it(client, case, grease):
+    text = client.get(address(case)).content.decode()
+    assert "Also counts as" in text
+    assert f'name="also" value="{also(grease)}" checked' in text
+    assert f'value="{key_of("Q-1", "grease")}"' not in text
+
+
+@pytest.mark.parametrize("ticked", [True, False])
+def test_what_is_unticked_is_not_reset(client, case, grease, ticked):
+    """Oil only, grease unticked: the grease stays due as it was."""
+    ticks = {"also": [also(grease)]} if ticked else {}
+    client.post(address(case), filled(also_shown=[also(grease)], **ticks))
+    refresh([case.machine.pk], NOON)
+    done = DuePoint.objects.values_list("service__code", "last_done_on")
+    assert dict(done) == {"oil": TODAY, "grease": TODAY if ticked else None}
+    record = ServiceRecord.objects.get()
+    assert ("Not done with it: Grease and look-over." in record.note) is not ticked
+
+
+def test_what_was_left_out_stays_left_out_when_the_entry_is_corrected(client, case, grease):
+    client.post(address(case), filled(also_shown=[also(grease)]))
+    record = ServiceRecord.objects.get()
+    right = replace(work_of(record), minutes=70)
+    correct_record(record, right, by=case.manager, now=NOON, why="misread")
+    refresh([case.machine.pk], NOON)
+    assert DuePoint.objects.get(service=grease).last_done_on is None
+
+
+def test_a_refused_job_keeps_what_was_unticked(client, case, grease):
+    typed = filled(also_shown=[also(grease)]) | {"reading_hours": "twelve"}
+    text = client.post(address(case), typed).content.decode()
+    assert f'name="also" value="{also(grease)}">' in text
+
+
+def test_a_finding_that_calls_for_what_was_left_out_stays_open(client, case, grease):
+    finding = factories.Finding(machine=case.machine, calls_for=grease)
+    client.post(address(case), filled(also_shown=[also(grease)]))
+    finding.refresh_from_db()
+    assert finding.settled_at is None
