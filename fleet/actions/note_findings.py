@@ -29,11 +29,11 @@ class NewFinding:
     several_days: bool = False
 
 
-@transaction.atomic
 def note_finding(new: NewFinding, *, by: Person | None, now: datetime) -> Finding:
     """Write a finding down; one that is not safe hangs a hold on the machine at once."""
     if new.form_key and (made := Finding.objects.filter(form_key=new.form_key).first()):
         return made
+    _new_finding(new, by, now)  # refused before the transaction, so that a caller's own goes on
     (finding,) = note_findings([new], by=by, now=now)
     return finding
 
@@ -45,7 +45,7 @@ def note_findings(news: Sequence[NewFinding], *, by: Person | None, now: datetim
     Finding.objects.bulk_create(findings)
     for finding in findings:
         if finding.gravity == Finding.Gravity.UNSAFE and by is not None:
-            hold_for_new(finding, by=by, now=now)
+            finding.just_hung = [hold_for_new(finding, by=by, now=now)]
     if findings:
         tell({finding.machine_id for finding in findings})
     return findings
@@ -95,5 +95,7 @@ def settle_findings(
 
 
 def holds_of(finding: Finding) -> list[Hold]:
-    """Return the open holds that hang on a finding."""
+    """Return the open holds that hang on a finding; of one that was just made they are known."""
+    if finding.just_hung is not None:
+        return finding.just_hung
     return list(Hold.objects.filter(finding=finding, released_at=None))

@@ -58,6 +58,8 @@ class Finding(models.Model):
         default=False, help_text="it was not so after all; settled_note says why"
     )
     form_key = models.CharField(max_length=40, null=True, blank=True, unique=True)
+    just_hung: "list[Hold] | None" = None
+    """The holds that were hung as it was made, on the very value that made it."""
 
     class Meta:
         ordering = ["-seen_at"]

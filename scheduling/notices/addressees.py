@@ -1,5 +1,7 @@
 """Who gets which notice: people of the shop, and those who belong to no shop and serve them all."""
 
+from collections.abc import Iterable
+
 from django.db.models import Q, QuerySet
 
 from fleet.models import Person, Role, Shop
@@ -13,6 +15,13 @@ def managers(shop: Shop) -> QuerySet[Person]:
 def desk(shop: Shop) -> list[Person]:
     """The rental desk of a shop; its managers where, as on a ranch, nobody else keeps one."""
     return list(_active(shop).filter(role=Role.DESK)) or list(managers(shop))
+
+
+def desk_among(people: Iterable[Person]) -> list[Person]:
+    """The same among all who hear of a shop, where they are known."""
+    people = list(people)
+    keeps = [one for one in people if one.role == Role.DESK]
+    return keeps or [one for one in people if one.manages]
 
 
 def hearers(shop: Shop) -> QuerySet[Person]:

@@ -10,10 +10,9 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from fleet.models import Hold, Shop
+from fleet.models import Hold, Person, Shop
 from fleet.queries.open_holds import must_be_true, who_may
 from scheduling.models import Notice
-from scheduling.notices.addressees import hearers
 from scheduling.notices.causes import NoticeCause
 from scheduling.notices.letter import Letter, link, mark, write
 from scheduling.notices.posting import NewNotice
@@ -24,10 +23,12 @@ LATEST = timedelta(days=3)
 """What happened longer ago is no news: a worker that stood still tells it no more."""
 
 
-def news_of_holds(shop: Shop, now: datetime, machine_ids: Collection[int]) -> list[NewNotice]:
+def news_of_holds(
+    shop: Shop, now: datetime, machine_ids: Collection[int], people: Sequence[Person]
+) -> list[NewNotice]:
     """Return the notices that are due of the holds on these machines; they still are to be put.
 
-    Two queries, however many holds or people.
+    people: who hears of it.  One query, however many holds or people.
     """
     rows = _fresh(now, machine_ids).filter(machine__yard__shop=shop).select_related(
         "machine__makeup__machine_class", "machine__yard__shop", "placed_by", "owner",
@@ -39,7 +40,7 @@ def news_of_holds(shop: Shop, now: datetime, machine_ids: Collection[int]) -> li
             ends.append((hold, HELD))
         if not hold.told_released and hold.released_at and hold.released_at >= now - LATEST:
             ends.append((hold, RELEASED))
-    return _letters(shop, ends) if ends else []
+    return _letters(shop, ends, people)
 
 
 def has_news(now: datetime, machine_ids: Collection[int]) -> Exists:
@@ -63,8 +64,9 @@ def _told(kind: Notice.Kind) -> Exists:
     return Exists(Notice.objects.filter(hold=OuterRef("pk"), kind=kind))
 
 
-def _letters(shop: Shop, ends: Sequence[tuple[Hold, Notice.Kind]]) -> list[NewNotice]:
-    people = list(hearers(shop))
+def _letters(
+    shop: Shop, ends: Sequence[tuple[Hold, Notice.Kind]], people: Sequence[Person]
+) -> list[NewNotice]:
     news = []
     for hold, kind in ends:
         letter = write_of_hold(hold, kind)

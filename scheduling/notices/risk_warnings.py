@@ -12,10 +12,10 @@ from datetime import date, datetime, timedelta
 from django.db import transaction
 from django.db.models import Q
 
-from fleet.models import Shop
+from fleet.models import Person, Shop
 from fleet.saying import counted, distance, say_span
 from scheduling.models import Block, Notice
-from scheduling.notices.addressees import desk
+from scheduling.notices.addressees import desk, desk_among
 from scheduling.notices.causes import CAUSE_FIELDS, NoticeCause, cause_of_risk
 from scheduling.notices.letter import Letter, link, mark, write
 from scheduling.notices.posting import NewNotice, put_all
@@ -46,10 +46,12 @@ def warn_of_risks(
     now: datetime,
     machine_ids: Collection[int] | None = None,
     beside: Sequence[NewNotice] = (),
+    people: Sequence[Person] = (),
 ) -> int:
     """Warn the desk of bookings at risk; return how many notices were made.
 
     beside: notices of other causes that the same change brings, put together with these.
+    people: all who hear of the shop, where they are known; else its desk is looked up.
 
     Call it after blocks have changed; with machine_ids it looks at these machines alone.  The
     number of queries grows neither with the fleet nor with the notices to make.
@@ -67,7 +69,8 @@ def warn_of_risks(
     if not fresh:
         return put_all(beside, now) if beside else 0
     with transaction.atomic(savepoint=False):
-        return put_all([*_warnings(shop, fresh, today), *beside], now)
+        desk_people = desk_among(people) or desk(shop)
+        return put_all([*_warnings(shop, fresh, today, desk_people), *beside], now)
 
 
 def _standing(shop: Shop, machine_ids: Collection[int] | None) -> list[_Open]:
@@ -82,9 +85,10 @@ def _close(gone: list[_Open], now: datetime) -> None:
         Notice.objects.filter(pk__in=[notice.pk for notice in gone]).update(over_at=now)
 
 
-def _warnings(shop: Shop, risks: list[Risk], today: date) -> list[NewNotice]:
+def _warnings(
+    shop: Shop, risks: list[Risk], today: date, people: Sequence[Person]
+) -> list[NewNotice]:
     """Return the notices of new risks, one a person of the desk."""
-    people = desk(shop)
     rounds = _next_rounds({risk.booking.pk for risk in risks})
     news = []
     for risk, entry in zip(risks, each_at_risk(risks, today), strict=True):

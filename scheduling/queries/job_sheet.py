@@ -169,6 +169,27 @@ def fetch_instructions(sheet: JobSheet) -> JobSheet:
     return sheet
 
 
+def with_covered_beside(sheet: JobSheet) -> JobSheet:
+    """Return a sheet whose work names what doing it satisfies too, of the machine: two queries.
+
+    What planned work covers is not offered beside it: it is ticked with that work.
+    """
+    covered = covered_services()
+    done_too = {each for one in sheet.planned for each in covered.get(one.service_id or 0, ())}
+    points = DuePoint.objects.filter(machine=sheet.machine).select_related("service")
+    of_machine = sorted((point.service for point in points), key=str)
+
+    def named(work: SheetWork) -> SheetWork:
+        does = covered.get(work.service_id or 0, ())
+        return replace(work, also=tuple(one for one in of_machine if one.pk in does))
+
+    return replace(
+        sheet,
+        planned=[named(one) for one in sheet.planned],
+        offered=[named(one) for one in sheet.offered if one.service_id not in done_too],
+    )
+
+
 def _services() -> QuerySet[Service]:
     return Service.objects.select_related("skill").prefetch_related(
         Prefetch("limits", Limit.objects.order_by("name")),
@@ -214,35 +235,15 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
 
 
 def _work(machine: Machine, day: date) -> tuple[list[SheetWork], list[SheetWork]]:
-    """Return what is planned and what is offered beside it, their services fetched together.
-
-    What planned work covers is not offered beside it: it is ticked with that work.
-    """
+    """Return what is planned and what is offered beside it, their services fetched together."""
     rows = list(_planned_rows(machine, day))
-    points = list(DuePoint.objects.filter(machine=machine))
+    points = list(DuePoint.objects.filter(machine=machine, state__in=NEARLY))
     _fetch_services([*rows, *points])
-    covered = covered_services()
     planned = _planned(rows, machine)
     keys = {one.work_key for one in planned}
-    done_too = {each for one in planned for each in covered.get(one.service_id or 0, ())}
-    near = [one for one in points if one.state in NEARLY and one.service_id not in done_too]
-    offered = [one for one in _offered(near, machine) if one.work_key not in keys]
-    work = _with_also(_with_words([*planned, *offered]), points, covered)
+    offered = [one for one in _offered(points, machine) if one.work_key not in keys]
+    work = _with_words([*planned, *offered])
     return work[: len(planned)], work[len(planned) :]
-
-
-def _with_also(
-    work: Sequence[SheetWork], points: Iterable[DuePoint], covered: Mapping[int, set[int]]
-) -> list[SheetWork]:
-    """Return work with the services of the machine that doing it satisfies too, by name."""
-    of_machine = sorted((point.service for point in points), key=str)
-    return [
-        replace(
-            one,
-            also=tuple(s for s in of_machine if s.pk in covered.get(one.service_id or 0, ())),
-        )
-        for one in work
-    ]
 
 
 def _fetch_services(rows: Iterable[PlannedWork | DuePoint]) -> None:

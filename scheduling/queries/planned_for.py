@@ -14,13 +14,14 @@ Planned = dict[tuple[int, int], PlannedWork]
 
 
 def planned_for(machine_ids: Collection[int]) -> Planned:
-    """Return the work on shop days of these machines by all that it does; two queries."""
+    """Return the work on shop days of these machines by all that it does; at most two queries."""
     rows = PlannedWork.objects.filter(
         machine__in=machine_ids, job__isnull=False, service__isnull=False
     ).select_related("job", "service")
-    covered = covered_services()
+    works = list(rows.order_by("-job__day", "-pk"))  # so that the earliest is written last
+    covered = covered_services() if works else {}
     found: Planned = {}
-    for work in rows.order_by("-job__day", "-pk"):  # so that the earliest is written last
+    for work in works:
         if work.service_id is None:
             continue
         for service in {work.service_id} | covered.get(work.service_id, set()):

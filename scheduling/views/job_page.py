@@ -23,7 +23,12 @@ from scheduling.actions.finish_job import MeterRefused, finish_job
 from scheduling.forms.job_form import JobForm
 from scheduling.forms.leave_form import LeaveForm
 from scheduling.models import State
-from scheduling.queries.job_sheet import JobSheet, fetch_instructions, job_sheet
+from scheduling.queries.job_sheet import (
+    JobSheet,
+    fetch_instructions,
+    job_sheet,
+    with_covered_beside,
+)
 from scheduling.views.bench_page import asked_day
 
 
@@ -42,6 +47,8 @@ def job(request: HttpRequest, tag: str) -> HttpResponse:
     today = day_of(person, now)
     day = asked_day(request, today)
     sheet = _sheet(person, tag, day)
+    if request.method != "POST" or "also_shown" in request.POST:
+        sheet = with_covered_beside(sheet)
     form = JobForm(sheet, request.POST if request.method == "POST" else None, person)
     if request.method == "POST" and form.is_valid() and _finish(request, form, now):
         return _after(person, sheet, day, now)

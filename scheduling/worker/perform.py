@@ -12,6 +12,7 @@ from scheduling.actions.try_changes import do_trial
 from scheduling.due.meanwhile import told_beside
 from scheduling.due.refresh import refresh
 from scheduling.models import NightlyRun, OutboxEntry, PlanSearch
+from scheduling.notices.addressees import hearers
 from scheduling.notices.hold_letters import has_news, news_of_holds
 from scheduling.notices.risk_warnings import warn_of_risks
 from scheduling.notices.send import send_owed
@@ -70,8 +71,9 @@ def _refresh(entry: OutboxEntry, now: datetime) -> bool:
         refresh(owed, now)
     shops = Shop.objects.filter(yards__machines__in=machines).distinct()
     for shop in shops.annotate(hold_news=has_news(now, machines)):
-        news = news_of_holds(shop, now, machines) if shop.hold_news else ()
-        warn_of_risks(shop, now, machines, beside=news)
+        people = list(hearers(shop)) if shop.hold_news else []
+        news = news_of_holds(shop, now, machines, people) if people else []
+        warn_of_risks(shop, now, machines, beside=news, people=people)
     return finish(entry, now)
 
 

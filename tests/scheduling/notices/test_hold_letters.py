@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 
 from scheduling.models import Notice
+from scheduling.notices.addressees import hearers
 from scheduling.notices.hold_letters import news_of_holds
 from scheduling.notices.posting import put_all
 from tests import factories
@@ -12,7 +13,7 @@ from tests.factories import NOON
 
 
 def tell_of_holds(shop, now, machines):
-    return put_all(news_of_holds(shop, now, machines), now)
+    return put_all(news_of_holds(shop, now, machines, list(hearers(shop))), now)
 
 
 @pytest.fixture
@@ -52,5 +53,5 @@ def test_what_is_long_past_or_of_other_machines_is_no_news(shop, hold, manager):
 def test_more_holds_take_no_more_queries(shop, machine, holds, django_assert_num_queries):
     for number in range(holds):
         factories.Hold(machine=machine, reason=f"{number}")
-    with django_assert_num_queries(2):
-        news_of_holds(shop, NOON, [machine.pk])
+    with django_assert_num_queries(1):
+        news_of_holds(shop, NOON, [machine.pk], [])

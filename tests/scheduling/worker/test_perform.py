@@ -106,7 +106,7 @@ def test_machines_are_computed_again_and_the_desk_is_warned(monkeypatch):
     calls = []
     monkeypatch.setattr(perform, "refresh", lambda ids, now: calls.append(("refresh", ids)))
     monkeypatch.setattr(
-        perform, "warn_of_risks", lambda shop, now, ids, beside: calls.append((shop.name, ids))
+        perform, "warn_of_risks", lambda shop, now, ids, **more: calls.append((shop.name, ids))
     )
     machine = factories.Machine(yard__shop__name="Cold Fork")
     entry = consequences.OutboxEntry(kind=REFRESH, payload={"machines": [machine.pk]})
