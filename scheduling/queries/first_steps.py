@@ -66,6 +66,7 @@ def _places() -> list[FirstStep]:
             "Shop and its hours", bool(shops) and not closed,
             counted(shops, "shop") if shops else "where work is done, and when it is open",
             "set-up-shops" if shops else "set-up-shops-new", "Put the shop in",
+            [("bring-in", "Or begin with one workbook of everything")],
         ),
         FirstStep(
             "Yards", bool(yards) and not alone,

@@ -113,6 +113,11 @@ def test_the_yard_of_an_empty_site_leads_to_the_steps(client):
     assert STEPS in client.get(reverse("yard")).text
 
 
+def test_a_shop_can_be_begun_with_a_workbook(client):
+    client.force_login(factories.Person(shop=None))
+    assert f"{reverse('bring-in')}?back=first-steps" in client.get(STEPS).text
+
+
 def test_the_steps_are_a_managers(client):
     sign_in(client, Role.MECHANIC)
     assert client.get(STEPS).status_code == 403
