@@ -124,8 +124,8 @@ class MachineForm(PlacedForm):
     class Meta:
         model = Machine
         fields = [
-            "tag", "makeup", "yard", "serial", "serial_unreadable", "year", "started_on",
-            "day_rate", "duty_factor", "notes",
+            "tag", "makeup", "yard", "serial", "serial_unreadable", "serial_shared", "year",
+            "started_on", "day_rate", "duty_factor", "notes",
         ]  # fmt: skip
         labels = {"makeup": "Make-up", "tag": "Fleet tag"}
 

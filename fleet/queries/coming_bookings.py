@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from fleet.models import Booking, HandOver, Machine
+from fleet.models import Booking, HandOver, Machine, Person, Role
 
 
 def coming_bookings(machine: Machine, today: date) -> QuerySet[Any]:
@@ -26,6 +26,11 @@ def coming_bookings(machine: Machine, today: date) -> QuerySet[Any]:
 def to_answer(machine: Machine, today: date) -> list[Booking]:
     """Return the promises of a machine that can still go another way: it is not out on them."""
     return list(coming_bookings(machine, today).filter(is_out=False))
+
+
+def may_answer(person: Person) -> bool:
+    """Whether somebody may say what becomes of bookings: the desk's work, and the manager's."""
+    return person.manages or person.role == Role.DESK
 
 
 def out_on(machine: Machine, today: date) -> Booking | None:

@@ -1,6 +1,6 @@
 """Where people work on a day: in their own shop, or lent to another."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from django.db.models import Q, QuerySet
 
@@ -45,6 +45,12 @@ def only_days_off(absence: Absence) -> bool:
     number = (absence.last_day - absence.first_day).days + 1
     away = {(absence.first_day + timedelta(days=n)).weekday() for n in range(min(number, 7))}
     return not away & set(hours)
+
+
+def noted_days_off(person: Person, now: datetime) -> list[Absence]:
+    """Return the absences noted at this moment that change nothing: they lie on days off."""
+    noted = person.absences.filter(at=now).select_related("person")
+    return [absence for absence in noted if only_days_off(absence)]
 
 
 def say_days_off(absence: Absence) -> str:

@@ -13,6 +13,7 @@ from fleet.access import home_of, roles, signed_in
 from fleet.actions.hold_machines import HoldWords, NewHold, change_hold, place_hold, release_hold
 from fleet.forms.hold_forms import HoldChangeForm, HoldForm, ReleaseForm
 from fleet.models import Hold, Machine, Person, Role
+from fleet.queries.coming_bookings import may_answer, to_answer
 from fleet.queries.mine import day_of, machines_of
 from fleet.queries.open_holds import asked_for_release, holds_of, one_hold, still_held
 from fleet.queries.own_facts import changes_to
@@ -32,6 +33,8 @@ def hold_machine(request: HttpRequest, tag: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         place_hold(NewHold(machine, **form.cleaned_data), by=person, now=now)
         messages.success(request, f"{machine.tag} is held. The desk and the shop are told.")
+        if may_answer(person) and to_answer(machine, now.astimezone(machine.yard.zone).date()):
+            return redirect("machine-bookings", machine.tag)
         return redirect(f"{machine.get_absolute_url()}#holds")
     return render(request, "fleet/hold_machine.html", {"machine": machine, "form": form})
 

@@ -20,6 +20,7 @@ from fleet.queries.history_of import history_of
 from fleet.queries.makeup_intervals import site_units
 from fleet.queries.mine import day_of
 from fleet.queries.sought_things import page_of
+from fleet.queries.who_works import noted_days_off, say_days_off
 from fleet.refusal import Refusal
 from fleet.saying import capital
 
@@ -73,6 +74,8 @@ def _one(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
     # all are asked, so that every fault is said at once
     if data is not None and all([form.is_valid(), *(each.is_valid() for each in rows)]):
         kept = keep_set_up(form, rows, thing.log, thing.touched, by=person, now=now)
+        for absence in noted_days_off(kept, now) if thing is PEOPLE else ():
+            messages.info(request, say_days_off(absence))
         return _kept(request, thing, kept)
     context = {
         "thing": thing,

@@ -1,7 +1,10 @@
 """Pages of holds: works, wrong person, wrong method, missing, bad input."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from fleet.models import Hold, LoggedChange, Role
 from tests import factories
@@ -128,3 +131,15 @@ def test_a_hold_without_a_reason_is_not_hung(client, hold, as_):
 
 def test_who_is_signed_out_signs_in_first(client, hold):
     assert client.get(reverse("hold", args=[hold.pk])).status_code == 302
+
+
+def test_a_machine_with_bookings_to_come_leads_to_what_becomes_of_them(client, hold, as_):
+    today = timezone.now().date()
+    booking = factories.Booking(
+        machine=factories.Machine(tag="E-08", yard=hold.machine.yard),
+        first_day=today + timedelta(days=3), last_day=today + timedelta(days=5),
+    )  # fmt: skip
+    address = reverse("hold-machine", args=["E-08"])
+    bookings = reverse("machine-bookings", args=[booking.machine.tag])
+    wants = {"reason": "brakes drag", "owner": as_(Role.DESK).pk}
+    assert client.post(address, wants).headers["Location"] == bookings

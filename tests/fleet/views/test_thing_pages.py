@@ -127,6 +127,14 @@ def test_a_person_gets_password_hours_skills_and_days_away(client, manager):
     assert "password" in logged
 
 
+def test_days_away_on_days_off_are_said_to_change_nothing(client, manager):
+    """They work on Mondays and Tuesdays; 11 and 12 March 2026 are a Wednesday and a Thursday."""
+    data = PERSON | rows("qualifications") | {"shop": manager.shop_id, "password": "worn wrench 4"}
+    days = {"first_day": "11 Mar 2026", "last_day": "12 Mar 2026"}
+    page = send(client, "people", data | rows("absences", days))
+    assert "does not work on those days anyway" in words(page)
+
+
 def test_a_password_is_changed_and_one_that_is_too_easy_is_not(client, manager):
     person = factories.Mechanic(username="ingrid")
     old = person.password
