@@ -67,7 +67,10 @@ class _File:
 
     def missing(self) -> list[tuple[str, str, str]]:
         """Return what is made because the file names it."""
-        return [(str(row._meta.verbose_name), str(row), lacks) for row, lacks in self.run.lacking]
+        return [
+            (said_kind(row._meta.model_name or ""), str(row), lacks)
+            for row, lacks in self.run.lacking
+        ]
 
 
 def _read(
