@@ -9,10 +9,13 @@ from typing import Any
 from zipfile import BadZipFile
 
 from defusedxml.common import DefusedXmlException
-from openpyxl import load_workbook
+from openpyxl.reader.excel import ExcelReader
+from openpyxl.styles.stylesheet import apply_stylesheet
+from openpyxl.utils.datetime import from_excel, from_ISO8601
 
-from fleet.intake.file_limits import MOST_COLUMNS, check_packed, within_limits
+from fleet.intake.file_limits import check_packed, within_limits
 from fleet.intake.headers import FileRefused
+from fleet.intake.sheet_parsing import SheetDamaged, sheet_rows
 
 HALF_SECOND = timedelta(seconds=0.5)
 THREE_DECIMALS = re.compile(r"-?\d{1,3}\.\d{3}")
@@ -37,12 +40,21 @@ def open_sheets(content: bytes, name: str) -> list[tuple[str, Iterator[tuple[int
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # openpyxl warns of styles that it does not know
-            book = load_workbook(BytesIO(content), read_only=True, data_only=True)
+            reader = ExcelReader(BytesIO(content), read_only=True, data_only=True)
+            reader.read_manifest()
+            reader.read_strings()
+            reader.read_workbook()
+            apply_stylesheet(reader.archive, reader.wb)
+            places = _places(reader)
     except FAULTS as error:
         raise damaged from error
-    if not book.worksheets:
+    if not places:
         raise FileRefused(f"{name} has no sheet with cells; put the readings on one.")
-    return [(sheet.title, within_limits(_cells(sheet, damaged), name)) for sheet in book.worksheets]
+    cells = CellTexts(reader)
+    return [
+        (title, within_limits(_rows(reader, place, cells, damaged), name))
+        for title, place in places
+    ]
 
 
 def sheet_cells(content: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
@@ -50,22 +62,60 @@ def sheet_cells(content: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
     return open_sheets(content, name)[0][1]
 
 
-def _cells(sheet: Any, damaged: FileRefused) -> Iterator[tuple[int, list[str]]]:
-    sheet.reset_dimensions()  # some programs write a wrong size, and rows would be missing
+def _places(reader: Any) -> list[tuple[str, str]]:
+    """Return title and place of each sheet with cells; openpyxl itself would read them now."""
+    return [
+        (sheet.name, relation.target)
+        for sheet, relation in reader.parser.find_sheets()
+        if relation.target in reader.valid_files and "chartsheet" not in relation.Type
+    ]
+
+
+def _rows(
+    reader: Any, place: str, cells: "CellTexts", damaged: FileRefused
+) -> Iterator[tuple[int, list[str]]]:
     try:
-        rows = sheet.iter_rows(values_only=True, max_col=MOST_COLUMNS)
-        for line, values in enumerate(rows, start=1):
-            yield line, [text_of(value) for value in _written(values)]
-    except FAULTS as error:
+        with reader.archive.open(place) as opened:
+            yield from sheet_rows(opened, cells.text)
+    except (*FAULTS, SheetDamaged) as error:
         raise damaged from error
 
 
-def _written(values: tuple[Any, ...]) -> tuple[Any, ...]:
-    """Cut off the empty cells at a row's end."""
-    last = len(values)
-    while last and values[last - 1] is None:
-        last -= 1
-    return values[:last]
+class CellTexts:
+    """Texts of a workbook's cells by their value, type and style; each date is worked out once."""
+
+    def __init__(self, reader: Any) -> None:
+        self.shared, self.epoch = reader.shared_strings, reader.wb.epoch
+        self.dates = {str(style) for style in reader.wb._date_formats}
+        self.spans = {str(style) for style in reader.wb._timedelta_formats}
+        self.known: dict[tuple[str, str], str] = {}
+
+    def text(self, value: str, kind: str, style: str) -> str:
+        """Return what a cell shows, as it would be typed."""
+        if kind == "s":
+            return str(self.shared[int(value)])
+        if kind == "n":
+            if style not in self.dates:
+                return _number(value)
+            if (value, style) not in self.known:
+                self.known[value, style] = self._date(value, style)
+            return self.known[value, style]
+        if kind == "b":
+            return str(bool(int(value)))
+        return text_of(from_ISO8601(value)) if kind == "d" else value
+
+    def _date(self, value: str, style: str) -> str:
+        try:
+            return text_of(from_excel(float(value), self.epoch, timedelta=style in self.spans))
+        except (OverflowError, ValueError):
+            return value
+
+
+def _number(value: str) -> str:
+    """Return a number as it would be typed; whole ones need no point."""
+    if value.isdigit():
+        return value
+    return text_of(float(value))
 
 
 def text_of(value: object) -> str:
