@@ -6,7 +6,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from fleet.models import LoggedChange
-from fleet.queries.change_log import WantedChanges, kinds_in, people_in
+from fleet.queries.logged_changes import WantedChanges, kinds_in, people_in
 
 
 class ChangesForm(forms.Form):

@@ -13,7 +13,7 @@ from fleet.access import roles, signed_in
 from fleet.change_export import csv_lines
 from fleet.forms.changes_form import ChangesForm
 from fleet.models import Shop
-from fleet.queries.change_log import changes_for, narrowed
+from fleet.queries.logged_changes import changes_for, narrowed
 from fleet.queries.mine import day_of, home_shop
 
 A_PAGE = 50

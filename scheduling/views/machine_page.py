@@ -10,9 +10,9 @@ from django.utils import timezone
 from fleet.access import signed_in
 from fleet.identity import serial_warning
 from fleet.models import Machine
-from fleet.queries.change_log import changes_on
 from fleet.queries.costs import cost_of
 from fleet.queries.last_act import last_act
+from fleet.queries.logged_changes import changes_on
 from fleet.queries.machine_history import history
 from fleet.queries.open_holds import seen_by
 from fleet.todays_tag import led_by_tag
