@@ -132,12 +132,14 @@ def check_in(booking: Booking, seen: WalkRound, *, by: Person | None, now: datet
     machine = Machine.objects.select_for_update().select_related("yard").get(pk=booking.machine_id)
     booking.refresh_from_db()
     booking.machine = machine
-    if not booking.hand_overs.filter(direction=HandOver.Direction.OUT).exists():
+    made = {row.direction: row for row in booking.hand_overs.all()}
+    if HandOver.Direction.OUT not in made:
         raise Refusal("This machine has not gone out on this booking; check it out first.")
-    row, made = _hand_over(booking, HandOver.Direction.BACK, seen, by=by, now=now)
-    if made:
-        end_booking(booking, now.astimezone(machine.yard.zone), by)
-        tell({machine.pk})
+    if back := made.get(HandOver.Direction.BACK):
+        return back
+    row, _ = _hand_over(booking, HandOver.Direction.BACK, seen, by=by, now=now, first=True)
+    end_booking(booking, now.astimezone(machine.yard.zone), by)
+    tell({machine.pk})
     return row
 
 

@@ -73,7 +73,8 @@ def _hand_overs(undoing: _Undoing, keys: Sequence[int]) -> None:
     for row in HandOver.every.filter(pk__in=keys).select_related("booking"):
         if hasattr(row, "corrected_by"):
             raise Refusal("It was put right since; correct it here instead.")
-        undo_hand_over(row, why=undoing.why, by=undoing.by, now=undoing.now)
+        holds = undo_hand_over(row, why=undoing.why, by=undoing.by, now=undoing.now)
+        _holds(undoing, [hold.pk for hold in holds if hold.placed_at == row.at])
 
 
 def _records(undoing: _Undoing, keys: Sequence[int]) -> None:

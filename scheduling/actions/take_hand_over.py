@@ -14,7 +14,7 @@ from fleet.actions.hand_over import WalkRound, check_in, note_with_hand_over
 from fleet.actions.note_findings import NewFinding, holds_of, note_finding
 from fleet.actions.read_at_hand_over import TypedReading, read_with_form
 from fleet.actions.remember_acts import remember_act
-from fleet.models import Act, Booking, Finding, HandOver, Hold, Machine, MeterKind, Reading, Source
+from fleet.models import Act, Booking, Finding, HandOver, Machine, MeterKind, Reading, Source
 from fleet.queries.judge_readings import NewReading, ReadingRefused
 from scheduling.actions.book_and_check_out import Decision, check_out_unless_blocked, learn_first
 from scheduling.actions.in_steps import in_steps
@@ -49,19 +49,15 @@ def check_out_with_readings(
 def check_in_with_readings(booking: Booking, handed: Handed, decision: Decision) -> HandOver:
     """Take a machine back; one that is not safe is held at once."""
     with in_steps():
-        holds = []
         if handed.unsafe:
-            found = _note_unsafe(booking.machine, handed.unsafe, handed.form_key, decision)
-            holds = holds_of(found)
+            _note_unsafe(booking.machine, handed.unsafe, handed.form_key, decision)
         seen = _look(booking.machine, handed, decision)
         row = check_in(booking, seen, by=decision.by, now=decision.now)
-        _keep_with(row, handed, decision, holds)
+        _keep_with(row, handed, decision)
         return row
 
 
-def _keep_with(
-    row: HandOver, handed: Handed, decision: Decision, holds: Sequence[Hold] = ()
-) -> None:
+def _keep_with(row: HandOver, handed: Handed, decision: Decision) -> None:
     """Keep with the hand-over what its form noted before; the act, so that it can be undone."""
     if row.at != decision.now:
         return  # a form sent twice: the first kept it
@@ -69,7 +65,7 @@ def _keep_with(
     remember_act(
         Act.What.CHECK_OUT if out else Act.What.RETURN,
         f"the {row.get_direction_display()} of {machine.tag}",
-        {"hand over": [row], "hold": holds},
+        {"hand over": [row]},
         by=decision.by, now=decision.now, machine=machine,
     )  # fmt: skip
     keys = [f"{handed.form_key}-unsafe"] if handed.unsafe else []

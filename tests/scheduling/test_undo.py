@@ -144,6 +144,20 @@ def test_a_return_is_undone_from_the_booking_that_it_ended(client, at):
     assert yard.booking.last_day == last_day
 
 
+def test_a_hold_that_was_hung_with_a_return_goes_with_it_and_an_older_one_stays(client, at):
+    yard = busy_yard(SMALL)
+    do(client, check_out, yard)
+    at(NOON + 60 * MINUTE)
+    page, typed = handed(yard, "check-in", 105, "back", unsafe="on", unsafe_text="brakes fail")
+    client.post(page, typed)
+    older = models.Hold.objects.create(
+        machine=yard.machine, placed_at=NOON, placed_by=yard.desk, reason="horn is dumb"
+    )
+    made = models.Act.objects.get(what="back")
+    assert undo_act(made, by=yard.desk, now=NOON + 62 * MINUTE)
+    assert list(models.Hold.objects.filter(released_at=None)) == [older]
+
+
 def test_the_counter_the_bench_and_the_machine_offer_it_for_ten_minutes(client, at):
     yard = busy_yard(SMALL)
     do(client, check_out, yard)
