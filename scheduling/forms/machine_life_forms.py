@@ -112,7 +112,7 @@ class RetireForm(FatesForm):
         return given
 
 
-class MoveForm(FatesForm):
+class MoveMachineForm(FatesForm):
     """To which yard, and why; bookings are asked about where another shop serves that yard."""
 
     keep_words = "Keep it: the machine goes out from its new yard"

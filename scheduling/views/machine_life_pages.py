@@ -31,7 +31,7 @@ from scheduling.forms.machine_life_forms import (
     BookingsForm,
     FatesForm,
     MergeForm,
-    MoveForm,
+    MoveMachineForm,
     RenameForm,
     RetireForm,
 )
@@ -116,7 +116,7 @@ def move(request: HttpRequest, tag: str) -> HttpResponse:
     """Let a machine live in another yard."""
     machine, now, person = _machine(request, tag), timezone.now(), signed_in(request)
     today = _day(machine, now)
-    form = MoveForm(
+    form = MoveMachineForm(
         request.POST if request.method == "POST" else None, machine=machine, person=person,
         asked=asked_bookings(machine, person, today), today=today,
     )  # fmt: skip
