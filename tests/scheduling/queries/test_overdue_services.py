@@ -80,6 +80,6 @@ def test_the_booking_that_it_blocks_and_the_planned_day_stand_beside_it(shop):
 def test_the_number_of_queries_does_not_grow(shop, number, django_assert_num_queries):
     for _ in range(number):
         late(shop)
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(2):
         found = overdue(shop, [], TODAY)
         assert all(str(row.machine.makeup.machine_class) for row in found)

@@ -81,5 +81,5 @@ def test_the_number_of_queries_does_not_grow(number, django_assert_num_queries):
     for _ in range(number):
         booking = factories.Booking(machine__yard__shop=shop)
         consequences.Block(machine=booking.machine)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(3):
         assert len(at_risk(risks_of(open_bookings(shop, TODAY), TODAY), TODAY)) == number
