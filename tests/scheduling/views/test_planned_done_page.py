@@ -105,7 +105,7 @@ def test_who_is_signed_out_signs_in_first(client):
 def test_number_of_queries_does_not_grow(client, case, django_assert_num_queries):
     sign_in(client, shop=case.shop)
     page(client)
-    with django_assert_num_queries(16) as one:
+    with django_assert_num_queries(18) as one:
         page(client, month="2026-02")
     for back in (5, 7, 8, 9, 10):
         machine = factories.Machine(yard__shop=case.shop)
