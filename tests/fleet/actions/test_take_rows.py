@@ -134,7 +134,7 @@ def test_a_days_reading_without_time_is_there_if_its_day_has_it(quad):
 
 def test_queries_do_not_grow_with_rows(db):
     counts = []
-    for number in (2, 40):
+    for number in (2, 25, 40):
         lines = []
         for i in range(number):
             tag = factories.Meter(machine__tag=f"M{number}-{i}").machine.tag
@@ -143,4 +143,5 @@ def test_queries_do_not_grow_with_rows(db):
             intake = take_rows(lines, ORDER, NOW)
         assert (intake.new, len(intake.refused)) == (2 * number, number)
         counts.append(len(queries))
-    assert counts[0] == counts[1]
+    assert counts[1] == counts[2]
+    assert counts[1] <= counts[0] + 1  # of many meters, those seldom read are asked for once more
