@@ -6,6 +6,7 @@ import pytest
 from django.conf import settings
 
 from fleet.version import VERSION
+from tests import factories
 from tests.pages import sign_in, words
 
 pytestmark = pytest.mark.django_db
@@ -18,6 +19,7 @@ def test_it_stands_at_the_foot(client, page):
 
 
 def test_it_stands_on_the_sign_in_page(client):
+    factories.Person()
     assert f"Evener {VERSION}" in words(client.get("/sign-in/"))
 
 
