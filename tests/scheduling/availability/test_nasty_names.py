@@ -12,7 +12,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from fleet.models import Finding, Hold, Person, Shop
+from fleet.models import Finding, Hold, Machine, Person, Shop
 from scheduling.availability.answer import answer
 from scheduling.availability.counter_facts import StandingBooking
 from scheduling.due.block_words import block_words
@@ -125,6 +125,9 @@ def of_block(kind: str, name: str) -> str:
         ),
         Kind.IN_SHOP: Block(
             kind=kind, first_day=TODAY, last_day=day(2), shop=Shop(name=name), minutes=75
+        ),
+        Kind.RETIRED: Block(
+            kind=kind, first_day=TODAY, machine=Machine(retired_on=TODAY, retired_why=name)
         ),
     }
     found = blocks.get(Kind(kind)) or barring(kind, name, reach=Reach.PAST)
