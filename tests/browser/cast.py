@@ -114,14 +114,16 @@ class Casting:
         """Yield what bars a machine that is free today, and a day to which it may be pinned.
 
         Our mechanic has the skills for all that bars it.  Its one meter counts hours, as the
-        walk reads them.
+        walk reads them.  Work that no wider service of the machine covers comes first: a plan may
+        have the wider one done in its place.
         """
         skills = set(self.mechanic.skills.values_list("pk", flat=True))
         work = PlannedWork.objects.using(self.alias).filter(
             job__isnull=False, due_point__state=State.OVERDUE, due_point__hard=False,
             due_point__blocks__kind=Block.Kind.OVERDUE,
         )  # fmt: skip
-        for one in work.select_related("due_point__service", "due_point__machine", "job"):
+        rows = work.select_related("due_point__service", "due_point__machine", "job")
+        for one in sorted(rows, key=_is_covered):
             machine = one.due_point.machine
             barring = machine.due_points.filter(
                 state__in=(State.DUE, State.OVERDUE), service__blocks_rental=True
@@ -213,6 +215,13 @@ def part(machine: Machine, now: datetime) -> Part:
         newest = max(newest or last.read_at, last.read_at)
     days = (now - newest) / timedelta(days=1) if newest else 0.0
     return Part(machine.tag, machine.makeup.machine_class_id, machine.yard_id, dials, days)
+
+
+def _is_covered(work: PlannedWork) -> bool:
+    """Whether another service of the machine covers the one that is planned."""
+    assert work.due_point
+    points = work.due_point.machine.due_points
+    return points.filter(service__covers=work.due_point.service_id).exists()
 
 
 def _is_out(machine: Machine) -> bool:
