@@ -114,8 +114,8 @@ class Casting:
         """Yield what bars a machine that is free today, and a day to which it may be pinned.
 
         Our mechanic has the skills for all that bars it.  Its one meter counts hours, as the
-        walk reads them.  Work that no wider service of the machine covers comes first: a plan may
-        have the wider one done in its place.
+        walk reads them.  Work of a near yard that no wider service covers comes first: a far
+        yard takes no visits on some days, and a plan may have the wider one done in its place.
         """
         skills = set(self.mechanic.skills.values_list("pk", flat=True))
         work = PlannedWork.objects.using(self.alias).filter(
@@ -123,7 +123,7 @@ class Casting:
             due_point__blocks__kind=Block.Kind.OVERDUE,
         )  # fmt: skip
         rows = work.select_related("due_point__service", "due_point__machine", "job")
-        for one in sorted(rows, key=_is_covered):
+        for one in sorted(rows, key=_is_hard_to_pin):
             machine = one.due_point.machine
             barring = machine.due_points.filter(
                 state__in=(State.DUE, State.OVERDUE), service__blocks_rental=True
@@ -217,11 +217,12 @@ def part(machine: Machine, now: datetime) -> Part:
     return Part(machine.tag, machine.makeup.machine_class_id, machine.yard_id, dials, days)
 
 
-def _is_covered(work: PlannedWork) -> bool:
-    """Whether another service of the machine covers the one that is planned."""
+def _is_hard_to_pin(work: PlannedWork) -> tuple[bool, bool]:
+    """Whether its yard is far, and visited on some days alone; whether wider work covers it."""
     assert work.due_point
-    points = work.due_point.machine.due_points
-    return points.filter(service__covers=work.due_point.service_id).exists()
+    machine = work.due_point.machine
+    wider = machine.due_points.filter(service__covers=work.due_point.service_id)
+    return machine.yard.remote, wider.exists()
 
 
 def _is_out(machine: Machine) -> bool:
