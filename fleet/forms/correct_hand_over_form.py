@@ -16,6 +16,7 @@ from fleet.forms.hand_over_form import (
     POINT_CHOICES,
     MeterText,
 )
+from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
 from fleet.models import HandOver, Reading
 from fleet.quantities import parse_use, plain_use, unit_of
@@ -36,10 +37,7 @@ class CorrectHandOverForm(forms.Form):
     note = forms.CharField(
         required=False, max_length=300, label="Note", widget=forms.Textarea(attrs={"rows": 2})
     )
-    why = forms.CharField(
-        required=False, max_length=200, label="Why it is corrected",
-        help_text="Kept on record with your name.",
-    )  # fmt: skip
+    why = WhyCorrectedField()
 
     def __init__(self, data: Mapping[str, Any] | None, row: HandOver, now: datetime) -> None:
         self.row, self.now = row, now

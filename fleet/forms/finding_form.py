@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 
 from fleet.actions.correct_findings import FindingCorrection
 from fleet.actions.lay_down_work import LONGEST_LEFT
+from fleet.forms.why_field import WhyCorrectedField
 from fleet.models import Finding
 from fleet.queries.skills import all_skills
 
@@ -33,10 +34,7 @@ class FindingForm(forms.Form):
     skill: forms.ModelChoiceField = forms.ModelChoiceField(
         queryset=None, required=False, label="Skill it asks for", empty_label="any mechanic"
     )
-    why = forms.CharField(
-        label="Why it is corrected", required=False, max_length=200,
-        help_text="Kept on record with your name.",
-    )  # fmt: skip
+    why = WhyCorrectedField()
 
     def __init__(self, data: Any, finding: Finding) -> None:
         said = {name: getattr(finding, name) for name in ("text", "gravity", "minutes")}

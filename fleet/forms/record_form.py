@@ -12,6 +12,7 @@ from django.db.models import QuerySet
 from fleet.actions.correct_records import work_of
 from fleet.actions.record_work import WorkDone
 from fleet.forms.doubts import Doubts
+from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
 from fleet.models import Limit, Meter, Part, Reading, ServiceRecord
 from fleet.numerals import parse_number
@@ -84,10 +85,7 @@ class RecordForm(forms.Form):
         label="How much of it", required=False, max_length=20,
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )  # fmt: skip
-    why = forms.CharField(
-        label="Why it is corrected", required=False, max_length=200,
-        help_text="Kept on record with your name.",
-    )  # fmt: skip
+    why = WhyCorrectedField()
     form_key = forms.CharField(widget=forms.HiddenInput, max_length=32)
 
     def __init__(self, data: Any, record: ServiceRecord, now: datetime) -> None:

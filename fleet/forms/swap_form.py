@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
 from fleet.models import Meter
 from fleet.quantities import parse_use, plain_use, unit_of
@@ -44,6 +45,8 @@ class SwapForm(forms.Form):
         self.meter, self.now, self.swapped = meter, now, swapped
         self.yard = meter.machine.yard
         super().__init__(data, initial=self._initial())
+        if swapped:
+            self.fields["why"] = WhyCorrectedField()
         unit = unit_of(meter.kind, self.yard.units)
         self.fields["old_last"].label = f"The old meter last showed, {unit}"
         self.fields["new_first"].label = f"The new one started at, {unit}"

@@ -39,7 +39,8 @@ def test_it_is_settled_with_a_word_on_what_was_done(client, found, mechanic):
 
 def test_what_it_said_is_struck_through_on_its_page(client, found):
     typed = {"text": "belt chafed", "gravity": "note", "minutes": "20"}
-    assert client.post(address(found), typed).status_code == 302
+    assert "Say why it is corrected" in client.post(address(found), typed).text
+    assert client.post(address(found), typed | {"why": "misread"}).status_code == 302
     page = client.get(address(found)).text
     assert "<s>hydraulic hose chafed</s>, now belt chafed" in page
 

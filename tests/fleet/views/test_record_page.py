@@ -45,6 +45,7 @@ def send(client, record, **fields):
         "when": "2026-03-01T12:00",
         "done_by": record.done_by_id,
         "minutes": "30",
+        "why": "misread",
         f"meter_{record.meters.get().meter_id}": "412.5",
         f"part_{part.pk}": "2",
         "form_key": "k" * 16,
@@ -89,6 +90,11 @@ def test_an_entry_is_struck_with_a_reason(client, entry):
     assert client.post(address, {"why": "another machine"}).status_code == 302
     assert not standing_records().exists()
     assert "another machine" in client.get(reverse("machine", args=["Q-12"])).text
+
+
+def test_a_correction_without_a_reason_is_not_taken(client, entry):
+    assert "Say why it is corrected" in send(client, entry, note="x", why="").text
+    assert standing_records().get() == entry
 
 
 def test_the_desk_sees_it_and_may_not_change_it(client, entry, mechanic):

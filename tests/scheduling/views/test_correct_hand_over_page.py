@@ -33,7 +33,12 @@ def back(counter):
 
 def send(client, row, **more):
     (reading,) = row.readings.all()
-    typed = {"when": "2026-03-02T11:00", f"reading_{reading.pk}": "110", "note": ""}
+    typed = {
+        "when": "2026-03-02T11:00",
+        f"reading_{reading.pk}": "110",
+        "note": "",
+        "why": "misread",
+    }
     return client.post(reverse("hand-over-correct", args=[row.pk]), typed | FINE | more)
 
 
@@ -51,6 +56,11 @@ def test_a_corrected_value_stands_and_the_old_one_is_struck_through(client, back
     page = client.get(reverse("booking", args=[back.booking_id])).text
     assert "<s><strong>Came back</strong>" in page
     assert "108.0 h" in page
+
+
+def test_a_correction_without_a_reason_is_not_taken(client, back):
+    assert "Say why it is corrected" in send(client, back, note="late", why=" ").text
+    assert HandOver.objects.get(pk=back.pk).note == ""
 
 
 def test_an_odd_value_asks_whether_it_is_so(client, back):
