@@ -60,6 +60,13 @@ class SheetReport:
         if len(self.refusals) < MOST_KEPT:
             self.refusals.append(RefusedLine(line, list(cells), reason))
 
+    def refused_by_reason(self) -> list[tuple[list[int], str]]:
+        """Return the lines that were refused for each reason, in the order in which it came up."""
+        lines: dict[str, list[int]] = {}
+        for one in self.refusals:
+            lines.setdefault(one.reason, []).append(one.line)
+        return [(found, reason) for reason, found in lines.items()]
+
     def doubt(self, line: int, sentence: str) -> None:
         """Tell what is doubtful of a row that comes in."""
         if len(self.doubts) < MOST_DOUBTS:

@@ -1,6 +1,7 @@
 """Bring in what an owner has in spreadsheets, or undo it."""
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,18 @@ from fleet.intake.headers import FileRefused
 from fleet.models import Import
 from fleet.queries.kept_imports import import_numbered
 from fleet.refusal import Refusal
+from fleet.saying import joined
+
+NAMED = 10
+"""Lines that one sentence names at most."""
+
+
+def said_lines(lines: Sequence[int]) -> str:
+    """Return "line 3", "lines 3, 4 and 9", or the first of them and how many more."""
+    named = [str(line) for line in lines[:NAMED]]
+    if len(lines) > NAMED:
+        named.append(f"{len(lines) - NAMED:,} more")
+    return f"{'line' if len(lines) == 1 else 'lines'} {joined(named)}"
 
 
 class Command(BaseCommand):
@@ -75,8 +88,9 @@ class Command(BaseCommand):
         self.report(looked, number)
 
     def report(self, looked: Looked, number: int | None) -> None:
+        made = "made" if number else "would be made"
         for kind, name, lacks in looked.made:
-            self.stdout.write(f"made, to be completed: {kind} {name} ({lacks})")
+            self.stdout.write(f"{made}, to be completed: {kind} {name} ({lacks})")
         for report in looked.sheets:
             self.report_sheet(report)
         self.stdout.write(
@@ -88,8 +102,8 @@ class Command(BaseCommand):
         for line, sentence in report.doubts:
             where = f"{report.name}, line {line}" if line else report.name
             self.stdout.write(f"{where}: doubtful: {sentence}")
-        for refused in report.refusals:
-            self.stdout.write(f"{report.name}, line {refused.line}: {refused.reason}")
+        for lines, reason in report.refused_by_reason():
+            self.stdout.write(f"{report.name}, {said_lines(lines)}: {reason}")
         self.stdout.write(
             f"{report.name} ({what}): {report.added:,} added, {report.same:,} there already,"
             f" {report.refused:,} refused, {report.skipped:,} skipped. {report.note}".rstrip()
