@@ -49,25 +49,17 @@ def _makeup(row: SheetRow, run: ImportRun) -> bool:
 def _given(row: SheetRow, run: ImportRun, first_year: int | None) -> MakeUp:
     """Return the make-up of a row of the sheet of make-ups: such a row is there to make it."""
     if row.text("class"):
-        _class_too(row, run)
-    asked, run.make_missing = run.make_missing, True
-    try:
-        if not row.text("class") and not asked:
-            raise_if_new(row, run)
-        makeup = makeup_of(row, run, first_year)
-    finally:
-        run.make_missing = asked
+        class_named(row.text("class"), run)
+    elif not run.make_missing:
+        _refuse_new(row, run)
+    makeup = makeup_of(row, run, first_year, new=True)
     if makeup is None:
         raise RowTrouble("No make-up is named; write its maker and model.")
     return makeup
 
 
-def _class_too(row: SheetRow, run: ImportRun) -> None:
-    class_named(row.text("class"), run)
-
-
-def raise_if_new(row: SheetRow, run: ImportRun) -> None:
-    """Refuse a new make-up without a class, unless what is missing may be made."""
+def _refuse_new(row: SheetRow, run: ImportRun) -> None:
+    """Refuse a make-up without a class, unless it is there already."""
     named = f"{row.text('maker')} {row.text('model') or row.text('makeup')}".strip()
     if said_once(run.site.makeups, named, "make-up") is None:
         raise RowTrouble(f"No class is given for {named}; the counter rents machines out by class.")

@@ -64,21 +64,23 @@ def class_named(name: str, run: ImportRun) -> MachineClass:
     return found
 
 
-def makeup_of(row: SheetRow, run: ImportRun, year: int | None = None) -> MakeUp | None:
+def makeup_of(
+    row: SheetRow, run: ImportRun, year: int | None = None, *, new: bool = False
+) -> MakeUp | None:
     """Return the make-up that a row names by maker and model, by both in one, or by its class.
 
-    None where the row names none.
+    None where the row names none.  new: the row is there to make it, whatever else may be made.
     """
     maker, model, text = row.text("maker"), row.text("model"), row.text("makeup")
     if not (maker or model or text):
-        return _by_class(row, run)
+        return _by_class(row, run, new=new)
     found = _known(maker, model, text, run)
     if found:
         return _of_year(found, year)
     if not model and text:
         maker, model = _parted(maker, text)
     named = f"{maker} {model}".strip()
-    if not run.make_missing:
+    if not (new or run.make_missing):
         raise run.lacks("make-up", named)
     return _make(maker, model, row, run)
 
@@ -114,7 +116,7 @@ def _of_year(makeups: list[MakeUp], year: int | None) -> MakeUp:
     return (plain or makeups)[-1]
 
 
-def _by_class(row: SheetRow, run: ImportRun) -> MakeUp | None:
+def _by_class(row: SheetRow, run: ImportRun, *, new: bool) -> MakeUp | None:
     """Return the make-up of a class that a row names alone: its only one, or a new one."""
     name = row.text("class")
     if not name:
@@ -125,7 +127,7 @@ def _by_class(row: SheetRow, run: ImportRun) -> MakeUp | None:
     ]
     if len(makeups) == 1:
         return makeups[0]
-    if not run.make_missing or len(makeups) > 1:
+    if not (new or run.make_missing) or len(makeups) > 1:
         raise RowTrouble(f"No maker and model is given, and “{own}” has {len(makeups)} make-ups.")
     return _make("", own.name, row, run)
 
