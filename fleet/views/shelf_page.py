@@ -69,7 +69,7 @@ def recount(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct a count."""
     person, now = signed_in(request), timezone.now()
     count = get_object_or_404(movements_in(shops_of(person)), pk=pk)
-    form = CountForm(request.POST, count.part, count.shop, label="Really lay there")
+    form = CountForm(request.POST, count.part, count.shop, label="What was really there")
     if form.is_valid():
         typed = form.cleaned_data
         try:
@@ -132,7 +132,7 @@ def _row(movement: StockMovement) -> dict[str, Any]:
         "counted": None if counted is None else say_amount(part, counted, shop),
         "struck": struck,
         "open": not struck and movement.record_id is None and movement.corrects_id is None,
-        "recount": CountForm(None, part, shop, label="Really lay there"),
+        "recount": CountForm(None, part, shop, label="What was really there"),
         "strike": StrikeMovementForm(),
     }
 

@@ -59,7 +59,7 @@ def test_a_count_typed_wrong_leaves_nothing_behind_and_stays_in_sight(client, me
     assert client.post(reverse("shelf-recount", args=[count.pk]), typed).status_code == 302
     assert left(part, mechanic) == 5
     page = client.get(reverse("shelf-part", args=[part.pk])).text
-    assert "<s><strong>70</strong>, count corrected: 70 lay there</s>" in page
+    assert "<s><strong>70</strong>, count corrected: 70 counted</s>" in page
     assert LoggedChange.objects.get().reason == "slipped"
 
 
