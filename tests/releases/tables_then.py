@@ -19,7 +19,10 @@ def main() -> None:
     from django.db.migrations.executor import MigrationExecutor  # noqa: PLC0415
 
     executor = MigrationExecutor(connection)
-    ran = {(app, name) for app, name in json.loads(sys.argv[1])}
+    # One after another, as they ran: what stands for several at one go may reach further than then.
+    executor.loader.replace_migrations = False
+    executor.loader.build_graph()
+    ran = {(app, name) for app, name in json.loads(sys.argv[1])} - set(executor.loader.replacements)
     executor.migrate(last_of_each_app(executor.loader.graph, ran))
 
 
