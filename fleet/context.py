@@ -25,6 +25,7 @@ WITHIN = {
     "shelf": "bench",
     "shelf-part": "bench",
     "changes": "set-up",
+    "client-keys": "set-up",
     "hold": "machines",
     "hold-machine": "machines",
     "safe-to-release": "bench",

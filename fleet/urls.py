@@ -6,6 +6,7 @@ from fleet.admin import site
 from fleet.views import (
     bring_in_page,
     changes_page,
+    client_keys_page,
     finding_page,
     first_run_page,
     hold_pages,
@@ -42,5 +43,6 @@ urlpatterns = [
     *shelf_page.paths,
     *hold_pages.paths,
     *changes_page.paths,
+    *client_keys_page.paths,
     path("", include("scheduling.urls")),
 ]

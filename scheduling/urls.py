@@ -1,7 +1,8 @@
 """Addresses of the pages that show what follows from the facts."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, URLResolver
 
+from scheduling.interface import site_interface
 from scheduling.views import (
     bench_page,
     booking_calendar_page,
@@ -28,7 +29,7 @@ from scheduling.views import (
     yard_page,
 )
 
-urlpatterns: list[URLPattern] = [
+urlpatterns: list[URLPattern | URLResolver] = [
     *yard_page.paths,
     *range_record_page.paths,
     *machines_page.paths,
@@ -52,4 +53,5 @@ urlpatterns: list[URLPattern] = [
     *calendar_pages.paths,
     *notices_page.paths,
     *healthz.paths,
+    *site_interface.paths,
 ]

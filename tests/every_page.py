@@ -65,6 +65,9 @@ NOT_PAGES = {
 }
 
 
+NOT_FOR_PEOPLE = {"interface": "answers other programs, each with its key, and has its own tests"}
+"""Name of a space of addresses -> why nobody opens them in a browser."""
+
 KEY = re.compile(r"(?<![\w:])(?:m:\d+:\d+|f:\d+|s:[^\s:]+:[-\w]+)(?![\w:])")
 """A key of work, of today or of the first release, among the words of a page."""
 TAG = re.compile(r"<[^>]*>")
@@ -165,7 +168,7 @@ def pages() -> Iterator[Page]:
     """Yield every page."""
     for space, pattern in _patterns(get_resolver(), ""):
         name = str(pattern.name)
-        if name not in NOT_PAGES:
+        if name not in NOT_PAGES and space not in NOT_FOR_PEOPLE:
             called = f"{space}:{name}" if space else name
             wanted = list(pattern.pattern.regex.groupindex)
             yield Page(name, called, _examples(space, name, wanted))

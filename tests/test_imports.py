@@ -247,7 +247,7 @@ EDGES = [
     path
     for half in ("fleet", "scheduling")
     for path in modules(half)
-    if {"views", "forms", "tables", "templatetags", "management", "tasks.py"}
+    if {"views", "forms", "tables", "templatetags", "management", "tasks.py", "interface"}
     & set(path.relative_to(ROOT).parts)
 ]
 """Where requests, commands and the queue come in: they call actions and queries, which call models.

@@ -6,6 +6,7 @@ from fleet.models.bookings import Booking, BookingChange, HandOver
 from fleet.models.calendar_key import CalendarKey
 from fleet.models.capacity import BayLoan, CapacitySpell
 from fleet.models.change_log import LoggedChange
+from fleet.models.client_keys import ClientKey, KeptAnswer, KeyScope
 from fleet.models.decisions import Override, Pin, PutOff, Release, WorkEstimate
 from fleet.models.demo_mark import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
@@ -52,6 +53,7 @@ __all__ = [
     "CalendarKey",
     "CapacitySpell",
     "Caution",
+    "ClientKey",
     "ClosedDay",
     "Delivery",
     "DeliveryChange",
@@ -66,8 +68,10 @@ __all__ = [
     "ImportFile",
     "ImportRefusal",
     "Interval",
+    "KeptAnswer",
     "KeptDay",
     "KeptWork",
+    "KeyScope",
     "LastDoneAnswer",
     "LentHand",
     "Limit",

@@ -8,6 +8,11 @@ def all_shops() -> list[Shop]:
     return list(Shop.objects.order_by("name"))
 
 
+def shop_named(name: str) -> Shop | None:
+    """Return the shop of that name, in capitals or not."""
+    return Shop.objects.filter(name__iexact=name.strip()).first()
+
+
 def yard_named(name: str) -> Yard | None:
     """Return the yard of that name, in capitals or not."""
     return Yard.objects.filter(name__iexact=name).first()

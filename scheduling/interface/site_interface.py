@@ -1,0 +1,38 @@
+"""The interface put together: its addresses, its document, and that a key opens it, no sign-in."""
+
+from django.contrib.auth.decorators import login_not_required
+from django.urls import URLPattern, URLResolver, path
+from ninja import NinjaAPI
+
+from fleet.version import VERSION
+from scheduling.interface import go_out_address
+from scheduling.interface.problem_details import say_problems
+
+SAID = """Ask whether machines may go out, and book them, by the same rules as the counter.
+
+Each request carries a key: `Authorization: Bearer KEY`. A manager makes one under Set-up, or
+`manage.py make_key NAME --scope SCOPE` does. What cannot be is answered as problem details
+(RFC 9457), with a sentence in `detail`. Days are days of the yard, written as 2026-03-05.
+"""
+
+api = NinjaAPI(
+    title="Evener",
+    version=VERSION,
+    description=SAID,
+    docs_url=None,
+    urls_namespace="interface",
+    docs_decorator=login_not_required,
+)
+say_problems(api)
+api.add_router("", go_out_address.router)
+
+
+def _open(pattern: URLPattern | URLResolver) -> URLPattern | URLResolver:
+    """Let an address be asked without signing in: the key takes its place."""
+    if isinstance(pattern, URLPattern):
+        pattern.callback = login_not_required(pattern.callback)
+    return pattern
+
+
+_patterns, _app, _space = api.urls
+paths = [path("api/v1/", ([_open(one) for one in _patterns], _app, _space))]
