@@ -6,6 +6,7 @@ import factory
 from factory.django import DjangoModelFactory
 
 from fleet import models
+from fleet.folded_names import name_key
 from fleet.work_keys import service_key
 
 NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
@@ -154,11 +155,39 @@ class ServiceRecord(DjangoModelFactory):
     entered_at = factory.SelfAttribute("done_at")
 
 
+class Customer(DjangoModelFactory):
+    """One of a name: the same name again is the same customer."""
+
+    class Meta:
+        model = models.Customer
+        django_get_or_create = ["key", "twin"]
+
+    name = factory.Sequence(lambda n: f"Customer {n}")
+    key = factory.LazyAttribute(lambda o: name_key(o.name))
+    twin = 0
+    made_at = NOON
+
+
+class Hire(DjangoModelFactory):
+    class Meta:
+        model = models.Hire
+
+    customer = factory.SubFactory(Customer)
+    made_at = NOON
+
+
 class Booking(DjangoModelFactory):
+    """One machine, on a hire of its own by the customer of that name."""
+
     class Meta:
         model = models.Booking
 
     machine = factory.SubFactory(Machine)
+    hire = factory.SubFactory(
+        Hire,
+        customer__name=factory.SelfAttribute("...customer"),
+        made_at=factory.SelfAttribute("..made_at"),
+    )
     first_day = date(2026, 3, 5)
     last_day = date(2026, 3, 8)
     customer = "Alder Creek fencing"

@@ -7,15 +7,20 @@ from decimal import Decimal
 from django.db import transaction
 
 from fleet.actions.keep_changes import keep_change
+from fleet.actions.open_hires import HireFacts, open_hire
 from fleet.actions.remember_acts import remember_act
 from fleet.changed_facts import tell
-from fleet.models import Act, Booking, BookingChange, Machine, Person
+from fleet.models import Act, Booking, BookingChange, Hire, Machine, Person
 from fleet.refusal import Refusal
 
 
 @dataclass(frozen=True)
 class NewBooking:
-    """What the counter asks for; first and last day are days of the machine's yard."""
+    """What the counter asks for; first and last day are days of the machine's yard.
+
+    hire: the customer's booking to which the machine is added; without one a new one is opened, of
+    `who` if that is told, else of the customer's name alone.
+    """
 
     machine: Machine
     first_day: date
@@ -23,6 +28,8 @@ class NewBooking:
     customer: str
     value: Decimal | None = None
     form_key: str | None = None
+    hire: Hire | None = None
+    who: HireFacts | None = None
 
 
 def clash(
@@ -63,11 +70,13 @@ def book(new: NewBooking, *, by: Person | None, now: datetime) -> Booking:
     if machine.retired_on and machine.retired_on <= new.last_day:
         raise Refusal(f"{machine.tag} is retired from {machine.retired_on}.", "machine")
     _refuse_clash(machine, new.first_day, new.last_day, None)
+    hire = new.hire or open_hire(new.who or HireFacts(new.customer), by=by, now=now)
     booking = Booking.objects.create(
         machine=machine,
+        hire=hire,
         first_day=new.first_day,
         last_day=new.last_day,
-        customer=new.customer,
+        customer=hire.who,
         value=new.value,
         made_at=now,
         made_by=by,

@@ -7,9 +7,9 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from fleet.bring_in.import_run import ImportRun, go_through
-from fleet.bring_in.name_matching import squeezed
 from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
+from fleet.folded_names import squeezed
 from fleet.models import Booking
 
 LONGEST = 3660

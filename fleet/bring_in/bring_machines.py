@@ -6,10 +6,10 @@ from decimal import Decimal
 from fleet.bring_in.import_run import ImportRun, LaterReading, go_through
 from fleet.bring_in.make_missing import class_named, makeup_of, yard_of
 from fleet.bring_in.meter_values import shown_values
-from fleet.bring_in.name_matching import squeezed
 from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import said_once
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
+from fleet.folded_names import squeezed
 from fleet.identity import normal_serial, same_serial
 from fleet.intake.resolving import kind_named
 from fleet.models import Machine, MakeUp, MakeUpMeter

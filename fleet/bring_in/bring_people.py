@@ -9,10 +9,10 @@ from django.contrib.auth.hashers import make_password
 from fleet.bring_in.headings import plain
 from fleet.bring_in.import_run import ImportRun, go_through
 from fleet.bring_in.make_missing import shop_of, skill_named
-from fleet.bring_in.name_matching import folded
 from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import said_once
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
+from fleet.folded_names import folded
 from fleet.models import Person, Qualification, Role, WorkingHours
 
 ROLE_WORDS = {

@@ -8,12 +8,15 @@ from typing import TypeVar
 
 from django.db.models import Model
 
+from fleet.actions.open_hires import hires_for
 from fleet.bring_in.made_rows import MadeRows
 from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import SiteNames
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
 from fleet.models import (
     Booking,
+    Customer,
+    Hire,
     Interval,
     Machine,
     MachineClass,
@@ -38,7 +41,8 @@ Made = TypeVar("Made", bound=Model)
 
 WRITTEN_IN_ORDER: tuple[type[Model], ...] = (
     Shop, Yard, MachineClass, Skill, MakeUp, MakeUpMeter, Service, Part, Person, Qualification,
-    WorkingHours, Machine, Meter, Interval, StockMovement, ServiceRecord, RecordedMeter, Booking,
+    WorkingHours, Machine, Meter, Interval, StockMovement, ServiceRecord, RecordedMeter, Customer,
+    Hire, Booking,
 )  # fmt: skip
 """Models that an import makes rows of; what a row refers to is written before it."""
 LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)
@@ -95,7 +99,9 @@ class ImportRun:
         return self.now.astimezone(yard.zone if yard else UTC).date()
 
     def write(self) -> None:
-        """Write what was held back, each model at once, in order."""
+        """Write what was held back, each model at once, in order; each booking with its hire."""
+        bookings = [row for row in self.pending[Booking] if isinstance(row, Booking)]
+        self.pending[Customer][:], self.pending[Hire][:] = hires_for(bookings)
         for model in WRITTEN_IN_ORDER:
             rows = self.pending.pop(model, [])
             if rows:

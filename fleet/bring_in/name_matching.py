@@ -6,12 +6,12 @@ is no 500 h service.
 """
 
 import re
-import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
-from functools import lru_cache
 from typing import Generic, TypeVar
+
+from fleet.folded_names import folded, squeezed
 
 T = TypeVar("T")
 
@@ -27,19 +27,6 @@ class SeveralFit(Exception):
     def __init__(self, names: list[str]) -> None:
         super().__init__(", ".join(names))
         self.names = names
-
-
-@lru_cache(maxsize=20_000)
-def folded(text: str) -> str:
-    """Return a name without case, accents and marks, its words parted by one blank."""
-    low = text.lower().replace("&", " and ").replace("+", " and ").replace("ß", "ss")
-    bare = "".join(c for c in unicodedata.normalize("NFKD", low) if not unicodedata.combining(c))
-    return " ".join(re.sub(r"[^a-z0-9\u0400-\uffff]+", " ", bare).split())
-
-
-def squeezed(text: str) -> str:
-    """Return a name without blanks too: MX 02, mx-02 and MX02 are one."""
-    return folded(text).replace(" ", "")
 
 
 def _bag(text: str) -> tuple[str, ...]:

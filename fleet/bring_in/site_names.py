@@ -4,8 +4,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TypeVar
 
-from fleet.bring_in.name_matching import NamesOf, SeveralFit, squeezed
+from fleet.bring_in.name_matching import NamesOf, SeveralFit
 from fleet.bring_in.outcomes import RowTrouble
+from fleet.folded_names import squeezed
 from fleet.identity import normal_serial
 from fleet.models import (
     FormerTag,

@@ -8,11 +8,11 @@ from typing import TypeVar
 
 from fleet.bring_in.date_cells import DateOrder, OrderSeen, day_of_text, moment_of
 from fleet.bring_in.headings import Column, Heading, Line, repeats
-from fleet.bring_in.name_matching import folded
 from fleet.bring_in.number_cells import DecimalMark, mark_of, parse_cell
 from fleet.bring_in.outcomes import RowTrouble, SheetReport
 from fleet.bring_in.sheet_kinds import SheetKind
 from fleet.bring_in.sheet_tables import SheetTable
+from fleet.folded_names import folded
 from fleet.intake.reading_dates import When
 
 T = TypeVar("T")

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from fleet.demo.day_numbers import in_season, weekdays_of
-from fleet.demo.hire_seasons import Hire
+from fleet.demo.hire_seasons import SimulatedHire
 from fleet.demo.scenario import Also, HirePattern, RanchPattern
 
 MOST_A_DAY = {"hours": 21.0, "distance": 900_000.0, "cycles": 600.0}
@@ -31,7 +31,7 @@ def hire_use(
     rng: np.random.Generator,
     pattern: HirePattern,
     days: np.ndarray,
-    hires: Sequence[Hire],
+    hires: Sequence[SimulatedHire],
     pace: float,
 ) -> np.ndarray:
     """Use on each day: on hire by customer and weekday, in the yard next to nothing."""

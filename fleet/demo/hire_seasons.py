@@ -10,7 +10,7 @@ from fleet.demo.scenario import HirePattern, RanchPattern
 
 
 @dataclass(frozen=True)
-class Hire:
+class SimulatedHire:
     """First and last day out (day numbers), when it was booked, and for which ranch job."""
 
     first: int
@@ -34,8 +34,8 @@ def draw_hires(
     rng: np.random.Generator,
     pattern: HirePattern,
     span: tuple[int, int],
-    taken: Sequence[Hire] = (),
-) -> list[Hire]:
+    taken: Sequence[SimulatedHire] = (),
+) -> list[SimulatedHire]:
     """Hires between two days, none on top of those already taken.
 
     A hire of mean length L in a month that is busy for a share b is followed by a gap of mean
@@ -43,14 +43,14 @@ def draw_hires(
     """
     first, last = span
     mean_length = float(np.dot(pattern.lengths, pattern.chances))
-    hires: list[Hire] = []
+    hires: list[SimulatedHire] = []
     day = first + int(rng.integers(0, 6))
     while day <= last:
         busy = pattern.busy[int(months_of(np.array([day]))[0]) - 1]
         length = int(rng.choice(pattern.lengths, p=pattern.chances))
         gap = 1 + int(rng.exponential(mean_length * (1 - busy) / busy))
         ahead = 1 + int(rng.exponential(SURE_AHEAD if length < 4 else MEAN_AHEAD))
-        new = Hire(day, day + length - 1, day - ahead)
+        new = SimulatedHire(day, day + length - 1, day - ahead)
         clash = [h for h in taken if h.first <= new.last and new.first <= h.last]
         if not clash:
             hires.append(new)
@@ -62,11 +62,11 @@ def draw_jobs(
     rng: np.random.Generator,
     pattern: RanchPattern,
     span: tuple[int, int],
-    taken: Sequence[Hire] = (),
-) -> list[Hire]:
+    taken: Sequence[SimulatedHire] = (),
+) -> list[SimulatedHire]:
     """Ranch jobs: now and then a machine is promised to a season's work for ten days or more."""
     days = np.arange(span[0], span[1] + 1)
-    jobs: list[Hire] = []
+    jobs: list[SimulatedHire] = []
     for season in pattern.seasons:
         inside = in_season(days, season.start, season.end)
         starts = days[inside & ~np.concatenate([[True], inside[:-1]])]
@@ -74,7 +74,7 @@ def draw_jobs(
             if rng.random() > 0.55:
                 continue
             begin = int(start) + int(rng.integers(0, 14))
-            new = Hire(begin, begin + int(rng.integers(9, 21)), begin - 20, season.name)
+            new = SimulatedHire(begin, begin + int(rng.integers(9, 21)), begin - 20, season.name)
             if not any(h.first <= new.last and new.first <= h.last for h in [*taken, *jobs]):
                 jobs.append(new)
     return sorted(jobs, key=lambda job: job.first)

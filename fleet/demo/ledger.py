@@ -4,8 +4,12 @@ Rows that point at each other are linked as objects; each table is written befor
 point at it, so that the keys are there.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from django.db.models import Model
+
+from fleet.actions.open_hires import hires_for
 from fleet.models import (
     Booking,
     Finding,
@@ -37,6 +41,8 @@ class Ledger:
 
     def write(self) -> int:
         """Write every table; returns the number of readings."""
+        for made in hires_for(self.bookings):
+            _write(made)
         for rows in (
             self.bookings,
             self.readings,
@@ -54,7 +60,7 @@ class Ledger:
         return len(self.readings) + len(self.corrections)
 
 
-def _write(rows: list) -> None:
+def _write(rows: Sequence[Model]) -> None:
     """Write one table; the keys of linked rows, written before, are taken over by Django."""
     if rows:
         type(rows[0])._default_manager.bulk_create(rows, batch_size=BATCH)

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from fleet.demo import daily_use, meter_looks, simulated_meters
-from fleet.demo.hire_seasons import Hire, draw_hires, draw_jobs
+from fleet.demo.hire_seasons import SimulatedHire, draw_hires, draw_jobs
 from fleet.demo.roster import Unit
 from fleet.demo.scenario import HirePattern
 from fleet.demo.shopwork import Course, Done, PastRecords, SimulatedVisit, serve
@@ -49,12 +49,12 @@ class StartingPoint:
     lives: Mapping[str, float]
     done: Mapping[str, Sequence[Done]]
     dials: Mapping[str, list[SimulatedMeter]]
-    hires: tuple[Hire, ...] = ()
+    hires: tuple[SimulatedHire, ...] = ()
     paces: Mapping[str, float] = field(default_factory=dict)
     factor: float = 1.0
     booked_to: int | None = None
     """Day up to which bookings were made already; None: none was."""
-    away: tuple[Hire, ...] = ()
+    away: tuple[SimulatedHire, ...] = ()
     """Days on which it will be stored: nobody can have it."""
     act_from: int = 0
     """Day from which anything may happen; before it the machine is used and no more."""
@@ -67,7 +67,7 @@ class SimulatedPast:
     unit: Unit
     standing: StartingPoint
     course: Course
-    hires: list[Hire]
+    hires: list[SimulatedHire]
     visits: list[SimulatedVisit]
     looks: list[meter_looks.MeterLook]
     dials: dict[str, list[SimulatedMeter]]
@@ -81,7 +81,7 @@ class SimulatedPast:
 
 def _hires(
     rng: np.random.Generator, unit: Unit, world: World, standing: StartingPoint
-) -> list[Hire]:
+) -> list[SimulatedHire]:
     """Known hires, and new ones among them, as far ahead as customers book."""
     first = max(world.first, standing.started + 1)
     span = (first, world.today + BOOKED_AHEAD)
@@ -104,7 +104,7 @@ def _lives(
     unit: Unit,
     world: World,
     standing: StartingPoint,
-    hires: Sequence[Hire],
+    hires: Sequence[SimulatedHire],
 ) -> dict[str, np.ndarray]:
     """Kind -> total use at the start of each day, one more than days."""
     pattern, days = unit.slot.pattern, world.days
@@ -124,7 +124,7 @@ def _lives(
     }
 
 
-def _free(world: World, hires: Sequence[Hire], standing: StartingPoint) -> np.ndarray:
+def _free(world: World, hires: Sequence[SimulatedHire], standing: StartingPoint) -> np.ndarray:
     """Days on which the shop is open and the machine is in."""
     days = world.days
     free = ~np.isin(days, list(world.closed)) & ((days - 1) % 7 < 6) & (days > standing.started)
@@ -139,7 +139,7 @@ def _looks(
     rng: np.random.Generator,
     unit: Unit,
     world: World,
-    hires: list[Hire],
+    hires: list[SimulatedHire],
     visits: list[SimulatedVisit],
 ) -> list[meter_looks.MeterLook]:
     rule = world.rounds[unit.slot.yard]
@@ -193,7 +193,7 @@ def without_visits(history: SimulatedPast, since: int) -> SimulatedPast:
     return replace(history, visits=kept, looks=seen)
 
 
-def with_hires(history: SimulatedPast, keep: Callable[[Hire], bool]) -> SimulatedPast:
+def with_hires(history: SimulatedPast, keep: Callable[[SimulatedHire], bool]) -> SimulatedPast:
     """The same machine with some of its hires alone, and the looks that belong to them."""
     number: dict[int, int] = {}
     for n, hire in enumerate(history.hires):

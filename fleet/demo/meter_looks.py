@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from fleet.demo.day_numbers import weekdays_of
-from fleet.demo.hire_seasons import Hire
+from fleet.demo.hire_seasons import SimulatedHire
 from fleet.demo.shopwork import SimulatedVisit
 
 
@@ -22,7 +22,9 @@ class MeterLook:
     """Number of the hire or visit that it belongs to."""
 
 
-def counter_looks(rng: np.random.Generator, hires: Sequence[Hire], span: range) -> list[MeterLook]:
+def counter_looks(
+    rng: np.random.Generator, hires: Sequence[SimulatedHire], span: range
+) -> list[MeterLook]:
     """At check-out in the morning and at return in the afternoon."""
     looks = []
     for n, hire in enumerate(hires):
@@ -43,7 +45,7 @@ def bench_looks(rng: np.random.Generator, visits: Sequence[SimulatedVisit]) -> l
 def round_looks(
     rng: np.random.Generator,
     rule: Mapping[str, Any],
-    hires: Sequence[Hire],
+    hires: Sequence[SimulatedHire],
     span: range,
     on_ranch: bool,
 ) -> list[MeterLook]:

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from fleet.demo.beginnings import paces
 from fleet.demo.duepoints import NEVER
-from fleet.demo.hire_seasons import Hire
+from fleet.demo.hire_seasons import SimulatedHire
 from fleet.demo.live_machine import StartingPoint, World
 from fleet.demo.roster import Unit
 from fleet.demo.shopwork import Done
@@ -32,7 +32,7 @@ class Stand:
     standing: StartingPoint
     used_from: int
     meters: dict[str, list[Meter]]
-    bookings: dict[Hire, Booking]
+    bookings: dict[SimulatedHire, Booking]
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ class Pages:
     last: dict[int, Reading]
     records: dict[int, list[ServiceRecord]]
     bookings: dict[int, list[Booking]]
-    storages: dict[int, list[Hire]]
+    storages: dict[int, list[SimulatedHire]]
 
 
 def _records() -> QuerySet[ServiceRecord]:
@@ -75,7 +75,7 @@ def open_pages(machines: Sequence[Machine], since: date) -> Pages:
         pages.bookings[booking.machine_id].append(booking)
     for stored in Storage.objects.filter(machine_id__in=ids):
         last = stored.last_day.toordinal() if stored.last_day else NEVER
-        stay = Hire(stored.first_day.toordinal(), last, 0)
+        stay = SimulatedHire(stored.first_day.toordinal(), last, 0)
         pages.storages[stored.machine_id].append(stay)
     return pages
 
@@ -145,7 +145,7 @@ def stand_of(unit: Unit, machine: Machine, pages: Pages, world: World) -> Stand 
         return None
     lives = {kind: _life(pages, meters[kind]) for kind in unit.slot.kinds}
     bookings = {
-        Hire(
+        SimulatedHire(
             b.first_day.toordinal(),
             b.last_day.toordinal(),
             0,

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from fleet.actions.hand_over import WALK_ROUND
-from fleet.demo.hire_seasons import Hire
+from fleet.demo.hire_seasons import SimulatedHire
 from fleet.demo.ledger import Ledger
 from fleet.demo.live_machine import SimulatedPast
 from fleet.demo.meter_looks import MeterLook
@@ -21,6 +21,7 @@ from fleet.demo.write_places import DemoShop
 from fleet.models import (
     Booking,
     HandOver,
+    Hire,
     Machine,
     Meter,
     Person,
@@ -62,7 +63,7 @@ class Scribe:
         return self.place.mechanics[look.day % len(self.place.mechanics)]
 
 
-def _value(scribe: Scribe, hire: Hire) -> Decimal | None:
+def _value(scribe: Scribe, hire: SimulatedHire) -> Decimal | None:
     """What a hire brings: the day rate, less for weeks and months (invented)."""
     if hire.job:
         return None
@@ -71,7 +72,7 @@ def _value(scribe: Scribe, hire: Hire) -> Decimal | None:
     return Decimal(round(rate * hire.length * off))
 
 
-def write_bookings(scribe: Scribe, ledger: Ledger, hires: Sequence[Hire]) -> list[Booking]:
+def write_bookings(scribe: Scribe, ledger: Ledger, hires: Sequence[SimulatedHire]) -> list[Booking]:
     """A booking for every hire and ranch job."""
     names = scribe.rng.integers(0, len(scribe.customers), len(hires))
     today = scribe.shelf.today.toordinal()
@@ -87,6 +88,11 @@ def write_bookings(scribe: Scribe, ledger: Ledger, hires: Sequence[Hire]) -> lis
         )
         for hire, n in zip(hires, names, strict=True)
     ]
+    for row, hire in zip(rows, hires, strict=True):
+        if hire.job:
+            row.hire = Hire(
+                in_house=True, purpose=row.customer, made_at=row.made_at, made_by=row.made_by
+            )
     ledger.bookings += rows
     return rows
 

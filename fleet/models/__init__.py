@@ -7,11 +7,13 @@ from fleet.models.calendar_key import CalendarKey
 from fleet.models.capacity import BayLoan, CapacitySpell
 from fleet.models.change_log import LoggedChange
 from fleet.models.client_keys import ClientKey, KeptAnswer, KeyScope
+from fleet.models.customers import Customer
 from fleet.models.decisions import Override, Pin, PutOff, Release, WorkEstimate
 from fleet.models.demo_mark import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
 from fleet.models.findings import Finding, Hold
 from fleet.models.former_tags import FormerTag
+from fleet.models.hires import ClassLine, Hire, Waiting
 from fleet.models.imports import Import, ImportFile, ImportRefusal, ToComplete
 from fleet.models.kept_days import KeptDay, KeptWork
 from fleet.models.last_done import LastDoneAnswer
@@ -53,8 +55,10 @@ __all__ = [
     "CalendarKey",
     "CapacitySpell",
     "Caution",
+    "ClassLine",
     "ClientKey",
     "ClosedDay",
+    "Customer",
     "Delivery",
     "DeliveryChange",
     "DemoMark",
@@ -63,6 +67,7 @@ __all__ = [
     "Fluid",
     "FormerTag",
     "HandOver",
+    "Hire",
     "Hold",
     "Import",
     "ImportFile",
@@ -111,6 +116,7 @@ __all__ = [
     "Storage",
     "ToComplete",
     "Units",
+    "Waiting",
     "WorkEstimate",
     "WorkingHours",
     "Yard",

@@ -3,6 +3,7 @@
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from fleet.models.hires import Hire
 from fleet.models.machines import Machine
 from fleet.models.meters import Reading
 from fleet.models.people import Person
@@ -12,6 +13,10 @@ class Booking(models.Model):
     """A promise of a machine to a customer or a ranch job, first and last day included."""
 
     machine = models.ForeignKey(Machine, models.CASCADE, related_name="bookings")
+    hire = models.ForeignKey(
+        Hire, models.PROTECT, null=True, blank=True, related_name="bookings",
+        help_text="the booking as the customer made it, of which this is one machine",
+    )  # fmt: skip
     first_day = models.DateField()
     last_day = models.DateField()
     customer = models.CharField(max_length=120, help_text="or the ranch job")

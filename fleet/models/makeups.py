@@ -24,6 +24,9 @@ class MachineClass(models.Model):
     road_vehicle = models.BooleanField(
         default=False, help_text="made for North American roads, so its VIN carries a check digit"
     )
+    is_attachment = models.BooleanField(
+        "attachment", default=False, help_text="bucket, auger: goes out with a machine"
+    )
 
     class Meta:
         verbose_name_plural = "machine classes"

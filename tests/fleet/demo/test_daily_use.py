@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from fleet.demo import daily_use
-from fleet.demo.hire_seasons import Hire
+from fleet.demo.hire_seasons import SimulatedHire
 from fleet.demo.scenario import Also
 from tests.fleet.demo.test_hire_seasons import pattern_of
 
@@ -23,7 +23,7 @@ def test_a_machine_in_the_yard_hardly_runs():
 
 def test_a_machine_runs_on_hire_as_its_class_does():
     pattern = pattern_of("Skid steer", False)
-    hires = [Hire(FIRST + 20 * n, FIRST + 20 * n + 13, FIRST) for n in range(36)]
+    hires = [SimulatedHire(FIRST + 20 * n, FIRST + 20 * n + 13, FIRST) for n in range(36)]
     used = daily_use.hire_use(rng(), pattern, DAYS, hires, 1.0)
     out = np.isin(DAYS, [d for h in hires for d in range(h.first, h.last + 1)])
     # Every seventh day is a Sunday, and about one day in eight nothing is done.
@@ -32,7 +32,7 @@ def test_a_machine_runs_on_hire_as_its_class_does():
 
 
 def test_use_is_never_negative_nor_more_than_a_day_holds():
-    hires = [Hire(FIRST, FIRST + 729, FIRST)]
+    hires = [SimulatedHire(FIRST, FIRST + 729, FIRST)]
     used = daily_use.hire_use(rng(), pattern_of("Generator", False), DAYS, hires, 3.0)
     assert used.min() >= 0
     assert used.max() <= daily_use.MOST_A_DAY["hours"]

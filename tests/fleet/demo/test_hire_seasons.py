@@ -4,7 +4,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from fleet.demo.hire_seasons import Hire, draw_hires, draw_jobs
+from fleet.demo.hire_seasons import SimulatedHire, draw_hires, draw_jobs
 from fleet.demo.roster import roster
 from fleet.demo.scenario import scenario
 
@@ -32,7 +32,10 @@ def test_no_hire_lies_on_another():
 
 
 def test_no_hire_lies_on_what_is_taken():
-    taken = [Hire(FIRST + 100, FIRST + 160, FIRST), Hire(FIRST + 400, FIRST + 401, FIRST)]
+    taken = [
+        SimulatedHire(FIRST + 100, FIRST + 160, FIRST),
+        SimulatedHire(FIRST + 400, FIRST + 401, FIRST),
+    ]
     for hire in draw(taken=taken):
         assert all(hire.last < t.first or hire.first > t.last for t in taken)
 
