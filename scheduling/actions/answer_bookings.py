@@ -17,6 +17,7 @@ from fleet.actions.retire_machines import retire_machine
 from fleet.actions.swap_bookings import swap_booking
 from fleet.models import Booking, Machine, Person, Yard
 from fleet.refusal import Refusal
+from scheduling.availability.three_answers import Answer
 from scheduling.queries.may_go_out import may_go_out
 
 
@@ -65,7 +66,7 @@ def _call_off(booking: Booking, change: LifeChange) -> None:
 def _swap(booking: Booking, machine: Machine, change: LifeChange) -> None:
     today = change.now.astimezone(machine.yard.zone).date()
     answer = may_go_out(machine, max(booking.first_day, today), booking.last_day, today)
-    if not answer.yes and booking.machine_id != machine.pk:
+    if answer.kind == Answer.MAY_NOT and booking.machine_id != machine.pk:
         raise Refusal(f"{answer.why_head}, so {machine} cannot take the booking of"
                       f" {booking.customer}. Choose another.")  # fmt: skip
     swap_booking(booking, machine, reason=change.reason, by=change.by, now=change.now)

@@ -50,7 +50,8 @@ class CounterFacts:
     """One machine's promises, blocks, due points and open defects.
 
     planned: key of a due point -> the day for which the shop has planned it.
-    frozen_days: days from today on which the shop's plan no longer gives way.
+    frozen_days: days from today on which the shop's plan no longer gives way; horizon_days: days
+    from today that it looks ahead.
     """
 
     machine: Machine
@@ -61,3 +62,4 @@ class CounterFacts:
     defects: Sequence[Finding] = ()
     planned: Mapping[int, date] = field(default_factory=dict)
     frozen_days: int = 1
+    horizon_days: int = 28

@@ -2,15 +2,17 @@
 
 An objection is final when nobody at a counter can go against it: a hold, a hard limit, another
 customer's promise, a machine that is not there.  Against the others a person may decide, with a
-reason and a name on record.
+reason and a name on record.  One that work brings to an end before the machine goes out is neither:
+the booking depends on that work (`done_before`).
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
 from scheduling.availability.counter_facts import CounterFacts, Days, StandingBooking
+from scheduling.availability.time_to_work import can_be_planned
 from scheduling.models import Block, DuePoint, State
 
 DAY = timedelta(days=1)
@@ -55,6 +57,8 @@ class Objection:
 
     back_by: the last day by which the machine must be back for it not to matter.  What it is about
     is a block, a promise, a due point, or what is missing; day: the one on which it bars.
+    done_before: it is gone before the machine goes out, if the shop does its work as planned, or
+    plans it in the time that there is.
     """
 
     cause: Cause
@@ -66,11 +70,12 @@ class Objection:
     promise: StandingBooking | None = None
     point: DuePoint | None = None
     missing: str = ""
+    done_before: bool = False
 
     @property
     def final(self) -> bool:
         """Whether nobody at a counter can go against it."""
-        return self.hard or self.cause in FINAL
+        return not self.done_before and (self.hard or self.cause in FINAL)
 
     def settled_before(self, day: date) -> bool:
         """Tell whether the shop has planned its work for an earlier day."""
@@ -88,7 +93,23 @@ def objections(standing: CounterFacts, days: Days, today: date) -> list[Objectio
         *_in_shop(standing, days, today),
         *_unknown(standing),
     ]
-    return sorted(found, key=lambda one: GRAVITY.index(one.cause))
+    ruled = [_ruled(one, standing, days, today) for one in found]
+    return sorted(ruled, key=lambda one: (one.done_before, GRAVITY.index(one.cause)))
+
+
+def _ruled(one: Objection, standing: CounterFacts, days: Days, today: date) -> Objection:
+    """Tell whether the work that ends an objection is done before the machine goes out.
+
+    Work that stood on a day that is past, and still stands against it, has no shop day any more.
+    """
+    if one.cause in WORK and one.until and one.until < today:
+        one = replace(one, until=None)
+    if one.settled_before(days.first):
+        return replace(one, done_before=True)
+    if one.cause not in WORK | {Cause.UNKNOWN}:
+        return one
+    time = can_be_planned(standing, days.first, today, hard=one.hard)
+    return replace(one, done_before=time)
 
 
 def _retired(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:

@@ -5,7 +5,7 @@ from datetime import date
 
 from fleet.saying import Clause, counted, say_date, short_date
 from scheduling.availability.counter_facts import Days, StandingBooking
-from scheduling.availability.objections import WORK, Cause, Objection
+from scheduling.availability.objections import DAY, WORK, Cause, Objection
 from scheduling.due.block_words import bar_words
 from scheduling.due.due_words import may_be_due
 from scheduling.due.sentences import meter_word
@@ -13,6 +13,14 @@ from scheduling.models import DuePoint
 
 TOLD = 2
 """Reasons that are told in full; a customer is waiting."""
+
+LIFTED_BY = {
+    Cause.HELD: "It is lifted by whoever may release the hold.",
+    Cause.LIMIT: "It is lifted by the inspection, and by nothing else.",
+    Cause.OUT: "It is lifted by its return.",
+    Cause.UNKNOWN: "It is lifted by a reading, or by its services being set up.",
+}
+"""Who or what brings an end to what nobody at a counter decides."""
 
 WITHOUT_END = {
     Cause.RETIRED: "For good",
@@ -57,6 +65,21 @@ def _due(point: DuePoint, one: Objection, today: date) -> str:
     if may_be_due(point, today):
         return f"may already be due: read the {meter_word(point.meter_kind)}"
     return "is due now" if day <= today else f"is most likely due {say_date(day, today)}"
+
+
+def say_work(one: Objection, first_day: date, today: date) -> Clause:
+    """Say work that is done before a first day out, and when: a part of a sentence."""
+    what = say_objection(one, today)
+    if one.settled_before(first_day) and one.until:
+        when = f"planned for {short_date(one.until, today)}"
+    elif one.cause == Cause.UNKNOWN:
+        when = f"to be found out by {short_date(first_day - DAY, today)}"
+    elif one.until:
+        planned, by = short_date(one.until, today), short_date(first_day - DAY, today)
+        when = f"planned for {planned}, to be moved to {by} or before"
+    else:
+        when = f"to be planned by {short_date(first_day - DAY, today)}"
+    return Clause(f"{what.words}; {when}", what.name_first)
 
 
 def say_why(objections: Sequence[Objection], today: date) -> Clause:

@@ -93,6 +93,7 @@ def standings(
             defects[machine.pk],
             planned,
             machine.yard.shop.frozen_days,
+            machine.yard.shop.horizon_days,
         )
         for machine in listed
     ]

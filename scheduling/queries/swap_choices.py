@@ -9,6 +9,7 @@ from fleet.queries.coming_bookings import to_answer
 from fleet.queries.mine import machines_of
 from scheduling.availability.answer import answer, best_first
 from scheduling.availability.counter_facts import Days
+from scheduling.availability.three_answers import Answer
 from scheduling.queries.may_go_out import standings
 
 
@@ -33,6 +34,8 @@ def asked_bookings(machine: Machine, person: Person, today: date) -> list[AskedB
     for booking in bookings:
         days = Days(max(booking.first_day, today), booking.last_day)
         answers = [answer(standing, days, today) for standing in known]
-        free = [one for one in best_first(answers, near=machine.yard_id) if one.yes]
+        free = [
+            one for one in best_first(answers, near=machine.yard_id) if one.kind != Answer.MAY_NOT
+        ]
         found.append(AskedBooking(booking, [one.machine for one in free]))
     return found

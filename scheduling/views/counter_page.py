@@ -16,6 +16,7 @@ from fleet.queries.machine_classes import has_machine_classes
 from fleet.queries.mine import day_of, machines_of, shops_of
 from scheduling.availability.answer import Availability
 from scheduling.availability.counter_facts import Days
+from scheduling.availability.headline import headline
 from scheduling.forms.counter_forms import QuestionForm
 from scheduling.queries.counter_day import counter_day
 from scheduling.queries.may_go_out import which_may
@@ -59,7 +60,8 @@ def _answered(form: QuestionForm, person: Person, today: date) -> dict[str, Any]
         "asked": asked,
         "answers": answers,
         "yes": [one for one in answers if one.yes],
-        "no": [one for one in answers if not one.yes],
+        "after": [one for one in answers if one.after_work],
+        "no": [one for one in answers if not (one.yes or one.after_work)],
         "sentence": _sentence(answers, asked["machine_class"], days, today),
     }
 
@@ -67,13 +69,9 @@ def _answered(form: QuestionForm, person: Person, today: date) -> dict[str, Any]
 def _sentence(
     answers: list[Availability], machine_class: MachineClass, days: Days, today: date
 ) -> str:
-    may = sum(one.yes for one in answers)
-    said = days.said(today)
     if not answers:
         return f"{machine_class}: there is no machine of this class here."
-    if not may:
-        return f"{machine_class}: none of {len(answers)} may go out {said}."
-    return f"{machine_class}: {may} of {len(answers)} may go out {said}."
+    return headline(machine_class.name, days.said(today), answers)
 
 
 paths = [path("counter/", counter, name="counter")]

@@ -85,10 +85,18 @@ class TestPromise:
     @pytest.mark.parametrize("kind", [Block.Kind.HOLD, Block.Kind.LIMIT])
     def test_no_reason_is_good_enough_against_a_hard_block(self, machine, decide, kind):
         block(machine, kind, hard=True)
+        first = FIRST if kind == Block.Kind.HOLD else TODAY
         with pytest.raises(Refusal, match="may not go out"):
-            book_unless_blocked(wanted(machine), decide("the customer insists very much"))
-        assert not Booking.objects.filter(first_day=FIRST).exists()
+            book_unless_blocked(
+                wanted(machine, first_day=first), decide("the customer insists very much")
+            )
+        assert not Booking.objects.filter(first_day=first).exists()
         assert not Override.objects.exists()
+
+    def test_a_hard_limit_waits_for_its_inspection_and_needs_no_reason(self, machine, decide):
+        block(machine, Block.Kind.LIMIT, hard=True)
+        booking = book_unless_blocked(wanted(machine), decide())
+        assert not booking.overrides.exists()
 
     def test_too_short_a_reason_books_nothing(self, machine, decide):
         block(machine)
@@ -125,12 +133,19 @@ class TestProlong:
         assert booking.overrides.count() == 1
 
     def test_a_hard_limit_ends_it(self, booking, decide):
+        booking.first_day = TODAY
+        booking.save()
         limit = LAST + timedelta(days=1)
         block(booking.machine, Block.Kind.LIMIT, hard=True, first_day=limit)
         with pytest.raises(Refusal, match="back by Sun 8 Mar"):
             prolong_unless_blocked(booking, limit, decide("the customer insists"))
         booking.refresh_from_db()
         assert booking.last_day == LAST
+
+    def test_one_that_has_not_begun_can_wait_for_the_inspection(self, booking, decide):
+        limit = LAST + timedelta(days=1)
+        block(booking.machine, Block.Kind.LIMIT, hard=True, first_day=limit)
+        assert prolong_unless_blocked(booking, limit, decide()).last_day == limit
 
     def test_a_shorter_one_is_not_asked(self, booking, decide):
         block(booking.machine)

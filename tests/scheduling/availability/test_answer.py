@@ -54,7 +54,7 @@ def test_until_is_the_last_of_all_causes_and_unknown_if_one_is():
 
 def test_a_hold_and_a_limit_are_hard_a_promise_is_final_only():
     assert said(blocks=[block(Kind.HOLD)]).hard
-    assert said(blocks=[block(Kind.LIMIT)]).hard
+    assert said(Days(TODAY, day(3)), blocks=[block(Kind.LIMIT)]).hard
     promised = said(promises=[StandingBooking(booking(3, 4))])
     assert promised.final
     assert not promised.hard

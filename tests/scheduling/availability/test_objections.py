@@ -122,8 +122,8 @@ def test_the_gravest_stands_first():
         ({"state": None}, False),
     ],
 )
-def test_what_a_person_at_the_counter_can_go_against(facts, final):
-    (one,) = objections(standing(**facts), DAYS, TODAY)
+def test_what_a_person_at_the_counter_can_go_against_today(facts, final):
+    (one,) = objections(standing(**facts), Days(TODAY, day(4)), TODAY)
     assert one.final is final
 
 

@@ -55,7 +55,7 @@ def test_a_booking_at_risk_says_what_to_do_and_asks_for_another(case, client):
 
 def test_the_answer_to_a_question_stands_in_the_first_line(ask):
     text = ask()
-    assert "Quad: 1 of 1 may go out from today to Sun 8 Mar." in text
+    assert "1 quad from today to Sun 8 Mar: 1 now." in text
     assert "Book Q-1" in text
 
 
@@ -79,6 +79,19 @@ def test_against_a_soft_one_it_is(case, ask):
     consequences.Block(machine=case.machine)
     text = ask()
     assert "Book anyway" in text
+
+
+def test_work_that_is_done_before_it_goes_is_told_with_its_day(case, ask):
+    point = consequences.DuePoint(machine=case.machine, p50=TODAY)
+    job = consequences.PlannedJob(machine=case.machine, day=TODAY + timedelta(days=1))
+    consequences.PlannedWork(job=job, service=point.service, due_point=point)
+    text = ask(first_day=(TODAY + timedelta(days=3)).isoformat())
+    assert "1 quad from Thu 5 Mar to Sun 8 Mar: 1 after shop work." in text
+    assert "Wed 4 Mar" in text
+    assert "after its shop day." in text
+    assert "planned for Tue 3 Mar" in text
+    assert "Book Q-1" in text
+    assert "Book anyway" not in text
 
 
 def test_machines_of_another_shop_are_not_offered(case, ask):
