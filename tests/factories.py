@@ -6,6 +6,7 @@ import factory
 from factory.django import DjangoModelFactory
 
 from fleet import models
+from fleet.actions.keep_times import give_times
 from fleet.folded_names import name_key
 from fleet.work_keys import service_key
 
@@ -192,6 +193,14 @@ class Booking(DjangoModelFactory):
     last_day = date(2026, 3, 8)
     customer = "Alder Creek fencing"
     made_at = datetime(2026, 2, 20, 9, 0, tzinfo=UTC)
+
+    @classmethod
+    def _create(cls, model_class, *args, **said):
+        booking = model_class(*args, **said)
+        if not {"starts_at", "ends_at"} <= said.keys():
+            give_times(booking)
+        booking.save()
+        return booking
 
 
 class Finding(DjangoModelFactory):

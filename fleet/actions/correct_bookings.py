@@ -1,32 +1,40 @@
 """Bookings put right: customer, days, value, machine; called back in after they were called off."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from decimal import Decimal
 
 from django.db import transaction
 
 from fleet.actions.fit_meters import lock_machines
 from fleet.actions.keep_changes import differences, keep_change, values_of
-from fleet.actions.make_bookings import clash
+from fleet.actions.keep_times import save_booking
+from fleet.actions.make_bookings import refuse_clash, refuse_days
+from fleet.booked_times import BookedDays
 from fleet.changed_facts import tell
 from fleet.models import Booking, BookingChange, Machine, Person
 from fleet.refusal import Refusal
-from fleet.saying import short_date
 
-FIELDS = ("machine", "customer", "first_day", "last_day", "value")
+FIELDS = ("machine", "customer", "first_day", "last_day", "from_time", "to_time", "value")
 """Fields of a booking that can be corrected."""
 
 
 @dataclass(frozen=True)
 class BookingCorrection:
-    """What the booking should have said; the days are days of the machine's yard."""
+    """What the booking should have said; days and times of day are those of the machine's yard."""
 
     machine: Machine
     first_day: date
     last_day: date
     customer: str
     value: Decimal | None = None
+    from_time: time | None = None
+    to_time: time | None = None
+
+    @property
+    def days(self) -> BookedDays:
+        """Its days and times of day."""
+        return BookedDays(self.first_day, self.last_day, self.from_time, self.to_time)
 
 
 @transaction.atomic
@@ -42,21 +50,29 @@ def correct_booking(
 
     """
     lock_machines(sorted({booking.machine_id, right.machine.pk}))
-    booking = Booking.objects.select_related("machine__yard").get(pk=booking.pk)
+    booking = Booking.objects.select_related("machine__yard", "machine__makeup__machine_class").get(
+        pk=booking.pk
+    )
     if booking.cancelled_at:
         raise Refusal("This booking was called off; call it back in first.")
     if not right.customer.strip():
         raise Refusal("Say for whom the machine is.", "customer")
-    _refuse_moved(booking, right)
+    moved = _may_move(booking, right)
     before = values_of(booking, FIELDS)
     old_machine, old_last = booking.machine, booking.last_day
     booking.machine, booking.customer = right.machine, right.customer.strip()
     booking.first_day, booking.last_day = right.first_day, right.last_day
+    booking.from_time, booking.to_time = right.from_time, right.to_time
     booking.value = right.value
     changed = differences(before, values_of(booking, FIELDS))
     if not changed:
         return booking
-    booking.save(update_fields=FIELDS)
+    if moved:
+        refuse_days(booking.days, now.astimezone(right.machine.yard.zone).date())
+        refuse_taken(booking)
+        save_booking(booking, FIELDS)
+    else:
+        booking.save(update_fields=FIELDS)
     if old_last != right.last_day:
         BookingChange.objects.create(
             booking=booking, old_last_day=old_last, new_last_day=right.last_day,
@@ -67,46 +83,43 @@ def correct_booking(
     return booking
 
 
-def _refuse_moved(booking: Booking, right: BookingCorrection) -> None:
-    """Refuse days or a machine that cannot be; who and how much can be corrected at any time."""
-    same = (booking.machine_id, booking.first_day, booking.last_day)
-    if same == (right.machine.pk, right.first_day, right.last_day):
-        return
+def _may_move(booking: Booking, right: BookingCorrection) -> bool:
+    """Tell whether it says other days or another machine, which one that is out cannot.
+
+    Who and how much can be corrected at any time.
+    """
+    if (booking.machine_id, booking.days) == (right.machine.pk, right.days):
+        return False
     if booking.hand_overs.exists():
         raise Refusal(
             f"{booking.machine.tag} has gone out on this booking, so its machine and its days"
             " stand; correct the check-out or the return instead.",
             "first_day",
         )
-    if right.last_day < right.first_day:
-        raise Refusal("The last day is before the first; swap them.", "last_day")
-    refuse_taken(right.machine, right.first_day, right.last_day, booking)
+    return True
 
 
-def refuse_taken(machine: Machine, first_day: date, last_day: date, booking: Booking) -> None:
-    """Refuse days on which a machine is retired or promised to somebody else."""
-    if machine.retired_on and machine.retired_on <= last_day:
+def refuse_taken(booking: Booking) -> None:
+    """Refuse days on which a booking's machine is retired or promised to somebody else."""
+    machine = booking.machine
+    if machine.retired_on and machine.retired_on <= booking.last_day:
         raise Refusal(f"{machine.tag} is retired; choose another machine.", "machine")
-    if other := clash(machine, first_day, last_day, but=booking):
-        first, last = (short_date(day, first_day) for day in (other.first_day, other.last_day))
-        raise Refusal(
-            f"{machine.tag} is booked for {other.customer} from {first} to {last};"
-            " choose other days or another machine.",
-            "first_day",
-        )
+    refuse_clash(booking)
 
 
 @transaction.atomic
 def call_back_in(booking: Booking, *, by: Person | None, now: datetime) -> Booking:
     """Let a booking that was called off stand again, if its machine is free; twice is once."""
     lock_machines([booking.machine_id])
-    booking = Booking.objects.select_related("machine__yard").get(pk=booking.pk)
+    booking = Booking.objects.select_related("machine__yard", "machine__makeup__machine_class").get(
+        pk=booking.pk
+    )
     if booking.cancelled_at is None:
         return booking
-    refuse_taken(booking.machine, booking.first_day, booking.last_day, booking)
+    refuse_taken(booking)
     before = values_of(booking, ("cancelled_at",))
     booking.cancelled_at = booking.cancelled_by = None
-    booking.save(update_fields=["cancelled_at", "cancelled_by"])
+    save_booking(booking, ["cancelled_at", "cancelled_by"])
     after = values_of(booking, ("cancelled_at",))
     keep_change(booking, "called back in", differences(before, after), by=by, now=now)
     tell({booking.machine_id})

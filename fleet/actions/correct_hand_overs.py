@@ -14,9 +14,11 @@ from fleet.actions.correct_findings import strike_findings
 from fleet.actions.correct_readings import Correction, correct_reading, strike_reading
 from fleet.actions.hand_over import CAME_BACK, end_booking, fault_text
 from fleet.actions.keep_changes import differences, keep_change
+from fleet.actions.keep_times import promised_span, save_booking
 from fleet.actions.make_bookings import clash
 from fleet.changed_facts import tell
 from fleet.models import (
+    Booking,
     BookingChange,
     Finding,
     HandOver,
@@ -65,8 +67,10 @@ def undo_hand_over(row: HandOver, *, why: str, by: Person, now: datetime) -> lis
         raise Refusal("Say why it is undone.", "why")
     _refuse_built_upon(row)
     if row.direction == BACK:
-        _give_last_day_back(row, by, now, check=True)
+        _give_last_day_back(row, by, now, "the return was undone")
+        _refuse_let_since(row.booking)
     _strike(row, why, by, now)
+    save_booking(row.booking, ["last_day"])
     because = f"the {row.get_direction_display()} was undone"
     found = list(row.findings.filter(struck=False))
     strike_findings([one for one in found if one.settled_at is None], why=because, by=by, now=now)
@@ -105,7 +109,7 @@ def correct_hand_over(
     taken = readings_at(row, right.at)
     moved = right.at != row.at and row.direction == BACK
     if moved:
-        _give_last_day_back(row, by, now, check=False)
+        _give_last_day_back(row, by, now, "the return was put right")
     _strike(row, why or "put right", by, now)
     new = HandOver.objects.create(
         booking=row.booking,
@@ -119,6 +123,8 @@ def correct_hand_over(
     new.readings.set(taken)
     if row.direction == OUT:
         Override.objects.filter(booking=row.booking_id, at=row.at).update(at=right.at)
+    if right.at != row.at and row.direction == OUT:
+        save_booking(row.booking, [])
     if moved:
         end_booking(row.booking, right.at.astimezone(row.booking.machine.yard.zone), by)
     _faults_follow(row, new, by, now)
@@ -131,7 +137,9 @@ def correct_hand_over(
 def _locked(row: HandOver) -> HandOver:
     """Take the machine's turn, and return the hand-over as it stands then."""
     Machine.objects.select_for_update().get(pk=row.booking.machine_id)
-    rows = HandOver.every.select_related("booking__machine__yard__shop", "by")
+    rows = HandOver.every.select_related(
+        "booking__machine__yard__shop", "booking__machine__makeup__machine_class", "by"
+    )
     return rows.get(pk=row.pk)
 
 
@@ -175,25 +183,29 @@ def _refuse_time(row: HandOver, at: datetime, now: datetime) -> None:
                       "when")  # fmt: skip
 
 
-def _give_last_day_back(row: HandOver, by: Person, now: datetime, *, check: bool) -> None:
-    """Let the booking end again on the day on which it ended before this return moved it."""
+def _give_last_day_back(row: HandOver, by: Person, now: datetime, because: str) -> None:
+    """Let the booking end again on the day on which it ended before this return moved it.
+
+    The caller saves it, with the moments that follow.
+    """
     booking = row.booking
     moved = booking.changes.filter(at=row.at, reason__in=CAME_BACK).order_by("pk").last()
     if moved is None or moved.new_last_day != booking.last_day:
         return
-    day, machine = moved.old_last_day, booking.machine
-    other = clash(machine, booking.first_day, day, but=booking) if check else None
-    if other is not None:
-        raise Refusal(
-            f"{machine.tag} is booked for {other.customer} from {other.first_day:%a %-d %b} by"
-            " now, within the days that this booking had; correct the return instead."
-        )
+    came, booking.last_day = booking.last_day, moved.old_last_day
     BookingChange.objects.create(
-        booking=booking, old_last_day=booking.last_day, new_last_day=day,
-        reason="the return was undone" if check else "the return was put right", by=by, at=now,
+        booking=booking, old_last_day=came, new_last_day=booking.last_day,
+        reason=because, by=by, at=now,
     )  # fmt: skip
-    booking.last_day = day
-    booking.save(update_fields=["last_day"])
+
+
+def _refuse_let_since(booking: Booking) -> None:
+    """Refuse to undo a return where the machine was let again within the days it gave back."""
+    if other := clash(booking, *promised_span(booking)):
+        raise Refusal(
+            f"{booking.machine.tag} is booked for {other.customer} from {other.first_day:%a %-d %b}"
+            " by now, within the days that this booking had; correct the return instead."
+        )
 
 
 def _readings_follow(

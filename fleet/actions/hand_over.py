@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from fleet.actions.keep_times import save_booking
 from fleet.changed_facts import tell
 from fleet.models import Booking, BookingChange, Finding, HandOver, Machine, Person, Reading
 from fleet.refusal import Refusal
@@ -107,6 +108,8 @@ def check_out(
         _refuse_out(booking)
         row, made = _hand_over(booking, HandOver.Direction.OUT, seen, by=by, now=now, first=locked)
         if made:
+            if row.at < booking.starts_at:
+                save_booking(booking, [])  # out early: taken from now on
             tell({booking.machine_id})
         return row
 
@@ -129,7 +132,8 @@ def _refuse_out(booking: Booking) -> None:
 @transaction.atomic
 def check_in(booking: Booking, seen: WalkRound, *, by: Person | None, now: datetime) -> HandOver:
     """Take a machine back; the booking ends on the yard's day on which it came."""
-    machine = Machine.objects.select_for_update().select_related("yard").get(pk=booking.machine_id)
+    rows = Machine.objects.select_for_update(of=("self",))
+    machine = rows.select_related("yard", "makeup__machine_class").get(pk=booking.machine_id)
     booking.refresh_from_db()
     booking.machine = machine
     made = {row.direction: row for row in booking.hand_overs.all()}
@@ -148,9 +152,13 @@ CAME_BACK = ("came back early", "came back late")
 
 
 def end_booking(booking: Booking, came_back: datetime, by: Person | None) -> None:
-    """Move the booking's last day to the day of return, with the old one on record."""
+    """Move the booking's last day to the day of return, with the old one on record.
+
+    The machine is free from that moment on, but for its turn-round.
+    """
     day = max(came_back.date(), booking.first_day)
     if day == booking.last_day:
+        save_booking(booking, ["last_day"])
         return
     early = day < booking.last_day
     BookingChange.objects.create(
@@ -162,4 +170,4 @@ def end_booking(booking: Booking, came_back: datetime, by: Person | None) -> Non
         at=came_back,
     )
     booking.last_day = day
-    booking.save(update_fields=["last_day"])
+    save_booking(booking, ["last_day"])

@@ -1,22 +1,28 @@
 """Bookings are made, moved and called off here; one machine is promised once a day."""
 
+from copy import copy
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
 from django.db import transaction
 
 from fleet.actions.keep_changes import keep_change
+from fleet.actions.keep_times import give_times, never_twice, promised_span, save_booking
 from fleet.actions.open_hires import HireFacts, open_hire
 from fleet.actions.remember_acts import remember_act
+from fleet.booked_times import BookedDays, say_booked
 from fleet.changed_facts import tell
 from fleet.models import Act, Booking, BookingChange, Hire, Machine, Person
 from fleet.refusal import Refusal
 
+AHEAD = timedelta(days=3660)
+"""How far ahead a machine can be promised, and for how long: ten years."""
+
 
 @dataclass(frozen=True)
 class NewBooking:
-    """What the counter asks for; first and last day are days of the machine's yard.
+    """What the counter asks for; days and times of day are those of its yard.
 
     hire: the customer's booking to which the machine is added; without one a new one is opened, of
     `who` if that is told, else of the customer's name alone.
@@ -30,24 +36,47 @@ class NewBooking:
     form_key: str | None = None
     hire: Hire | None = None
     who: HireFacts | None = None
+    from_time: time | None = None
+    to_time: time | None = None
 
 
-def clash(
-    machine: Machine, first_day: date, last_day: date, *, but: Booking | None = None
-) -> Booking | None:
-    """Return a standing booking of the machine on any of these days, other than the one named."""
+def clash(wish: Booking, starts_at: datetime, ends_at: datetime) -> Booking | None:
+    """Return another standing booking of a booking's machine at any of these moments."""
     rows = Booking.objects.filter(
-        machine=machine, cancelled_at=None, first_day__lte=last_day, last_day__gte=first_day
+        machine=wish.machine, cancelled_at=None, starts_at__lt=ends_at, ends_at__gt=starts_at
     )
-    return (rows.exclude(pk=but.pk) if but else rows).first()
+    return (rows.exclude(pk=wish.pk) if wish.pk else rows).order_by("starts_at").first()
 
 
-def _refuse_clash(machine: Machine, first_day: date, last_day: date, but: Booking | None) -> None:
-    if other := clash(machine, first_day, last_day, but=but):
+def clash_until(booking: Booking, last_day: date) -> Booking | None:
+    """Return what a booking would run into if it lasted until another day; nothing is changed."""
+    longer = copy(booking)
+    longer.last_day = last_day
+    return clash(longer, *promised_span(longer))
+
+
+def refuse_clash(wish: Booking) -> None:
+    """Refuse what a booking says where its machine is promised to somebody else by then."""
+    machine = wish.machine
+    if other := clash(wish, *promised_span(wish)):
         raise Refusal(
-            f"{machine.tag} is booked for {other.customer} from {other.first_day:%a %-d %b}"
-            f" to {other.last_day:%a %-d %b}; choose other days or another machine.",
+            f"{machine.tag} is booked for {other.customer},"
+            f" {say_booked(other.days, wish.first_day)}; choose other days or another machine.",
             "first_day",
+        )
+
+
+def refuse_days(days: BookedDays, today: date) -> None:
+    """Refuse days that run backwards, and those of a year that nobody can mean."""
+    if days.last_day < days.first_day:
+        raise Refusal("The last day is before the first; swap them.", "last_day")
+    if days.backwards:
+        raise Refusal("It would come back before it goes out; look at the times.", "to_time")
+    if days.last_day > today + AHEAD or days.first_day < today - AHEAD:
+        late = days.last_day > today + AHEAD
+        raise Refusal(
+            "That is more than ten years away; look at the year again.",
+            "last_day" if late else "first_day",
         )
 
 
@@ -56,7 +85,8 @@ def _locked(machine_pk: int) -> Machine:
 
     On SQLite the row lock is nothing and the transaction itself is the turn.
     """
-    return Machine.objects.select_for_update().get(pk=machine_pk)
+    rows = Machine.objects.select_for_update(of=("self",))
+    return rows.select_related("yard", "makeup__machine_class").get(pk=machine_pk)
 
 
 @transaction.atomic
@@ -65,23 +95,27 @@ def book(new: NewBooking, *, by: Person | None, now: datetime) -> Booking:
     machine = _locked(new.machine.pk)
     if new.form_key and (made := Booking.objects.filter(form_key=new.form_key).first()):
         return made
-    if new.last_day < new.first_day:
-        raise Refusal("The last day is before the first; swap them.", "last_day")
+    days = BookedDays(new.first_day, new.last_day, new.from_time, new.to_time)
+    refuse_days(days, now.astimezone(machine.yard.zone).date())
     if machine.retired_on and machine.retired_on <= new.last_day:
         raise Refusal(f"{machine.tag} is retired from {machine.retired_on}.", "machine")
-    _refuse_clash(machine, new.first_day, new.last_day, None)
-    hire = new.hire or open_hire(new.who or HireFacts(new.customer), by=by, now=now)
-    booking = Booking.objects.create(
+    booking = Booking(
         machine=machine,
-        hire=hire,
         first_day=new.first_day,
         last_day=new.last_day,
-        customer=hire.who,
+        from_time=new.from_time,
+        to_time=new.to_time,
+        customer=new.customer,
         value=new.value,
         made_at=now,
         made_by=by,
         form_key=new.form_key,
     )
+    refuse_clash(give_times(booking))
+    booking.hire = new.hire or open_hire(new.who or HireFacts(new.customer), by=by, now=now)
+    booking.customer = booking.hire.who
+    with never_twice(machine):
+        booking.save()
     words = f"the booking of {machine.tag} for {booking.customer}"
     remember_act(Act.What.BOOKING, words, {"booking": [booking]}, by=by, now=now, machine=machine)
     tell({machine.pk})
@@ -99,17 +133,18 @@ def move_last_day(
         return booking
     if last_day < booking.first_day:
         raise Refusal(f"The booking starts on {booking.first_day:%a %-d %b}.", "last_day")
-    _refuse_clash(machine, booking.first_day, last_day, booking)
+    old, booking.machine, booking.last_day = booking.last_day, machine, last_day
+    refuse_days(booking.days, now.astimezone(machine.yard.zone).date())
+    refuse_clash(booking)
     BookingChange.objects.create(
         booking=booking,
-        old_last_day=booking.last_day,
+        old_last_day=old,
         new_last_day=last_day,
         reason=reason,
         by=by,
         at=now,
     )
-    booking.last_day = last_day
-    booking.save(update_fields=["last_day"])
+    save_booking(booking, ["last_day"])
     tell({machine.pk})
     return booking
 

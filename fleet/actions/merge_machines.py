@@ -8,6 +8,7 @@ from django.db import models, transaction
 from fleet.actions.fit_meters import lock_machines
 from fleet.actions.join_meters import join_meters
 from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_times import retime
 from fleet.actions.retire_machines import lift_pins
 from fleet.changed_facts import tell
 from fleet.identity import same_serial
@@ -64,6 +65,7 @@ def merge_machines(
     join_meters(keep, gone, now)
     for model in GOES_OVER:
         model._default_manager.filter(machine=gone).update(machine=keep)
+    retime([keep.pk])
     _move_named_work(keep, gone, now, by)
     _move_intervals(keep, gone)
     lift_pins(gone, by=by, now=now)
@@ -98,7 +100,7 @@ def _refuse_both_promised(keep: Machine, gone: Machine, today: date) -> None:
         list(Booking.objects.filter(machine=one, cancelled_at=None)) for one in (keep, gone)
     )
     for one, two in product(ours, theirs):
-        if one.first_day <= two.last_day and two.first_day <= one.last_day:
+        if one.starts_at < two.ends_at and two.starts_at < one.ends_at:
             raise Refusal(
                 f"Both are booked on some of the same days: {keep} for {one.customer},"
                 f" {say_span(one.first_day, one.last_day, today)}, and {gone} for {two.customer},"

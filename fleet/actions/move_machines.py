@@ -6,6 +6,7 @@ from django.db import transaction
 
 from fleet.actions.fit_meters import lock_machines
 from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_times import retime
 from fleet.actions.retire_machines import lift_pins
 from fleet.changed_facts import tell
 from fleet.models import Machine, Person, Yard
@@ -26,9 +27,11 @@ def move_machine(
         return machine
     if machine.merged_into_id:
         raise Refusal(f"{machine.tag} is one machine with {machine.merged_into}; move that one.")
-    before, shop = values_of(machine, ["yard"]), machine.yard.shop_id
+    before, shop, zone = values_of(machine, ["yard"]), machine.yard.shop_id, machine.yard.time_zone
     machine.yard = yard
     machine.save(update_fields=["yard"])
+    if zone != yard.time_zone:
+        retime([machine.pk])
     if shop != yard.shop_id:
         lift_pins(machine, by=by, now=now)
     changed = differences(before, values_of(machine, ["yard"]))

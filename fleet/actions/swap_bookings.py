@@ -6,7 +6,8 @@ from django.db import transaction
 
 from fleet.actions.fit_meters import lock_machines
 from fleet.actions.keep_changes import ChangedValue, keep_change
-from fleet.actions.make_bookings import clash
+from fleet.actions.keep_times import save_booking
+from fleet.actions.make_bookings import refuse_clash
 from fleet.changed_facts import tell
 from fleet.models import Booking, Machine, Person
 from fleet.refusal import Refusal
@@ -31,12 +32,9 @@ def swap_booking(
         raise Refusal(f"{before} has gone out on this booking; take it back instead.")
     if machine.retired_on:
         raise Refusal(f"{machine} is retired; choose another machine.")
-    if other := clash(machine, booking.first_day, booking.last_day):
-        raise Refusal(
-            f"{machine} is booked for {other.customer} on some of these days; choose another."
-        )
     booking.machine = machine
-    booking.save(update_fields=["machine"])
+    refuse_clash(booking)
+    save_booking(booking, ["machine"])
     swapped = [ChangedValue("machine", before.tag, machine.tag)]
     keep_change(booking, "given another machine", swapped, by=by, now=now, reason=reason)
     tell({before.pk, machine.pk})

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
+from fleet.actions.keep_times import give_times
 from fleet.bring_in.import_run import ImportRun, go_through
 from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
@@ -63,13 +64,12 @@ def _booking(row: SheetRow, run: ImportRun, diary: Diary) -> bool:
         )
     if first <= run.today(machine.yard) <= last:
         row.doubt(f"{machine.tag} would be out now; hand it out at the Counter if it is.")
-    run.make(
-        Booking(
-            machine=machine, first_day=first, last_day=last, customer=customer[:120],
-            value=None if value is None else Decimal(f"{value:.2f}"),
-            made_at=run.now, made_by=run.by,
-        )
+    booking = Booking(
+        machine=machine, first_day=first, last_day=last, customer=customer[:120],
+        value=None if value is None else Decimal(f"{value:.2f}"),
+        made_at=run.now, made_by=run.by,
     )  # fmt: skip
+    run.make(give_times(booking))
     diary[id(machine)].append(Spoken(first, last, customer))
     run.concern(machine)
     return True

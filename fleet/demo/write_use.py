@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from fleet.actions.hand_over import WALK_ROUND
+from fleet.actions.keep_times import give_times
 from fleet.demo.hire_seasons import SimulatedHire
 from fleet.demo.ledger import Ledger
 from fleet.demo.live_machine import SimulatedPast
@@ -77,14 +78,16 @@ def write_bookings(scribe: Scribe, ledger: Ledger, hires: Sequence[SimulatedHire
     names = scribe.rng.integers(0, len(scribe.customers), len(hires))
     today = scribe.shelf.today.toordinal()
     rows = [
-        Booking(
-            machine=scribe.machine,
-            first_day=date.fromordinal(hire.first),
-            last_day=date.fromordinal(hire.last),
-            customer=hire.job.capitalize() or scribe.customers[n],
-            value=_value(scribe, hire),
-            made_at=scribe.shelf.clock.at(min(hire.made, today - 1), 540 + int(n) * 13),
-            made_by=scribe.place.desk,
+        give_times(
+            Booking(
+                machine=scribe.machine,
+                first_day=date.fromordinal(hire.first),
+                last_day=date.fromordinal(hire.last),
+                customer=hire.job.capitalize() or scribe.customers[n],
+                value=_value(scribe, hire),
+                made_at=scribe.shelf.clock.at(min(hire.made, today - 1), 540 + int(n) * 13),
+                made_by=scribe.place.desk,
+            )
         )
         for hire, n in zip(hires, names, strict=True)
     ]
@@ -172,6 +175,10 @@ def write_hand_overs(
             by=scribe.place.desk,
             walk_round=IN_ORDER if look.day >= since else {},
         )
+        if not out:
+            booking.ends_at = max(booking.starts_at, row.at)
+            if booking.pk:
+                booking.save(update_fields=["ends_at"])
         ledger.hand_overs.append(row)
         ledger.shown += [(row, reading) for reading in readings.get(look, [])]
 

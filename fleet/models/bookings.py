@@ -3,6 +3,7 @@
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from fleet.booked_times import BookedDays
 from fleet.models.hires import Hire
 from fleet.models.machines import Machine
 from fleet.models.meters import Reading
@@ -10,7 +11,16 @@ from fleet.models.people import Person
 
 
 class Booking(models.Model):
-    """A promise of a machine to a customer or a ranch job, first and last day included."""
+    """A promise of a machine to a customer or a ranch job, first and last day included.
+
+    Days and times of day are the yard's; without a time the whole day is meant.  `starts_at` and
+    `ends_at` are the moments between which nobody else can have the machine, the end left out:
+    they follow from the rest, and `fleet.actions.keep_times` alone writes them.  That two standing
+    bookings of a machine never share a moment is kept by the database itself (migration
+    `promise_a_machine_once`): NEVER_TWICE is the name under which it refuses.
+    """
+
+    NEVER_TWICE = "booking_never_overlaps"
 
     machine = models.ForeignKey(Machine, models.CASCADE, related_name="bookings")
     hire = models.ForeignKey(
@@ -19,6 +29,17 @@ class Booking(models.Model):
     )  # fmt: skip
     first_day = models.DateField()
     last_day = models.DateField()
+    from_time = models.TimeField(null=True, blank=True)
+    to_time = models.TimeField(null=True, blank=True)
+    starts_at = models.DateTimeField(editable=False)
+    ends_at = models.DateTimeField(
+        editable=False, help_text="with the turn-round of its class behind it"
+    )
+    stood_double = models.BooleanField(
+        default=False,
+        editable=False,
+        help_text="stood across another already when that became impossible",
+    )
     customer = models.CharField(max_length=120, help_text="or the ranch job")
     value = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     made_at = models.DateTimeField()
@@ -31,17 +52,29 @@ class Booking(models.Model):
 
     class Meta:
         ordering = ["first_day"]
-        indexes = [models.Index(fields=["machine", "first_day"], name="booking_by_machine")]
+        indexes = [
+            models.Index(fields=["machine", "first_day"], name="booking_by_machine"),
+            models.Index(fields=["machine", "ends_at"], name="booking_by_end"),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(last_day__gte=models.F("first_day")),
                 name="booking_ends_after_it_starts",
                 violation_error_message="The last day is before the first.",
-            )
+            ),
+            models.CheckConstraint(
+                condition=models.Q(ends_at__gte=models.F("starts_at")),
+                name="booking_ends_at_after_it_starts_at",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.machine}: {self.customer} {self.first_day} to {self.last_day}"
+
+    @property
+    def days(self) -> BookedDays:
+        """Its days and times of day, in the yard's zone."""
+        return BookedDays(self.first_day, self.last_day, self.from_time, self.to_time)
 
     def clean(self) -> None:
         """Refuse a booking that ends before it starts."""

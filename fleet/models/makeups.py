@@ -1,7 +1,7 @@
 """Make-ups: what kind of machine it is, what it holds and which parts fit it."""
 
 from django.core.exceptions import ValidationError
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from fleet.models.stock import Part
@@ -26,6 +26,12 @@ class MachineClass(models.Model):
     )
     is_attachment = models.BooleanField(
         "attachment", default=False, help_text="bucket, auger: goes out with a machine"
+    )
+    turn_round_minutes = models.PositiveSmallIntegerField(
+        default=0,
+        validators=[MaxValueValidator(24 * 60)],
+        help_text="minutes from its return to the next customer: cleaning, fuel, a look round;"
+        " counts for what is booked by the hour from then on",
     )
 
     class Meta:

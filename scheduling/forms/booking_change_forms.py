@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from fleet.actions.make_bookings import clash
+from fleet.actions.make_bookings import clash_until
 from fleet.models import MachineClass, Shop
 from fleet.queries.machine_classes import machine_classes
 from fleet.queries.shop_machines import bookings_out, machines_in, working_machine
@@ -126,7 +126,7 @@ class BackLateForm(ChangeForm):
         if day <= booking.last_day:
             said = short_date(booking.last_day, self.today)
             self.add_error("day", f"It was to be out until {said} anyway; say a later day.")
-        elif other := clash(booking.machine, booking.first_day, day, but=booking):
+        elif other := clash_until(booking, day):
             said = short_date(other.first_day, self.today)
             self.add_error(
                 "day",

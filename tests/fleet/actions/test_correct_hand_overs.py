@@ -86,7 +86,7 @@ def test_a_check_out_is_undone_after_its_return(booking, desk):
 
 def test_a_return_stands_once_the_machine_has_gone_out_again(booking, desk):
     row = returned(booking, desk)
-    other = factories.Booking(machine=booking.machine, first_day=date(2026, 3, 4))
+    other = factories.Booking(machine=booking.machine, first_day=date(2026, 3, 4), made_at=BACK_AT)
     check_out(other, WalkRound(FINE), by=desk, now=LATER)
     with pytest.raises(Refusal, match="gone out since, with Alder Creek"):
         undo_hand_over(row, why="no", by=desk, now=LATER)

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from fleet.actions.keep_times import give_times
 from fleet.actions.make_bookings import NewBooking, book
 from fleet.actions.open_hires import HireFacts, hires_for, open_hire
 from fleet.models import Booking, Customer, Hire, LoggedChange
@@ -81,7 +82,7 @@ def test_many_at_once_are_of_few_customers():
     customers, hires = hires_for(rows)
     Customer.objects.bulk_create(customers)
     Hire.objects.bulk_create(hires)
-    Booking.objects.bulk_create(rows)
+    Booking.objects.bulk_create(map(give_times, rows))
     assert [row.name for row in customers] == ["Old Mill"]
     told = Booking.objects.order_by("pk").values_list("customer", "hire__customer", "hire__sought")
     mill = customers[0].pk

@@ -170,10 +170,11 @@ class TestBlocks:
     def test_nor_a_hold_and_the_form_is_not_offered(self, case, send, client):
         hold = factories.Hold(machine=case.machine)
         consequences.Block(machine=case.machine, kind="hold", hard=True, due_point=None, hold=hold)
-        page = client.get(reverse("check-out", args=[case.booking().pk])).content.decode()
+        booking = case.booking()
+        page = client.get(reverse("check-out", args=[booking.pk])).content.decode()
         assert "Which may go instead?" in page
         assert '<form class="form hand-over' not in page
-        text = send("check-out", case.booking(), reason="let it out whatever").content.decode()
+        text = send("check-out", booking, reason="let it out whatever").content.decode()
         assert "is held" in text
         assert not HandOver.objects.exists()
 

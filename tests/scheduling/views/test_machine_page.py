@@ -219,11 +219,12 @@ def test_signed_out_it_asks_to_sign_in(client):
 def test_the_number_of_queries_does_not_grow(client, machine, rows, django_assert_num_queries):
     with_readings(machine)
     stands(machine)
-    for _ in range(rows):
+    for n in range(rows):
         consequences.DuePoint(machine=machine)
         factories.ServiceRecord(machine=machine, done_by=factories.Person())
         factories.Finding(machine=machine, seen_by=factories.Person())
-        factories.Booking(machine=machine)
+        day = TODAY + n * DAY
+        factories.Booking(machine=machine, first_day=day, last_day=day)
         consequences.Block(machine=machine)
     for _ in range(rows):  # more machines of the same shop
         factories.Machine(yard=machine.yard)
