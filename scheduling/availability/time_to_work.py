@@ -20,8 +20,10 @@ def can_be_planned(standing: CounterFacts, first_day: date, today: date, *, hard
 
     hard: it ends a hard limit.
     """
-    ahead = (first_day - today).days
+    return (first_day - today).days > days_to_plan(standing, hard=hard)
+
+
+def days_to_plan(standing: CounterFacts, *, hard: bool) -> int:
+    """Return how many days from today on are too near for work to be planned before them."""
     takes_work = max(standing.frozen_days, 1)
-    if hard:
-        return ahead > takes_work
-    return ahead > min(takes_work + A_WEEK, standing.horizon_days - 1)
+    return takes_work if hard else min(takes_work + A_WEEK, standing.horizon_days - 1)

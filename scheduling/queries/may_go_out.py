@@ -91,7 +91,7 @@ def standings(
             blocks[machine.pk],
             points[machine.pk],
             defects[machine.pk],
-            planned,
+            {p.pk: planned[p.pk] for p in points[machine.pk] if p.pk in planned},
             machine.yard.shop.frozen_days,
             machine.yard.shop.horizon_days,
         )

@@ -1,0 +1,58 @@
+"""The answer for each single day, without asking for each: it changes on few days only.
+
+A calendar of 500 machines over half a year has 91,000 days.  Each machine's days are cut where what
+is known of it begins or ends; between two cuts the answer is the same (`test_day_answers` asks day
+by day and compares).
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from itertools import pairwise
+
+from scheduling.availability.answer import Availability, answer
+from scheduling.availability.counter_facts import CounterFacts, Days
+from scheduling.availability.objections import DAY
+from scheduling.availability.time_to_work import days_to_plan
+
+
+@dataclass(frozen=True)
+class DayAnswer:
+    """Days on end, each of which alone is answered like the first."""
+
+    days: Days
+    answer: Availability
+
+
+def day_answers(standing: CounterFacts, days: Days, today: date) -> list[DayAnswer]:
+    """Answer each day from today on, first day first; days that are past are not asked."""
+    first = max(days.first, today)
+    if first > days.last:
+        return []
+    cuts = {first, days.last + DAY}
+    cuts |= {cut for cut in _changes(standing, today) if first < cut <= days.last}
+    return [
+        DayAnswer(Days(a, after - DAY), answer(standing, Days(a, a), today))
+        for a, after in pairwise(sorted(cuts))
+    ]
+
+
+def _changes(standing: CounterFacts, today: date) -> Iterator[date]:
+    """Yield each day on which the answer can differ from that of the day before."""
+    yield today + DAY
+    for hard in (True, False):
+        yield today + days_to_plan(standing, hard=hard) * DAY + DAY
+    if standing.machine.retired_on:
+        yield standing.machine.retired_on
+    for promise in standing.promises:
+        taken = promise.days(today)
+        yield from (taken.first, taken.last + DAY)
+    for block in standing.blocks:
+        yield block.first_day
+        if block.last_day:
+            yield block.last_day + DAY
+    for point in standing.due_points:
+        yield from (day for day in (point.p10, point.p50) if day)
+        if point.closes_day:
+            yield point.closes_day + DAY
+    yield from (day + DAY for day in standing.planned.values())
