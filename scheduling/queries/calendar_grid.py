@@ -1,39 +1,51 @@
-"""The calendar of bookings and blocks by machine, with three queries however many machines."""
+"""The calendar of bookings and answers by machine, with a fixed number of queries.
+
+A booking is one bar, whatever stands across it.  Between bookings each day says what the counter
+says of it alone: the same function answers both (`scheduling.availability`).
+"""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
-from itertools import groupby, pairwise
+from datetime import date, datetime, timedelta
+from itertools import groupby
+from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.urls import reverse
 
 from fleet.models import Booking, HandOver, Machine
-from scheduling.availability.counter_facts import Days
-from scheduling.models import Block
-from scheduling.queries.risk_advice import STATE_OF
-from scheduling.queries.said_blocks import said_blocks, with_causes
+from scheduling.availability.answer import Availability, answer
+from scheduling.availability.counter_facts import CounterFacts, Days
+from scheduling.availability.day_answers import DayAnswer, day_answers
+from scheduling.availability.objections import Cause, shop_days
+from scheduling.availability.three_answers import Answer
+from scheduling.due.block_words import block_words
+from scheduling.queries.may_go_out import standings
 
 DAY = timedelta(days=1)
 WORDS = {
-    Block.Kind.RETIRED: "retired",
-    Block.Kind.HOLD: "held",
-    Block.Kind.LIMIT: "hard limit",
-    Block.Kind.OVERDUE: "overdue",
-    Block.Kind.IDLE: "sat too long",
-    Block.Kind.FALLS_DUE: "falls due",
-    Block.Kind.IN_SHOP: "shop",
+    Cause.RETIRED: "retired",
+    Cause.HELD: "held",
+    Cause.LIMIT: "hard limit",
+    Cause.OUT: "still out",
+    Cause.PROMISED: "booked",
+    Cause.OVERDUE: "overdue",
+    Cause.IDLE: "sat too long",
+    Cause.DUE: "falls due",
+    Cause.SHOP: "shop",
+    Cause.UNKNOWN: "not known",
 }
-"""The word on a block's strip; its sentence is at hand."""
-GRAVITY = list(WORDS)
+"""The word on a strip, by the gravest cause; its sentence is at hand."""
+WHEN_DONE, TO_PLAN = "free when done", "to be planned"
 
 
 @dataclass(frozen=True)
 class CalendarEntry:
-    """One thing on a machine's line: a booking (booked, out, late, back) or a block.
+    """One thing on a machine's line: a booking (booked, out, late, back), a block, a shop day.
 
-    state: whose mark stands on it; empty for a booking and for a day in the shop.
+    look: of what is no booking: block, after (it is free once its work is done) or shop.
+    state: whose mark stands on it; empty for a booking, a shop day and work to be done.
     """
 
     days: Days
@@ -46,23 +58,29 @@ class CalendarEntry:
 
 @dataclass(frozen=True)
 class CalendarSpan:
-    """Days on end on which the same is shown: one booking, the gravest block, a day in the shop."""
+    """Days on end on which the same is shown: one booking, or one answer of the counter.
+
+    block: what stands against it, or against the booking; after: the work after which it is free.
+    kind: what the counter answers for each of its days, of a booking for its last; None: past.
+    """
 
     first: date
     span: int
     booking: CalendarEntry | None = None
     block: CalendarEntry | None = None
     shop: CalendarEntry | None = None
+    after: CalendarEntry | None = None
+    kind: Answer | None = None
 
     @property
-    def shown(self) -> tuple[CalendarEntry | None, CalendarEntry | None, CalendarEntry | None]:
-        """What stands in it; neighbours that show the same are one cell."""
-        return self.booking, self.block, self.shop
+    def last(self) -> date:
+        """The last of its days."""
+        return self.first + (self.span - 1) * DAY
 
     @property
     def free(self) -> bool:
         """Whether nothing stands in it."""
-        return self.shown == (None, None, None)
+        return self.booking is None and self.block is None and self.after is None
 
 
 @dataclass(frozen=True)
@@ -77,86 +95,150 @@ class CalendarLine:
 def calendar_lines(machines: Iterable[Machine], days: Days, today: date) -> list[CalendarLine]:
     """Return a line for each machine."""
     listed = list(machines)
-    ids = [machine.pk for machine in listed]
-    entries: dict[int, list[CalendarEntry]] = defaultdict(list)
-    for booking in _bookings(ids, days, today):
-        entries[booking.machine_id].append(_booking_entry(booking, today))
-    blocks = list(_blocks(ids, days))
-    said = said_blocks(blocks, today)
-    for block in blocks:
-        entries[block.machine_id].append(_block_entry(block, said[block.pk], days))
-    lines = []
-    for machine in listed:
-        own = [one for one in entries[machine.pk] if days.meet(one.days.first, one.days.last)]
-        own.sort(key=lambda one: (one.days.first, one.look))
-        lines.append(CalendarLine(machine, own, cells(own, days)))
-    return lines
+    bookings: dict[int, list[Any]] = defaultdict(list)
+    for booking in _bookings([machine.pk for machine in listed], days):
+        bookings[booking.machine_id].append(booking)
+    return [
+        calendar_line(known, bookings[known.machine.pk], days, today)
+        for known in standings(listed, today)
+    ]
 
 
-def _bookings(ids: list[int], days: Days, today: date) -> QuerySet[Booking]:
-    handed = HandOver.objects.filter(booking=OuterRef("pk"))
-    out = Exists(handed.filter(direction=HandOver.Direction.OUT))
-    back = Exists(handed.filter(direction=HandOver.Direction.BACK))
-    rows = Booking.objects.filter(
-        machine__in=ids, cancelled_at=None, first_day__lte=days.last
-    ).annotate(is_out=out, is_back=back)
-    return rows.filter(Q(last_day__gte=days.first) | Q(is_out=True, is_back=False))
+def calendar_line(
+    known: CounterFacts, bookings: Sequence[Any], days: Days, today: date
+) -> CalendarLine:
+    """Return the line of one machine; no query.  bookings: with gone_at and back_at beside each."""
+    bars = list(_bars(known, bookings, days, today))
+    answered = day_answers(known, days, today)
+    cells, day = [], days.first
+    for bar in bars:
+        cells += _gap(known, answered, Days(day, bar.first - DAY), today)
+        cells.append(replace(bar, kind=_kind_on(answered, bar.last)))
+        day = bar.last + DAY
+    cells += _gap(known, answered, Days(day, days.last), today)
+    shown = [one for cell in cells for one in (cell.booking, cell.block, cell.after, cell.shop)]
+    return CalendarLine(known.machine, [one for one in shown if one], cells)
 
 
-def _blocks(ids: list[int], days: Days) -> QuerySet[Block]:
-    lasting = Q(last_day=None) | Q(last_day__gte=days.first)
-    return with_causes(Block.objects.filter(lasting, machine__in=ids, first_day__lte=days.last))
+def _bookings(ids: list[int], days: Days) -> QuerySet[Booking]:
+    """Return bookings that touch the days or are still out, with gone_at and back_at beside."""
+    handed = HandOver.objects.filter(booking=OuterRef("pk")).values("at")
+    rows: QuerySet[Any] = Booking.objects.filter(machine__in=ids, cancelled_at=None).annotate(
+        gone_at=Subquery(handed.filter(direction=HandOver.Direction.OUT)[:1]),
+        back_at=Subquery(handed.filter(direction=HandOver.Direction.BACK)[:1]),
+    )
+    still_out = Q(gone_at__isnull=False, back_at=None)
+    rows = rows.filter(
+        Q(first_day__lte=days.last) | still_out, Q(last_day__gte=days.first) | still_out
+    )
+    return rows.order_by("first_day", "pk")
 
 
-def _booking_entry(booking: Booking, today: date) -> CalendarEntry:
+def _bars(
+    known: CounterFacts, bookings: Sequence[Any], days: Days, today: date
+) -> Iterator[CalendarSpan]:
+    """Yield one cell a booking, in order; where two share a day it shows the later one."""
+    entries = sorted(
+        ((_booking_entry(row, known, today), row) for row in bookings),
+        key=lambda pair: (pair[0].days.first, pair[0].days.last),
+    )
+    for place, (entry, row) in enumerate(entries):
+        later = [other.days.first for other, _ in entries[place + 1 :]]
+        last = min([entry.days.last, *(day - DAY for day in later), days.last])
+        first = max(entry.days.first, days.first)
+        if first <= last:
+            across = _across(known, row, entry, today)
+            yield CalendarSpan(first, (last - first).days + 1, entry, across)
+
+
+def _booking_entry(booking: Any, known: CounterFacts, today: date) -> CalendarEntry:
+    """Return a booking with its real days: out early, back early, or out until today at least."""
+    gone, back = (_day(known, at) for at in (booking.gone_at, booking.back_at))
     first, last = booking.first_day, booking.last_day
-    look = "booked"
-    if booking.is_back:  # type: ignore[attr-defined]  # annotated
-        look = "back"
-    elif booking.is_out:  # type: ignore[attr-defined]  # annotated
-        look = "late" if last < today else "out"
-    days = Days(first, max(last, today) if look == "late" else last)
-    said = {"booked": "booked", "back": "came back", "out": "out", "late": "still out"}[look]
+    look, said = "booked", "booked"
+    if back:
+        look, said, last = "back", "came back", max(min(first, gone or first), back)
+    elif gone and last < today:
+        look, said, last = "late", "still out", today
+    elif gone:
+        look, said = "out", "out"
+    first = min(first, gone) if gone else first
     url = reverse("booking", args=[booking.pk])
-    return CalendarEntry(days, look, booking.customer, said, url)
+    return CalendarEntry(Days(first, max(first, last)), look, booking.customer, said, url)
 
 
-def _block_entry(block: Block, sentence: str, days: Days) -> CalendarEntry:
-    kind = Block.Kind(block.kind)
-    look = "shop" if kind == Block.Kind.IN_SHOP else "block"
-    state = STATE_OF[kind] if look == "block" else ""
-    last = block.last_day or days.last
-    span = Days(block.first_day, max(last, block.first_day))
-    return CalendarEntry(span, look, WORDS[kind], sentence, state=state)
+def _day(known: CounterFacts, at: datetime | None) -> date | None:
+    return at.astimezone(known.machine.yard.zone).date() if at else None
 
 
-def cells(entries: Sequence[CalendarEntry], days: Days) -> list[CalendarSpan]:
-    """Cut the days where what is shown changes; together the cells cover them all."""
-    cuts = {days.first, days.last + DAY}
-    for one in entries:
-        cuts |= {one.days.first, one.days.last + DAY}
-    edges = sorted(cut for cut in cuts if days.first <= cut <= days.last + DAY)
-    cut = [_cell(entries, first, (after - first).days) for first, after in pairwise(edges)]
-    return [_joined(list(alike)) for _, alike in groupby(cut, key=lambda one: one.shown)]
+def _across(
+    known: CounterFacts, booking: Any, entry: CalendarEntry, today: date
+) -> CalendarEntry | None:
+    """Return what the counter says against a booking that stands: what its own page says."""
+    first = today if entry.look == "out" else max(booking.first_day, today)
+    if entry.look not in ("booked", "out") or first > booking.last_day:
+        return None
+    others = [one for one in known.promises if one.booking.pk != booking.pk]
+    said = answer(replace(known, promises=others), Days(first, booking.last_day), today)
+    return _block(said, entry.days) if said.kind == Answer.MAY_NOT else None
+
+
+def _gap(
+    known: CounterFacts, answered: Sequence[DayAnswer], days: Days, today: date
+) -> list[CalendarSpan]:
+    """Return cells for days without a booking: of the past empty, then as the counter says."""
+    if days.last < days.first:
+        return []
+    found = []
+    if days.first < today:
+        last = min(days.last, today - DAY)
+        found.append(CalendarSpan(days.first, (last - days.first).days + 1))
+    for one in answered:
+        first, last = max(one.days.first, days.first), min(one.days.last, days.last)
+        if first <= last:
+            found.append(_answered(known, one.answer, Days(first, last)))
+    alike = groupby(found, key=lambda cell: (cell.kind, cell.block, cell.shop, cell.after))
+    return [_joined(list(cells)) for _, cells in alike]
 
 
 def _joined(alike: list[CalendarSpan]) -> CalendarSpan:
-    return replace(alike[0], span=sum(one.span for one in alike))
+    """Return neighbours that show the same as one; what they show lasts as long."""
+    span = sum(one.span for one in alike)
+    whole = Days(alike[0].first, alike[-1].last)
+    shown = {
+        name: replace(entry, days=whole)
+        for name in ("block", "shop", "after")
+        if (entry := getattr(alike[0], name))
+    }
+    return replace(alike[0], span=span, **shown)
 
 
-def _cell(entries: Sequence[CalendarEntry], first: date, span: int) -> CalendarSpan:
-    here = [one for one in entries if one.days.meet(first, first)]
-    bookings = [one for one in here if one.url]
-    blocks = sorted((one for one in here if one.look == "block"), key=_rank)
-    shop = [one for one in here if one.look == "shop"]
-    return CalendarSpan(
-        first,
-        span,
-        bookings[-1] if bookings else None,
-        blocks[0] if blocks else None,
-        shop[0] if shop else None,
-    )
+ANY_DAYS = Days(date.min, date.max)
+"""Stands in an entry until its neighbours are known."""
 
 
-def _rank(entry: CalendarEntry) -> int:
-    return [WORDS[kind] for kind in GRAVITY].index(entry.words)
+def _answered(known: CounterFacts, said: Availability, days: Days) -> CalendarSpan:
+    cell = CalendarSpan(days.first, (days.last - days.first).days + 1, kind=said.kind)
+    if said.kind == Answer.AFTER_WORK:
+        words = WHEN_DONE if said.ready_from else TO_PLAN
+        sentence = " ".join(f"{work}." for work in said.works_told)
+        cell = replace(cell, after=CalendarEntry(ANY_DAYS, "after", words, sentence))
+    elif said.kind == Answer.MAY_NOT:
+        cell = replace(cell, block=_block(said, ANY_DAYS))
+    if visits := shop_days(known.blocks, days):
+        sentence = block_words(visits[0], said.today, {})
+        cell = replace(cell, shop=CalendarEntry(ANY_DAYS, "shop", "shop", sentence))
+    return cell
+
+
+def _block(said: Availability, days: Days) -> CalendarEntry:
+    sentence = " ".join(f"{one}." for one in (*said.told, *said.untold))
+    cause = said.against[0].cause
+    return CalendarEntry(days, "block", WORDS[cause], sentence, state=said.state)
+
+
+def _kind_on(answered: Sequence[DayAnswer], day: date) -> Answer | None:
+    for one in answered:
+        if one.days.meet(day, day):
+            return one.answer.kind
+    return None

@@ -28,7 +28,7 @@ class Narrowing:
 
 def machines_with_state(person: Person) -> QuerySet[Machine]:
     """Return a person's machines, retired ones too, with their state and next service."""
-    return machines_of(person).select_related("now__due_point__service")
+    return machines_of(person).select_related("now__due_point__service", "yard__shop")
 
 
 def machine_with_state(person: Person, tag: str) -> Machine | None:

@@ -1,4 +1,4 @@
-"""The calendar's lines: what stands on each machine, cut into cells that cover every day."""
+"""The calendar's lines: one bar a booking, and every other day as the counter answers it."""
 
 from datetime import timedelta
 
@@ -6,101 +6,189 @@ import pytest
 
 from fleet.actions.hand_over import WalkRound, check_in, check_out
 from scheduling.availability.counter_facts import Days
-from scheduling.models import Block
-from scheduling.queries.calendar_grid import CalendarEntry, calendar_lines, cells
+from scheduling.availability.three_answers import Answer
+from scheduling.models import Block, State
+from scheduling.queries.calendar_grid import calendar_lines
+from scheduling.queries.may_go_out import which_may
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
 
 FOUR_WEEKS = Days(TODAY, TODAY + timedelta(days=27))
+MAY, AFTER, NOT = Answer.MAY, Answer.AFTER_WORK, Answer.MAY_NOT
+Kind = Block.Kind
 
 
 def day(number):
     return TODAY + timedelta(days=number)
 
 
-def entry(first, last, look="booked", words="Alder Creek"):
-    url = "" if look in ("block", "shop") else "/b/"
-    return CalendarEntry(Days(day(first), day(last)), look, words, "said", url)
+@pytest.fixture
+def machine(db):
+    return clear()
 
 
-def spans(entries):
-    return [(one.span, bool(one.booking), bool(one.block)) for one in cells(entries, FOUR_WEEKS)]
+def clear(**more):
+    machine = factories.Machine(**more)
+    consequences.MachineState(machine=machine)
+    return machine
 
 
-CUTS = [
-    ([], [(28, False, False)]),
-    ([entry(0, 27)], [(28, True, False)]),
-    ([entry(-5, 40)], [(28, True, False)]),
-    ([entry(3, 4)], [(3, False, False), (2, True, False), (23, False, False)]),
-    (
-        [entry(3, 6), entry(5, 9, "block", "overdue")],
-        [
-            (3, False, False),
-            (2, True, False),
-            (2, True, True),
-            (3, False, True),
-            (18, False, False),
-        ],
-    ),
+def booked(machine, first, last, out=None, back=None):
+    row = factories.Booking(machine=machine, first_day=day(first), last_day=day(last))
+    if out is not None:
+        check_out(row, WalkRound(), by=None, now=NOON + timedelta(days=out))
+    if back is not None:
+        check_in(row, WalkRound(), by=None, now=NOON + timedelta(days=back))
+    return row
+
+
+def planned(machine, on, **facts):
+    """Plan the service of a due point for a day."""
+    point = consequences.DuePoint(machine=machine, **facts)
+    job = consequences.PlannedJob(machine=machine, day=day(on))
+    consequences.PlannedWork(job=job, service=point.service, due_point=point)
+    return point
+
+
+def line(machine, days=FOUR_WEEKS):
+    (found,) = calendar_lines([machine], days, TODAY)
+    return found
+
+
+def bars(machine, days=FOUR_WEEKS):
+    cells = [cell for cell in line(machine, days).cells if cell.booking]
+    return [
+        (cell.booking.look, (cell.first - TODAY).days, (cell.last - TODAY).days) for cell in cells
+    ]
+
+
+def answered(machine):
+    return [(cell.kind, cell.span) for cell in line(machine).cells]
+
+
+LIVES = [
+    ((2, 6), [("booked", 2, 6)]),
+    ((-3, 2), [("booked", 0, 2)]),
+    ((20, 40), [("booked", 20, 27)]),
+    ((0, 4, 0), [("out", 0, 4)]),
+    # an early check-out starts its bar, a late one runs on until today, an early return ends it
+    ((3, 6, -1), [("out", 0, 6)]),
+    ((-6, -2, -6), [("late", 0, 0)]),
+    ((-3, 6, -3, 0), [("back", 0, 0)]),
+    ((28, 30), []),
 ]
 
 
-@pytest.mark.parametrize(("entries", "expected"), CUTS)
-def test_cells_cover_all_days(entries, expected):
-    assert spans(entries) == expected
+@pytest.mark.parametrize(("life", "expected"), LIVES)
+def test_one_booking_is_one_bar(machine, life, expected):
+    booked(machine, *life)
+    assert bars(machine) == expected
 
 
-def test_what_is_not_shown_does_not_cut():
-    """A second block behind the gravest leaves the line whole."""
-    both = [entry(0, 27, "block", "held"), entry(5, 6, "block", "overdue")]
-    assert spans(both) == [(28, False, True)]
+def test_the_weeks_before_show_when_it_really_went_and_came_back(machine):
+    booked(machine, -5, 3, out=-6, back=-2)
+    assert bars(machine, Days(day(-14), day(13))) == [("back", -6, -2)]
 
 
-@pytest.fixture
-def machine(db):
-    return factories.Machine()
+def test_whatever_stands_across_a_booking_its_bar_is_whole(machine):
+    booked(machine, 2, 9)
+    consequences.Block(machine=machine, kind=Kind.HOLD, hard=True, due_point=None)
+    consequences.Block(machine=machine, kind=Kind.IN_SHOP, first_day=day(4), last_day=day(4))
+    assert bars(machine) == [("booked", 2, 9)]
+    (cell,) = [one for one in line(machine).cells if one.booking]
+    assert cell.block.words == "held"
 
 
-def line(machine):
-    (found,) = calendar_lines([machine], FOUR_WEEKS, TODAY)
-    return [(one.look, one.words) for one in found.entries]
-
-
-def test_a_booking_is_booked_out_late_and_back(machine):
-    booking = factories.Booking(machine=machine, first_day=day(-3), last_day=day(2))
-    assert line(machine) == [("booked", booking.customer)]
-    check_out(booking, WalkRound(), by=None, now=NOON)
-    assert line(machine) == [("out", booking.customer)]
-    check_in(booking, WalkRound(), by=None, now=NOON)
-    assert line(machine) == [("back", booking.customer)]
-
-
-def test_a_machine_past_its_day_stands_out_until_today(machine):
-    booking = factories.Booking(machine=machine, first_day=day(-6), last_day=day(-2))
-    check_out(booking, WalkRound(), by=None, now=NOON)
-    (found,) = calendar_lines([machine], FOUR_WEEKS, TODAY)
-    assert [(one.look, one.days.last) for one in found.entries] == [("late", TODAY)]
-
-
-def test_bookings_called_off_or_of_other_weeks_are_left_away(machine):
+def test_called_off_is_free(machine):
     factories.Booking(machine=machine, cancelled_at=NOON)
-    factories.Booking(machine=machine, first_day=day(28), last_day=day(30))
-    assert line(machine) == []
+    assert answered(machine) == [(MAY, 28)]
 
 
-def test_blocks_and_shop_days_carry_their_words(machine):
-    consequences.Block(machine=machine)
-    consequences.Block(
-        machine=machine, kind=Block.Kind.IN_SHOP, first_day=day(2), last_day=day(2), due_point=None
+def test_a_block_ends_with_its_shop_day_and_is_free_when_done(machine):
+    point = planned(machine, 2, state=State.OVERDUE, p50=TODAY)
+    consequences.Block(machine=machine, due_point=point)
+    consequences.Block(machine=machine, kind=Kind.IN_SHOP, first_day=day(2), last_day=day(2))
+    assert answered(machine) == [(NOT, 2), (NOT, 1), (AFTER, 25)]
+    blocked, shop, after = line(machine).cells
+    assert (blocked.block.words, blocked.block.state) == ("overdue", "overdue")
+    assert shop.shop.words == "shop"
+    assert after.after.words == "free when done"
+    assert "planned for Wed 4 Mar" in after.after.sentence
+
+
+def test_work_to_come_without_a_shop_day_is_to_be_planned(machine):
+    consequences.DuePoint(machine=machine, p50=day(5))
+    assert answered(machine) == [(MAY, 5), (NOT, 4), (AFTER, 19)]
+    assert line(machine).cells[-1].after.words == "to be planned"
+
+
+def test_a_held_machine_is_not_free_at_any_time(machine):
+    consequences.Block(machine=machine, kind=Kind.HOLD, hard=True, due_point=None)
+    assert answered(machine) == [(NOT, 28)]
+
+
+def test_days_that_are_past_say_nothing(machine):
+    consequences.Block(machine=machine, kind=Kind.HOLD, hard=True, due_point=None)
+    past, coming = line(machine, Days(day(-7), day(6))).cells
+    assert (past.kind, past.span, past.free) == (None, 7, True)
+    assert (coming.kind, coming.span) == (NOT, 7)
+
+
+def small_fleet(makeup):
+    """Return machines in each way to stand in a yard."""
+    yard = factories.Yard()
+
+    def one():
+        return clear(makeup=makeup, yard=yard)
+
+    free, held, overdue, limit, to_come, promised, out, late, back, early = (
+        one() for _ in range(10)
     )
-    assert line(machine) == [("block", "overdue"), ("shop", "shop")]
+    new = factories.Machine(makeup=makeup, yard=yard)
+    consequences.Block(machine=held, kind=Kind.HOLD, hard=True, due_point=None)
+    point = planned(overdue, 2, state=State.OVERDUE, p50=TODAY)
+    consequences.Block(machine=overdue, due_point=point)
+    consequences.Block(machine=overdue, kind=Kind.IN_SHOP, first_day=day(2), last_day=day(2))
+    consequences.Block(machine=limit, kind=Kind.LIMIT, hard=True, first_day=day(9))
+    consequences.DuePoint(machine=to_come, p10=day(3), p50=day(15))
+    booked(promised, 3, 8)
+    booked(promised, 9, 12)
+    booked(out, -2, 5, out=-2)
+    booked(late, -6, -2, out=-6)
+    booked(back, -3, 6, out=-3, back=0)
+    booked(early, 1, 3, out=-1)
+    planned(early, 10, p50=day(12))
+    return [free, held, overdue, limit, to_come, promised, out, late, back, early, new]
+
+
+def test_each_cell_is_what_the_counter_answers_for_that_machine_and_day(db):
+    makeup = factories.MakeUp()
+    fleet = small_fleet(makeup)
+    lines = {one.machine.pk: one for one in calendar_lines(fleet, FOUR_WEEKS, TODAY)}
+    seen = set()
+    for number in range(28):
+        each = day(number)
+        said = which_may(makeup.machine_class, Days(each, each), TODAY)
+        assert len(said) == len(fleet)
+        for one in said:
+            (cell,) = [
+                cell for cell in lines[one.machine.pk].cells if cell.first <= each <= cell.last
+            ]
+            assert cell.kind == one.kind, (one.machine, each, one.sentence)
+            seen.add((cell.kind, cell.booking is not None))
+            if not cell.booking:
+                assert cell.free == one.yes
+                assert (cell.after is not None) == one.after_work
+    assert seen == {(MAY, False), (AFTER, False), (NOT, False), (NOT, True), (MAY, True)}
 
 
 @pytest.mark.parametrize("machines", [5, 25])
-def test_two_queries_however_many_machines(db, machines, django_assert_num_queries):
-    fleet = factories.Machine.create_batch(machines)
+def test_seven_queries_however_many_machines(db, machines, django_assert_num_queries):
+    fleet = [clear() for _ in range(machines)]
     for one in fleet:
         factories.Booking(machine=one)
+        planned(one, 3, p50=day(9))
         consequences.Block(machine=one)
-    with django_assert_num_queries(2):
+    fleet = list(type(fleet[0]).objects.select_related("now", "yard__shop"))
+    with django_assert_num_queries(7):
         assert len(calendar_lines(fleet, FOUR_WEEKS, TODAY)) == machines
