@@ -281,7 +281,7 @@ def _say_new_value(finding: Finding, text: str, by: Person | None, now: datetime
 def _settled_follow(
     settled: Iterable[Finding], new: ServiceRecord, by: Person | None, now: datetime, why: str
 ) -> None:
-    answered = services_done(new.service_id)
+    answered = services_done(new)
     opened = []
     for finding in settled:
         if finding.calls_for_id in answered if new.service_id else finding.calls_for_id is None:

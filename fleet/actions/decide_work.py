@@ -19,11 +19,11 @@ from fleet.models import (
     Pin,
     PutOff,
     Release,
-    Service,
     ServiceRecord,
     Shop,
     WorkEstimate,
 )
+from fleet.queries.covered_services import covered_on, covered_services
 from fleet.refusal import Refusal
 from fleet.work_keys import service_key
 
@@ -107,9 +107,11 @@ def lift_served(records: Sequence[ServiceRecord], *, by: Person | None, now: dat
     if not set_before:
         return
     served: dict[str, datetime] = {}
-    covers = _covers()
+    covered = covered_services()
+    makeups = dict(Machine.objects.filter(pk__in=machines).values_list("pk", "makeup_id"))
     for record in records:
-        for service in _done_with(record.service_id, covers) - record.services_left_out:
+        done = covered.done_with(makeups[record.machine_id], record.service_id)
+        for service in done - record.services_left_out:
             key = service_key(record.machine_id, service)
             served[key] = max(record.done_at, served.get(key, record.done_at))
     fulfilled = [row for row in set_before if row.work_key in served]
@@ -121,37 +123,19 @@ def take_back_served(record: ServiceRecord) -> None:
 
     One that was set on the same work since then stays as it is.
     """
-    keys = [service_key(record.machine_id, service) for service in services_done(record.service_id)]
+    keys = [service_key(record.machine_id, service) for service in services_done(record)]
     for rows in (Pin.objects, WorkEstimate.objects):
         set_since = rows.filter(work_key__in=keys, lifted_at=None).values("work_key")
         lifted = rows.filter(work_key__in=keys, lifted_at=record.entered_at)
         lifted.exclude(work_key__in=set_since).update(lifted_at=None, lifted_by=None)
 
 
-def services_done(service: int | None) -> set[int]:
-    """Return the services that doing one satisfies, itself among them; none for a repair."""
-    return _done_with(service, _covers()) if service else set()
-
-
-def _covers() -> dict[int, set[int]]:
-    """Return the pairs on record: service -> services that doing it satisfies."""
-    pairs: dict[int, set[int]] = {}
-    for upper, lower in Service.covers.through.objects.values_list(
-        "from_service_id", "to_service_id"
-    ):
-        pairs.setdefault(upper, set()).add(lower)
-    return pairs
-
-
-def _done_with(service: int | None, covers: dict[int, set[int]]) -> set[int]:
-    """Return a service and all that it covers, followed through; none for a repair."""
-    done = set() if service is None else {service}
-    ahead = list(done)
-    while ahead:
-        fresh = covers.get(ahead.pop(), set()) - done
-        done |= fresh
-        ahead += fresh
-    return done
+def services_done(record: ServiceRecord) -> set[int]:
+    """Return the services that an entry did on its machine; none for a repair."""
+    if record.service_id is None:
+        return set()
+    makeup = record.machine.makeup_id
+    return covered_on(makeup).done_with(makeup, record.service_id)
 
 
 def _lift(pins: Sequence[Pin | WorkEstimate], by: Person | None, now: datetime) -> None:

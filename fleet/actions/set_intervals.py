@@ -1,13 +1,13 @@
 """Intervals are set, changed, copied and taken out; each change stands in the change log."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime
 
 from django.db import transaction
 
 from fleet.actions.keep_changes import differences, keep_change, values_of
 from fleet.changed_facts import tell
-from fleet.models import Interval, Machine, MakeUp, Person
+from fleet.models import Covering, Interval, Machine, MakeUp, Person, Service
 
 KEPT = (
     "meter_kind", "every", "first_at", "every_months", "every_days", "first_months", "first_days",
@@ -18,14 +18,21 @@ KEPT = (
 
 
 @transaction.atomic
-def set_interval(row: Interval, *, by: Person, now: datetime) -> Interval:
-    """Save an interval; one of the same service on the same make-up or machine is changed."""
+def set_interval(
+    row: Interval, *, by: Person, now: datetime, covers: Collection[Service] | None = None
+) -> Interval:
+    """Save an interval; one of the same service on the same make-up or machine is changed.
+
+    covers: what doing it counts as on the make-up, beside itself; None: as it stands.
+    """
     own = {"makeup": row.makeup_id} if row.makeup_id else {"machine": row.machine_id}
     before = Interval.objects.select_for_update().filter(service=row.service_id, **own).first()
-    old = values_of(before, KEPT) if before else {}
+    old = (values_of(before, KEPT) if before else {}) | _covers_of(row)
     row.pk = before.pk if before else None
     row.save()
-    changed = differences(old, values_of(row, KEPT))
+    if covers is not None:
+        _set_covers(row, covers)
+    changed = differences(old, values_of(row, KEPT) | _covers_of(row))
     if changed:
         keep_change(row, "changed" if before else "set", changed, by=by, now=now)
         tell(_machines([row]))
@@ -33,13 +40,15 @@ def set_interval(row: Interval, *, by: Person, now: datetime) -> Interval:
 
 
 @transaction.atomic
-def set_for_class(row: Interval, *, by: Person, now: datetime) -> int:
+def set_for_class(
+    row: Interval, *, by: Person, now: datetime, covers: Collection[Service] | None = None
+) -> int:
     """Give an interval to every make-up of the class; return to how many."""
     if row.makeup is None:
         raise ValueError("an interval of one machine has no class to be given to")
     makeups = MakeUp.objects.filter(machine_class=row.makeup.machine_class_id)
     for makeup in makeups:
-        set_interval(_copy(row, makeup), by=by, now=now)
+        set_interval(_copy(row, makeup), by=by, now=now, covers=covers)
     return len(makeups)
 
 
@@ -47,13 +56,14 @@ def set_for_class(row: Interval, *, by: Person, now: datetime) -> int:
 def copy_intervals(
     rows: Sequence[Interval], makeup: MakeUp, *, by: Person, now: datetime
 ) -> list[Interval]:
-    """Copy intervals to another make-up; what it has already stays as it is."""
+    """Copy intervals to another make-up, with what each covers; what it has stays as it is."""
     there = set(makeup.intervals.values_list("service_id", flat=True))
     fresh = [_copy(row, makeup) for row in rows if row.service_id not in there]
+    covers = _covered_by(rows)
     for row in fresh:
         if row.source:
             row.source = f"{row.source} (copied)"[:160]
-        set_interval(row, by=by, now=now)
+        set_interval(row, by=by, now=now, covers=covers.get(row.service_id, []))
     return fresh
 
 
@@ -64,6 +74,38 @@ def take_out_interval(row: Interval, *, by: Person, now: datetime) -> None:
     keep_change(row, "taken out", differences(values_of(row, KEPT), {}), by=by, now=now)
     row.delete()
     tell(machines)
+
+
+def _covers_of(row: Interval) -> dict[str, str]:
+    """Return what the log tells of what a make-up's service covers; nothing for a machine's."""
+    rows = Covering.objects.filter(makeup=row.makeup_id, service=row.service_id)
+    names = rows.order_by("covered__name").values_list("covered__name", flat=True)
+    return {"also counts as": ", ".join(names)} if row.makeup_id else {}
+
+
+def _set_covers(row: Interval, covers: Collection[Service]) -> None:
+    """Let a service of a make-up cover these and no others."""
+    if row.makeup_id is None:
+        raise ValueError("what counts as done with a service is said for a make-up")
+    stood = Covering.objects.filter(makeup=row.makeup_id, service=row.service_id)
+    stood.exclude(covered__in=covers).delete()
+    there = set(stood.values_list("covered_id", flat=True))
+    Covering.objects.bulk_create(
+        Covering(makeup_id=row.makeup_id, service_id=row.service_id, covered=one)
+        for one in covers
+        if one.pk not in there and one.pk != row.service_id
+    )
+
+
+def _covered_by(rows: Sequence[Interval]) -> dict[int, list[Service]]:
+    """Return service -> what it covers on the make-up of whose intervals these are."""
+    found: dict[int, list[Service]] = {}
+    pairs = Covering.objects.filter(
+        makeup__in={row.makeup_id for row in rows}, service__in={row.service_id for row in rows}
+    )
+    for pair in pairs.select_related("covered"):
+        found.setdefault(pair.service_id, []).append(pair.covered)
+    return found
 
 
 def _copy(row: Interval, makeup: MakeUp) -> Interval:

@@ -14,6 +14,7 @@ from fleet.admin.set_up_site import AddedRows, FactSheet, SheetRows, TellingShee
 from fleet.forms.service_form import ServiceForm
 from fleet.models import (
     Caution,
+    Covering,
     Delivery,
     Interval,
     Limit,
@@ -65,12 +66,12 @@ class LimitRows(SheetRows):
 
 @admin.register(Service, site=site)
 class ServiceSheet(TellingSheet):
-    """A service: steps, cautions, parts, limits, what it covers, follows and keeps apart from."""
+    """A service: steps, cautions, parts, limits, what it follows and keeps apart from."""
 
     form = ServiceForm
     list_display = ["name", "minutes", "skill", "second_minutes", "blocks_rental", "invented"]
     search_fields = ["name", "code"]
-    filter_horizontal = ["cautions", "set_ups", "covers", "follows", "apart_from"]
+    filter_horizontal = ["cautions", "set_ups", "follows", "apart_from"]
     inlines = [StepRows, NeedRows, LimitRows]
 
     def machines_touched(self, obj: Service) -> Iterable[int]:
@@ -128,6 +129,19 @@ class IntervalSheet(TellingSheet):
         """Its machine, or all machines of its make-up."""
         if obj.machine_id:
             return [obj.machine_id]
+        return Machine.objects.filter(makeup=obj.makeup_id).values_list("pk", flat=True)
+
+
+@admin.register(Covering, site=site)
+class CoveringSheet(TellingSheet):
+    """What counts as done with what on a make-up; its intervals' own pages show it ticked."""
+
+    list_display = ["makeup", "service", "covered"]
+    list_select_related = ["makeup", "service", "covered"]
+    autocomplete_fields = ["makeup", "service", "covered"]
+
+    def machines_touched(self, obj: Covering) -> Iterable[int]:
+        """All machines of its make-up."""
         return Machine.objects.filter(makeup=obj.makeup_id).values_list("pk", flat=True)
 
 

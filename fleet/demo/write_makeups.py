@@ -4,6 +4,7 @@ from typing import Any
 
 from fleet.demo.scenario import Scenario
 from fleet.models import (
+    Covering,
     FittingPart,
     Fluid,
     Interval,
@@ -57,12 +58,25 @@ def _write_make_up(entry: dict[str, Any], of_class: MachineClass, parts: dict[st
     return make_up
 
 
+def _coverings(
+    makeup: MakeUp, codes: list[str], services: dict[str, Service], covers: dict[str, set[str]]
+) -> list[Covering]:
+    """Return which of a make-up's services count as done with which."""
+    return [
+        Covering(makeup=makeup, service=services[upper], covered=services[lower])
+        for upper in codes
+        for lower in codes
+        if lower != upper and lower in covers[upper]
+    ]
+
+
 def write_make_ups(
     scenario: Scenario, services: dict[str, Service], parts: dict[str, Part]
 ) -> dict[str, MakeUp]:
     """Classes, make-ups and intervals; by model."""
     make_ups = {}
-    intervals = []
+    intervals, coverings = [], []
+    covers = scenario.covers()
     for entry in scenario["classes"]:
         of_class = MachineClass.objects.create(
             name=entry["name"], day_rate=entry["day_rate"], road_vehicle=entry["road_vehicle"]
@@ -72,5 +86,7 @@ def write_make_ups(
             make_ups[told["model"]] = make_up
             rules = scenario["rules"][told["rules"]]
             intervals += [interval(rule, services, makeup=make_up) for rule in rules]
+            coverings += _coverings(make_up, [rule["service"] for rule in rules], services, covers)
     Interval.objects.bulk_create(intervals)
+    Covering.objects.bulk_create(coverings)
     return make_ups

@@ -67,7 +67,6 @@ def write_services(scenario: Scenario) -> dict[str, Service]:
         service = services[entry["code"]]
         service.cautions.set(cautions[code] for code in entry["cautions"])
         service.set_ups.set(set_ups[name] for name in entry["set_ups"])
-        service.covers.set(services[code] for code in entry["covers"])
         service.follows.set(services[code] for code in entry.get("follows", ()))
         service.apart_from.add(*(services[code] for code in entry.get("apart_from", ())))
         Limit.objects.bulk_create(

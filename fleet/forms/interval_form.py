@@ -18,8 +18,15 @@ from fleet.interval_words import (
     parse_terms,
     say_terms,
 )
-from fleet.models import Anchor, Interval
-from fleet.queries.makeup_intervals import services_by_name
+from fleet.models import Anchor, Interval, Service
+from fleet.queries.makeup_intervals import covered_directly, may_be_covered, services_by_name
+from fleet.queries.service_ties import (
+    circle_in,
+    covers_by_makeup,
+    never_with,
+    say_circle,
+    what_follows,
+)
 from fleet.saying import MONTH
 
 TERMS = ("every", "first", "late", "early")
@@ -67,6 +74,11 @@ class IntervalForm(forms.Form):
         required=False, max_length=160, label="Page of the machine's own manual",
         help_text="or the law or standard",
     )  # fmt: skip
+    covers = forms.ModelMultipleChoiceField(
+        services_by_name(), required=False, widget=forms.CheckboxSelectMultiple,
+        label="Doing it counts as doing these too",
+        help_text="what this make-up's manual includes in it; the rest falls due by itself",
+    )  # fmt: skip
     whole_class = forms.BooleanField(required=False, label="Give it to every make-up of the class")
 
     def __init__(
@@ -78,6 +90,21 @@ class IntervalForm(forms.Form):
         super().__init__(*args, **more)
         if instance is not None and instance.pk:
             del self.fields["service"], self.fields["whole_class"]
+        self._offer_covers()
+
+    def _offer_covers(self) -> None:
+        """Offer what can be done with it on its make-up; of one machine nothing is said apart."""
+        row = self.instance
+        if row is None or row.makeup is None:
+            del self.fields["covers"]
+            return
+        others = may_be_covered(row.makeup, beside=row.service_id)
+        if not others:
+            del self.fields["covers"]
+            return
+        self.fields["covers"].queryset = others  # type: ignore[attr-defined]
+        if row.service_id:
+            self.initial.setdefault("covers", covered_directly(row))
 
     def clean(self) -> dict[str, Any]:
         """Read the terms; each fault stands at its field."""
@@ -114,6 +141,26 @@ class IntervalForm(forms.Form):
                 self.add_error(name, "Write it in days, such as 30 days.")
         if not self.errors:
             self._refuse_row()
+        if not self.errors and "covers" in self.fields:
+            self._refuse_covers()
+
+    def _refuse_covers(self) -> None:
+        """Refuse to cover what it follows, what it keeps apart from, and what leads in a circle."""
+        row, covers = self.row(), list(self.ticked or ())
+        if row.service in covers:
+            self.add_error("covers", f"{row.service} is done by itself anyway; untick it here.")
+        apart = never_with(row.service)
+        if both := [str(one) for one in covers if one in apart]:
+            self.add_error(
+                "covers",
+                f"It covers {', '.join(both)}, so it cannot also follow it or keep apart from it.",
+            )
+        here = covers_by_makeup().get(row.makeup_id or 0, {})
+        here |= {row.service_id: {pk for one in covers for pk in (one.pk, *here.get(one.pk, ()))}}
+        follows = what_follows()
+        way = next(filter(None, (circle_in(follows, {0: here}, pk) for pk in follows)), None)
+        if way and covers:
+            self.add_error("covers", f"That is a circle: {say_circle(way)}. Untick one of them.")
 
     def _refuse_row(self) -> None:
         row = self.row()
@@ -121,6 +168,11 @@ class IntervalForm(forms.Form):
             row.clean()
         except ValidationError as no:
             self.add_error("every", no.messages[0])
+
+    @property
+    def ticked(self) -> list[Service] | None:
+        """What was ticked; None where nothing can be."""
+        return list(self.cleaned_data["covers"]) if "covers" in self.fields else None
 
     def row(self) -> Interval:
         """Return the interval that was written, not saved."""

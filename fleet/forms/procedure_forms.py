@@ -9,7 +9,7 @@ from fleet.forms.written_fields import FormPlace, PlacedForm
 from fleet.models import Limit, Service, ServiceNeed, ServiceStep
 from fleet.queries.set_up_choices import free_code, other_services
 
-OTHERS = ("covers", "follows", "apart_from")
+OTHERS = ("follows", "apart_from")
 
 
 class ProcedureForm(ServiceForm):

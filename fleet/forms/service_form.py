@@ -1,13 +1,16 @@
 """The form of a service's sheet: what it follows, what it keeps apart from, who helps."""
 
-from collections.abc import Iterable
 from typing import Any
 
 from django import forms
 
-from fleet.circles import circle
 from fleet.models import Service
-from fleet.queries.service_ties import names_of_services, ties
+from fleet.queries.service_ties import (
+    circle_in,
+    covers_by_makeup,
+    say_circle,
+    what_follows,
+)
 
 LONGEST_DAY = 24 * 60
 """Minutes."""
@@ -20,7 +23,7 @@ class ServiceForm(forms.ModelForm):
         model = Service
         fields = [
             "code", "name", "minutes", "skill", "second_minutes", "second_skill", "second_for",
-            "several_days", "cautions", "set_ups", "covers", "follows", "apart_from",
+            "several_days", "cautions", "set_ups", "follows", "apart_from",
             "blocks_rental", "overdue_cost_per_day", "value", "invented",
         ]  # fmt: skip
 
@@ -39,30 +42,29 @@ class ServiceForm(forms.ModelForm):
                 self.add_error(field, f"A service cannot {words} itself; take it off the list.")
 
     def _refuse_circle(self, given: dict[str, Any]) -> None:
-        """Doing a service counts as doing those that it covers, so circles may lead over them."""
-        if not self.instance.pk or {"follows", "covers"} & set(self.errors):
+        if not self.instance.pk or "follows" in self.errors:
             return
-        covers = ties("covers")
-        covers[self.instance.pk] = {one.pk for one in given.get("covers", ())}
-        follows = ties("follows")
+        follows = what_follows()
         follows[self.instance.pk] = {one.pk for one in given.get("follows", ())}
-        done_by = {pk: _with_covering(pks, covers) for pk, pks in follows.items()}
-        if way := circle(done_by, self.instance.pk):
-            said = ", which follows ".join(names_of_services(way))
+        if way := circle_in(follows, covers_by_makeup(), self.instance.pk):
             self.add_error(
-                "follows", f"That is a circle: {said}. Take one of them off one of the lists."
+                "follows",
+                f"That is a circle: {say_circle(way)}. Take one of them off one of the lists.",
             )
 
     def _refuse_both(self, given: dict[str, Any]) -> None:
-        both = set(given.get("covers", ())) & {
-            *given.get("follows", ()),
-            *given.get("apart_from", ()),
+        """What it covers on some make-up cannot stand beside it in a visit."""
+        if not self.instance.pk:
+            return
+        covered = {
+            pk for here in covers_by_makeup().values() for pk in here.get(self.instance.pk, ())
         }
-        if both:
-            names = ", ".join(sorted(map(str, both)))
-            self.add_error(
-                "covers", f"It covers {names}, so it cannot also follow it or keep apart from it."
-            )
+        for field in ("follows", "apart_from"):
+            if both := [one for one in given.get(field, ()) if one.pk in covered]:
+                names = ", ".join(sorted(map(str, both)))
+                self.add_error(
+                    field, f"It covers {names}, so it cannot also follow it or keep apart from it."
+                )
 
     def _refuse_odd_minutes(self, given: dict[str, Any]) -> None:
         minutes, second = given.get("minutes"), given.get("second_minutes")
@@ -77,15 +79,3 @@ class ServiceForm(forms.ModelForm):
             self.add_error(
                 "minutes", "That is longer than a day; tick that it may go over several days."
             )
-
-
-def _with_covering(pks: Iterable[int], covers: dict[int, set[int]]) -> set[int]:
-    """Return services, and those that cover any of them."""
-    found = set(pks)
-    ahead = list(found)
-    while ahead:
-        here = ahead.pop()
-        fresh = {upper for upper, lower in covers.items() if here in lower} - found
-        found |= fresh
-        ahead += fresh
-    return found

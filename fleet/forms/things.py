@@ -155,7 +155,7 @@ SERVICES = Thing(
     [("Minutes", lambda one: one.minutes), ("Skill", lambda one: one.skill or "any")],
     machines_touched.of_service, search=["name", "code"],
     folded=["code", "second_minutes", "second_skill", "second_for", "several_days", "set_ups",
-            "covers", "follows", "apart_from", "blocks_rental", "overdue_cost_per_day", "value",
+            "follows", "apart_from", "blocks_rental", "overdue_cost_per_day", "value",
             "invented", "cautions"],
     rows=[
         RowsOf("Steps", "steps", ServiceStep, procedure_forms.StepForm, blank=4,

@@ -7,6 +7,7 @@ from fleet.models.calendar_key import CalendarKey
 from fleet.models.capacity import BayLoan, CapacitySpell
 from fleet.models.change_log import LoggedChange
 from fleet.models.client_keys import ClientKey, KeptAnswer, KeyScope
+from fleet.models.coverings import Covering
 from fleet.models.customers import Customer
 from fleet.models.decisions import Override, Pin, PutOff, Release, WorkEstimate
 from fleet.models.demo_mark import DemoMark
@@ -58,6 +59,7 @@ __all__ = [
     "ClassLine",
     "ClientKey",
     "ClosedDay",
+    "Covering",
     "Customer",
     "Delivery",
     "DeliveryChange",

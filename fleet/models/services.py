@@ -55,13 +55,6 @@ class Service(models.Model):
     skill = models.ForeignKey(Skill, models.PROTECT, null=True, blank=True)
     cautions = models.ManyToManyField(Caution, blank=True)
     set_ups = models.ManyToManyField(SetUp, blank=True)
-    covers = models.ManyToManyField(
-        "self",
-        symmetrical=False,
-        blank=True,
-        related_name="covered_by",
-        help_text="doing this service satisfies these too",
-    )
     follows = models.ManyToManyField(
         "self", symmetrical=False, blank=True, related_name="followed_by",
         help_text="done after these where both are to be done: the road test after the brakes",

@@ -6,6 +6,7 @@ from django.contrib.admin.utils import NestedObjects
 from django.db import models, router
 
 from fleet.models import (
+    Covering,
     FittingPart,
     Fluid,
     Interval,
@@ -18,7 +19,7 @@ from fleet.models import (
 from fleet.saying import counted, joined
 
 PARTS_OF_IT = (
-    FittingPart, Fluid, Interval, LoggedChange, MakeUpMeter, ServiceNeed,
+    Covering, FittingPart, Fluid, Interval, LoggedChange, MakeUpMeter, ServiceNeed,
     ServiceStep, ShopHours,
 )  # fmt: skip
 """Rows that say how something is set up, and go with it."""

@@ -18,8 +18,8 @@ from fleet.models import (
     Service,
     ServiceRecord,
 )
+from fleet.queries.covered_services import CoveredServices, covered_services
 from fleet.queries.mine import machines_of
-from fleet.queries.service_ties import ties
 from fleet.queries.standing_records import standing_records
 
 A_PAGE = 25
@@ -139,7 +139,7 @@ class _Known:
     records: dict[Place, ServiceRecord]
     noted: dict[int, RecordedMeter]
     answers: dict[Place, str]
-    covering: dict[int, set[int]]
+    covered: CoveredServices
 
     @classmethod
     def load(cls, machine_ids: Iterable[int]) -> "_Known":
@@ -156,14 +156,16 @@ class _Known:
             {(row.machine_id, row.service_id or 0): row for row in last},
             {row.record_id: row for row in noted.select_related("meter")},
             {(row.machine_id, row.service_id): row.answer for row in said},
-            _covering(),
+            covered_services(),
         )
 
     def place(self, machine: Machine, service: Service, kind: str) -> LastDone:
         """Return what is known of one service of a machine."""
         record = self.records.get((machine.pk, service.pk))
-        upper = [self.records.get((machine.pk, pk)) for pk in self.covering.get(service.pk, ())]
-        within = max((one for one in upper if one), key=lambda one: one.done_at, default=None)
+        wider = self.covered.covering(machine.makeup_id, service.pk)
+        upper = [self.records.get((machine.pk, pk)) for pk in wider]
+        with_it = [one for one in upper if one and service.pk not in one.services_left_out]
+        within = max(with_it, key=lambda one: one.done_at, default=None)
         if record and within and within.done_at <= record.done_at:
             within = None
         return LastDone(
@@ -177,20 +179,6 @@ class _Known:
         )
 
 
-def _covering() -> dict[int, set[int]]:
-    """Return service -> services whose doing satisfies it, over any number of steps; one query."""
-    covers = ties("covers")
-    found: dict[int, set[int]] = defaultdict(set)
-    for upper in covers:
-        ahead = [upper]
-        while ahead:
-            fresh = {pk for pk in covers.get(ahead.pop(), ()) if upper not in found[pk]}
-            for pk in fresh:
-                found[pk].add(upper)
-            ahead += fresh
-    return found
-
-
 def classes_to_ask(person: Person) -> list[ClassToAsk]:
     """Return the classes with how much of each is still to be said; six queries."""
     machines = list(
@@ -199,7 +187,7 @@ def classes_to_ask(person: Person) -> list[ClassToAsk]:
         .select_related(None)
         .values_list("pk", "makeup_id", "makeup__machine_class_id")
     )
-    rules, covering = _Rules.load(), _covering()
+    rules, covered = _Rules.load(), covered_services()
     recorded = standing_records().filter(service__isnull=False)
     known = set(recorded.order_by().values_list("machine_id", "service_id").distinct())
     known |= set(LastDoneAnswer.objects.order_by().values_list("machine_id", "service_id"))
@@ -209,7 +197,7 @@ def classes_to_ask(person: Person) -> list[ClassToAsk]:
         still = [
             service
             for service in asked
-            if not any((pk, one) in known for one in (service, *covering.get(service, ())))
+            if not any((pk, one) in known for one in (service, *covered.covering(makeup, service)))
         ]
         for place, more in enumerate((1, len(asked), len(still))):
             count[its_class][place] += more

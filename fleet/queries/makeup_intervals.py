@@ -1,11 +1,12 @@
 """The services of a make-up and how often each recurs, in the words and units of the site."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Count, Q, QuerySet
 
 from fleet.interval_words import ANCHOR_WORDS, say_interval
-from fleet.models import Anchor, Interval, MakeUp, Person, Service, Units
+from fleet.models import Anchor, Covering, Interval, MakeUp, Person, Service, Units
 from fleet.queries.mine import home_shop
 
 MOST_DIGITS = 18
@@ -14,11 +15,12 @@ MOST_DIGITS = 18
 
 @dataclass(frozen=True)
 class SaidInterval:
-    """An interval with its words."""
+    """An interval with its words; covers: names of what counts as done with it."""
 
     row: Interval
     words: str
     counted: str
+    covers: tuple[str, ...] = ()
 
 
 def site_units(person: Person) -> str:
@@ -74,10 +76,41 @@ def interval_rows() -> QuerySet[Interval]:
 
 
 def said_intervals(makeup: MakeUp, units: str) -> list[SaidInterval]:
-    """Return the intervals of a make-up in words; one query."""
-    return [said_interval(row, units) for row in intervals_of(makeup)]
+    """Return the intervals of a make-up in words; two queries."""
+    covers: dict[int, list[Service]] = {}
+    for pair in _coverings(makeup):
+        covers.setdefault(pair.service_id, []).append(pair.covered)
+    return [
+        said_interval(row, units, covers.get(row.service_id, ())) for row in intervals_of(makeup)
+    ]
 
 
-def said_interval(row: Interval, units: str) -> SaidInterval:
-    """Return an interval, saved or not, in words."""
-    return SaidInterval(row, say_interval(row, units), ANCHOR_WORDS[Anchor(row.anchor)])
+def said_interval(row: Interval, units: str, covers: Iterable[Service] = ()) -> SaidInterval:
+    """Return an interval, saved or not, in words, with what it covers."""
+    words, counted = say_interval(row, units), ANCHOR_WORDS[Anchor(row.anchor)]
+    return SaidInterval(row, words, counted, tuple(str(one) for one in covers))
+
+
+def may_be_covered(makeup: MakeUp, *, beside: int | None) -> QuerySet[Service]:
+    """Return the services that can count as done with another, beside, on a make-up, by name.
+
+    They recur on it or on a machine of it, or are said to be covered there already.
+    """
+    recurs = Q(intervals__makeup=makeup) | Q(intervals__machine__makeup=makeup)
+    return (
+        services_by_name()
+        .filter(recurs | Q(covered_in__makeup=makeup))
+        .exclude(pk=beside or 0)
+        .distinct()
+    )
+
+
+def covered_directly(row: Interval) -> list[Service]:
+    """Return what is said to count as done with an interval's service on its make-up."""
+    pairs = _coverings(row.makeup).filter(service=row.service_id) if row.makeup else ()
+    return [pair.covered for pair in pairs]
+
+
+def _coverings(makeup: MakeUp) -> QuerySet[Covering]:
+    rows = Covering.objects.filter(makeup=makeup).select_related("covered")
+    return rows.order_by("covered__name")

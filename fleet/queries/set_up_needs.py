@@ -189,7 +189,7 @@ def _machines() -> list[SetUpPart]:
 def _services() -> list[SetUpPart]:
     services = Service.objects.all()
     bare = services.filter(Q(steps=None) | Q(cautions=None)).distinct()
-    never = services.filter(intervals=None, called_by_limits=None, covered_by=None)
+    never = services.filter(intervals=None, called_by_limits=None, covered_in=None)
     unsourced = Service.objects.filter(intervals__source="", invented=False).distinct()
     return [
         SetUpPart(

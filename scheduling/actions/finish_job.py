@@ -24,8 +24,8 @@ from fleet.models import (
     Skill,
     Source,
 )
+from fleet.queries.covered_services import covered_on
 from fleet.saying import joined
-from scheduling.facts.covered_services import covered_services
 
 
 @dataclass(frozen=True)
@@ -177,12 +177,12 @@ def _answered(
     waiting = list(asked) if any(work.service for work in job.done) else []
     if not waiting:
         return repaired
-    covered = covered_services()
+    covered = covered_on(job.machine.makeup_id)
     done = {
         service: record
         for record in reversed(records)
         if record.service_id
-        for service in {record.service_id, *covered.get(record.service_id, ())}
+        for service in covered.done_with(job.machine.makeup_id, record.service_id)
         - record.services_left_out
     }
     called: dict[int, list[Finding]] = {}

@@ -9,11 +9,11 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from fleet.models import Booking, HandOver
+from fleet.queries.covered_services import Pairs, covered_services, covering_pairs
 from scheduling.due.block_rows import BlockRow, Cause
 from scheduling.due.block_writing import block_rows, write_blocks
 from scheduling.due.own_blocks import OWN_KINDS
 from scheduling.due.row_writing import Written
-from scheduling.facts.covered_services import covered_services, covering_pairs
 from scheduling.facts.prepared import rows_of
 from scheduling.facts.scope import Scope
 from scheduling.facts.yard_days import zone_of
@@ -47,19 +47,17 @@ def write_booked(scope: Scope, now: datetime) -> Written:
 
 
 def write_all_blocks(
-    scope: Scope, now: datetime, own: dict[Cause, BlockRow], covers: Iterable[tuple[int, int]]
+    scope: Scope, now: datetime, own: dict[Cause, BlockRow], covers: Pairs
 ) -> Written:
     """Write these blocks of the machines' own states and those of `write_booked` beside them.
 
-    covers: pairs of services on record.  Together they take five queries.
+    covers: what services cover, on record.  Together they take five queries.
     """
     wanted = own | _booked_blocks(scope, now, covers)
     return write_blocks(rows_of(_all_blocks, scope), wanted)
 
 
-def _booked_blocks(
-    scope: Scope, now: datetime, covers: Iterable[tuple[int, int]]
-) -> dict[Cause, BlockRow]:
+def _booked_blocks(scope: Scope, now: datetime, covers: Pairs) -> dict[Cause, BlockRow]:
     coming = _coming(scope, covers)
     wanted: dict[Cause, BlockRow] = {}
     for booking in _bookings(scope, now):
@@ -76,7 +74,7 @@ def _all_blocks(scope: Scope) -> QuerySet[Block, Any]:
     return block_rows(scope, (*OWN_KINDS, *KINDS))
 
 
-def _coming(scope: Scope, covers: Iterable[tuple[int, int]]) -> dict[int, list[Coming]]:
+def _coming(scope: Scope, covers: Pairs) -> dict[int, list[Coming]]:
     """Return the services that keep a machine from going out, first to fall due first."""
     planned = _planned(scope, covers)
     found: dict[int, list[Coming]] = {}
@@ -96,13 +94,13 @@ def _falling_due(scope: Scope) -> QuerySet[DuePoint, Any]:
     )
 
 
-def _planned(scope: Scope, covers: Iterable[tuple[int, int]]) -> dict[tuple[int, int], date]:
+def _planned(scope: Scope, covers: Pairs) -> dict[tuple[int, int], date]:
     """Return the day on which each service of a machine is planned, itself or by another."""
     covered = covered_services(covers)
     days: dict[tuple[int, int], date] = {}
-    for machine, service, day in rows_of(_planned_work, scope):
-        if service is not None and day is not None:
-            days |= {(machine, each): day for each in {service, *covered.get(service, ())}}
+    for machine, makeup, service, day in rows_of(_planned_work, scope):
+        if day is not None:
+            days |= {(machine, each): day for each in covered.done_with(makeup, service)}
     return days
 
 
@@ -114,7 +112,7 @@ def _planned_work(scope: Scope) -> QuerySet[PlannedWork, Any]:
     done = Coalesce("job__last_day", "job__day")
     rows = PlannedWork.objects.filter(
         scope.on("machine"), job__isnull=False, service__isnull=False
-    ).values_list("machine_id", "service_id", done)
+    ).values_list("machine_id", "machine__makeup_id", "service_id", done)
     return rows.order_by(done.desc())
 
 

@@ -134,20 +134,33 @@ def _with_covered(facts: Facts) -> tuple[Ints, Ints]:
     What a record says was left out that time does not count as done.
     """
     known = np.array(sorted(facts.rules.services), dtype=np.int64)
-    pairs = np.array(facts.rules.covers, dtype=np.int64).reshape(-1, 2)
-    closed = covering(np.searchsorted(known, pairs), known.size)
-    done = np.searchsorted(known, facts.book.service)
+    makeups = np.unique(facts.machines.makeup)
+    closed = _closed(facts, known, makeups)
+    done = np.searchsorted(makeups, facts.machines.makeup[facts.book.machine]) * known.size
+    done += np.searchsorted(known, facts.book.service)
     begin = np.searchsorted(closed[:, 0], done, side="left")
     many = np.searchsorted(closed[:, 0], done, side="right") - begin
     record = np.repeat(np.arange(done.size), many)
     within = np.arange(record.size) - np.repeat(np.cumsum(many) - many, many)
-    covered = known[closed[begin[record] + within, 1]]
+    covered = known[closed[begin[record] + within, 1] % max(known.size, 1)]
     if without := facts.book.left_out:
         pairs_done = zip(record.tolist(), covered.tolist(), strict=True)
         kept = np.array([s not in without.get(r, ()) for r, s in pairs_done], dtype=np.bool_)
         record, covered = record[kept], covered[kept]
     everything = np.concatenate([np.arange(done.size), record])
     return everything, np.concatenate([facts.book.service, covered])
+
+
+def _closed(facts: Facts, known: Ints, makeups: Ints) -> Ints:
+    """Return all that services cover, followed through, shape (q, 2), sorted.
+
+    Numbers are those of a service on a make-up: place of the make-up times the count of services,
+    plus place of the service.
+    """
+    pairs = np.array(facts.rules.covers, dtype=np.int64).reshape(-1, 3)
+    pairs = pairs[np.isin(pairs[:, 0], makeups)]
+    first = np.searchsorted(makeups, pairs[:, :1]) * known.size
+    return covering(first + np.searchsorted(known, pairs[:, 1:]), makeups.size * known.size)
 
 
 def days_of(moments: Floats) -> Days:

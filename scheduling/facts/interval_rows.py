@@ -8,7 +8,7 @@ import numpy as np
 from django.db.models import Q, QuerySet
 
 from fleet.models import Interval, Machine, MakeUpMeter, Service
-from scheduling.facts.covered_services import covering_pairs
+from fleet.queries.covered_services import covering_pairs
 from scheduling.facts.machine_arrays import MachineArrays
 from scheduling.facts.prepared import rows_of
 from scheduling.facts.scope import Scope
@@ -28,14 +28,15 @@ class Rules:
     """What is set up for the machines of a run.
 
     intervals: key -> its fields by name; services: key -> its fields by name;
-    covers: pairs (a service, one that doing it satisfies); expected: make-up -> kinds of meter;
+    covers: (a make-up, a service, one that doing it satisfies there); expected: make-up -> kinds of
+    meter;
     machine, interval: the lines, row in `MachineArrays` and key of the interval that holds, shape
     (l,).
     """
 
     intervals: dict[int, dict[str, Any]]
     services: dict[int, dict[str, Any]]
-    covers: list[tuple[int, int]]
+    covers: list[tuple[int, int, int]]
     expected: dict[int, set[str]]
     machine: Ints
     interval: Ints
@@ -55,7 +56,7 @@ def load_rules(machines: MachineArrays, scope: Scope) -> Rules:
     for makeup, kind in rows_of(_meters, scope):
         expected.setdefault(makeup, set()).add(kind)
     machine, interval = _lines(machines, general, own)
-    pairs = [(upper, lower) for upper, lower in rows_of(covering_pairs, scope)]
+    pairs = [(of, upper, lower) for of, upper, lower in rows_of(covering_pairs, scope)]
     return Rules({**general, **own}, services, pairs, expected, machine, interval)
 
 

@@ -7,7 +7,7 @@ from django.db.models import Exists, F, OuterRef
 
 from fleet.models import Absence, Booking, ClosedDay, Finding, PutOff, ServiceRecord, Shop
 from fleet.models.book import numbers_in
-from scheduling.facts.covered_services import covered_services
+from fleet.queries.covered_services import covered_services
 from scheduling.hindsight.list_entries import Deed
 from scheduling.hindsight.list_outcomes import LONGEST_EARLY, LONGEST_LATE, DayCircumstances
 
@@ -26,10 +26,12 @@ def _services(shop: Shop, start: datetime, end: datetime) -> Iterable[Deed]:
         machine__yard__shop=shop, done_at__gte=start, done_at__lt=end, corrected_by=None, void=False
     )
     covered = covered_services()
-    fields = ("pk", "machine_id", "service_id", "done_at", "entered_at", "minutes", "left_out")
-    for pk, machine, service, done_at, entered, minutes, without in rows.values_list(*fields):
-        services = frozenset({service, *covered.get(service, ())} if service else ())
-        services -= numbers_in(without)
+    fields = ("pk", "machine_id", "machine__makeup_id", "service_id", "done_at", "entered_at",
+              "minutes", "left_out")  # fmt: skip
+    for pk, machine, makeup, service, done_at, entered, minutes, without in rows.values_list(
+        *fields
+    ):
+        services = frozenset(covered.done_with(makeup, service)) - numbers_in(without)
         day = done_at.astimezone(shop.zone).date()
         yield Deed(pk, machine, day, entered, services, minutes=minutes)
 
@@ -64,8 +66,9 @@ def load_past(shop: Shop, first: date, last: date) -> dict[tuple[int, int], date
     )
     covered = covered_services()
     found: dict[tuple[int, int], datetime] = {}
-    for machine, service, entered in rows.values_list("machine_id", "service_id", "entered_at"):
-        for each in {service or 0, *covered.get(service or 0, ())}:
+    fields = ("machine_id", "machine__makeup_id", "service_id", "entered_at")
+    for machine, makeup, service, entered in rows.values_list(*fields):
+        for each in covered.done_with(makeup, service):
             found[machine, each] = max(entered, found.get((machine, each), entered))
     return found
 

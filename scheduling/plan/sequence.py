@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from fleet.models import Service
-from scheduling.facts.covered_services import covered_services
+from fleet.queries.covered_services import covered_services
 from scheduling.plan.work_to_plan import WorkToPlan
 
 Pairs = dict[str, tuple[str, ...]]
@@ -27,13 +27,14 @@ def load_order(work: Sequence[WorkToPlan], pinned: Collection[str] = ()) -> Work
     stands, or somebody said when it is done (pinned), the second part does not bind.
     """
     follows, apart = _pairs(Service.follows.through), _pairs(Service.apart_from.through)
-    does = covered_services()
+    covered = covered_services()
     of_machine: dict[int, list[WorkToPlan]] = {}
     for one in work:
         if one.service is not None:
             of_machine.setdefault(one.machine, []).append(one)
     found = WorkSequence({}, {})
     for group in of_machine.values():
+        does = covered.by_makeup.get(group[0].makeup, {})
         for one in sorted(group, key=lambda w: w.turn):
             wanted = follows.get(one.service or 0, set())
             beside = [w for w in group if w is not one]

@@ -8,8 +8,8 @@ from typing import Any
 from django.db.models import Q
 
 from fleet.models import Alteration, Finding, Shop, WorkEstimate
+from fleet.queries.covered_services import CoveredServices, covered_services
 from fleet.work_keys import repair_key, service_key
-from scheduling.facts.covered_services import covered_services
 from scheduling.models import Block, DuePoint, State
 from scheduling.plan.begun import Begun, Word, begun, load_words
 from scheduling.plan.horizon import ANY_SKILL, Horizon
@@ -42,8 +42,8 @@ class WorkToPlan:
     """One service or repair to plan; due: days from today at which it is due, p10, p50, p90.
 
     minutes: those that are left, of work under way; second: minutes and skill of a second person.
-    code: that of the service.  covers: titles of what is left out since this does it.
-    interval_days: about how long its interval lasts.
+    code: that of the service; makeup: that of the machine.  covers: titles of what is left out
+    since this does it.  interval_days: about how long its interval lasts.
     """
 
     key: str
@@ -58,6 +58,7 @@ class WorkToPlan:
     past_limit: bool = False
     blocks_rental: bool = False
     service: int | None = None
+    makeup: int = 0
     code: str = ""
     finding: int | None = None
     due_point: int | None = None
@@ -117,13 +118,13 @@ def _estimated(work: WorkToPlan, said: dict[str, tuple[int, date]]) -> WorkToPla
 
 def _services(shop: Shop, horizon: Horizon, known: _Known) -> list[WorkToPlan]:
     rows = DuePoint.objects.filter(machine__yard__shop=shop).values(
-        "pk", "machine_id", "machine__duty_factor", "machine__yard__duty_factor",
-        "service_id", "service__code", "service__name", "service__minutes",
-        "service__skill__name", "service__blocks_rental", "service__overdue_cost_per_day",
-        "service__value", "state", "hard", "p10", "p50", "p90", "due_day", "remaining",
-        "rate_per_day", "interval__every", "interval__every_months", "interval__every_days",
-        "service__second_minutes", "service__second_skill__name", "service__several_days",
-        "last_done_on",
+        "pk", "machine_id", "machine__makeup_id", "machine__duty_factor",
+        "machine__yard__duty_factor", "service_id", "service__code", "service__name",
+        "service__minutes", "service__skill__name", "service__blocks_rental",
+        "service__overdue_cost_per_day", "service__value", "state", "hard", "p10", "p50", "p90",
+        "due_day", "remaining", "rate_per_day", "interval__every", "interval__every_months",
+        "interval__every_days", "service__second_minutes", "service__second_skill__name",
+        "service__several_days", "last_done_on",
     )  # fmt: skip
     found = []
     for row in rows.order_by("pk"):
@@ -207,6 +208,7 @@ def _service(
         past_limit=limit is not None and limit < 0,
         blocks_rental=row["service__blocks_rental"] or row["hard"],
         service=row["service_id"],
+        makeup=row["machine__makeup_id"],
         code=row["service__code"],
         due_point=row["pk"],
         second=_second(row, "service__"),
@@ -238,7 +240,7 @@ def _merged(services: list[WorkToPlan], pinned: set[str]) -> list[WorkToPlan]:
         by_machine.setdefault(work.machine, []).append(work)
     kept: list[WorkToPlan] = []
     for group in by_machine.values():
-        rest = sorted(group, key=lambda w: (-len(covered.get(w.service or 0, ())), w.turn))
+        rest = sorted(group, key=lambda w: (-len(covered.of(w.makeup, w.service)), w.turn))
         while rest:
             upper = rest.pop(0)
             lower = [w for w in rest if _done_with(upper, w, covered) and w.key not in pinned]
@@ -247,10 +249,10 @@ def _merged(services: list[WorkToPlan], pinned: set[str]) -> list[WorkToPlan]:
     return kept
 
 
-def _done_with(upper: WorkToPlan, lower: WorkToPlan, covered: dict[int, set[int]]) -> bool:
+def _done_with(upper: WorkToPlan, lower: WorkToPlan, covered: CoveredServices) -> bool:
     early = max(MARGIN_DAYS, SHARE_EARLY * upper.interval_days)
     near = upper.due[1] - lower.due[1] <= early
-    return near and lower.service in covered.get(upper.service or 0, ())
+    return near and lower.service in covered.of(upper.makeup, upper.service)
 
 
 def _joint(upper: WorkToPlan, lower: list[WorkToPlan]) -> WorkToPlan:

@@ -24,12 +24,12 @@ from fleet.models import (
 )
 from fleet.models.services import ServiceNeed
 from fleet.quantities import show_use
+from fleet.queries.covered_services import covered_on
 from fleet.queries.standing_readings import last_readings
 from fleet.queries.under_way import words_of
 from fleet.queries.who_works import workers_at
 from fleet.saying import short_date
 from fleet.work_keys import repair_key
-from scheduling.facts.covered_services import covered_services
 from scheduling.models import DuePoint, PlannedWork, State
 from scheduling.queries.shelf_needs import Need, add_up
 
@@ -174,13 +174,14 @@ def with_covered_beside(sheet: JobSheet) -> JobSheet:
 
     What planned work covers is not offered beside it: it is ticked with that work.
     """
-    covered = covered_services()
-    done_too = {each for one in sheet.planned for each in covered.get(one.service_id or 0, ())}
+    makeup = sheet.machine.makeup_id
+    covered = covered_on(makeup)
+    done_too = {each for one in sheet.planned for each in covered.of(makeup, one.service_id)}
     points = DuePoint.objects.filter(machine=sheet.machine).select_related("service")
     of_machine = sorted((point.service for point in points), key=str)
 
     def named(work: SheetWork) -> SheetWork:
-        does = covered.get(work.service_id or 0, ())
+        does = covered.of(makeup, work.service_id)
         return replace(work, also=tuple(one for one in of_machine if one.pk in does))
 
     return replace(

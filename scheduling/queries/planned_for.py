@@ -6,7 +6,7 @@ The plan does a covered service with the one that covers it, and then has no wor
 from collections.abc import Collection
 from datetime import date
 
-from scheduling.facts.covered_services import covered_services
+from fleet.queries.covered_services import covered_services
 from scheduling.models import DuePoint, PlannedWork
 
 Planned = dict[tuple[int, int], PlannedWork]
@@ -17,14 +17,12 @@ def planned_for(machine_ids: Collection[int]) -> Planned:
     """Return the work on shop days of these machines by all that it does; at most two queries."""
     rows = PlannedWork.objects.filter(
         machine__in=machine_ids, job__isnull=False, service__isnull=False
-    ).select_related("job", "service")
+    ).select_related("job", "service", "machine")
     works = list(rows.order_by("-job__day", "-pk"))  # so that the earliest is written last
-    covered = covered_services() if works else {}
+    covered = covered_services(None if works else ())
     found: Planned = {}
     for work in works:
-        if work.service_id is None:
-            continue
-        for service in {work.service_id} | covered.get(work.service_id, set()):
+        for service in covered.done_with(work.machine.makeup_id, work.service_id):
             found[work.machine_id, service] = work
     return found
 

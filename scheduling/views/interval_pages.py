@@ -78,14 +78,16 @@ def _one(request: HttpRequest, row: Interval) -> HttpResponse:
         meant, seen = form.row(), _digest(request.POST)
         if request.POST.get("act") == "save" and request.POST.get("seen") == seen:
             if form.cleaned_data.get("whole_class"):
-                many = counted(set_for_class(meant, by=person, now=now), "make-up")
+                many = counted(
+                    set_for_class(meant, by=person, now=now, covers=form.ticked), "make-up"
+                )
                 messages.success(request, f"{meant.service} is set for {many}.")
             else:
-                set_interval(meant, by=person, now=now)
+                set_interval(meant, by=person, now=now, covers=form.ticked)
                 messages.success(request, f"{meant.service} is set.")
             return redirect("intervals", makeup.pk)
         context |= {
-            "said": said_interval(meant, units),
+            "said": said_interval(meant, units, form.ticked or ()),
             "seen": seen,
             "previews": preview(makeup, [meant], now),
             "today": day_of(person, now),

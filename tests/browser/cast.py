@@ -221,7 +221,10 @@ def _is_hard_to_pin(work: PlannedWork) -> tuple[bool, bool]:
     """Whether its yard is far, and visited on some days alone; whether wider work covers it."""
     assert work.due_point
     machine = work.due_point.machine
-    wider = machine.due_points.filter(service__covers=work.due_point.service_id)
+    wider = machine.due_points.filter(
+        service__coverings__makeup=machine.makeup_id,
+        service__coverings__covered=work.due_point.service_id,
+    )
     return machine.yard.remote, wider.exists()
 
 

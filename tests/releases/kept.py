@@ -19,6 +19,11 @@ RENAMED_TABLES = {
 }
 """Table of a release -> its name now, and why."""
 
+LET_GO_TABLES = {
+    "fleet_service_covers": "0020_fill_coverings: by make-up now; `same_coverings` compares it",
+}
+"""Table of a release whose rows stand in another shape now, and why."""
+
 RENAMED_COLUMNS: dict[tuple[str, str], tuple[str, str]] = {}
 """Table of a release and its column -> the column's name now, and why."""
 
@@ -52,6 +57,8 @@ def differences(then: dict[str, Rows], now: dict[str, Rows]) -> list[str]:
     said: list[str] = []
     for table, rows in sorted(then.items()):
         name = RENAMED_TABLES.get(table, (table, ""))[0]
+        if name in LET_GO_TABLES:
+            continue
         if name not in now:
             said.append(f"the table {table} is gone, with its {len(rows)} rows")
             continue

@@ -9,6 +9,7 @@ from tests.every_page import shown_keys
 from tests.releases.kept import differences, plain
 from tests.releases.make import FOLDER, LARGEST
 from tests.releases.restored import restored
+from tests.releases.same_coverings import lost_coverings
 from tests.releases.same_sentences import other_sentences
 from tests.releases.same_work import other_work
 
@@ -25,6 +26,7 @@ def test_it_is_migrated_with_every_row_kept_and_every_page_answers(dump: Path, t
         then, now = site.tables_then(), site.tables_now()
         assert differences(then, now) == []
         assert other_work(then, now) == []
+        assert lost_coverings(then, now) == []
         said = json.loads(site.run("-m", "tests.releases.said_blocks"))
         assert list(other_sentences(then, said)) == []
         looked = json.loads(site.run("-m", "tests.releases.look"))
@@ -90,6 +92,17 @@ def test_a_block_that_says_something_else_is_told():
         "block 2 said 'Held by Ana since Mon 2 Mar: it stood too long' and says "
         "'Held since Mon 2 Mar.'"
     ]
+
+
+def test_a_service_that_covers_another_no_more_is_told():
+    rows = ({"makeup_id": 4, "service_id": 7}, {"makeup_id": 4, "service_id": 8})
+    then = {
+        "fleet_interval": dict(enumerate(rows)),
+        "fleet_service_covers": {1: {"from_service_id": 7, "to_service_id": 8}},
+    }
+    now = {"fleet_covering": {1: {"makeup_id": 4, "service_id": 7, "covered_id": 8}}}
+    assert lost_coverings(then, now) == []
+    assert lost_coverings(then, {}) == ["on make-up 4 service 7 covered 8"]
 
 
 def test_a_lost_table_is_told():

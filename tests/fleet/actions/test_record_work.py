@@ -64,8 +64,8 @@ def pinned(work, service, at):
 def test_work_that_is_done_is_not_pinned_any_more(work):
     """Nor is what it covers, through as many services as it takes."""
     lowest, lower = factories.Service(), factories.Service()
-    lower.covers.add(lowest)
-    work.service.covers.add(lower)
+    factories.cover(work.machine.makeup, lower, lowest)
+    factories.cover(work.machine.makeup, work.service, lower)
     pin = pinned(work, lowest, NOON - timedelta(days=1))
     record_service(work, by=None, now=NOON)
     pin.refresh_from_db()

@@ -8,7 +8,7 @@ from fleet.actions.set_intervals import (
     set_interval,
     take_out_interval,
 )
-from fleet.models import Interval, LoggedChange
+from fleet.models import Covering, Interval, LoggedChange
 from tests import factories
 from tests.factories import NOON
 
@@ -63,6 +63,21 @@ def test_a_copy_keeps_what_is_there_and_marks_its_page(person):
     own.delete()
     [copy] = copy_intervals([oil], makeup, by=person, now=NOON)
     assert (copy.source, copy.late) == ("page 41 (copied)", 10.0)
+
+
+def test_what_it_covers_is_set_logged_and_copied(person):
+    makeup, other = factories.MakeUp(), factories.MakeUp()
+    grease, filters = factories.Service(name="Grease"), factories.Service(name="Filters")
+    row = set_interval(new(makeup), by=person, now=NOON, covers=[grease, filters])
+    set_interval(row, by=person, now=NOON, covers=[grease])
+    assert LoggedChange.objects.first().values == [
+        {"field": "also counts as", "old": "Filters, Grease", "new": "Grease"}
+    ]
+    set_interval(row, by=person, now=NOON)
+    copy_intervals([row], other, by=person, now=NOON)
+    assert set(Covering.objects.values_list("makeup", "service", "covered")) == {
+        (makeup.pk, row.service_id, grease.pk), (other.pk, row.service_id, grease.pk),
+    }  # fmt: skip
 
 
 def test_taken_out_it_is_gone_and_the_log_keeps_what_it_was(person):

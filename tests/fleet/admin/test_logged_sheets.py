@@ -35,7 +35,7 @@ def test_old_and_new_are_kept_by_field_with_lists_and_rows(client, manager):
     service = factories.Service(name="Oil", minutes=60)
     step = ServiceStep.objects.create(service=service, position=1, text="Drain")
     other = factories.Service(name="Grease")
-    service.covers.add(other)
+    service.follows.add(other)
     form = service_form(
         service, name="Oil change",
         **{"steps-TOTAL_FORMS": "2", "steps-INITIAL_FORMS": "1", "steps-0-id": step.pk,
@@ -48,7 +48,7 @@ def test_old_and_new_are_kept_by_field_with_lists_and_rows(client, manager):
     assert (change.kind, change.act, change.by) == ("service", "changed", manager)
     assert values(change) == {
         ("name", "Oil", "Oil change"),
-        ("covers", "Grease", ""),
+        ("follows", "Grease", ""),
         ("service step 1", "Drain", "Drain warm"),
         ("service step 2", "", "Fill"),
     }

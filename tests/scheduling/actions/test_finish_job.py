@@ -96,7 +96,7 @@ def test_an_inspection_is_finished_by_a_qualified_person_alone(case):
 
 def test_a_finding_that_called_for_a_service_is_settled_with_it(case):
     small = factories.Service()
-    case.service.covers.add(small)
+    factories.cover(case.machine.makeup, case.service, small)
     called = factories.Finding(machine=case.machine, calls_for=small)
     other = factories.Finding(machine=case.machine, calls_for=factories.Service())
     finish_job(job(case, note="new oil"), by=case.mechanic, now=NOON)

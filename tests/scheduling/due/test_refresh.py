@@ -96,9 +96,9 @@ def test_own_interval_takes_the_place_of_the_make_ups(oil):
 
 def test_bigger_service_covers_the_smaller(oil):
     full, half = make.Service(name="Full service"), make.Service(name="Half service")
-    full.covers.add(half)
-    half.covers.add(oil)
     machine = make.Machine()
+    make.cover(machine.makeup, full, half)
+    make.cover(machine.makeup, half, oil)
     steady(machine)
     make.Interval(service=oil, makeup=machine.makeup, every=250)
     serviced(machine, oil, 60)
@@ -106,6 +106,21 @@ def test_bigger_service_covers_the_smaller(oil):
     refresh(None, NOW)
     assert point().due_life == pytest.approx(470)
     assert point().last_done_on == ago(30).date()
+
+
+def test_a_service_that_does_not_cover_it_on_the_make_up_resets_nothing(oil):
+    """The full service includes the oil of one make-up alone; both were done 30 days ago."""
+    full = make.Service(name="Full service")
+    said, other = make.Machine(), make.Machine()
+    make.cover(said.makeup, full, oil)
+    for machine in (said, other):
+        steady(machine)
+        make.Interval(service=oil, makeup=machine.makeup, every=250)
+        serviced(machine, oil, 60)
+        serviced(machine, full, 30)
+    refresh(None, NOW)
+    assert point(said).last_done_on == ago(30).date()
+    assert point(other).last_done_on == ago(60).date()
 
 
 def test_duty_factors_of_yard_and_machine_shorten_the_interval(oil):

@@ -11,6 +11,8 @@ from scheduling.plan.work_to_plan import WorkToPlan
 from tests import factories as make
 from tests.scheduling.cases import TODAY
 
+MAKEUP = 1
+
 
 def work(service, machine=1, minutes=60):
     key = service_key(machine, service.pk)
@@ -23,6 +25,7 @@ def work(service, machine=1, minutes=60):
         (0, 0, 0),
         1.0,
         service=service.pk,
+        makeup=MAKEUP,
         code=service.code,
     )
 
@@ -43,7 +46,7 @@ def test_what_follows_comes_after_on_the_same_machine_alone(named):
 
 def test_a_service_that_covers_it_comes_before_too(named):
     named["road"].follows.add(named["oil"])
-    named["big"].covers.add(named["oil"])
+    make.cover(make.MakeUp(pk=MAKEUP), named["big"], named["oil"])
     road, big = work(named["road"]), work(named["big"])
     assert load_order([road, big]).after[road.key] == (big.key,)
 
@@ -86,7 +89,7 @@ def test_what_must_come_before_wins():
 
 def covering(named, **facts):
     """The work of a service that covers another, and of that one."""
-    named["big"].covers.add(named["oil"])
+    make.cover(make.MakeUp(pk=MAKEUP), named["big"], named["oil"])
     return replace(work(named["big"]), **facts), work(named["oil"])
 
 

@@ -278,8 +278,8 @@ def test_defect_is_planned_and_a_note_is_not(shop, mechanic, yard, refreshed):
 
 def test_service_that_another_covers_is_not_planned_twice(shop, mechanic, yard, oil, refreshed):
     full = make.Service(name="Full service", code="full", minutes=120)
-    full.covers.add(oil)
     machine = make.Machine(yard=yard)
+    make.cover(machine.makeup, full, oil)
     for service, days in [(oil, 42), (full, 45)]:
         fields = {"meter_kind": "", "every": None, "every_days": days}
         make.Interval(service=service, makeup=machine.makeup, **fields)
@@ -301,8 +301,8 @@ def test_a_covered_service_never_stands_beside_or_after_the_one_that_covers_it(
 ):
     """Oil due in 2 days, the full service 17 to 26 days later: one trip would do both."""
     full = make.Service(name="Full service", code="full", minutes=120, value=1)
-    full.covers.add(oil)
     machine = make.Machine(yard=yard)
+    make.cover(machine.makeup, full, oil)
     for service, days in [(oil, 42), (full, full_due)]:
         fields = {"meter_kind": "", "every": None, "every_days": days}
         make.Interval(service=service, makeup=machine.makeup, **fields)

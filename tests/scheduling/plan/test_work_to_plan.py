@@ -103,8 +103,8 @@ def test_unsafe_finding_keeps_the_machine_from_going_out(shop, yard):
 
 def test_covered_service_due_much_sooner_is_done_by_itself(shop, yard, oil, refreshed):
     full = make.Service(code="full")
-    full.covers.add(oil)
     machine = make.Machine(yard=yard)
+    make.cover(machine.makeup, full, oil)
     for service, days in [(oil, 41), (full, 58)]:
         fields = {"meter_kind": "", "every": None, "every_days": days}
         make.Interval(service=service, makeup=machine.makeup, **fields)
@@ -113,13 +113,28 @@ def test_covered_service_due_much_sooner_is_done_by_itself(shop, yard, oil, refr
     assert [work.title for work in work_of(shop)] == [full.name, oil.name]
 
 
+def test_on_a_make_up_that_does_not_say_so_nothing_is_covered(shop, yard, oil, refreshed):
+    full = make.Service(code="full")
+    said, other = make.Machine(tag="A-1", yard=yard), make.Machine(tag="B-1", yard=yard)
+    make.cover(said.makeup, full, oil)
+    for machine in (said, other):
+        for service in (oil, full):
+            fields = {"meter_kind": "", "every": None, "every_days": 42}
+            make.Interval(service=service, makeup=machine.makeup, **fields)
+            serviced(machine, service, 40)
+    refreshed()
+    assert [(work.machine, work.title, work.covers) for work in work_of(shop)] == [
+        (said.pk, full.name, (oil.name,)), (other.pk, full.name, ()), (other.pk, oil.name, ()),
+    ]  # fmt: skip
+
+
 def test_a_yearly_service_is_done_a_tenth_of_its_interval_early_for_what_it_covers(
     shop, yard, oil, refreshed
 ):
     """Oil due in 1 day, the yearly one in 21: less than 36 days, a tenth of the year."""
     full = make.Service(code="full")
-    full.covers.add(oil)
     machine = make.Machine(yard=yard)
+    make.cover(machine.makeup, full, oil)
     for service, days, ago in [(oil, 41, 40), (full, 365, 344)]:
         fields = {"meter_kind": "", "every": None, "every_days": days}
         make.Interval(service=service, makeup=machine.makeup, **fields)

@@ -40,7 +40,7 @@ def test_work_on_a_shop_day_has_its_day_and_reason(machine):
 def test_a_covered_service_is_planned_with_the_one_that_covers_it(machine):
     point = consequences.DuePoint(machine=machine)
     upper = factories.Service(name="500 h service")
-    upper.covers.add(point.service)
+    factories.cover(machine.makeup, upper, point.service)
     job = consequences.PlannedJob(machine=machine, day=TODAY + DAY)
     consequences.PlannedWork(job=job, service=upper, why="it goes out on Friday")
     (line,) = outlook(machine, NOON).services

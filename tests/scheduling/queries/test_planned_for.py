@@ -27,8 +27,8 @@ def planned(job, service):
 def test_a_service_is_brought_about_by_the_one_that_covers_it(job):
     """Through as many as it takes: the 500 h service does the 250 h, and that the oil."""
     oil, h250, h500 = (factories.Service() for _ in range(3))
-    h250.covers.add(oil)
-    h500.covers.add(h250)
+    factories.cover(job.machine.makeup, h250, oil)
+    factories.cover(job.machine.makeup, h500, h250)
     work = planned(job, h500)
     found = planned_for([job.machine.pk])
     assert {key: one.pk for key, one in found.items()} == {
@@ -38,7 +38,7 @@ def test_a_service_is_brought_about_by_the_one_that_covers_it(job):
 
 def test_the_earlier_of_two_counts(job):
     oil, h250 = factories.Service(), factories.Service()
-    h250.covers.add(oil)
+    factories.cover(job.machine.makeup, h250, oil)
     planned(job, h250)
     later = consequences.PlannedJob(
         plan=job.plan, machine=job.machine, day=TODAY + timedelta(days=9)

@@ -125,6 +125,50 @@ def test_a_whole_class_gets_it(client, machine, oil):
     assert set(Interval.objects.values_list("makeup", flat=True)) == {machine.makeup_id, other.pk}
 
 
+def test_what_counts_as_done_with_it_is_ticked_and_moves_its_due_point(client, machine, oil):
+    """The grease was never done; once the oil change covers it, it was, at 1,450 h."""
+    grease = factories.Service(name="Grease")
+    factories.Interval(makeup=machine.makeup, service=grease, every=50.0)
+    row = factories.Interval(makeup=machine.makeup, service=oil, every=100.0)
+    refresh([machine.pk], NOON)
+    grease_point = machine.due_points.get(service=grease)
+    assert grease_point.last_done_on is None
+    sign_in(client, shop=machine.yard.shop)
+    url = reverse("interval", args=[row.pk])
+    shown = client.get(url).text
+    assert "Doing it counts as doing these too" in shown
+    assert "checked" not in shown.split("Doing it counts as")[1]
+    page = look_and_save(client, url, {"every": "100 h", "anchor": "service", "covers": grease.pk})
+    assert "It counts as Grease too." in words(page)
+    refresh([machine.pk], NOON)
+    grease_point.refresh_from_db()
+    assert grease_point.last_done_on == date(2026, 2, 3)
+    assert "checked" in client.get(url).text.split("Doing it counts as")[1]
+
+
+@pytest.mark.parametrize(
+    ("tie", "said"),
+    [
+        ("follows", "It covers Grease, so it cannot also follow it"),
+        ("apart_from", "It covers Grease, so it cannot also follow it or keep apart"),
+        ("circle", "That is a circle: Road, which follows Oil change, which follows Road"),
+    ],
+)
+def test_what_no_visit_could_keep_is_said_where_it_is_ticked(client, machine, oil, tie, said):
+    """The circle: the road test follows the grease, so it comes after the oil that covers it."""
+    grease, road = factories.Service(name="Grease"), factories.Service(name="Road")
+    factories.Interval(makeup=machine.makeup, service=grease, every=50.0)
+    if tie == "circle":
+        road.follows.add(grease)
+        oil.follows.add(road)
+    else:
+        getattr(oil, tie).add(grease)
+    sign_in(client, shop=machine.yard.shop)
+    page = client.post(new(machine), typed(oil, covers=grease.pk) | {"act": "look"})
+    assert said in words(page)
+    assert "Not saved yet" not in words(page)
+
+
 def test_intervals_are_copied_from_another_make_up_after_a_look(client, machine, oil):
     source = factories.Interval(service=oil, every=250.0, source="page 7").makeup
     sign_in(client, shop=machine.yard.shop)

@@ -291,7 +291,7 @@ def grease(case, monkeypatch):
     """A service of the same machine that the oil change covers."""
     monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
     small = factories.Service(code="grease", name="Grease and look-over")
-    case.service.covers.add(small)
+    factories.cover(case.machine.makeup, case.service, small)
     factories.Interval(service=small, makeup=case.machine.makeup, every=50)
     consequences.DuePoint(machine=case.machine, service=small, state="due")
     return small
