@@ -8,6 +8,7 @@ from scheduling.models.nightly_runs import NightlyRun
 from scheduling.models.notices import Notice
 from scheduling.models.outbox import OutboxEntry
 from scheduling.models.plans import Plan, PlannedJob, PlannedWork
+from scheduling.models.told_risks import ToldRisk
 from scheduling.models.trials import PlanSearch, Trial
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "PlannedWork",
     "RangeLevels",
     "State",
+    "ToldRisk",
     "Trial",
     "UseModel",
 ]

@@ -68,7 +68,12 @@ def put(new: NewNotice, now: datetime) -> Notice | None:
 
 
 def put_all(news: Sequence[NewNotice], now: datetime) -> int:
-    """Keep notices that were not made yet, as far as is known; return how many were made.
+    """Keep notices that were not made yet, as far as is known; return how many were made."""
+    return sum(notice is not None for notice in keep_all(news, now))
+
+
+def keep_all(news: Sequence[NewNotice], now: datetime) -> list[Notice | None]:
+    """Keep notices that were not made yet, as far as is known; None for one that was.
 
     In as many queries as one takes.  Where somebody else made one of them meanwhile, the database
     says no to all, and they are put one by one.
@@ -80,8 +85,8 @@ def put_all(news: Sequence[NewNotice], now: datetime) -> int:
             mailed = [row for row, new in zip(rows, news, strict=True) if new.mailed]
             owe_all({_send_key(row): {"notice": row.pk} for row in mailed}, _SEND, now)
     except IntegrityError:
-        return sum(put(new, now) is not None for new in news)
-    return len(rows)
+        return [put(new, now) for new in news]
+    return list(rows)
 
 
 def _send_key(notice: Notice) -> str:

@@ -1,8 +1,12 @@
-"""Warnings to the desk: a booked machine falls due, or may not go out, before it is back.
+"""Warnings to the desk: booked machines that fall due, or may not go out, before they are back.
 
-Given from Shop.warn_days before check-out on, at once where it becomes so later, and once for each
-cause: booking, work and kind of block.  When the cause is gone its notices are marked as over, so
-that the same risk coming back is a new round and is told again.
+Told once for each cause: booking, work and kind of block.  When a cause is gone it is marked as
+over, so that the same risk coming back is told again.  A desk reads one letter a booking, whatever
+the number of services:
+
+- a night tells all that is new, from Shop.warn_days before check-out on, in one digest a day; a
+  digest of one booking reads as the letter on that booking;
+- what changes by day is told at once where it concerns the next two days, and else by the night.
 """
 
 from collections.abc import Collection, Sequence
@@ -12,33 +16,37 @@ from datetime import date, datetime, timedelta
 from django.db import transaction
 from django.db.models import Q
 
-from fleet.models import Person, Shop
-from fleet.saying import counted, distance, say_span
-from scheduling.models import Block, Notice
+from fleet.models import Machine, Person, Shop
+from scheduling.models import Notice
 from scheduling.notices.addressees import desk, desk_among
-from scheduling.notices.causes import CAUSE_FIELDS, NoticeCause, cause_of_risk
-from scheduling.notices.letter import Letter, link, mark, write
-from scheduling.notices.posting import NewNotice, put_all
+from scheduling.notices.causes import NoticeCause, cause_of_day, cause_of_risk
+from scheduling.notices.letter import Letter
+from scheduling.notices.posting import NewNotice, keep_all, put_all
+from scheduling.notices.risk_letters import write_digest, write_warning
+from scheduling.notices.standing_risks import (
+    StandingRisk,
+    causes_of,
+    close_gone,
+    keep_told,
+    next_rounds,
+    standing_risks,
+)
 from scheduling.queries.bookings_at_risk import Risk, open_bookings, risks_of
-from scheduling.queries.risk_advice import AtRisk, each_at_risk
+from scheduling.queries.risk_advice import AtRisk, at_risk
 
-SUBJECTS = {
-    Block.Kind.RETIRED: ("is retired and booked", "is retired and out"),
-    Block.Kind.HOLD: ("is held and booked", "is held and out"),
-    Block.Kind.LIMIT: ("may not go out and is booked", "is out past a hard limit"),
-    Block.Kind.OVERDUE: ("is overdue and booked", "is overdue and out"),
-    Block.Kind.FALLS_DUE: ("falls due before it is back", "falls due before it is back"),
-    Block.Kind.IDLE: ("has sat too long and is booked", "has sat too long and is out"),
-}
-"""Kind of block -> what the subject says while the machine is in the yard, and while it is out."""
+AT_ONCE = timedelta(days=2)
+"""What goes out within these days is told at once; the rest can wait for the morning."""
 
 
 @dataclass(frozen=True)
-class _Open:
-    """A notice that was made and whose cause was not yet seen to be gone."""
+class _RiskLetter:
+    """One letter for each of the desk: its cause, and all the causes that it tells."""
 
-    pk: int
     cause: NoticeCause
+    letter: Letter
+    tells: Sequence[NoticeCause]
+    machine: Machine | None = None
+    round: int = 0
 
 
 def warn_of_risks(
@@ -50,93 +58,88 @@ def warn_of_risks(
 ) -> int:
     """Warn the desk of bookings at risk; return how many notices were made.
 
+    machine_ids: those that changed by day; None: the night, which looks at all.
     beside: notices of other causes that the same change brings, put together with these.
     people: all who hear of the shop, where they are known; else its desk is looked up.
 
-    Call it after blocks have changed; with machine_ids it looks at these machines alone.  The
-    number of queries grows neither with the fleet nor with the notices to make.
+    Call it after blocks have changed.  The number of queries grows neither with the fleet nor with
+    the notices to make.
     """
     today = now.astimezone(shop.zone).date()
-    standing = _standing(shop, machine_ids)
-    soon = Q(first_day__lte=today + timedelta(days=shop.warn_days))
-    warned = Q(pk__in={notice.cause.booking_id for notice in standing})
-    risks = risks_of(open_bookings(shop, today, machine_ids).filter(soon | warned), today)
-    causes = {cause_of_risk(risk) for risk in risks}
-    _close([notice for notice in standing if notice.cause not in causes], now)
-    told = {notice.cause for notice in standing}
+    standing = standing_risks(shop, machine_ids)
+    risks = _risks(shop, today, standing, machine_ids)
+    close_gone(standing, {cause_of_risk(risk) for risk in risks}, now)
     last = today + timedelta(days=shop.warn_days)
-    fresh = [r for r in risks if cause_of_risk(r) not in told and r.booking.first_day <= last]
-    if not fresh:
+    near = [risk for risk in risks if risk.booking.first_day <= last]
+    told = {one.cause for one in standing}
+    by_night = machine_ids is None
+    if not [risk for risk in _in_time(near, today, by_night) if cause_of_risk(risk) not in told]:
         return put_all(beside, now) if beside else 0
+    entries = at_risk(near, today)
     with transaction.atomic(savepoint=False):
-        desk_people = desk_among(people) or desk(shop)
-        return put_all([*_warnings(shop, fresh, today, desk_people), *beside], now)
+        Shop.objects.select_for_update().get(pk=shop.pk)  # who looks at the same time waits
+        told = {one.cause for one in standing_risks(shop, machine_ids)}
+        letters = _letters(shop, entries, told, today, by_night)
+        return _put(shop, letters, desk_among(people) or desk(shop), beside, now)
 
 
-def _standing(shop: Shop, machine_ids: Collection[int] | None) -> list[_Open]:
-    rows = Notice.objects.filter(shop=shop, kind=Notice.Kind.AT_RISK, over_at=None)
-    if machine_ids is not None:
-        rows = rows.filter(machine__in=machine_ids)
-    return [_Open(pk, NoticeCause(*cause)) for pk, *cause in rows.values_list("pk", *CAUSE_FIELDS)]
+def _risks(
+    shop: Shop, today: date, standing: Collection[StandingRisk], machine_ids: Collection[int] | None
+) -> list[Risk]:
+    """Return what stands against bookings that are near enough to be warned of, or were."""
+    soon = Q(first_day__lte=today + timedelta(days=shop.warn_days))
+    warned = Q(pk__in={one.cause.booking_id for one in standing})
+    return risks_of(open_bookings(shop, today, machine_ids).filter(soon | warned), today)
 
 
-def _close(gone: list[_Open], now: datetime) -> None:
-    if gone:
-        Notice.objects.filter(pk__in=[notice.pk for notice in gone]).update(over_at=now)
+def _in_time(risks: Sequence[Risk], today: date, by_night: bool) -> list[Risk]:
+    """Return what does not wait for the next night."""
+    return [one for one in risks if by_night or one.booking.first_day <= today + AT_ONCE]
 
 
-def _warnings(
-    shop: Shop, risks: list[Risk], today: date, people: Sequence[Person]
-) -> list[NewNotice]:
-    """Return the notices of new risks, one a person of the desk."""
-    rounds = _next_rounds({risk.booking.pk for risk in risks})
-    news = []
-    for risk, entry in zip(risks, each_at_risk(risks, today), strict=True):
-        cause = cause_of_risk(risk)
-        letter = write_warning(risk, entry, today)
-        machine, number = risk.booking.machine, rounds.get(cause, 0)
-        news += [NewNotice(cause, person, shop, letter, machine, number) for person in people]
-    return news
+def _letters(
+    shop: Shop,
+    entries: Sequence[AtRisk],
+    told: Collection[NoticeCause],
+    today: date,
+    by_night: bool,
+) -> list[_RiskLetter]:
+    """Return the letters that are due: one a booking, or one digest where a night has several."""
+    fresh = [one for one in entries if any(cause not in told for cause in causes_of(one))]
+    digest = cause_of_day(Notice.Kind.AT_RISK, today)
+    if by_night and Notice.objects.filter(**digest.fields(), shop=shop).exists():
+        by_night = False  # the digest of the day has been made: what comes after it is told by day
+    if not by_night:
+        fresh = [one for one in fresh if one.booking.first_day <= today + AT_ONCE]
+    if by_night and len(fresh) > 1:
+        before = [one for one in entries if one not in fresh]
+        tells = [cause for one in fresh for cause in causes_of(one)]
+        return [_RiskLetter(digest, write_digest(fresh, before, today), tells)]
+    rounds = next_rounds({one.booking.pk for one in fresh})
+    return [_of_one(one, rounds, today) for one in fresh]
 
 
-def _next_rounds(bookings: set[int]) -> dict[NoticeCause, int]:
-    """Return the round in which each cause of these bookings that came and went would be next."""
-    over = Notice.objects.filter(
-        kind=Notice.Kind.AT_RISK, booking__in=bookings, over_at__isnull=False
-    )
-    rounds: dict[NoticeCause, int] = {}
-    for number, *fields in over.values_list("round", *CAUSE_FIELDS).order_by("round"):
-        rounds[NoticeCause(*fields)] = number + 1
-    return rounds
+def _of_one(entry: AtRisk, rounds: dict[NoticeCause, int], today: date) -> _RiskLetter:
+    causes = causes_of(entry)
+    first = causes[0]
+    letter = write_warning(entry, today)
+    return _RiskLetter(first, letter, causes, entry.booking.machine, rounds.get(first, 0))
 
 
-def write_warning(risk: Risk, entry: AtRisk, today: date) -> Letter:
-    """Write what is booked, what stands against it, and what the desk can do."""
-    booking, machine = risk.booking, risk.booking.machine
-    out = booking.is_out  # type: ignore[attr-defined]  # beside each booking by open_bookings
-    what = SUBJECTS[Block.Kind(risk.block.kind)][out]
-    days = say_span(booking.first_day, booking.last_day, today)
-    return write(
-        "risk",
-        f"{machine.tag} {what}: {booking.customer}, {days}",
-        {
-            "mark": mark(entry.state),
-            "machine": machine,
-            "booking": booking,
-            "days": days,
-            "goes": _goes(booking.first_day, today, out=out),
-            "sentence": entry.said[0],
-            "hard": risk.block.hard,
-            "what_to_do": entry.what_to_do,
-            "machine_url": link("machine", machine.tag),
-            "counter_url": link("counter"),
-        },
-    )
-
-
-def _goes(first_day: date, today: date, *, out: bool) -> str:
-    if out:
-        return "It is out now."
-    if first_day < today:
-        return f"It was due out {counted((today - first_day).days, 'day')} ago."
-    return f"It is to go out {distance(first_day, today)}."
+def _put(
+    shop: Shop,
+    letters: Sequence[_RiskLetter],
+    people: Sequence[Person],
+    beside: Sequence[NewNotice],
+    now: datetime,
+) -> int:
+    """Keep the letters for each of the desk, and what they tell."""
+    each = [(one, person) for one in letters for person in people]
+    news = [
+        NewNotice(one.cause, person, shop, one.letter, one.machine, one.round)
+        for one, person in each
+    ]
+    kept = keep_all([*news, *beside], now)
+    pairs = zip(each, kept, strict=False)  # what stands beside them comes after them
+    keep_told((notice, one.tells) for (one, _), notice in pairs if notice)
+    return sum(notice is not None for notice in kept)

@@ -56,11 +56,6 @@ def at_risk(risks: Iterable[Risk], today: date) -> list[AtRisk]:
     return _entries(list(by_booking.values()), today)
 
 
-def each_at_risk(risks: Iterable[Risk], today: date) -> list[AtRisk]:
-    """Return an entry for each risk by itself, in their order; as few queries."""
-    return _entries([[risk] for risk in risks], today)
-
-
 def _entries(grouped: Sequence[Sequence[Risk]], today: date) -> list[AtRisk]:
     together = [risk for own in grouped for risk in own]
     planned, said = _planned(together), said_blocks([r.block for r in together], today)
