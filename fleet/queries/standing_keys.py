@@ -32,6 +32,11 @@ def machines_of_key(key: ClientKey) -> QuerySet[Machine]:
     return rows.filter(yard__shop=key.shop_id) if key.shop_id else rows
 
 
+def machine_tagged_for(key: ClientKey, tag: str) -> Machine | None:
+    """Return the machine of a tag, in capitals or not, among those that a key reaches."""
+    return machines_of_key(key).filter(tag__iexact=tag.strip()).first()
+
+
 def day_of_key(key: ClientKey, yard: Yard | None, now: datetime) -> date:
     """Return the day that it is: in the yard that is asked of, else in the shop."""
     place = yard or key.shop or Shop.objects.first()

@@ -6,9 +6,9 @@ from datetime import date
 from typing import TypeVar
 
 from fleet.bring_in.name_matching import NamesOf, SeveralFit
-from fleet.models import ClientKey, MachineClass, Yard
+from fleet.models import ClientKey, Machine, MachineClass, Yard
 from fleet.queries.machine_classes import machine_classes
-from fleet.queries.standing_keys import yards_of_key
+from fleet.queries.standing_keys import machine_tagged_for, yards_of_key
 from scheduling.availability.counter_facts import Days
 from scheduling.forms.counter_forms import DaysForm
 from scheduling.interface.problem_details import NotSo
@@ -29,6 +29,14 @@ def class_named(written: str) -> MachineClass:
 def yard_of_key(key: ClientKey, written: str) -> Yard | None:
     """Return the yard that is meant, among those that the key reaches; 404 where there is none."""
     return _named("yard", written, yards_of_key(key)) if written.strip() else None
+
+
+def machine_tagged(key: ClientKey, tag: str) -> Machine:
+    """Return the machine of a tag, in capitals or not; 404 where the key reaches none."""
+    machine = machine_tagged_for(key, tag)
+    if machine is None:
+        raise NotSo(404, f"There is no machine {_shown(tag)} here.", "machine")
+    return machine
 
 
 def days_written(first_day: str, last_day: str, today: date) -> Days:

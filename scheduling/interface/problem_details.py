@@ -19,7 +19,7 @@ class ProblemDetails(Schema):
     field: str = ""
 
 
-PROBLEMS = {frozenset({401, 403, 404, 409, 422, 429}): ProblemDetails}
+PROBLEMS = {frozenset({400, 401, 403, 404, 409, 422, 429}): ProblemDetails}
 """Statuses that any address may answer."""
 
 
