@@ -1,4 +1,4 @@
-"""Which part of the calendar is shown: class, yard, from which day, how many weeks."""
+"""Which part of the calendar is shown: class, yard, state, from which day, how many weeks."""
 
 from datetime import date, timedelta
 from typing import Any
@@ -7,12 +7,16 @@ from django import forms
 
 from fleet.models import Person
 from fleet.queries.machine_classes import machine_classes
+from fleet.saying import counted
 from scheduling.availability.counter_facts import Days
 from scheduling.forms.counter_forms import NOT_A_DATE
 from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
+from scheduling.models import State
+from scheduling.queries.fleet_state import WORST_FIRST
 from scheduling.queries.machine_list import Narrowing
 
-WEEKS = (3, 4, 5)
+MOST_WEEKS = 26
+USUAL_WEEKS = 4
 
 
 class CalendarForm(forms.Form):
@@ -23,6 +27,10 @@ class CalendarForm(forms.Form):
         error_messages={"invalid_choice": "There is no such class; choose one from the list."},
     )  # fmt: skip
     yard = OwnYard()
+    state = forms.ChoiceField(
+        choices=[("", "every state"), *((s, State(s).label) for s in WORST_FIRST)], required=False,
+        error_messages={"invalid_choice": "There is no such state; choose one from the list."},
+    )  # fmt: skip
     first_day = forms.DateField(
         required=False, label="From",
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
@@ -30,12 +38,12 @@ class CalendarForm(forms.Form):
     )  # fmt: skip
     weeks = forms.TypedChoiceField(
         required=False, coerce=int, empty_value=None,
-        choices=[(n, f"{n} weeks") for n in WEEKS],
-        error_messages={"invalid_choice": "Choose 3, 4 or 5 weeks."},
+        choices=[(n, counted(n, "week")) for n in range(1, MOST_WEEKS + 1)],
+        error_messages={"invalid_choice": f"Choose 1 to {MOST_WEEKS} weeks."},
     )  # fmt: skip
 
     def __init__(self, data: Any, *, person: Person, today: date) -> None:
-        shown = {"first_day": today.isoformat(), "weeks": "4", **data.dict()}
+        shown = {"first_day": today.isoformat(), "weeks": str(USUAL_WEEKS), **data.dict()}
         super().__init__(shown, auto_id="cal_%s")
         self.today = today
         offer_own_yards(self, person)
@@ -51,11 +59,13 @@ class CalendarForm(forms.Form):
         """Return which machines are wanted, as far as it can be understood."""
         self.is_valid()
         given = self.cleaned_data
-        return Narrowing(given.get("machine_class"), given.get("yard"))
+        return Narrowing(
+            given.get("machine_class"), given.get("yard"), state=given.get("state") or ""
+        )
 
     def days(self) -> Days:
         """Return the days that are shown."""
         self.is_valid()
         first = self.cleaned_data.get("first_day") or self.today
-        weeks = self.cleaned_data.get("weeks") or 4
+        weeks = self.cleaned_data.get("weeks") or USUAL_WEEKS
         return Days(first, first + timedelta(days=7 * weeks - 1))

@@ -18,14 +18,16 @@ from scheduling.forms.booking_calendar_form import CalendarForm
 from scheduling.queries.calendar_grid import calendar_lines
 from scheduling.queries.machine_list import by_class, machines_with_state, narrowed
 
-A_PAGE = 25
-"""Machines on one page of the calendar."""
+A_PAGE = 600
+"""Machines on one scroll of the calendar; no yard has so many, a whole fleet may."""
+LONG = 8
+"""Weeks from which on single days are too narrow to be named at the head."""
 
 
 @roles(Role.DESK)
 @require_safe
 def booking_calendar(request: HttpRequest) -> HttpResponse:
-    """Show three to five weeks; what is shown stands in the address."""
+    """Show one to 26 weeks, or one day where it is narrow; what is shown stands in the address."""
     person = signed_in(request)
     today = day_of(person, timezone.now())
     form = CalendarForm(request.GET, person=person, today=today)
@@ -42,24 +44,31 @@ def booking_calendar(request: HttpRequest) -> HttpResponse:
         "said": days.said(today),
         "dates": _dates(days),
         "weeks": _dates(days)[::7],
+        "long": len(_dates(days)) > 7 * LONG,
         "today": today,
         "free": sum(not line.entries for line in lines),
-        "earlier": _moved(request, days, -1),
-        "later": _moved(request, days, 1),
+        "earlier": _moved(request, days, -_length(days)),
+        "later": _moved(request, days, _length(days)),
+        "day_before": _moved(request, days, -1),
+        "day_after": _moved(request, days, 1),
+        "now": _address(request, first_day=None),
         "turned": _address(request, page=None),
     }
     return render(request, "scheduling/counter_calendar.html", context)
 
 
+def _length(days: Days) -> int:
+    return (days.last - days.first).days + 1
+
+
 def _dates(days: Days) -> list[date]:
-    return [days.first + timedelta(days=n) for n in range((days.last - days.first).days + 1)]
+    return [days.first + timedelta(days=n) for n in range(_length(days))]
 
 
-def _moved(request: HttpRequest, days: Days, way: int) -> str:
-    """Return the address of the weeks before or after."""
-    step = (days.last - days.first).days + 1
-    first = days.first + timedelta(days=way * step)
-    return _address(request, first_day=first.isoformat())
+def _moved(request: HttpRequest, days: Days, by: int) -> str:
+    """Return the address of this page so many days on, or back."""
+    first = days.first + timedelta(days=by)
+    return _address(request, first_day=first.isoformat(), page=None)
 
 
 def _address(request: HttpRequest, **change: str | None) -> str:

@@ -119,8 +119,12 @@ def _reason(form: Form) -> str:
 @roles(Role.DESK)
 @require_safe
 def booking(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show one booking."""
-    return _page(request, _mine(request, pk), timezone.now())
+    """Show one booking; the address may bring another last day to be looked at."""
+    row, now = _mine(request, pk), timezone.now()
+    asked = LastDayForm(request.GET)
+    asked.is_valid()
+    day = asked.cleaned_data.get("last_day")
+    return _page(request, row, now, LastDayForm(initial={"last_day": day}) if day else None)
 
 
 @roles(Role.DESK)

@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 
 from scheduling.queries.may_go_out import may_go_out
+from scheduling.views import booking_calendar_page
 from tests import consequences, factories
 from tests.factories import TODAY
 from tests.scheduling.counter_case import open_counter
@@ -22,18 +23,26 @@ def show(case, client):
     return lambda **more: client.get("/counter/calendar/", more).content.decode()
 
 
-def test_four_weeks_from_today_with_a_table_and_a_list(case, show):
+def test_four_weeks_from_today_and_one_day_for_a_phone(case, show):
     booking = case.booking()
     text = show()
     assert "Q-1" in text
-    assert text.count(booking.customer) == 3  # in the table with its title, and in the list
+    assert text.count(booking.customer) == 3  # in the grid with its title, and on the one day
+    yesterday = show(first_day=(booking.first_day - timedelta(days=1)).isoformat())
+    assert yesterday.count(booking.customer) == 2
     assert 'scope="colgroup"' in text
     assert text.count('<th scope="col" class="cal-day') == 28
 
 
-@pytest.mark.parametrize("weeks", [3, 5])
-def test_three_or_five_weeks(show, weeks):
+@pytest.mark.parametrize("weeks", [1, 5])
+def test_one_week_or_five(show, weeks):
     assert show(weeks=weeks).count('<th scope="col" class="cal-day') == 7 * weeks
+
+
+def test_of_half_a_year_the_weeks_alone_are_named(show):
+    text = show(weeks=26)
+    assert text.count('scope="colgroup"') == 26
+    assert 'class="cal-day' not in text
 
 
 def test_blocks_are_told_by_word_and_sentence(case, show):
@@ -44,9 +53,12 @@ def test_blocks_are_told_by_word_and_sentence(case, show):
     assert told in text
 
 
-def test_class_and_yard_narrow_it(case, show):
+def test_class_yard_and_state_narrow_it(case, show):
     other = factories.Machine(yard=case.machine.yard)
     assert other.tag in show()
+    consequences.MachineState(machine=other, state="overdue")
+    assert other.tag in show(state="overdue")
+    assert case.machine.tag not in show(state="overdue")
     assert other.tag not in show(machine_class=case.machine.makeup.machine_class_id)
     assert other.tag in show(yard=case.machine.yard_id)
 
@@ -59,7 +71,8 @@ def test_earlier_and_later_keep_the_choices(case, show):
 
 
 BAD = [
-    ({"weeks": "9"}, "Choose 3, 4 or 5 weeks."),
+    ({"weeks": "27"}, "Choose 1 to 26 weeks."),
+    ({"state": "shiny"}, "There is no such state"),
     ({"first_day": "soon"}, "That is not a day of the calendar"),
     ({"first_day": "2126-01-01"}, "more than ten years away"),
     ({"machine_class": "x"}, "There is no such class"),
@@ -74,11 +87,37 @@ def test_what_makes_no_sense_is_said_and_four_weeks_are_shown(show, typed, sente
     assert text.count('<th scope="col" class="cal-day') == 28
 
 
-def test_a_page_holds_25_machines_and_leads_to_the_next(case, show):
-    for _ in range(26):
+def test_free_days_lead_to_a_booking_from_today_on(case, show):
+    text = show(first_day=(TODAY - timedelta(days=3)).isoformat())
+    assert f"/counter/book/Q-1/?first_day={TODAY}&amp;last_day={TODAY}" in text
+    assert f'data-not-before="{TODAY}"' in text
+    past = show(first_day=(TODAY - timedelta(days=30)).isoformat(), weeks=1)
+    assert "/counter/book/" not in past
+
+
+def test_all_machines_of_a_yard_are_on_one_scroll(case, show):
+    for _ in range(30):
+        case.another()
+    text = show()
+    assert text.count('<th scope="row"') == 31
+    assert "page=2" not in text
+
+
+def test_a_whole_fleet_goes_on_to_a_next_page(case, show, monkeypatch):
+    monkeypatch.setattr(booking_calendar_page, "A_PAGE", 2)
+    for _ in range(2):
         case.another()
     assert "page=2" in show()
-    assert "27 machines in all" in show(page=2)
+    assert "3 machines in all" in show(page=2)
+
+
+def test_another_last_day_in_the_address_of_a_booking_stands_in_its_form(case, client):
+    booking = case.booking()
+    later = booking.last_day + timedelta(days=2)
+    page = client.get(f"/counter/bookings/{booking.pk}/", {"last_day": later.isoformat()})
+    assert f'value="{later}"' in page.content.decode()
+    odd = client.get(f"/counter/bookings/{booking.pk}/", {"last_day": "soon"})
+    assert f'value="{booking.last_day}"' in odd.content.decode()
 
 
 @pytest.mark.parametrize("machines", [5, 40])
