@@ -30,13 +30,11 @@ class OddDay:
 
 
 DAYS = (
-    OddDay("Saturday", 2027, 5, 8),
-    OddDay("Sunday", 2027, 5, 9),
-    OddDay("end of a month", 2027, 4, 30),
+    OddDay("Saturday, end of a month", 2027, 7, 31),
     OddDay("31 December", 2027, 12, 31),
     OddDay("29 February", 2028, 2, 29),
-    OddDay("clock goes forward", 2027, 3, 14),
-    OddDay("clock goes back", 2027, 11, 7),
+    OddDay("Sunday, clock goes forward", 2027, 3, 14),
+    OddDay("Sunday, clock goes back", 2027, 11, 7),
 )
 
 
