@@ -66,15 +66,14 @@ def _bar(entry: CalendarEntry, cell: CalendarSpan) -> str:
 
 
 def _free(line: CalendarLine, cell: CalendarSpan, today: date) -> str:
-    """Lead to a booking of its first day from today on, if it has one."""
+    """Lead to a booking of its first day, unless it is past."""
     machine, how = line.machine, "free" if cell.free else "free when done"
-    if machine.retired_on or cell.last < today:
+    if machine.retired_on or cell.first < today:
         return '<span class="out-of-sight">free</span>' if cell.free else ""
-    tag, first = escape(machine.tag), max(cell.first, today)
-    late = f' data-not-before="{today}"' if cell.first < today else ""
+    tag = escape(machine.tag)
     return (
-        f'<a class="cal-book" href="{book_address(machine.tag, first)}" data-free="{tag}"'
-        f' data-first="{cell.first}" data-days="{cell.span}"{late}>'
+        f'<a class="cal-book" href="{book_address(machine.tag, cell.first)}" data-free="{tag}"'
+        f' data-first="{cell.first}" data-days="{cell.span}">'
         f'<span class="out-of-sight">{how}: book {tag}</span></a>'
     )
 

@@ -22,7 +22,7 @@
   const picked = new WeakMap();
   const reach = (link) => {
     const first = day_of(link.dataset.first);
-    return [Math.max(first, day_of(link.dataset.notBefore || link.dataset.first)), first + Number(link.dataset.days) - 1];
+    return [first, first + Number(link.dataset.days) - 1];
   };
   const show = (link, from, to) => {
     const first = day_of(link.dataset.first);
