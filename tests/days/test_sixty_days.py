@@ -2,8 +2,8 @@
 
 They begin before Christmas, so that days on which the shop is shut, the end of a year and those of
 two months are among them; other days that are odd are walked in tests/browser.  The demo whole is
-loaded on every fifteenth day and on the first of the year; a small fleet on the others.  All sixty
-are tried with EVENER_EVERY_DAY=1, which takes a quarter of an hour; else every fifth, the days about
+loaded on every fifteenth day and on the first of the year; a small fleet on the others.  With
+EVENER_EVERY_DAY=1 all sixty are tried, in a quarter of an hour; else every fifth, the days about
 the end of the year and that on which a month ends.  Nothing is left behind: each day is a
 transaction that is rolled back.
 """
