@@ -10,7 +10,7 @@ from fleet.actions.decide_work import PinPlace, ReleasedWork, Span, lift_pin, pi
 from fleet.models import Machine, Person, Pin, Release, Shop
 from fleet.queries.who_works import shop_on
 from fleet.refusal import Refusal
-from fleet.saying import say_money
+from fleet.saying import counted, say_money
 from scheduling.calendar.revisions import revise
 from scheduling.models import PlannedWork, PlanSearch
 from scheduling.plan import PlanReport, plan_shop, searches
@@ -65,6 +65,10 @@ def do_replan(search: PlanSearch, now: datetime) -> None:
         running.said = said_of(report, search.cause)
 
 
+TOLD = 2
+"""What cannot be kept that is told at once; Shop days tell all of it."""
+
+
 def said_of(report: PlanReport, cause: str = PlanSearch.Cause.HAND) -> str:
     """Say what came of planning again, or for the first time."""
     if report.saved is not None:
@@ -75,7 +79,9 @@ def said_of(report: PlanReport, cause: str = PlanSearch.Cause.HAND) -> str:
         first = "The first plan is made."
     else:
         first = "Planned again."
-    return " ".join([first, *report.cannot_keep])
+    told, more = report.cannot_keep[:TOLD], len(report.cannot_keep) - TOLD
+    rest = [f"And {counted(more, 'more thing')} cannot be kept."] if more > 0 else []
+    return " ".join([first, *told, *rest])
 
 
 def _said_on(saved: float) -> str:

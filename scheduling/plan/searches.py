@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from textwrap import shorten
 
 from django.db import transaction
 
@@ -66,7 +67,7 @@ def begun(search: PlanSearch, now: datetime) -> Iterator[Running]:
         raise
     ended = now + timedelta(seconds=running.tell.clock() - started)
     PlanSearch.objects.filter(pk=search.pk).update(
-        ended_at=ended, stage="", share=1.0, said=running.said[:400]
+        ended_at=ended, stage="", share=1.0, said=shorten(running.said, 400, placeholder=" …")
     )
 
 

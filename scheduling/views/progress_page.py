@@ -21,6 +21,9 @@ from scheduling.queries.search_list import last_night, last_searches, searches_o
 PATIENCE = timedelta(seconds=45)
 """Wait for the worker after which a person is told that it may not be running."""
 
+TOLD = "search_told"
+"""Where a session keeps the search whose end was told last."""
+
 
 def to_progress(search: PlanSearch, back: str) -> HttpResponse:
     """Send a person to the progress of a search; back: where it leads when it is over."""
@@ -40,7 +43,7 @@ def progress(request: HttpRequest, pk: int) -> HttpResponse:
     search = get_object_or_404(searches_of(person), pk=pk)
     back = _back(request, search)
     if request.htmx and search.ended_at:  # type: ignore[attr-defined]
-        if search.said and search.cause == PlanSearch.Cause.HAND:
+        if search.said and search.cause == PlanSearch.Cause.HAND and _untold(request, search):
             messages.success(request, search.said)
         return HttpResponseClientRedirect(back)
     part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
@@ -49,6 +52,14 @@ def progress(request: HttpRequest, pk: int) -> HttpResponse:
         "scheduling/_progress.html" if part else "scheduling/progress.html",
         {**progress_context(search, now), "back": back, "today": day_of(person, now)},
     )
+
+
+def _untold(request: HttpRequest, search: PlanSearch) -> bool:
+    """Tell whether this is the first answer that says so: a slow page may ask twice."""
+    if request.session.get(TOLD) == search.pk:
+        return False
+    request.session[TOLD] = search.pk
+    return True
 
 
 def progress_context(search: PlanSearch, now: datetime) -> dict[str, object]:

@@ -123,7 +123,7 @@ PLANNED_MS = 90_000
 """Longest wait for a plan that a page asked for, in milliseconds."""
 
 
-def expect_said(page: Page, words: str) -> None:
+def expect_said(page: Page, words: str | re.Pattern[str]) -> None:
     """Expect the site to say so under the head of the page; a plan takes its time."""
     status = page.locator("main [role=status]").first
     expect(status).to_contain_text(words, timeout=PLANNED_MS)

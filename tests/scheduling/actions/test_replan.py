@@ -51,6 +51,12 @@ def test_a_move_is_a_pin_and_a_search_for_the_worker(case, planned):
     assert planned == [case.mechanic.shop]
 
 
+def test_of_much_that_cannot_be_kept_two_things_are_told():
+    lost = [f"Q-{n}: the pin cannot be kept." for n in range(5)]
+    said = said_of(PlanReport(cannot_keep=lost))
+    assert said.endswith("Q-1: the pin cannot be kept. And 3 more things cannot be kept.")
+
+
 def test_a_search_done_is_not_done_again(case, planned):
     search = moved(case)
     for _ in range(2):
