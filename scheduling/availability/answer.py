@@ -6,12 +6,13 @@ why, until when, who can lift it, and which machine of the same class may go ins
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from fleet.models import Machine
 from fleet.saying import short_date
 from scheduling.availability.counter_facts import CounterFacts, Days
+from scheduling.availability.due_before_back import ServiceChance, service_chances
 from scheduling.availability.life_left import Room, room
 from scheduling.availability.objections import DAY, Cause, Objection, objections
 from scheduling.availability.refusal_words import (
@@ -47,6 +48,7 @@ class Availability:
     sure: a yes without a doubt.
     hard: a hold or a hard limit stands against it, and nobody may let it out.
     final: that, or it is promised or not there.
+    chances: for each service, that it falls due before the machine is back.
     """
 
     machine: Machine
@@ -57,6 +59,7 @@ class Availability:
     room: Room
     sure: bool = True
     instead: Machine | None = None
+    chances: Sequence[ServiceChance] = ()
 
     @property
     def kind(self) -> Answer:
@@ -214,6 +217,11 @@ def answer(standing: CounterFacts, days: Days, today: date) -> Availability:
         room(standing),
         sure=not doubts(standing, days, today),
     )
+
+
+def with_chances(said: Availability, standing: CounterFacts) -> Availability:
+    """Return an answer with the chance of each service, for who reads them."""
+    return replace(said, chances=service_chances(standing, said.days, said.today))
 
 
 def best_first(answers: Iterable[Availability], *, near: int | None = None) -> list[Availability]:

@@ -1,11 +1,12 @@
 """What is known of one machine when a counter asks whether it may go out; no query is made."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from fleet.models import Booking, Finding, Machine
 from fleet.saying import short_date
+from scheduling.availability.use_on_hire import UseOnHire
 from scheduling.models import Block, DuePoint, MachineState
 
 
@@ -51,7 +52,7 @@ class CounterFacts:
 
     planned: key of a due point -> the day for which the shop has planned it.
     frozen_days: days from today on which the shop's plan no longer gives way; horizon_days: days
-    from today that it looks ahead.
+    from today that it looks ahead; use: what a day of hire uses of it.
     """
 
     machine: Machine
@@ -63,3 +64,10 @@ class CounterFacts:
     planned: Mapping[int, date] = field(default_factory=dict)
     frozen_days: int = 1
     horizon_days: int = 28
+    use: UseOnHire = field(default_factory=UseOnHire)
+
+
+def of_booking(known: CounterFacts, booking: Booking) -> CounterFacts:
+    """Return what is known of a machine to one of its bookings: that promise is no obstacle."""
+    others = [one for one in known.promises if one.booking.pk != booking.pk]
+    return replace(known, promises=others, use=replace(known.use, known=True))

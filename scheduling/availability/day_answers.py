@@ -14,6 +14,7 @@ from scheduling.availability.answer import Availability, answer
 from scheduling.availability.counter_facts import CounterFacts, Days
 from scheduling.availability.objections import DAY
 from scheduling.availability.time_to_work import days_to_plan
+from scheduling.models import DuePoint
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,20 @@ def _changes(standing: CounterFacts, today: date) -> Iterator[date]:
         if block.last_day:
             yield block.last_day + DAY
     for point in standing.due_points:
-        yield from (day for day in (point.p10, point.p50) if day)
+        yield from _reached_in_a_day(standing, point)
         if point.closes_day:
             yield point.closes_day + DAY
     yield from (day + DAY for day in standing.planned.values())
+
+
+def _reached_in_a_day(standing: CounterFacts, point: DuePoint) -> Iterator[date]:
+    """Yield the first days of which a single day out is enough for a service to fall due.
+
+    A day of hire runs on for as many usual days as its use is more, so it is reached that much
+    sooner; the days around it are cut too, so that no rounding matters.
+    """
+    for day in (point.p10, point.p50):
+        if day:
+            yield day
+            sooner = day + round(1 - standing.use.stretch(point)) * DAY
+            yield from (sooner - DAY, sooner, sooner + DAY)

@@ -179,8 +179,11 @@ def _falls_due(standing: CounterFacts, days: Days, today: date) -> Iterator[Obje
         if day is None and point.state in (State.DUE, State.OVERDUE):
             day = today
         bars = point.hard or point.service.blocks_rental
-        if not bars or day is None or day > days.last or point.pk in spoken:
+        if not bars or day is None or point.pk in spoken:
             continue
+        if day.toordinal() > standing.use.usual_day(point, days.first, days.last):
+            continue
+        day = standing.use.day_reached(point, day, days.first)
         until, back_by = _planned(standing, point.pk), _back_by(day, days)
         yield Objection(Cause.DUE, until, back_by=back_by, day=day, point=point)
 

@@ -40,9 +40,11 @@ def _still_away(standing: CounterFacts, days: Days, today: date) -> Iterator[str
 def _may_fall_due(standing: CounterFacts, days: Days, today: date) -> Iterator[str]:
     for point in standing.due_points:
         bars = point.hard or point.service.blocks_rental
-        later = point.p50 is None or point.p50 > days.last
-        if bars and later and point.p10 and point.p10 <= days.last:
-            day = say_date(max(point.p10, today), today)
+        reach = standing.use.usual_day(point, days.first, days.last)
+        later = point.p50 is None or point.p50.toordinal() > reach
+        if bars and later and point.p10 and point.p10.toordinal() <= reach:
+            early = standing.use.day_reached(point, point.p10, days.first)
+            day = say_date(max(early, today), today)
             yield f"{point.service} may fall due as early as {day}: {_look(point)}."
 
 

@@ -64,8 +64,17 @@ class QuestionForm(DaysForm):
         },
     )  # fmt: skip
     yard = OwnYard()
+    hours_a_day = forms.FloatField(
+        required=False, min_value=0, max_value=24, label="Use a day, in hours",
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        error_messages={
+            "invalid": "Write the hours in digits, such as 8 or 2.5.",
+            "min_value": "Hours below zero cannot be right.",
+            "max_value": "A day has 24 hours.",
+        },
+    )  # fmt: skip
 
-    field_order = ["machine_class", "first_day", "last_day", "yard"]
+    field_order = ["machine_class", "first_day", "last_day", "yard", "hours_a_day"]
 
     def __init__(self, data: Any = None, *, person: Person, today: date) -> None:
         asked = data if data and "machine_class" in data else None

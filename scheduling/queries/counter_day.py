@@ -1,7 +1,7 @@
 """The counter's day: what goes out, what comes back, what is still out past its day."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from fleet.models import Booking, HandOver, Machine, Shop
 from fleet.saying import counted
 from scheduling.availability.answer import Availability, answer
-from scheduling.availability.counter_facts import Days
+from scheduling.availability.counter_facts import Days, of_booking
 from scheduling.queries.may_go_out import standings
 
 
@@ -87,7 +87,6 @@ def _answered(bookings: Sequence[Booking], today: date) -> list[GoingOut]:
     found = []
     for row in bookings:
         own = known[row.machine_id]
-        others = [one for one in own.promises if one.booking.pk != row.pk]
-        said = answer(replace(own, promises=others), Days(today, row.last_day), today)
+        said = answer(of_booking(own, row), Days(today, row.last_day), today)
         found.append(GoingOut(row, said))
     return sorted(found, key=lambda one: (one.answer.yes, one.booking.machine.tag))

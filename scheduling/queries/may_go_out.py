@@ -1,6 +1,6 @@
 """May this machine go out from this day to that day?  If not, which of its class may?
 
-Everything known of the machines is loaded with six queries, however many they are; the rule
+Everything known of the machines is loaded with seven queries, however many they are; the rule
 itself stands in `scheduling.availability`.
 """
 
@@ -13,31 +13,47 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.models import Booking, Finding, HandOver, Machine, MachineClass, Yard
-from scheduling.availability.answer import Availability, answer, best_first, first_that_may
+from scheduling.availability.answer import (
+    Availability,
+    answer,
+    best_first,
+    first_that_may,
+    with_chances,
+)
 from scheduling.availability.counter_facts import CounterFacts, Days, StandingBooking
+from scheduling.availability.three_answers import Answer
+from scheduling.availability.use_on_hire import UseOnHire
 from scheduling.models import Block, DuePoint
 from scheduling.queries.planned_for import day_of_work, planned_for
 from scheduling.queries.said_blocks import with_causes
+from scheduling.queries.use_on_hires import use_on_hires
 
 __all__ = ["Availability", "Days", "may_go_out", "standings", "which_may"]
 
 
 def may_go_out(
-    machine: Machine, first_day: date, last_day: date, today: date, *, but: Booking | None = None
+    machine: Machine,
+    first_day: date,
+    last_day: date,
+    today: date,
+    *,
+    but: Booking | None = None,
+    hours_a_day: float | None = None,
 ) -> Availability:
     """Say whether a machine may go out; but: the booking on which it would go.
 
-    A no names the best machine of the same class and shop that may go instead.
+    hours_a_day: use that the customer expects; None: as on past hires.  A no names the best machine
+    of the same class and shop that may go instead.
     """
     days = Days(first_day, last_day)
-    (own,) = standings([machine], today, but=but)
-    said = answer(own, days, today)
-    if said.yes:
+    (own,) = standings([machine], today, but=but, hours_a_day=hours_a_day)
+    said = with_chances(answer(own, days, today), own)
+    if said.kind != Answer.MAY_NOT:
         return said
     others = Machine.objects.filter(
         makeup__machine_class=machine.makeup.machine_class_id, yard__shop=machine.yard.shop_id
     ).exclude(pk=machine.pk)
-    ranked = best_first(_answers(others, days, today), near=machine.yard_id)
+    ranked = best_first(_answers(others, days, today, hours_a_day), near=machine.yard_id)
     return replace(said, instead=first_that_may(ranked, machine))
 
 
@@ -48,6 +64,7 @@ def which_may(
     *,
     among: QuerySet[Machine] | None = None,
     yard: Yard | None = None,
+    hours_a_day: float | None = None,
 ) -> list[Availability]:
     """Return the answer for every machine of a class, those that may go out first.
 
@@ -56,20 +73,28 @@ def which_may(
     rows = (Machine.objects.all() if among is None else among).filter(
         makeup__machine_class=machine_class, retired_on=None
     )
-    ranked = best_first(_answers(rows.filter(yard=yard) if yard else rows, days, today))
+    rows = rows.filter(yard=yard) if yard else rows
+    ranked = best_first(_answers(rows, days, today, hours_a_day))
     return [
         one if one.yes else replace(one, instead=first_that_may(ranked, one.machine))
         for one in ranked
     ]
 
 
-def _answers(rows: QuerySet[Machine], days: Days, today: date) -> list[Availability]:
+def _answers(
+    rows: QuerySet[Machine], days: Days, today: date, hours_a_day: float | None = None
+) -> list[Availability]:
     rows = rows.filter(retired_on=None).select_related("now", "makeup__machine_class", "yard__shop")
-    return [answer(standing, days, today) for standing in standings(rows, today)]
+    known = standings(rows, today, hours_a_day=hours_a_day)
+    return [with_chances(answer(one, days, today), one) for one in known]
 
 
 def standings(
-    machines: Iterable[Machine], today: date, *, but: Booking | None = None
+    machines: Iterable[Machine],
+    today: date,
+    *,
+    but: Booking | None = None,
+    hours_a_day: float | None = None,
 ) -> list[CounterFacts]:
     """Load what is known of machines; one booking can be left out of account."""
     listed = list(machines)
@@ -83,6 +108,8 @@ def standings(
         )
     )
     planned = _planned(ids, points)
+    used = use_on_hires(listed, today)
+    known = but is not None  # the forecast counts the days of a booking as days of hire
     return [
         CounterFacts(
             machine,
@@ -94,6 +121,7 @@ def standings(
             {p.pk: planned[p.pk] for p in points[machine.pk] if p.pk in planned},
             machine.yard.shop.frozen_days,
             machine.yard.shop.horizon_days,
+            UseOnHire(used[machine.pk], hours_a_day, known),
         )
         for machine in listed
     ]

@@ -53,8 +53,9 @@ def _answered(form: QuestionForm, person: Person, today: date) -> dict[str, Any]
     asked = form.cleaned_data
     days = Days(asked["first_day"], asked["last_day"])
     answers = which_may(
-        asked["machine_class"], days, today, among=machines_of(person), yard=asked["yard"]
-    )
+        asked["machine_class"], days, today, among=machines_of(person), yard=asked["yard"],
+        hours_a_day=asked["hours_a_day"],
+    )  # fmt: skip
     return {
         "days": days,
         "asked": asked,

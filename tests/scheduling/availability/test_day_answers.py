@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from scheduling.availability.answer import answer
 from scheduling.availability.counter_facts import Days, StandingBooking
 from scheduling.availability.day_answers import day_answers
+from scheduling.availability.use_on_hire import UseOnHire
 from scheduling.models import Block, MachineState, State
 from tests.factories import TODAY
 from tests.scheduling.availability.known import block, booking, day, machine, point, standing
@@ -21,7 +22,8 @@ maybe = st.none() | numbers.map(day)
 def points(draw, pk):
     p10, p50 = draw(maybe), draw(maybe)
     return point(
-        pk=pk, p10=p10, p50=p50, closes_day=draw(maybe), hard=draw(st.booleans()),
+        pk=pk, rate_per_day=draw(st.none() | st.floats(0.1, 9)), meter_kind="hours",
+        p10=p10, p50=p50, closes_day=draw(maybe), hard=draw(st.booleans()),
         state=draw(st.sampled_from([State.CLEAR, State.DUE])),
     )  # fmt: skip
 
@@ -51,6 +53,7 @@ def facts(draw):
         due_points=[draw(points(pk)) for pk in range(1, 4)],
         planned=draw(st.dictionaries(st.integers(1, 3), numbers.map(day), max_size=3)),
         frozen_days=draw(st.integers(0, 5)),
+        use=UseOnHire({"hours": draw(st.floats(0.1, 9))}, draw(st.none() | st.floats(1, 24))),
         horizon_days=draw(st.integers(1, 40)),
     )
 

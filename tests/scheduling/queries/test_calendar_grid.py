@@ -183,12 +183,12 @@ def test_each_cell_is_what_the_counter_answers_for_that_machine_and_day(db):
 
 
 @pytest.mark.parametrize("machines", [5, 25])
-def test_seven_queries_however_many_machines(db, machines, django_assert_num_queries):
+def test_eight_queries_however_many_machines(db, machines, django_assert_num_queries):
     fleet = [clear() for _ in range(machines)]
     for one in fleet:
         factories.Booking(machine=one)
         planned(one, 3, p50=day(9))
         consequences.Block(machine=one)
-    fleet = list(type(fleet[0]).objects.select_related("now", "yard__shop"))
-    with django_assert_num_queries(7):
+    fleet = list(type(fleet[0]).objects.select_related("now", "makeup", "yard__shop"))
+    with django_assert_num_queries(8):
         assert len(calendar_lines(fleet, FOUR_WEEKS, TODAY)) == machines

@@ -80,6 +80,6 @@ def test_the_day_in_a_sentence(going, coming, late, said):
 def test_queries_do_not_grow(yard, bookings, django_assert_num_queries):
     for _ in range(bookings):
         booked(yard, 0, 3)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         day = the_day(yard)
     assert len(day.going_out) == bookings

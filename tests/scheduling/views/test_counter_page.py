@@ -94,6 +94,17 @@ def test_work_that_is_done_before_it_goes_is_told_with_its_day(case, ask):
     assert "Book anyway" not in text
 
 
+def test_the_use_that_the_customer_says_counts(case, ask):
+    """Due in 9 usual days of 2 h: seven days of 8 h are more."""
+    consequences.DuePoint(
+        machine=case.machine, p50=TODAY + timedelta(days=9), meter_kind="hours", rate_per_day=2.0
+    )
+    assert "1 quad from today to Sun 8 Mar: 1 now." in ask()
+    text = ask(hours_a_day="8")
+    assert "none may go, 1 to be serviced first" in text
+    assert "Due before it is back" in text
+
+
 def test_machines_of_another_shop_are_not_offered(case, ask):
     other = factories.Machine(makeup=case.machine.makeup)
     consequences.MachineState(machine=other)
@@ -108,6 +119,8 @@ BAD = [
     ({"first_day": "2026-02-27"}, "That day is past"),
     ({"last_day": "2026-03-01"}, "The last day is before the first"),
     ({"last_day": "2028-03-01"}, "That is more than a year"),
+    ({"hours_a_day": "much"}, "Write the hours in digits"),
+    ({"hours_a_day": "25"}, "A day has 24 hours."),
     ({"yard": "99999"}, "There is no such yard"),
 ]
 
