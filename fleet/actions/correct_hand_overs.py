@@ -12,15 +12,15 @@ from django.db import transaction
 
 from fleet.actions.correct_findings import strike_findings
 from fleet.actions.correct_readings import Correction, correct_reading, strike_reading
-from fleet.actions.hand_over import CAME_BACK, end_booking, fault_text
+from fleet.actions.hand_over import CAME_BACK, WalkRound, end_booking
 from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.keep_times import promised_span, save_booking
 from fleet.actions.make_bookings import clash
+from fleet.actions.note_faults import fault_text, note_faults
 from fleet.changed_facts import tell
 from fleet.models import (
     Booking,
     BookingChange,
-    Finding,
     HandOver,
     Hold,
     Machine,
@@ -41,13 +41,14 @@ class HandOverCorrection:
     """What a hand-over should have said.
 
     values: key of a reading that was taken with it -> what its meter showed, in stored units; None:
-    the meter was not read.
+    the meter was not read.  safety: the points that are for safety.
     """
 
     at: datetime
     points: Mapping[str, bool]
     note: str = ""
     values: Mapping[int, float | None] = field(default_factory=dict)
+    safety: frozenset[str] = frozenset()
 
 
 @transaction.atomic
@@ -76,8 +77,7 @@ def undo_hand_over(row: HandOver, *, why: str, by: Person, now: datetime) -> lis
     strike_findings([one for one in found if one.settled_at is None], why=because, by=by, now=now)
     for reading in readings_at(row):
         strike_reading(reading, why=because, by=by, now=now)
-    if row.direction == OUT:
-        Override.objects.filter(booking=row.booking_id, at=row.at).update(struck=True)
+    Override.objects.filter(booking=row.booking_id, at=row.at).update(struck=True)
     keep_change(row, "undone", by=by, now=now, reason=why)
     tell({row.booking.machine_id})
     return list(Hold.objects.filter(finding__in=found, released_at=None))
@@ -121,13 +121,12 @@ def correct_hand_over(
         corrects=row,
     )
     new.readings.set(taken)
-    if row.direction == OUT:
-        Override.objects.filter(booking=row.booking_id, at=row.at).update(at=right.at)
+    Override.objects.filter(booking=row.booking_id, at=row.at).update(at=right.at)
     if right.at != row.at and row.direction == OUT:
         save_booking(row.booking, [])
     if moved:
         end_booking(row.booking, right.at.astimezone(row.booking.machine.yard.zone), by)
-    _faults_follow(row, new, by, now)
+    _faults_follow(row, new, right, by, now)
     changed = differences(before, _in_words(new))
     keep_change(row, "corrected", changed, by=by, now=now, reason=why)
     tell({row.booking.machine_id})
@@ -225,10 +224,13 @@ def _readings_follow(
             )
 
 
-def _faults_follow(old: HandOver, new: HandOver, by: Person, now: datetime) -> None:
+def _faults_follow(
+    old: HandOver, new: HandOver, right: HandOverCorrection, by: Person, now: datetime
+) -> None:
     """Strike what was in order after all, note what was not; the rest is shown with the new one."""
-    was = {point: fault_text(old, point) for point, fine in old.walk_round.items() if not fine}
-    is_now = {point: fault_text(new, point) for point, fine in new.walk_round.items() if not fine}
+    said = new.get_direction_display()
+    was = _fault_texts(old)
+    is_now = _fault_texts(new)
     noted = {finding.text: finding for finding in old.findings.filter(struck=False)}
     gone = [noted[text] for point, text in was.items() if point not in is_now and text in noted]
     strike_findings(
@@ -237,17 +239,22 @@ def _faults_follow(old: HandOver, new: HandOver, by: Person, now: datetime) -> N
     )  # fmt: skip
     for point, text in is_now.items():
         finding = noted.get(was.get(point, ""))
-        if finding is None:
-            Finding.objects.create(
-                machine=new.booking.machine, seen_at=new.at, seen_by=new.by, text=text,
-                gravity=Finding.Gravity.DEFECT, hand_over=new,
-            )  # fmt: skip
-        elif finding.text != text:
+        if finding is not None and finding.text != text:
             finding.text = text
             finding.save(update_fields=["text"])
     stays = old.findings.exclude(pk__in=[one.pk for one in gone])
     stays.filter(seen_at=old.at).update(seen_at=new.at)
     stays.update(hand_over=new)
+    missed = {point: False for point in is_now if was.get(point) not in noted}
+    seen = WalkRound(missed, new.note, safety=right.safety)
+    note_faults(new.booking.machine, seen, said, by=by, now=now, row=new)
+
+
+def _fault_texts(row: HandOver) -> dict[str, str]:
+    """Return what is noted of each point of a hand-over that is not in order."""
+    said = row.get_direction_display()
+    wrong = [point for point, fine in row.walk_round.items() if not fine]
+    return {point: fault_text(said, point, row.note) for point in wrong}
 
 
 def _in_words(row: HandOver) -> dict[str, str]:

@@ -7,31 +7,42 @@ from datetime import datetime
 from django.db import transaction
 
 from fleet.actions.keep_times import save_booking
+from fleet.actions.note_faults import belong_to, note_faults
 from fleet.changed_facts import tell
 from fleet.models import Booking, BookingChange, Finding, HandOver, Machine, Person, Reading
 from fleet.refusal import Refusal
+from fleet.walk_round_library import general_points
 
-WALK_ROUND = (
-    "Guards, seat belt and roll-over structure in place",
-    "Brakes and steering work",
-    "Lights, horn and alarms work",
-    "Tyres, tracks and wheel nuts sound",
-    "No leaks of oil, fuel or coolant",
-    "Oil, coolant and hydraulic levels right",
-    "Safety signs readable, manual on board",
-    "Attachments and pins secured",
-)
-"""Points looked at on going out and coming back (common practice; the manual's own list comes
-first, and 29 CFR 1910.178(q)(7) asks for a daily look at forklifts)."""
+WALK_ROUND = tuple(point.words for point in general_points())
+"""Points looked at on going out and coming back where a class has none of its own."""
 
 
 @dataclass(frozen=True)
 class WalkRound:
-    """What was seen at a hand-over: point -> in order, a note, readings taken with it."""
+    """What was seen at a hand-over: point -> in order, a note, readings taken with it.
+
+    safety: the points that are for safety.  reason: why it may go although one of them is not in
+    order; without one the machine is held.  put_right: keys of findings that are put right by now.
+    noted: what was noted of its points already.
+    """
 
     points: dict[str, bool] = field(default_factory=dict)
     note: str = ""
     readings: Sequence[Reading] = ()
+    safety: frozenset[str] = frozenset()
+    reason: str = ""
+    put_right: frozenset[int] = frozenset()
+    noted: Sequence[Finding] = ()
+
+    @property
+    def wrong(self) -> list[str]:
+        """The points that are not in order."""
+        return [point for point, in_order in self.points.items() if not in_order]
+
+    @property
+    def unsafe(self) -> list[str]:
+        """Those of them that are for safety."""
+        return [point for point in self.wrong if point in self.safety]
 
 
 def _hand_over(
@@ -59,32 +70,11 @@ def _hand_over(
         note=seen.note,
     )
     row.readings.add(*seen.readings)
-    _note_defects(booking.machine, row, by=by, now=now)
+    if seen.noted:
+        belong_to(row, seen.noted)
+    else:
+        note_faults(booking.machine, seen, row.get_direction_display(), by=by, now=now, row=row)
     return row, True
-
-
-def _note_defects(
-    machine: Machine, row: HandOver, *, by: Person | None, now: datetime
-) -> list[Finding]:
-    """Every point not in order becomes a finding, and so does what was noted with it."""
-    wrong = [point for point, in_order in row.walk_round.items() if not in_order]
-    return Finding.objects.bulk_create(
-        Finding(
-            machine=machine,
-            seen_at=now,
-            seen_by=by,
-            gravity=Finding.Gravity.DEFECT,
-            text=fault_text(row, point),
-            hand_over=row,
-        )
-        for point in wrong
-    )
-
-
-def fault_text(row: HandOver, point: str) -> str:
-    """Return what is noted of a point of a hand-over's walk-round that is not in order."""
-    said = f" ({row.note})" if row.note else ""
-    return f"At {row.get_direction_display()}, not in order: {point.lower()}{said}"
 
 
 def note_with_hand_over(row: HandOver, form_keys: Sequence[str]) -> None:
@@ -129,16 +119,25 @@ def _refuse_out(booking: Booking) -> None:
         )
 
 
-@transaction.atomic
 def check_in(booking: Booking, seen: WalkRound, *, by: Person | None, now: datetime) -> HandOver:
     """Take a machine back; the booking ends on the yard's day on which it came."""
+    with transaction.atomic(savepoint=False):
+        row = _taken_back(booking, seen, by, now)
+    if row is None:  # nothing was written, so that a caller's own steps go on
+        raise Refusal("This machine has not gone out on this booking; check it out first.")
+    return row
+
+
+def _taken_back(
+    booking: Booking, seen: WalkRound, by: Person | None, now: datetime
+) -> HandOver | None:
     rows = Machine.objects.select_for_update(of=("self",))
     machine = rows.select_related("yard", "makeup__machine_class").get(pk=booking.machine_id)
     booking.refresh_from_db()
     booking.machine = machine
     made = {row.direction: row for row in booking.hand_overs.all()}
     if HandOver.Direction.OUT not in made:
-        raise Refusal("This machine has not gone out on this booking; check it out first.")
+        return None
     if back := made.get(HandOver.Direction.BACK):
         return back
     row, _ = _hand_over(booking, HandOver.Direction.BACK, seen, by=by, now=now, first=True)

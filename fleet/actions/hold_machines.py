@@ -48,8 +48,9 @@ def place_hold(new: NewHold, *, by: Person, now: datetime) -> Hold:
 
 
 def hold_for_new(finding: Finding, *, by: Person, now: datetime) -> Hold:
-    """Hang a hold on a finding that was made a moment ago, so that none can hang on it yet."""
-    return _hung(NewHold(finding.machine, finding.text, finding=finding), by, now)
+    """Hang a hold on a finding that none hangs on, as one that was made a moment ago."""
+    new = NewHold(finding.machine, finding.text, safety=finding.safety, finding=finding)
+    return _hung(new, by, now)
 
 
 def _hung(new: NewHold, by: Person, now: datetime) -> Hold:

@@ -33,6 +33,7 @@ from fleet.models import (
     Shop,
     Skill,
     StockMovement,
+    WalkRoundPoint,
     WorkingHours,
     Yard,
 )
@@ -40,9 +41,9 @@ from fleet.models import (
 Made = TypeVar("Made", bound=Model)
 
 WRITTEN_IN_ORDER: tuple[type[Model], ...] = (
-    Shop, Yard, MachineClass, Skill, MakeUp, MakeUpMeter, Service, Part, Person, Qualification,
-    WorkingHours, Machine, Meter, Interval, StockMovement, ServiceRecord, RecordedMeter, Customer,
-    Hire, Booking,
+    Shop, Yard, MachineClass, WalkRoundPoint, Skill, MakeUp, MakeUpMeter, Service, Part, Person,
+    Qualification, WorkingHours, Machine, Meter, Interval, StockMovement, ServiceRecord,
+    RecordedMeter, Customer, Hire, Booking,
 )  # fmt: skip
 """Models that an import makes rows of; what a row refers to is written before it."""
 LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)

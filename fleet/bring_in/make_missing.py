@@ -7,6 +7,7 @@ from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import said_once
 from fleet.bring_in.typed_sheets import SheetRow
 from fleet.models import MachineClass, MakeUp, Service, Shop, Skill, Yard
+from fleet.queries.points_of_class import usual_points
 
 DEFAULT_SHOP = "Workshop"
 DEFAULT_YARD = "Yard"
@@ -61,6 +62,8 @@ def class_named(name: str, run: ImportRun) -> MachineClass:
             raise run.lacks("class", name)
         found = MachineClass(name=name[:60])
         run.site.classes.add(found.name, run.make(found, "day rate, and whether it goes on roads"))
+        for point in usual_points(found):
+            run.make(point)
     return found
 
 

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from fleet.actions.fill_walk_rounds import fill_walk_round
 from fleet.demo.scenario import Scenario
 from fleet.models import (
     Covering,
@@ -81,6 +82,7 @@ def write_make_ups(
         of_class = MachineClass.objects.create(
             name=entry["name"], day_rate=entry["day_rate"], road_vehicle=entry["road_vehicle"]
         )
+        fill_walk_round(of_class)
         for told in entry["make_ups"]:
             make_up = _write_make_up(told, of_class, parts)
             make_ups[told["model"]] = make_up

@@ -7,7 +7,6 @@ from typing import Any
 from django import forms
 
 from fleet.actions.correct_hand_overs import HandOverCorrection
-from fleet.actions.hand_over import WALK_ROUND
 from fleet.forms.hand_over_form import (
     HAS_NONE,
     IN_ORDER,
@@ -15,6 +14,7 @@ from fleet.forms.hand_over_form import (
     NOT_LOOKED_AT,
     POINT_CHOICES,
     MeterText,
+    PointField,
 )
 from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
@@ -22,6 +22,7 @@ from fleet.models import HandOver, Reading
 from fleet.quantities import parse_use, plain_use, unit_of
 from fleet.queries.handed_readings import readings_at
 from fleet.queries.judge_readings import ReadingRefused
+from fleet.queries.points_of_class import points_of
 from fleet.refusal import Refusal
 from fleet.validation.answer_words import WORDS
 from fleet.validation.reasons import ODD, ReadingAnswer
@@ -48,7 +49,11 @@ class CorrectHandOverForm(forms.Form):
         super().__init__(data, initial={"when": self.local, "note": row.note})
         for reading in self.readings:
             self.fields[f"reading_{reading.pk}"] = self._meter_field(reading)
-        for number, point in enumerate(WALK_ROUND):
+        known = {
+            one.words: one.safety for one in points_of(row.booking.machine.makeup.machine_class)
+        }
+        self.points = {**dict.fromkeys(row.walk_round, False), **known}
+        for number, point in enumerate(self.points):
             self.fields[f"point_{number}"] = forms.ChoiceField(
                 choices=POINT_CHOICES, label=point, widget=forms.RadioSelect,
                 initial=self._how(point),
@@ -102,9 +107,12 @@ class CorrectHandOverForm(forms.Form):
     def right(self) -> HandOverCorrection:
         """Return what the hand-over should have said."""
         typed = self.cleaned_data
-        seen = {point: typed[f"point_{n}"] for n, point in enumerate(WALK_ROUND)}
+        seen = {point: typed[f"point_{n}"] for n, point in enumerate(self.points)}
         points = {point: how == IN_ORDER for point, how in seen.items() if how != HAS_NONE}
-        return HandOverCorrection(typed["at"], points, typed["note"].strip(), typed["values"])
+        safety = frozenset(point for point, safe in self.points.items() if safe)
+        return HandOverCorrection(
+            typed["at"], points, typed["note"].strip(), typed["values"], safety
+        )  # fmt: skip
 
     @property
     def sure(self) -> bool:
@@ -129,6 +137,9 @@ class CorrectHandOverForm(forms.Form):
         """Return the moment and the meters."""
         return [self["when"], *(self[f"reading_{one.pk}"] for one in self.readings)]
 
-    def point_fields(self) -> list[forms.BoundField]:
+    def point_fields(self) -> list[PointField]:
         """Return the points of the walk-round."""
-        return [self[f"point_{number}"] for number in range(len(WALK_ROUND))]
+        return [
+            PointField(self[f"point_{number}"], safety)
+            for number, safety in enumerate(self.points.values())
+        ]

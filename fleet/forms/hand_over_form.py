@@ -1,22 +1,28 @@
 """The form of check-out and return: what each meter shows, the walk round, what is not safe."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django import forms
 
-from fleet.actions.hand_over import WALK_ROUND
+from fleet.actions.hand_over import WalkRound
 from fleet.actions.read_at_hand_over import TypedReading
-from fleet.models import MeterKind
+from fleet.models import Finding, MeterKind
 from fleet.queries.dials import Dial
 from fleet.queries.judge_readings import ReadingRefused
 from fleet.refusal import Refusal
 from fleet.validation import ReadingAnswer, ReadingVerdict, answer_words
+from fleet.walk_round_library import PointToSee, general_points
 
 IN_ORDER, NOT_IN_ORDER, HAS_NONE = "yes", "no", "none"
 POINT_CHOICES = [(IN_ORDER, "in order"), (NOT_IN_ORDER, "not in order"), (HAS_NONE, "has none")]
 NOT_LOOKED_AT = "Look at this point, then say how it is."
+PUT_RIGHT, STILL_SO = "right", "not"
+ANSWERS = [(PUT_RIGHT, "put right: I have looked"), (STILL_SO, "not put right")]
+NOT_ANSWERED = "Look at it, then say whether it is put right."
+LONG_ENOUGH = 5
+"""Characters of a reason that says something."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +41,15 @@ class DialFields:
     def asks_swap(self) -> bool:
         """Whether the two values of a swap are asked for."""
         return any(code == ReadingAnswer.SWAPPED for code, _ in self.choices)
+
+
+@dataclass(frozen=True)
+class PointField:
+    """The field of one point of the walk-round; was: how it was when the machine went out."""
+
+    field: forms.BoundField
+    safety: bool
+    was: str = ""
 
 
 class MeterText(forms.CharField):
@@ -69,17 +84,42 @@ class HandOverForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 2}),
         error_messages={"max_length": "Say it in at most 300 characters."},
     )  # fmt: skip
+    safety_reason = forms.CharField(
+        required=False, max_length=300, label="Why it may go although that is not in order",
+        help_text="Kept on record with your name. Empty: the machine is held at once.",
+        widget=forms.Textarea(attrs={"rows": 2}),
+        error_messages={"max_length": "Say it in at most 300 characters."},
+    )  # fmt: skip
     form_key = forms.CharField(max_length=20, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, dials: Sequence[Dial], **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        dials: Sequence[Dial],
+        points: Sequence[PointToSee] | None = None,
+        was: Mapping[str, bool] | None = None,
+        asked: Sequence[Finding] = (),
+        **kwargs: Any,
+    ) -> None:
+        """Ask for the points of the machine's class.
+
+        was: how the points were at check-out; None: it goes out now.  asked: open findings for
+        safety.
+        """
         super().__init__(*args, **kwargs)
-        self.dials = dials
+        self.dials, self.asked, self.was = dials, asked, was
+        self.walk_round = general_points() if points is None else points
         self.offered: dict[str, ReadingVerdict] = {}
         for dial in dials:
             self._add_dial(dial)
-        for number, point in enumerate(WALK_ROUND):
+        for finding in asked:
+            self.fields[f"safe_{finding.pk}"] = forms.ChoiceField(
+                choices=ANSWERS, label=finding.text, widget=forms.RadioSelect,
+                error_messages={"required": NOT_ANSWERED, "invalid_choice": NOT_ANSWERED},
+            )  # fmt: skip
+        for number, point in enumerate(self.walk_round):
             self.fields[f"point_{number}"] = forms.ChoiceField(
-                choices=POINT_CHOICES, label=point, widget=forms.RadioSelect,
+                choices=POINT_CHOICES, label=point.words, widget=forms.RadioSelect,
                 error_messages={"required": NOT_LOOKED_AT, "invalid_choice": NOT_LOOKED_AT},
             )  # fmt: skip
 
@@ -99,6 +139,8 @@ class HandOverForm(forms.Form):
             self._clean_dial(dial)
         if self.cleaned_data.get("unsafe") and not self.cleaned_data.get("unsafe_text", "").strip():
             self.add_error("unsafe_text", "Say in a few words what is not safe.")
+        if 0 < len(self.cleaned_data.get("safety_reason", "").strip()) < LONG_ENOUGH:
+            self.add_error("safety_reason", "Say in a few words why it may go anyway.")
         return self.cleaned_data
 
     def _clean_dial(self, dial: Dial) -> None:
@@ -144,8 +186,35 @@ class HandOverForm(forms.Form):
 
     def points(self) -> dict[str, bool]:
         """Return the points that the machine has, and whether each is in order."""
-        seen = {p: self.cleaned_data[f"point_{i}"] for i, p in enumerate(WALK_ROUND)}
-        return {point: how == IN_ORDER for point, how in seen.items() if how != HAS_NONE}
+        return {
+            words: how == IN_ORDER for words, how in self._seen().items() if how and how != HAS_NONE
+        }
+
+    def _seen(self) -> dict[str, str]:
+        """Return what is said of each point so far, whatever else is still to mend."""
+        typed = getattr(self, "cleaned_data", {})
+        return {p.words: typed.get(f"point_{i}", "") for i, p in enumerate(self.walk_round)}
+
+    def seen(self) -> WalkRound:
+        """Return the walk-round as far as it is said."""
+        typed = self.cleaned_data
+        right = {one.pk for one in self.asked if typed.get(f"safe_{one.pk}") == PUT_RIGHT}
+        return WalkRound(
+            self.points(),
+            str(typed.get("note", "")).strip(),
+            safety=frozenset(point.words for point in self.walk_round if point.safety),
+            reason=self.safety_said(),
+            put_right=frozenset(right),
+        )
+
+    def safety_said(self) -> str:
+        """Return why it may go although a point for safety is not in order, long enough or not."""
+        return str(self.data.get("safety_reason", "")).strip()
+
+    def still_unsafe(self) -> list[Finding]:
+        """Return the findings for safety of which it is said that they are not put right."""
+        typed = getattr(self, "cleaned_data", {})
+        return [one for one in self.asked if typed.get(f"safe_{one.pk}") == STILL_SO]
 
     def refuse(self, no: Refusal) -> None:
         """Show a refusal at its field, and the choices that validation offers with a reading."""
@@ -173,9 +242,23 @@ class HandOverForm(forms.Form):
         given = str(self.data.get(f"answer_{kind}", ""))
         return [(given, WORDS[ReadingAnswer(given)])] if given in list(ReadingAnswer) else []
 
-    def point_fields(self) -> list[forms.BoundField]:
-        """Return the points of the walk round."""
-        return [self[f"point_{number}"] for number in range(len(WALK_ROUND))]
+    def point_fields(self) -> list[PointField]:
+        """Return the points of the walk-round, each beside how it was at check-out."""
+        return [
+            PointField(self[f"point_{number}"], point.safety, self._was(point.words))
+            for number, point in enumerate(self.walk_round)
+        ]
+
+    def _was(self, words: str) -> str:
+        if self.was is None:
+            return ""
+        if words not in self.was:
+            return "not looked at"
+        return "in order" if self.was[words] else "not in order"
+
+    def asked_fields(self) -> list[forms.BoundField]:
+        """Return the questions about open findings for safety."""
+        return [self[f"safe_{finding.pk}"] for finding in self.asked]
 
 
 WORDS = {

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from fleet.actions.fill_walk_rounds import fill_walk_round
 from fleet.actions.fit_first_meters import FirstMeter, fit_first_meters
 from fleet.forms.written_fields import PlacedForm, VolumeField, WrittenDayField
 from fleet.models import (
@@ -17,9 +18,13 @@ from fleet.models import (
     MakeUpMeter,
     MeterKind,
     Storage,
+    WalkRoundPoint,
 )
 from fleet.quantities import parse_use, plain_use, unit_of
 from fleet.queries.set_up_choices import class_called, kinds_carried, kinds_to_ask
+
+LAST = 100
+"""The number of a point that was given none."""
 
 
 class ClassForm(PlacedForm):
@@ -28,6 +33,34 @@ class ClassForm(PlacedForm):
     class Meta:
         model = MachineClass
         fields = ["name", "day_rate", "road_vehicle"]
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fresh = self.instance.pk is None
+
+    def after(self, row: MachineClass) -> None:
+        """Give a new class the walk-round of its kind, unless one was typed with it."""
+        if self.fresh:
+            fill_walk_round(row)
+
+
+class WalkRoundPointForm(PlacedForm):
+    """A point of a class's walk-round; without a number it comes last."""
+
+    class Meta:
+        model = WalkRoundPoint
+        fields = ["position", "words", "safety", "source"]
+        labels = {"position": "No.", "words": "What should be so", "safety": "Safety: holds it"}
+        help_texts = {"position": "", "safety": "", "source": "rule or manual that asks for it"}
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["position"].required = False
+
+    def clean_position(self) -> int:
+        """Let a point without a number come last."""
+        given = self.cleaned_data["position"]
+        return int(LAST if given is None else given)
 
 
 class MakeUpForm(PlacedForm):
@@ -61,6 +94,11 @@ class MakeUpForm(PlacedForm):
         chosen = self.cleaned_data.get("machine_class")
         # a class that is new has no key yet; it is saved just before the make-up
         return excluded | {"machine_class"} if chosen and chosen.pk is None else excluded
+
+    def after(self, row: MakeUp) -> None:
+        """Give a class that was named here for the first time the walk-round of its kind."""
+        if self.cleaned_data.get("new_class"):
+            fill_walk_round(row.machine_class)
 
 
 class MakeUpMeterForm(PlacedForm):

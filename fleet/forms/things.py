@@ -29,6 +29,7 @@ from fleet.models import (
     ServiceStep,
     Shop,
     Storage,
+    WalkRoundPoint,
     Yard,
 )
 from fleet.queries import machines_touched, thing_lists
@@ -122,6 +123,12 @@ CLASSES = Thing(
     MachineClass, machine_forms.ClassForm, thing_lists.classes,
     [("Day rate", lambda one: one.day_rate)],
     machines_touched.of_class, search=["name"],
+    rows=[
+        RowsOf("Walk-round", "walk_round_points", WalkRoundPoint,
+               machine_forms.WalkRoundPointForm,
+               "Looked at on going out and coming back. What is marked as safety holds the machine"
+               " when it is not in order. A new class gets the usual points of its kind."),
+    ],
 )  # fmt: skip
 MAKE_UPS = Thing(
     "make-ups", "make-up", "Make-ups", "class, model, meters, fluids, fitting parts",

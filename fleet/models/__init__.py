@@ -43,6 +43,7 @@ from fleet.models.services import (
     SetUp,
 )
 from fleet.models.stock import Delivery, DeliveryChange, Part, StockMovement
+from fleet.models.walk_rounds import WalkRoundPoint
 from fleet.models.work_under_way import Progress
 
 __all__ = [
@@ -119,6 +120,7 @@ __all__ = [
     "ToComplete",
     "Units",
     "Waiting",
+    "WalkRoundPoint",
     "WorkEstimate",
     "WorkingHours",
     "Yard",

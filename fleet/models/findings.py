@@ -33,6 +33,12 @@ class Finding(models.Model):
         HandOver, models.SET_NULL, null=True, blank=True, related_name="findings",
         help_text="the check-out or return at which it was seen",
     )  # fmt: skip
+    point = models.CharField(
+        max_length=120, blank=True, default="", help_text="the point of a walk-round it was seen at"
+    )
+    safety = models.BooleanField(
+        default=False, help_text="that point is for safety: the next check-out asks about it"
+    )
     calls_for = models.ForeignKey(
         Service, models.SET_NULL, null=True, blank=True, help_text="the service that it makes due"
     )

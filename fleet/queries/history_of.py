@@ -15,12 +15,13 @@ from fleet.models import (
     ServiceNeed,
     ServiceStep,
     ShopHours,
+    WalkRoundPoint,
 )
 from fleet.saying import counted, joined
 
 PARTS_OF_IT = (
     Covering, FittingPart, Fluid, Interval, LoggedChange, MakeUpMeter, ServiceNeed,
-    ServiceStep, ShopHours,
+    ServiceStep, ShopHours, WalkRoundPoint,
 )  # fmt: skip
 """Rows that say how something is set up, and go with it."""
 OWN_HALF = "fleet"

@@ -61,6 +61,12 @@ def still_held(machine: Machine) -> Hold | None:
     return Hold.objects.filter(machine=machine, released_at=None).order_by("placed_at").first()
 
 
+def holds_standing(machine: Machine) -> list[Hold]:
+    """Return what holds a machine, oldest first, with what each hangs on; one query."""
+    rows = Hold.objects.filter(machine=machine, released_at=None).select_related("finding")
+    return list(rows.order_by("placed_at", "pk"))
+
+
 def owners_for(machine: Machine, person: Person) -> QuerySet[Person]:
     """Return who may decide over a hold: the people of the machine's shop, those of all, and one.
 

@@ -4,15 +4,19 @@ The question is asked again inside the transaction, of the machine whose turn it
 second counter, a page that is an hour old or a forged form get the same answer as the first.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from typing import Any
 
 from django.db import transaction
 
 from fleet.actions.decide_work import override_block
 from fleet.actions.hand_over import WalkRound, check_out
 from fleet.actions.make_bookings import NewBooking, book, move_last_day
-from fleet.models import Booking, HandOver, Hold, Machine, Person
+from fleet.actions.note_findings import settle_findings
+from fleet.models import Booking, Finding, HandOver, Hold, Machine, Person
+from fleet.queries.safety_findings import asks_for_safety, holds_on, open_safety_findings
 from fleet.refusal import Refusal
 from scheduling.actions.in_steps import in_steps
 from scheduling.availability.answer import Availability
@@ -106,25 +110,28 @@ def check_out_unless_blocked(booking: Booking, seen: WalkRound, decision: Decisi
     already.  So nothing is left to work out after the commit, only to warn.
     """
     with in_steps():
-        machine = _locked(booking.machine_id)
+        machine = _locked(booking.machine_id, asks=True)
         booking.refresh_from_db()
         booking.machine = machine
         made = {row.direction: row for row in booking.hand_overs.all()}
         if gone := made.get(HandOver.Direction.OUT):
             return gone
         _refuse_day(booking, decision.day(machine), back=BACK in made)
-        _refuse_hold(machine)
+        if machine.held:
+            _refuse_hold(machine)
         refresh({machine.pk}, decision.now)
         with worked_out({machine.pk}):
             return _let_go(machine, booking, seen, decision)
 
 
 @transaction.atomic
-def _let_go(machine: Machine, booking: Booking, seen: WalkRound, decision: Decision) -> HandOver:
+def _let_go(machine: Any, booking: Booking, seen: WalkRound, decision: Decision) -> HandOver:
     today = decision.day(machine)
     answer = may_go_out(machine, today, booking.last_day, today, but=booking)
     refuse_final(answer)
-    faults = [point for point, in_order in seen.points.items() if not in_order]
+    asked = open_safety_findings(machine) if machine.asks else []
+    _answer_safety(booking, asked, seen, decision)
+    faults = [point for point in seen.wrong if point not in seen.unsafe]
     if not answer.yes:
         want_reason(answer, decision)
         override_objections(booking, answer, decision)
@@ -133,9 +140,38 @@ def _let_go(machine: Machine, booking: Booking, seen: WalkRound, decision: Decis
     return check_out(booking, seen, by=decision.by, now=decision.now, locked=True)
 
 
-def _locked(machine_pk: int) -> Machine:
-    """Return the machine, its row held until the transaction ends; two counters take turns."""
-    rows = Machine.objects.select_for_update(of=("self",))
+def _answer_safety(
+    booking: Booking, asked: Sequence[Finding], seen: WalkRound, decision: Decision
+) -> None:
+    """Ask of each open finding for safety whether it is put right, or why it goes anyway."""
+    right = [one for one in asked if one.pk in seen.put_right]
+    wrong = [one.text for one in asked if one.pk not in seen.put_right]
+    wrong += [f"walk-round: {point}" for point in seen.unsafe]
+    if wrong and not seen.reason.strip():
+        raise Refusal(
+            f"Not safe: {'; '.join(wrong)}. Say that it is put right, or why {booking.machine.tag}"
+            " may go anyway; your name and the reason stay on record.",
+            "safety_reason",
+        )
+    if right:
+        note = f"put right, {decision.by} looked at it at check-out"
+        settle_findings(right, note=note, by=decision.by, now=decision.now)
+    if wrong:
+        override_block(
+            booking, against=f"not safe: {'; '.join(wrong)}"[:400], reason=seen.reason,
+            by=decision.by, now=decision.now,
+        )  # fmt: skip
+
+
+def _locked(machine_pk: int, *, asks: bool = False) -> Any:
+    """Return the machine, its row held until the transaction ends; two counters take turns.
+
+    asks: with held and asks beside it: whether a hold hangs on it, and whether findings for safety
+    are open.
+    """
+    rows: Any = Machine.objects.select_for_update(of=("self",))
+    if asks:
+        rows = rows.annotate(held=holds_on("pk"), asks=asks_for_safety("pk"))
     return rows.select_related("makeup__machine_class", "yard__shop").get(pk=machine_pk)
 
 

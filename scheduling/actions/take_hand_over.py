@@ -8,35 +8,49 @@ form that is sent again does each step once.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from fleet.actions.decide_work import override_block
 from fleet.actions.hand_over import WalkRound, check_in, note_with_hand_over
-from fleet.actions.note_findings import NewFinding, holds_of, note_finding
+from fleet.actions.hold_machines import hold_for_new
+from fleet.actions.note_faults import note_faults
+from fleet.actions.note_findings import NewFinding, note_finding
 from fleet.actions.read_at_hand_over import TypedReading, read_with_form
 from fleet.actions.remember_acts import remember_act
-from fleet.models import Act, Booking, Finding, HandOver, Machine, MeterKind, Reading, Source
+from fleet.models import Act, Booking, Finding, HandOver, Hold, Machine, MeterKind, Reading, Source
 from fleet.queries.judge_readings import NewReading, ReadingRefused
+from fleet.queries.open_holds import holds_standing
 from scheduling.actions.book_and_check_out import Decision, check_out_unless_blocked, learn_first
 from scheduling.actions.in_steps import in_steps
 
 
 @dataclass(frozen=True)
 class Handed:
-    """What was typed: readings in stored units, points seen, what is not safe, if anything."""
+    """What was typed: readings in stored units, points seen, what is not safe, if anything.
+
+    still_unsafe: findings for safety that were asked about and are not put right.
+    """
 
     form_key: str
     readings: Sequence[TypedReading] = ()
     unread: Sequence[MeterKind] = ()
     seen: WalkRound = field(default_factory=WalkRound)
     unsafe: str = ""
+    still_unsafe: Sequence[Finding] = ()
+
+    @property
+    def stays(self) -> bool:
+        """Whether the machine is not safe, and nobody said why it may go anyway."""
+        wrong = bool(self.seen.unsafe or self.still_unsafe) and not self.seen.reason
+        return wrong or bool(self.unsafe)
 
 
 def check_out_with_readings(
     booking: Booking, handed: Handed, decision: Decision
 ) -> HandOver | None:
     """Check a machine out; None if it is not safe: then it is held, and stays."""
-    if handed.unsafe:
-        hang_hold(booking.machine, handed.unsafe, handed.form_key, decision)
+    if handed.stays:
+        hold_at_once(booking.machine, handed, decision, HandOver.Direction.OUT)
         return None
     learn_first(booking.machine, decision.now)
     with in_steps():
@@ -49,12 +63,26 @@ def check_out_with_readings(
 def check_in_with_readings(booking: Booking, handed: Handed, decision: Decision) -> HandOver:
     """Take a machine back; one that is not safe is held at once."""
     with in_steps():
-        if handed.unsafe:
-            _note_unsafe(booking.machine, handed.unsafe, handed.form_key, decision)
-        seen = _look(booking.machine, handed, decision)
+        noted = _note_points(booking.machine, handed, decision, HandOver.Direction.BACK)
+        seen = replace(_look(booking.machine, handed, decision), noted=noted[0])
         row = check_in(booking, seen, by=decision.by, now=decision.now)
+        row.just_hung = noted[1]
+        if row.at == decision.now:
+            _answer_for(row, seen, decision)
         _keep_with(row, handed, decision)
         return row
+
+
+def _answer_for(row: HandOver, seen: WalkRound, decision: Decision) -> None:
+    """Keep by whom and why a machine stays free although a point for safety is not in order."""
+    if seen.unsafe and seen.reason:
+        override_block(
+            row.booking,
+            against=f"walk-round at return, not in order: {'; '.join(seen.unsafe)}"[:400],
+            reason=seen.reason,
+            by=decision.by,
+            now=decision.now,
+        )
 
 
 def _keep_with(row: HandOver, handed: Handed, decision: Decision) -> None:
@@ -65,7 +93,7 @@ def _keep_with(row: HandOver, handed: Handed, decision: Decision) -> None:
     remember_act(
         Act.What.CHECK_OUT if out else Act.What.RETURN,
         f"the {row.get_direction_display()} of {machine.tag}",
-        {"hand over": [row]},
+        {"hand over": [row], "hold": row.just_hung, "settled": _settled_with(row, handed)},
         by=decision.by, now=decision.now, machine=machine,
     )  # fmt: skip
     keys = [f"{handed.form_key}-unsafe"] if handed.unsafe else []
@@ -74,15 +102,45 @@ def _keep_with(row: HandOver, handed: Handed, decision: Decision) -> None:
         note_with_hand_over(row, keys)
 
 
-def hang_hold(machine: Machine, unsafe: str, form_key: str, decision: Decision) -> Finding:
-    """Note what is not safe; that hangs a hold on the machine, which can be undone at once."""
-    finding = _note_unsafe(machine, unsafe, form_key, decision)
-    remember_act(
-        Act.What.FINDING, f"the hold of {machine.tag}",
-        {"finding": [finding], "hold": holds_of(finding)},
-        by=decision.by, now=decision.now, machine=machine,
-    )  # fmt: skip
-    return finding
+def _settled_with(row: HandOver, handed: Handed) -> list[Finding]:
+    """Return the findings of which it was said at a check-out that they are put right."""
+    if row.direction == HandOver.Direction.BACK or not handed.seen.put_right:
+        return []
+    return list(Finding.objects.filter(pk__in=handed.seen.put_right, settled_at=row.at))
+
+
+def hold_at_once(
+    machine: Machine, handed: Handed, decision: Decision, direction: str
+) -> list[Hold]:
+    """Note all that is not safe; that holds the machine, which can be undone at once.
+
+    Returns all that holds it by now.
+    """
+    with in_steps():
+        _, hung = _note_points(machine, handed, decision, direction)
+        found = [hold.finding for hold in hung if hold.finding]
+        remember_act(
+            Act.What.FINDING, f"the hold of {machine.tag}",
+            {"finding": [one for one in found if one.seen_at == decision.now], "hold": hung},
+            by=decision.by, now=decision.now, machine=machine,
+        )  # fmt: skip
+    return holds_standing(machine)
+
+
+def _note_points(
+    machine: Machine, handed: Handed, decision: Decision, direction: str
+) -> tuple[list[Finding], list[Hold]]:
+    """Note what is not safe, and hang holds on it; return the points noted, and the holds hung."""
+    if not handed.stays:
+        return [], []
+    said, by, now = HandOver.Direction(direction).label, decision.by, decision.now
+    points = note_faults(machine, handed.seen, said, by=by, now=now)
+    hung = [hold for one in points for hold in one.just_hung or ()]
+    hung += [hold_for_new(one, by=by, now=now) for one in handed.still_unsafe]
+    if handed.unsafe:
+        other = _note_unsafe(machine, handed.unsafe, handed.form_key, decision)
+        hung += other.just_hung or ()
+    return points, hung
 
 
 def _note_unsafe(machine: Machine, unsafe: str, form_key: str, decision: Decision) -> Finding:
@@ -95,7 +153,7 @@ def _look(machine: Machine, handed: Handed, decision: Decision) -> WalkRound:
     readings = _read(machine, handed, decision)
     for kind in handed.unread:
         _note_unread(machine, kind, handed.form_key, decision)
-    return WalkRound(handed.seen.points, handed.seen.note, readings)
+    return replace(handed.seen, readings=readings)
 
 
 def _read(machine: Machine, handed: Handed, decision: Decision) -> list[Reading]:

@@ -1,8 +1,11 @@
 """One booking with all that hangs on it, and the bookings that a person may look at."""
 
+from typing import Any
+
 from django.db.models import QuerySet
 
 from fleet.models import Booking, BookingChange, HandOver, Override, Person
+from fleet.queries.safety_findings import asks_for_safety
 
 
 def bookings_of(person: Person) -> QuerySet[Booking]:
@@ -11,6 +14,11 @@ def bookings_of(person: Person) -> QuerySet[Booking]:
         "machine__now", "machine__makeup__machine_class", "machine__yard__shop", "made_by"
     )
     return rows.filter(machine__yard__shop=person.shop_id) if person.shop_id else rows
+
+
+def bookings_to_hand_over(person: Person) -> QuerySet[Any]:
+    """Return them with asks beside each: whether findings for safety are open on its machine."""
+    return bookings_of(person).annotate(asks=asks_for_safety("machine"))
 
 
 def hand_overs_of(booking: Booking) -> dict[str, HandOver]:
@@ -33,9 +41,9 @@ def handed_to(person: Person) -> QuerySet[HandOver]:
     return rows.filter(booking__in=bookings_of(person))
 
 
-def directions_made(booking: Booking) -> set[str]:
-    """Return which hand-overs of a booking were made: out, back; one query."""
-    return set(booking.hand_overs.values_list("direction", flat=True))
+def hand_overs_made(booking: Booking) -> dict[str, HandOver]:
+    """Return the bare hand-overs of a booking by direction: out, back; one query."""
+    return {row.direction: row for row in booking.hand_overs.all()}
 
 
 def changes_of(booking: Booking) -> QuerySet[BookingChange]:

@@ -1,31 +1,33 @@
 """Check-out and return: what the meters show, the walk round, and whether it may go at all."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from secrets import token_hex
+from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from fleet.access import roles, signed_in
-from fleet.actions.hand_over import WalkRound
 from fleet.forms.hand_over_form import HandOverForm
-from fleet.models import Booking, HandOver, Role
+from fleet.models import Booking, Finding, HandOver, Hold, Role
 from fleet.queries.dials import dials_of
+from fleet.queries.points_of_class import points_of
+from fleet.queries.safety_findings import open_safety_findings
 from fleet.refusal import Refusal
 from scheduling.actions.book_and_check_out import Decision
 from scheduling.actions.take_hand_over import (
     Handed,
     check_in_with_readings,
     check_out_with_readings,
-    hang_hold,
+    hold_at_once,
 )
 from scheduling.availability.answer import Availability
-from scheduling.queries.booking_details import bookings_of, directions_made
+from scheduling.queries.booking_details import bookings_to_hand_over, hand_overs_made
 from scheduling.queries.may_go_out import may_go_out
 from scheduling.views.booking_pages import day_in
 
@@ -47,24 +49,43 @@ def check_in(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _hand_over(request: HttpRequest, pk: int, direction: str, write: Write) -> HttpResponse:
-    booking = get_object_or_404(bookings_of(signed_in(request)), pk=pk)
+    booking: Any = get_object_or_404(bookings_to_hand_over(signed_in(request)), pk=pk)
     now = timezone.now()
-    if said := _not_its_turn(booking, direction):
+    made = hand_overs_made(booking)
+    if said := _not_its_turn(booking, direction, made):
         messages.warning(request, said)
         return redirect("booking", pk)
-    dials = dials_of(booking.machine)
-    if request.method != "POST":
-        form = HandOverForm(dials=dials, initial={"form_key": token_hex(10)})
+    sent = request.POST if request.method == "POST" else None
+    gone = made.get(HandOver.Direction.OUT)
+    asked = open_safety_findings(booking.machine) if booking.asks and gone is None else []
+    form = _form(sent, booking, gone, asked)
+    if sent is None:
         return _page(request, booking, form, direction, now)
-    form = HandOverForm(request.POST, dials=dials)
     if done := _written(request, booking, form, write, now):
         return done
     return _page(request, booking, form, direction, now)
 
 
-def _not_its_turn(booking: Booking, direction: str) -> str:
+def _form(
+    sent: QueryDict | None, booking: Booking, gone: HandOver | None, asked: Sequence[Finding]
+) -> HandOverForm:
+    """Return the form that asks for what this machine has.
+
+    gone: the check-out beside which a return stands.  asked: open findings for safety.
+    """
+    machine = booking.machine
+    return HandOverForm(
+        sent,
+        dials=dials_of(machine),
+        points=points_of(machine.makeup.machine_class),
+        was=gone.walk_round if gone and gone.walk_round else None,
+        asked=asked,
+        initial={"form_key": token_hex(10)},
+    )
+
+
+def _not_its_turn(booking: Booking, direction: str, made: Mapping[str, HandOver]) -> str:
     """Say why this hand-over is not to be made, so that a page left open does no harm."""
-    made = directions_made(booking)
     if booking.cancelled_at:
         return "This booking was called off; make a new one."
     if direction in made:
@@ -82,29 +103,38 @@ def _written(
     valid = form.is_valid()
     decision = Decision(signed_in(request), now, form.cleaned_data.get("reason", "").strip())
     out = write is check_out_with_readings
-    if unsafe := form.unsafe_said():
-        if out or not valid:
-            hang_hold(booking.machine, unsafe, form.cleaned_data.get("form_key", ""), decision)
-        messages.warning(request, f"{booking.machine.tag} is held: {unsafe}.")
+    handed = _handed(form, valid=valid)
+    if handed.stays and (out or not valid):
+        direction = HandOver.Direction.OUT if out else HandOver.Direction.BACK
+        _say_held(request, booking, hold_at_once(booking.machine, handed, decision, direction))
         if out:
             return redirect("booking", booking.pk)
     if not valid:
         return None
     try:
-        write(booking, _handed(form), decision)
+        row = write(booking, handed, decision)
     except Refusal as no:
         form.refuse(no)
         return None
     tag = booking.machine.tag
     messages.success(request, f"{tag} is out." if out else f"{tag} is back.")
+    if row is not None:
+        _say_held(request, booking, row.just_hung)
     return redirect("booking", booking.pk)
 
 
-def _handed(form: HandOverForm) -> Handed:
-    """Return what a valid form says."""
+def _say_held(request: HttpRequest, booking: Booking, holds: Sequence[Hold]) -> None:
+    tag = booking.machine.tag
+    for hold in holds:
+        messages.warning(request, f"{tag} is held: {hold.reason}.")
+
+
+def _handed(form: HandOverForm, *, valid: bool) -> Handed:
+    """Return what a form says; of one that is not valid what is not safe alone."""
     typed = form.cleaned_data
-    seen = WalkRound(form.points(), typed["note"].strip())
-    return Handed(typed["form_key"], form.readings(), form.unread(), seen, form.unsafe_said())
+    readings, unread = (form.readings(), form.unread()) if valid else ([], [])
+    key = typed.get("form_key", "")
+    return Handed(key, readings, unread, form.seen(), form.unsafe_said(), form.still_unsafe())
 
 
 def _page(

@@ -44,10 +44,14 @@ def _checked_out(yard):
 
 
 def _checked_out_with_faults(yard):
-    return _hand_over(yard, "check-out", point_1="no", reason="used on flat ground alone")
+    return _hand_over(yard, "check-out", point_1="no", safety_reason="used on flat ground alone")
 
 
 def _refused(yard):
+    return _hand_over(yard, "check-out", point_2="no")
+
+
+def _brakes_fail(yard):
     return _hand_over(yard, "check-out", point_1="no")
 
 
@@ -118,6 +122,7 @@ ACTS = {
     "check-out": _checked_out,
     "check-out with a fault": _checked_out_with_faults,
     "check-out refused": _refused,
+    "check-out with a fault for safety": _brakes_fail,
     "not safe to go": _not_safe_to_go,
     "return": _returned,
     "return, not safe": _returned_unsafe,

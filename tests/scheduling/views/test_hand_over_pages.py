@@ -34,7 +34,7 @@ def test_the_form_asks_for_each_meter_and_each_point(case, client):
     assert "Odometer shows, mi" in text
     assert "Last read 100.0 h on" in text
     assert "Fri 27 Feb, 12:00" in text
-    assert text.count("not in order") == 8
+    assert text.count(" not in order</label>") == 8
 
 
 def test_out_and_back_with_readings(case, send, monkeypatch):
