@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 LIBRARY = Path(__file__).resolve().parents[1] / "fixtures" / "walk_rounds.json"
 GENERAL = "general"
@@ -28,12 +29,27 @@ class PointToSee:
 
 
 @dataclass(frozen=True)
+class UsualCaution:
+    """What a customer is told with a kind of machine; signal: a signal word of ANSI Z535."""
+
+    signal: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True)
 class MachineKind:
-    """A generic kind of machine: the words by which a class's name tells it, and its points."""
+    """A generic kind of machine: the words by which a class's name tells it, and its points.
+
+    runs_on: fuel, charge or none.  accessories: what usually goes out with it.
+    """
 
     kind: str
     words: tuple[str, ...]
     points: tuple[PointToSee, ...]
+    runs_on: str = "fuel"
+    accessories: tuple[str, ...] = ()
+    cautions: tuple[UsualCaution, ...] = ()
 
     def named_in(self, class_name: str) -> bool:
         """Whether a class of that name is of this kind."""
@@ -47,12 +63,18 @@ def kinds() -> tuple[MachineKind, ...]:
     """Return the kinds, the general one first; read once."""
     told = json.loads(LIBRARY.read_text(encoding="utf-8"))
     points = {one["key"]: PointToSee(**one) for one in told["points"]}
-    return tuple(
-        MachineKind(
-            one["kind"], tuple(one["words"]), tuple(points[key] for key in one["points"])
-        )
-        for one in told["kinds"]
-    )  # fmt: skip
+    return tuple(_kind(one, points) for one in told["kinds"])
+
+
+def _kind(told: dict[str, Any], points: dict[str, PointToSee]) -> MachineKind:
+    return MachineKind(
+        told["kind"],
+        tuple(told["words"]),
+        tuple(points[key] for key in told["points"]),
+        told["runs_on"],
+        tuple(told["accessories"]),
+        tuple(UsualCaution(**one) for one in told["cautions"]),
+    )
 
 
 def kind_of_class(class_name: str) -> MachineKind:

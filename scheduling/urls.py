@@ -25,6 +25,7 @@ from scheduling.views import (
     progress_page,
     range_record_page,
     shop_days_page,
+    slip_page,
     trial_pages,
     yard_page,
 )
@@ -41,6 +42,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *booking_calendar_page.paths,
     *booking_pages.paths,
     *hand_over_pages.paths,
+    *slip_page.paths,
     *correct_hand_over_page.paths,
     *correct_booking_page.paths,
     *bench_page.paths,

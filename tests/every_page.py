@@ -324,6 +324,8 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "reading": lambda: _pk_of(Reading),
     "hand-over-correct": lambda: _pk_of(HandOver),
     "hand-over-undo": lambda: _pk_of(HandOver),
+    "slip": lambda: _pk_of(HandOver),
+    "slip-pdf": lambda: _pk_of(HandOver),
     "undo": lambda: _pk_of(Act) or [{"pk": 1}],
     "meter": lambda: _pk_of(Meter),
     "meter-swap": lambda: _pk_of(Meter),

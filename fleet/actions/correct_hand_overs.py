@@ -7,6 +7,7 @@ day that a return moved, what was decided against a block.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 
@@ -17,6 +18,7 @@ from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.keep_times import promised_span, save_booking
 from fleet.actions.make_bookings import clash
 from fleet.actions.note_faults import fault_text, note_faults
+from fleet.actions.particulars import Particulars, particulars_of
 from fleet.changed_facts import tell
 from fleet.models import (
     Booking,
@@ -41,7 +43,8 @@ class HandOverCorrection:
     """What a hand-over should have said.
 
     values: key of a reading that was taken with it -> what its meter showed, in stored units; None:
-    the meter was not read.  safety: the points that are for safety.
+    the meter was not read.  safety: the points that are for safety.  more: None
+    leaves fuel, accessories and the rest as they were.
     """
 
     at: datetime
@@ -49,6 +52,7 @@ class HandOverCorrection:
     note: str = ""
     values: Mapping[int, float | None] = field(default_factory=dict)
     safety: frozenset[str] = frozenset()
+    more: Particulars | None = None
 
 
 @transaction.atomic
@@ -119,6 +123,7 @@ def correct_hand_over(
         walk_round=dict(right.points),
         note=right.note,
         corrects=row,
+        **(right.more or particulars_of(row)).fields(),
     )
     new.readings.set(taken)
     Override.objects.filter(booking=row.booking_id, at=row.at).update(at=right.at)
@@ -257,7 +262,7 @@ def _fault_texts(row: HandOver) -> dict[str, str]:
     return {point: fault_text(said, point, row.note) for point in wrong}
 
 
-def _in_words(row: HandOver) -> dict[str, str]:
+def _in_words(row: HandOver) -> dict[str, Any]:
     """Return what a hand-over says, by the names that its form has."""
     yard = row.booking.machine.yard
     values = {"at": f"{row.at.astimezone(yard.zone):%Y-%m-%d %H:%M}", "note": row.note}
@@ -266,4 +271,11 @@ def _in_words(row: HandOver) -> dict[str, str]:
         meter = reading.meter
         values[meter.get_kind_display().lower()] = show_use(reading.value, meter.kind, yard.units)
     wrong = [point.lower() for point, fine in row.walk_round.items() if not fine]
-    return {**values, "not in order": "; ".join(wrong)}
+    more = particulars_of(row)
+    goes = [words for words, there in more.accessories.items() if there]
+    level = "" if more.level is None else f"{more.level:.0%}"
+    return {
+        **values, "not in order": "; ".join(wrong), "fuel or charge": level,
+        "goes with it": ", ".join(goes), "taken by": more.taken_by, "use": more.use_said,
+        "hours a day": more.hours_a_day, "signed": bool(more.signature),
+    }  # fmt: skip

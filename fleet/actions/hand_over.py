@@ -8,6 +8,7 @@ from django.db import transaction
 
 from fleet.actions.keep_times import save_booking
 from fleet.actions.note_faults import belong_to, note_faults
+from fleet.actions.particulars import Particulars
 from fleet.changed_facts import tell
 from fleet.models import Booking, BookingChange, Finding, HandOver, Machine, Person, Reading
 from fleet.refusal import Refusal
@@ -23,7 +24,7 @@ class WalkRound:
 
     safety: the points that are for safety.  reason: why it may go although one of them is not in
     order; without one the machine is held.  put_right: keys of findings that are put right by now.
-    noted: what was noted of its points already.
+    noted: what was noted of its points already.  more: fuel, what goes along, who took it.
     """
 
     points: dict[str, bool] = field(default_factory=dict)
@@ -33,6 +34,7 @@ class WalkRound:
     reason: str = ""
     put_right: frozenset[int] = frozenset()
     noted: Sequence[Finding] = ()
+    more: Particulars = field(default_factory=Particulars)
 
     @property
     def wrong(self) -> list[str]:
@@ -68,6 +70,7 @@ def _hand_over(
         by=by,
         walk_round=seen.points,
         note=seen.note,
+        **seen.more.fields(),
     )
     row.readings.add(*seen.readings)
     if seen.noted:

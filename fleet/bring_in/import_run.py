@@ -14,6 +14,7 @@ from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import SiteNames
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
 from fleet.models import (
+    Accessory,
     Booking,
     Customer,
     Hire,
@@ -41,8 +42,8 @@ from fleet.models import (
 Made = TypeVar("Made", bound=Model)
 
 WRITTEN_IN_ORDER: tuple[type[Model], ...] = (
-    Shop, Yard, MachineClass, WalkRoundPoint, Skill, MakeUp, MakeUpMeter, Service, Part, Person,
-    Qualification, WorkingHours, Machine, Meter, Interval, StockMovement, ServiceRecord,
+    Shop, Yard, MachineClass, WalkRoundPoint, Accessory, Skill, MakeUp, MakeUpMeter, Service, Part,
+    Person, Qualification, WorkingHours, Machine, Meter, Interval, StockMovement, ServiceRecord,
     RecordedMeter, Customer, Hire, Booking,
 )  # fmt: skip
 """Models that an import makes rows of; what a row refers to is written before it."""

@@ -7,7 +7,8 @@ from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import said_once
 from fleet.bring_in.typed_sheets import SheetRow
 from fleet.models import MachineClass, MakeUp, Service, Shop, Skill, Yard
-from fleet.queries.points_of_class import usual_points
+from fleet.queries.points_of_class import usual_accessories, usual_points
+from fleet.walk_round_library import kind_of_class
 
 DEFAULT_SHOP = "Workshop"
 DEFAULT_YARD = "Yard"
@@ -62,8 +63,9 @@ def class_named(name: str, run: ImportRun) -> MachineClass:
             raise run.lacks("class", name)
         found = MachineClass(name=name[:60])
         run.site.classes.add(found.name, run.make(found, "day rate, and whether it goes on roads"))
-        for point in usual_points(found):
-            run.make(point)
+        found.runs_on = kind_of_class(found.name).runs_on
+        for row in (*usual_points(found), *usual_accessories(found)):
+            run.make(row)
     return found
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from fleet.actions.correct_hand_overs import HandOverCorrection
+from fleet.actions.particulars import particulars_of
 from fleet.forms.hand_over_form import (
     HAS_NONE,
     IN_ORDER,
@@ -16,13 +17,18 @@ from fleet.forms.hand_over_form import (
     MeterText,
     PointField,
 )
+from fleet.forms.particulars_fields import (
+    initial_particulars,
+    particulars_fields,
+    read_particulars,
+)
 from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
 from fleet.models import HandOver, Reading
 from fleet.quantities import parse_use, plain_use, unit_of
 from fleet.queries.handed_readings import readings_at
 from fleet.queries.judge_readings import ReadingRefused
-from fleet.queries.points_of_class import points_of
+from fleet.queries.points_of_class import accessories_of, points_of
 from fleet.refusal import Refusal
 from fleet.validation.answer_words import WORDS
 from fleet.validation.reasons import ODD, ReadingAnswer
@@ -52,6 +58,7 @@ class CorrectHandOverForm(forms.Form):
         known = {
             one.words: one.safety for one in points_of(row.booking.machine.makeup.machine_class)
         }
+        self.add_particulars(row)
         self.points = {**dict.fromkeys(row.walk_round, False), **known}
         for number, point in enumerate(self.points):
             self.fields[f"point_{number}"] = forms.ChoiceField(
@@ -60,6 +67,17 @@ class CorrectHandOverForm(forms.Form):
                 error_messages={"required": NOT_LOOKED_AT, "invalid_choice": NOT_LOOKED_AT},
             )  # fmt: skip
         self.order_fields(["when", *(f"reading_{one.pk}" for one in self.readings)])
+
+    def add_particulars(self, row: HandOver) -> None:
+        """Ask for fuel, what goes along, who took it and its use, as they are written down."""
+        machine_class = row.booking.machine.makeup.machine_class
+        known = dict.fromkeys([*row.accessories, *accessories_of(machine_class)])
+        self.accessories = list(known)
+        out = row.direction == HandOver.Direction.OUT
+        fields = particulars_fields(machine_class.runs_on, self.accessories, out=out)
+        self.particulars = [name for name in fields if not name.endswith("signature")]
+        self.fields.update({name: fields[name] for name in self.particulars})
+        self.initial.update(initial_particulars(row, self.accessories))
 
     def _how(self, point: str) -> str:
         fine = self.row.walk_round.get(point)
@@ -110,8 +128,9 @@ class CorrectHandOverForm(forms.Form):
         seen = {point: typed[f"point_{n}"] for n, point in enumerate(self.points)}
         points = {point: how == IN_ORDER for point, how in seen.items() if how != HAS_NONE}
         safety = frozenset(point for point, safe in self.points.items() if safe)
+        more = read_particulars(typed, self.accessories, before=particulars_of(self.row))
         return HandOverCorrection(
-            typed["at"], points, typed["note"].strip(), typed["values"], safety
+            typed["at"], points, typed["note"].strip(), typed["values"], safety, more
         )  # fmt: skip
 
     @property
@@ -136,6 +155,10 @@ class CorrectHandOverForm(forms.Form):
     def plain_fields(self) -> list[forms.BoundField]:
         """Return the moment and the meters."""
         return [self["when"], *(self[f"reading_{one.pk}"] for one in self.readings)]
+
+    def particular_fields(self) -> list[forms.BoundField]:
+        """Return fuel, what goes along, who took it and its use."""
+        return [self[name] for name in self.particulars]
 
     def point_fields(self) -> list[PointField]:
         """Return the points of the walk-round."""

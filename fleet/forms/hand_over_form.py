@@ -8,7 +8,8 @@ from django import forms
 
 from fleet.actions.hand_over import WalkRound
 from fleet.actions.read_at_hand_over import TypedReading
-from fleet.models import Finding, MeterKind
+from fleet.forms.particulars_fields import particulars_fields, read_particulars
+from fleet.models import Finding, MeterKind, RunsOn
 from fleet.queries.dials import Dial
 from fleet.queries.judge_readings import ReadingRefused
 from fleet.refusal import Refusal
@@ -50,6 +51,17 @@ class PointField:
     field: forms.BoundField
     safety: bool
     was: str = ""
+
+
+@dataclass(frozen=True)
+class Kit:
+    """What a class runs on, and what goes with its machines."""
+
+    runs_on: str = RunsOn.NONE
+    accessories: Sequence[str] = ()
+
+
+NO_KIT = Kit()
 
 
 class MeterText(forms.CharField):
@@ -99,19 +111,21 @@ class HandOverForm(forms.Form):
         points: Sequence[PointToSee] | None = None,
         was: Mapping[str, bool] | None = None,
         asked: Sequence[Finding] = (),
+        kit: Kit = NO_KIT,
         **kwargs: Any,
     ) -> None:
         """Ask for the points of the machine's class.
 
         was: how the points were at check-out; None: it goes out now.  asked: open findings for
-        safety.
+        safety.  kit: what the class runs on, and what goes with it.
         """
         super().__init__(*args, **kwargs)
-        self.dials, self.asked, self.was = dials, asked, was
+        self.dials, self.asked, self.was, self.kit = dials, asked, was, kit
         self.walk_round = general_points() if points is None else points
         self.offered: dict[str, ReadingVerdict] = {}
         for dial in dials:
             self._add_dial(dial)
+        self.fields.update(particulars_fields(kit.runs_on, kit.accessories, out=was is None))
         for finding in asked:
             self.fields[f"safe_{finding.pk}"] = forms.ChoiceField(
                 choices=ANSWERS, label=finding.text, widget=forms.RadioSelect,
@@ -205,6 +219,7 @@ class HandOverForm(forms.Form):
             safety=frozenset(point.words for point in self.walk_round if point.safety),
             reason=self.safety_said(),
             put_right=frozenset(right),
+            more=read_particulars(typed, self.kit.accessories),
         )
 
     def safety_said(self) -> str:
@@ -255,6 +270,18 @@ class HandOverForm(forms.Form):
         if words not in self.was:
             return "not looked at"
         return "in order" if self.was[words] else "not in order"
+
+    def kit_fields(self) -> list[forms.BoundField]:
+        """Return fuel or charge, where it is asked for."""
+        return [self[name] for name in ("fuel", "charge") if name in self.fields]
+
+    def accessory_fields(self) -> list[forms.BoundField]:
+        """Return what goes with it."""
+        return [self[f"goes_{number}"] for number in range(len(self.kit.accessories))]
+
+    def use_fields(self) -> list[forms.BoundField]:
+        """Return what is said about its use, as it goes out."""
+        return [self[name] for name in ("use_said", "hours_a_day") if name in self.fields]
 
     def asked_fields(self) -> list[forms.BoundField]:
         """Return the questions about open findings for safety."""

@@ -9,6 +9,7 @@ from fleet.actions.fill_walk_rounds import fill_walk_round
 from fleet.actions.fit_first_meters import FirstMeter, fit_first_meters
 from fleet.forms.written_fields import PlacedForm, VolumeField, WrittenDayField
 from fleet.models import (
+    Accessory,
     Alteration,
     FittingPart,
     Fluid,
@@ -32,16 +33,38 @@ class ClassForm(PlacedForm):
 
     class Meta:
         model = MachineClass
-        fields = ["name", "day_rate", "road_vehicle"]
+        fields = ["name", "day_rate", "road_vehicle", "runs_on", "cautions"]
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self.fresh = self.instance.pk is None
+        rows = self.fields["cautions"].queryset  # type: ignore[attr-defined]
+        self.fields["cautions"].widget = forms.CheckboxSelectMultiple()
+        # set after the widget, which takes its choices from there
+        self.fields["cautions"].queryset = rows  # type: ignore[attr-defined]
 
     def after(self, row: MachineClass) -> None:
         """Give a new class the walk-round of its kind, unless one was typed with it."""
         if self.fresh:
             fill_walk_round(row)
+
+
+class AccessoryForm(PlacedForm):
+    """One thing that goes with the machines of a class."""
+
+    class Meta:
+        model = Accessory
+        fields = ["words", "position"]
+        labels = {"words": "What goes with it", "position": "No."}
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["position"].required = False
+
+    def clean_position(self) -> int:
+        """Let one without a number come last."""
+        given = self.cleaned_data["position"]
+        return int(LAST if given is None else given)
 
 
 class WalkRoundPointForm(PlacedForm):

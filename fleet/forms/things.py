@@ -12,6 +12,7 @@ from fleet.forms import machine_forms, part_form, person_form, place_forms, proc
 from fleet.forms.written_fields import FormPlace
 from fleet.models import (
     Absence,
+    Accessory,
     Alteration,
     ClosedDay,
     FittingPart,
@@ -122,12 +123,14 @@ CLASSES = Thing(
     "classes", "class", "Machine classes", "as the counter rents them out",
     MachineClass, machine_forms.ClassForm, thing_lists.classes,
     [("Day rate", lambda one: one.day_rate)],
-    machines_touched.of_class, search=["name"],
+    machines_touched.of_class, search=["name"], folded=["cautions"],
     rows=[
         RowsOf("Walk-round", "walk_round_points", WalkRoundPoint,
                machine_forms.WalkRoundPointForm,
                "Looked at on going out and coming back. What is marked as safety holds the machine"
                " when it is not in order. A new class gets the usual points of its kind."),
+        RowsOf("What goes with it", "accessories", Accessory, machine_forms.AccessoryForm,
+               "Ticked as it goes out, and compared as it comes back."),
     ],
 )  # fmt: skip
 MAKE_UPS = Thing(

@@ -1,5 +1,6 @@
 """Facts, one file a subject."""
 
+from fleet.models.accessories import Accessory
 from fleet.models.acts import Act
 from fleet.models.book import Measurement, RecordedMeter, ServiceRecord
 from fleet.models.bookings import Booking, BookingChange, HandOver
@@ -27,6 +28,7 @@ from fleet.models.makeups import (
     MakeUp,
     MakeUpMeter,
     MeterKind,
+    RunsOn,
 )
 from fleet.models.meters import Meter, Reading, ReadingToMend, Source
 from fleet.models.people import Absence, Person, Qualification, Role, Skill, WorkingHours
@@ -48,6 +50,7 @@ from fleet.models.work_under_way import Progress
 
 __all__ = [
     "Absence",
+    "Accessory",
     "Act",
     "Alteration",
     "Anchor",
@@ -105,6 +108,7 @@ __all__ = [
     "RecordedMeter",
     "Release",
     "Role",
+    "RunsOn",
     "SeasonWeight",
     "Service",
     "ServiceNeed",

@@ -133,6 +133,21 @@ class HandOver(models.Model):
     readings = models.ManyToManyField(Reading, blank=True)
     walk_round = models.JSONField(default=dict, blank=True, help_text="point looked at -> in order")
     note = models.CharField(max_length=300, blank=True)
+    level = models.FloatField(null=True, blank=True, help_text="of fuel or charge: 0 empty, 1 full")
+    accessories = models.JSONField(
+        default=dict, blank=True, help_text="what goes with it -> whether it went, or came back"
+    )
+    taken_by = models.CharField(
+        max_length=120, blank=True, help_text="who took it, or brought it back"
+    )
+    signature = models.TextField(
+        blank=True, help_text="strokes of who took it, as a path of SVG 2 on 600 by 200 units"
+    )
+    our_signature = models.TextField(blank=True, help_text="the same of who stood at the counter")
+    use_said = models.CharField(max_length=200, blank=True, help_text="what it is used for")
+    hours_a_day = models.FloatField(
+        null=True, blank=True, help_text="how long it is to run a day, as the customer says"
+    )
     corrects = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="corrected_by"
     )

@@ -16,6 +16,14 @@ class MeterKind(models.TextChoices):
     CYCLES = "cycles", "Cycle counter"
 
 
+class RunsOn(models.TextChoices):
+    """What a hand-over asks for: fuel in eighths, charge in per cent, or neither."""
+
+    FUEL = "fuel", "fuel"
+    CHARGE = "charge", "a battery"
+    NONE = "none", "neither"
+
+
 class MachineClass(models.Model):
     """A class as the counter rents them out: any machine of it will do."""
 
@@ -33,6 +41,15 @@ class MachineClass(models.Model):
         help_text="minutes from its return to the next customer: cleaning, fuel, a look round;"
         " counts for what is booked by the hour from then on",
     )
+
+    runs_on = models.CharField(
+        "runs on", max_length=6, choices=RunsOn, default=RunsOn.FUEL,
+        help_text="what is asked for on going out and coming back",
+    )  # fmt: skip
+    cautions = models.ManyToManyField(
+        "fleet.Caution", blank=True, related_name="classes",
+        help_text="printed on the slip that the customer signs",
+    )  # fmt: skip
 
     class Meta:
         verbose_name_plural = "machine classes"

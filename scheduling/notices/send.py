@@ -12,10 +12,14 @@ from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
 
+from fleet.models import HandOver
 from scheduling.models import Notice, OutboxEntry
 from scheduling.notices.message import message
 from scheduling.notices.undelivered import tell_managers
 from scheduling.outbox.entries import TryAgain, finish, give_up
+
+OVER = "What it warns of was over before it could be sent."
+"""Said on the Notices page of a letter that nobody needs any more."""
 
 logger = logging.getLogger(__name__)
 
@@ -33,12 +37,23 @@ def send_owed(entry: OutboxEntry, now: datetime) -> bool:
     )
     if notice is None or notice.sent_at or notice.failed_at:
         return finish(entry, now)
+    if _is_over(notice):
+        Notice.objects.filter(pk=notice.pk).update(failed_at=now, error=OVER)
+        return finish(entry, now)
     refusal = _cannot_go(notice) or _try(notice, now)
     if refusal:
         return _fail(entry, notice, now, refusal)
     with transaction.atomic():
         Notice.objects.filter(pk=notice.pk).update(sent_at=now, error="")
         return finish(entry, now)
+
+
+def _is_over(notice: Notice) -> bool:
+    """Whether what a notice warns of is gone, or its machine came back, before it could be sent."""
+    if notice.kind != Notice.Kind.AT_RISK:
+        return False
+    back = HandOver.objects.filter(booking=notice.booking_id, direction=HandOver.Direction.BACK)
+    return notice.over_at is not None or back.exists()
 
 
 def _cannot_go(notice: Notice) -> str:

@@ -37,7 +37,9 @@ def struck_hand_overs(booking: Booking) -> QuerySet[HandOver]:
 
 def handed_to(person: Person) -> QuerySet[HandOver]:
     """Return all hand-overs, struck ones too, of the machines that a person may look at."""
-    rows = HandOver.every.select_related("booking__machine__yard__shop", "by")
+    rows = HandOver.every.select_related(
+        "booking__machine__yard__shop", "booking__machine__makeup__machine_class", "by"
+    )
     return rows.filter(booking__in=bookings_of(person))
 
 

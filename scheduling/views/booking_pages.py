@@ -25,6 +25,7 @@ from scheduling.actions.book_and_check_out import (
     prolong_unless_blocked,
 )
 from scheduling.forms.counter_forms import BookingForm, LastDayForm, QuestionForm
+from scheduling.queries.after_return import after_return
 from scheduling.queries.booking_details import (
     bookings_of,
     changes_of,
@@ -193,6 +194,7 @@ def _page(
         "may_out": out is not None and may_put_right(person, out, now),
         "may_back": back is not None and may_put_right(person, back, now),
         "overrides": overrides_of(row),
+        "after": after_return(out, back, row.machine, today) if out and back else None,
         "form": form or LastDayForm(initial={"last_day": max(row.last_day, today)}),
     }
     return render(request, "scheduling/booking.html", context)

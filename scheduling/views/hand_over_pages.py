@@ -13,10 +13,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from fleet.access import roles, signed_in
-from fleet.forms.hand_over_form import HandOverForm
-from fleet.models import Booking, Finding, HandOver, Hold, Role
+from fleet.forms.hand_over_form import HandOverForm, Kit
+from fleet.models import Booking, Finding, HandOver, Hold, Machine, Role
 from fleet.queries.dials import dials_of
-from fleet.queries.points_of_class import points_of
+from fleet.queries.points_of_class import accessories_of, points_of
 from fleet.queries.safety_findings import open_safety_findings
 from fleet.refusal import Refusal
 from scheduling.actions.book_and_check_out import Decision
@@ -80,8 +80,16 @@ def _form(
         points=points_of(machine.makeup.machine_class),
         was=gone.walk_round if gone and gone.walk_round else None,
         asked=asked,
+        kit=Kit(machine.makeup.machine_class.runs_on, _goes_along(machine, gone)),
         initial={"form_key": token_hex(10)},
     )
+
+
+def _goes_along(machine: Machine, gone: HandOver | None) -> list[str]:
+    """Return what goes with a machine, or what went with it and has to come back."""
+    if gone and gone.accessories:
+        return [words for words, went in gone.accessories.items() if went]
+    return accessories_of(machine.makeup.machine_class)
 
 
 def _not_its_turn(booking: Booking, direction: str, made: Mapping[str, HandOver]) -> str:

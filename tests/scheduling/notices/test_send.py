@@ -7,11 +7,12 @@ import pytest
 from django.core import mail
 from django.core.mail import EmailMultiAlternatives
 
+from fleet.models import HandOver
 from scheduling.models import Notice, OutboxEntry
 from scheduling.notices.send import LONGEST_TRY, send_owed
 from scheduling.outbox import entries
 from scheduling.outbox.entries import TryAgain
-from tests import consequences
+from tests import consequences, factories
 from tests.factories import NOON
 
 ADDRESS = "dale@example.org"
@@ -127,3 +128,20 @@ def test_a_worker_that_was_too_slow_still_marks_what_it_sent(claimed, notice):
     assert not send_owed(claimed, NOON)
     notice.refresh_from_db()
     assert notice.sent_at == NOON
+
+
+def test_a_warning_of_a_machine_that_came_back_meanwhile_is_not_sent(claimed, notice):
+    """Let out against a block, the desk is warned; a minute later the machine is back."""
+    booking = factories.Booking()
+    HandOver.objects.create(booking=booking, direction="back", at=NOON)
+    Notice.objects.update(kind=Notice.Kind.AT_RISK, booking=booking)
+    assert send_owed(claimed, NOON)
+    notice.refresh_from_db()
+    assert mail.outbox == []
+    assert "over before it could be sent" in notice.error
+
+
+def test_a_warning_whose_cause_is_gone_is_not_sent(claimed, notice):
+    Notice.objects.update(kind=Notice.Kind.AT_RISK, over_at=NOON)
+    assert send_owed(claimed, NOON)
+    assert mail.outbox == []

@@ -1,0 +1,99 @@
+"""The slip of a hand-over: what is signed, in words, for the page and for the file."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from fleet.models import Caution, HandOver
+from fleet.quantities import show_use
+from fleet.queries.compared_hand_overs import say_level
+from fleet.saying import say_moment, short_date
+
+SIGNALS = [str(value) for value in Caution.Signal.values]
+"""Signal words, most serious first."""
+
+
+@dataclass(frozen=True)
+class SlipCaution:
+    """A caution: its signal word and its text."""
+
+    signal: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Signed:
+    """Who signs, the name that is known, and the strokes that were drawn, if any."""
+
+    who: str
+    name: str
+    strokes: str
+
+
+@dataclass(frozen=True)
+class Slip:
+    """What stands on the paper: pairs of name and value, the walk-round, cautions, who signs."""
+
+    title: str
+    pairs: Sequence[tuple[str, str]]
+    points: Sequence[tuple[str, str]]
+    goes_along: Sequence[tuple[str, str]]
+    note: str
+    cautions: Sequence[SlipCaution]
+    signed: Sequence[Signed]
+
+
+def slip_of(row: HandOver, today: date) -> Slip:
+    """Return the slip of a hand-over; three queries beside the row's own."""
+    booking, machine = row.booking, row.booking.machine
+    out = row.direction == HandOver.Direction.OUT
+    cautions = sorted(
+        machine.makeup.machine_class.cautions.all(), key=lambda one: SIGNALS.index(one.signal)
+    )
+    went, came = ("taken", "not taken") if out else ("came back", "did not come back")
+    return Slip(
+        f"{'Check-out' if out else 'Return'} of {machine.tag}: {booking.customer}",
+        _pairs(row, today),
+        [(point, "in order" if fine else "NOT in order") for point, fine in row.walk_round.items()],
+        [(words, went if there else came) for words, there in row.accessories.items()],
+        row.note,
+        [SlipCaution(one.get_signal_display(), one.text) for one in cautions],
+        [
+            Signed(
+                "Took it" if out else "Brought it back",
+                row.taken_by or booking.customer,
+                row.signature,
+            ),
+            Signed("At the counter", str(row.by or ""), row.our_signature),
+        ],
+    )
+
+
+def _pairs(row: HandOver, today: date) -> list[tuple[str, str]]:
+    booking, machine = row.booking, row.booking.machine
+    yard = machine.yard
+    found = [
+        ("Machine", f"{machine.tag}, {machine.makeup.machine_class}, {machine.makeup}"),
+        ("Serial number", machine.serial or "not known"),
+        ("Customer", booking.customer),
+        ("Booking", f"no. {booking.pk}, {_days(row, today)}"),
+        ("When", f"{say_moment(row.at, yard.zone, today)}, {yard}"),
+    ]
+    for reading in row.readings.all():
+        if not (reading.void or hasattr(reading, "corrected_by")):
+            kind = reading.meter.kind
+            shown = show_use(reading.value, kind, yard.units)
+            found.append((reading.meter.get_kind_display(), shown))
+    if row.level is not None:
+        runs_on = machine.makeup.machine_class.runs_on
+        found.append(("Charge" if runs_on == "charge" else "Fuel", say_level(row.level, runs_on)))
+    if row.use_said:
+        found.append(("Used for", row.use_said))
+    if row.hours_a_day is not None:
+        found.append(("Is to run", f"{row.hours_a_day:g} h a day"))
+    return found
+
+
+def _days(row: HandOver, today: date) -> str:
+    booking = row.booking
+    return f"{short_date(booking.first_day, today)} to {short_date(booking.last_day, today)}"
