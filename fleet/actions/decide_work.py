@@ -54,6 +54,21 @@ def override_block(
     return row
 
 
+def answer_for_safety(
+    booking: Booking, *, against: str, reason: str, by: Person, now: datetime
+) -> Override:
+    """Keep by whom and why a machine goes, or stays free, although something is not safe.
+
+    Inside the transaction of a hand-over, which is written once; so this is new each time.
+    """
+    row = Override.objects.create(
+        booking=booking, machine_id=booking.machine_id, against=against[:400],
+        reason=reason.strip(), by=by, at=now,
+    )  # fmt: skip
+    tell({booking.machine_id})
+    return row
+
+
 @dataclass(frozen=True)
 class PinPlace:
     """Where work is put: a day, and a mechanic if one is named."""

@@ -124,27 +124,29 @@ def _refuse_out(booking: Booking) -> None:
 
 def check_in(booking: Booking, seen: WalkRound, *, by: Person | None, now: datetime) -> HandOver:
     """Take a machine back; the booking ends on the yard's day on which it came."""
+    refused = None
     with transaction.atomic(savepoint=False):
-        row = _taken_back(booking, seen, by, now)
-    if row is None:  # nothing was written, so that a caller's own steps go on
-        raise Refusal("This machine has not gone out on this booking; check it out first.")
-    return row
+        try:
+            return _taken_back(booking, seen, by, now)
+        except Refusal as no:  # before anything was written, so that a caller's steps go on
+            refused = no
+    raise refused
 
 
-def _taken_back(
-    booking: Booking, seen: WalkRound, by: Person | None, now: datetime
-) -> HandOver | None:
+def _taken_back(booking: Booking, seen: WalkRound, by: Person | None, now: datetime) -> HandOver:
+    """Write a return in the machine's turn; a refusal comes before anything is written."""
     rows = Machine.objects.select_for_update(of=("self",))
     machine = rows.select_related("yard", "makeup__machine_class").get(pk=booking.machine_id)
     booking.refresh_from_db()
     booking.machine = machine
     made = {row.direction: row for row in booking.hand_overs.all()}
     if HandOver.Direction.OUT not in made:
-        return None
+        raise Refusal("This machine has not gone out on this booking; check it out first.")
     if back := made.get(HandOver.Direction.BACK):
         return back
+    to_come = HandOver(booking=booking, direction=HandOver.Direction.BACK, at=now)
+    end_booking(booking, now.astimezone(machine.yard.zone), by, [*made.values(), to_come])
     row, _ = _hand_over(booking, HandOver.Direction.BACK, seen, by=by, now=now, first=True)
-    end_booking(booking, now.astimezone(machine.yard.zone), by)
     tell({machine.pk})
     return row
 
@@ -153,23 +155,26 @@ CAME_BACK = ("came back early", "came back late")
 """Reasons of a booking's last day that a return moved."""
 
 
-def end_booking(booking: Booking, came_back: datetime, by: Person | None) -> None:
+def end_booking(
+    booking: Booking,
+    came_back: datetime,
+    by: Person | None,
+    handed: Sequence[HandOver] | None = None,
+) -> None:
     """Move the booking's last day to the day of return, with the old one on record.
 
-    The machine is free from that moment on, but for its turn-round.
+    The machine is free from that moment on, but for its turn-round.  handed: as `save_booking`
+    takes them.
     """
-    day = max(came_back.date(), booking.first_day)
-    if day == booking.last_day:
-        save_booking(booking, ["last_day"])
-        return
-    early = day < booking.last_day
-    BookingChange.objects.create(
-        booking=booking,
-        old_last_day=booking.last_day,
-        new_last_day=day,
-        reason=CAME_BACK[0] if early else CAME_BACK[1],
-        by=by,
-        at=came_back,
-    )
+    old, day = booking.last_day, max(came_back.date(), booking.first_day)
     booking.last_day = day
-    save_booking(booking, ["last_day"])
+    save_booking(booking, ["last_day"], handed)
+    if day != old:
+        BookingChange.objects.create(
+            booking=booking,
+            old_last_day=old,
+            new_last_day=day,
+            reason=CAME_BACK[0] if day < old else CAME_BACK[1],
+            by=by,
+            at=came_back,
+        )

@@ -7,7 +7,7 @@ promise stands, and this one gives way: `HandOver` tells what really happened.
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime, timedelta
 from itertools import pairwise
@@ -57,14 +57,18 @@ def lived_span(booking: Booking, handed: Iterable[HandOver]) -> tuple[datetime, 
     return starts, max(starts, ends)
 
 
-def save_booking(booking: Booking, fields: Collection[str]) -> Booking:
+def save_booking(
+    booking: Booking, fields: Collection[str], handed: Sequence[HandOver] | None = None
+) -> Booking:
     """Save fields of a booking with the moments that follow from them.
+
+    handed: its hand-overs, where they are known, one that is still to be written among them.
 
     Raises:
         Refusal: the database has another promise of the machine at these moments.
 
     """
-    handed = list(booking.hand_overs.all())
+    handed = list(booking.hand_overs.all()) if handed is None else handed
     booking.starts_at, booking.ends_at = lived_span(booking, handed)
     booking.stood_double = False
     if handed:

@@ -6,8 +6,8 @@ from django.contrib.admin.utils import NestedObjects
 from django.db import models, router
 
 from fleet.models import (
-    Accessory, Covering, FittingPart, Fluid, Interval, LoggedChange, MakeUpMeter, ServiceNeed,
-    ServiceStep, ShopHours, WalkRoundPoint,
+    Accessory,
+    Covering,
     FittingPart,
     Fluid,
     Interval,
@@ -21,11 +21,7 @@ from fleet.models import (
 from fleet.saying import counted, joined
 
 PARTS_OF_IT = (
-<<<<<<< HEAD
-    Covering, FittingPart, Fluid, Interval, LoggedChange, MakeUpMeter, ServiceNeed,
-=======
-    Accessory, FittingPart, Fluid, Interval, LoggedChange, MakeUpMeter, ServiceNeed,
->>>>>>> 92a0a47 (Write down at a hand-over what went along, who took it, and sign it on a slip)
+    Accessory, Covering, FittingPart, Fluid, Interval, LoggedChange, MakeUpMeter, ServiceNeed,
     ServiceStep, ShopHours, WalkRoundPoint,
 )  # fmt: skip
 """Rows that say how something is set up, and go with it."""

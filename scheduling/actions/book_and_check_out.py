@@ -11,7 +11,7 @@ from typing import Any
 
 from django.db import transaction
 
-from fleet.actions.decide_work import override_block
+from fleet.actions.decide_work import answer_for_safety, override_block
 from fleet.actions.hand_over import WalkRound, check_out
 from fleet.actions.make_bookings import NewBooking, book, move_last_day
 from fleet.actions.note_findings import settle_findings
@@ -157,8 +157,8 @@ def _answer_safety(
         note = f"put right, {decision.by} looked at it at check-out"
         settle_findings(right, note=note, by=decision.by, now=decision.now)
     if wrong:
-        override_block(
-            booking, against=f"not safe: {'; '.join(wrong)}"[:400], reason=seen.reason,
+        answer_for_safety(
+            booking, against=f"not safe: {'; '.join(wrong)}", reason=seen.reason,
             by=decision.by, now=decision.now,
         )  # fmt: skip
 

@@ -10,7 +10,7 @@ form that is sent again does each step once.
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from fleet.actions.decide_work import override_block
+from fleet.actions.decide_work import answer_for_safety
 from fleet.actions.hand_over import WalkRound, check_in, note_with_hand_over
 from fleet.actions.hold_machines import hold_for_new
 from fleet.actions.note_faults import note_faults
@@ -76,9 +76,9 @@ def check_in_with_readings(booking: Booking, handed: Handed, decision: Decision)
 def _answer_for(row: HandOver, seen: WalkRound, decision: Decision) -> None:
     """Keep by whom and why a machine stays free although a point for safety is not in order."""
     if seen.unsafe and seen.reason:
-        override_block(
+        answer_for_safety(
             row.booking,
-            against=f"walk-round at return, not in order: {'; '.join(seen.unsafe)}"[:400],
+            against=f"walk-round at return, not in order: {'; '.join(seen.unsafe)}",
             reason=seen.reason,
             by=decision.by,
             now=decision.now,

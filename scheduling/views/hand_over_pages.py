@@ -87,7 +87,7 @@ def _form(
 
 def _goes_along(machine: Machine, gone: HandOver | None) -> list[str]:
     """Return what goes with a machine, or what went with it and has to come back."""
-    if gone and gone.accessories:
+    if gone:
         return [words for words, went in gone.accessories.items() if went]
     return accessories_of(machine.makeup.machine_class)
 
