@@ -8,7 +8,7 @@ from fleet.actions.hold_machines import hold_for_new
 from fleet.models import Finding, HandOver, Hold, Machine, Person
 
 
-class Seen(Protocol):
+class SeenPoints(Protocol):
     """What was seen on a walk-round."""
 
     @property
@@ -30,7 +30,7 @@ class Seen(Protocol):
 
 def note_faults(
     machine: Machine,
-    seen: Seen,
+    seen: SeenPoints,
     said: str,
     *,
     by: Person | None,
@@ -93,7 +93,7 @@ def belong_to(row: HandOver | None, findings: Iterable[Finding]) -> None:
         Finding.objects.filter(pk__in=[one.pk for one in loose]).update(hand_over=row)
 
 
-def _gravity(seen: Seen, point: str) -> str:
+def _gravity(seen: SeenPoints, point: str) -> str:
     if point in seen.unsafe and not seen.reason:
         return Finding.Gravity.UNSAFE
     return Finding.Gravity.DEFECT

@@ -1,7 +1,7 @@
 """Bookings: promises of a machine, and its going out and coming back."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import models
@@ -11,9 +11,6 @@ from fleet.models.hires import Hire
 from fleet.models.machines import Machine
 from fleet.models.meters import Reading
 from fleet.models.people import Person
-
-if TYPE_CHECKING:
-    from fleet.models.findings import Hold
 
 
 class Booking(models.Model):
@@ -156,7 +153,7 @@ class HandOver(models.Model):
     )
     struck_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     struck_why = models.CharField(max_length=200, blank=True)
-    just_hung: "Sequence[Hold]" = ()
+    just_hung: Sequence[Any] = ()
     """The holds that were hung as it was made, on the very value that made it."""
 
     objects = StandingHandOvers()
