@@ -4,6 +4,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from scheduling.actions import first_plans
+from scheduling.notices import override_letters
 from scheduling.outbox import entries
 from scheduling.worker import follow_facts as follow
 from scheduling.worker import night_hours as nights_of_shops
@@ -12,10 +13,11 @@ from scheduling.worker import perform
 
 @shared_task
 def sweep() -> int:
-    """Ask for first plans, owe looks at plans, and ring for what is owed and was not heard."""
+    """Ask for first plans, owe looks, tell of overrides; ring for what is owed and not heard."""
     now = timezone.now()
     first_plans.ask_first_plans(now)
     follow.follow_facts(now)
+    override_letters.tell_of_overrides(now)
     return entries.sweep(now)
 
 

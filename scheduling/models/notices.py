@@ -4,7 +4,7 @@ from uuid import uuid4
 
 from django.db import models
 
-from fleet.models import Booking, Hold, Machine, Person, Release, Service, Shop
+from fleet.models import Booking, Hold, Machine, Override, Person, Release, Service, Shop
 from scheduling.models.blocks import Block
 
 
@@ -12,8 +12,8 @@ class Notice(models.Model):
     """A message to one person, made once for one cause, kept until the mail server has taken it.
 
     Its cause is its kind and what it is about: a day of the shop, a publishing, a notice that
-    could not be delivered; a hold that is hung or released; or a booking, the service or hold that
-    stands against it, and as what.
+    could not be delivered; a hold that is hung or released; a decision against
+    a block; or a booking, the service or hold that stands against it, and as what.
     The cause can go and come again, and is told again then: that is its next round.
     """
 
@@ -25,6 +25,7 @@ class Notice(models.Model):
         DAY_LIST = "list", "list for the day"
         HELD = "held", "hold placed"
         RELEASED = "released", "hold released"
+        OVERRIDE = "override", "sent out despite a block"
         CHANGED = "changed", "published list changed"
         UNDELIVERED = "undelivered", "a notice that could not be delivered"
 
@@ -41,6 +42,7 @@ class Notice(models.Model):
     block_kind = models.CharField(max_length=8, choices=Block.Kind, blank=True)
     service = models.ForeignKey(Service, models.SET_NULL, null=True, related_name="+")
     hold = models.ForeignKey(Hold, models.SET_NULL, null=True, related_name="+")
+    override = models.ForeignKey(Override, models.SET_NULL, null=True, related_name="+")
     round = models.PositiveIntegerField(
         default=0, help_text="how often the same cause had come and gone before"
     )
@@ -94,6 +96,9 @@ class Notice(models.Model):
                 fields=["hold", "kind", "person", "round"],
                 condition=models.Q(kind__in=["held", "released"]),
                 name="notice_once_an_end_of_a_hold",
+            ),
+            models.UniqueConstraint(
+                fields=["override", "person", "round"], name="notice_once_an_override"
             ),
         ]
 

@@ -24,6 +24,7 @@ class NoticeCause:
     block_kind: str = ""
     release_id: int | None = None
     about_id: int | None = None
+    override_id: int | None = None
 
     def fields(self) -> dict[str, Any]:
         """Return it as fields of a notice."""
