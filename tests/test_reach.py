@@ -1,6 +1,7 @@
 """No action without a way to it: each is reached from a page, a sheet, a command or a task."""
 
 import ast
+import re
 from collections import defaultdict
 from pathlib import Path
 
@@ -56,7 +57,8 @@ class Ways:
             # what is no definition, and what signs a definition up, runs with the import
             named = isinstance(node, ast.FunctionDef | ast.ClassDef)
             signs_up = any(
-                "register" in ast.unparse(one) for one in getattr(node, "decorator_list", ())
+                re.search(r"register|^router\.", ast.unparse(one))
+                for one in getattr(node, "decorator_list", ())
             )
             if not named or signs_up:
                 self.uses[module, ""] |= self._used(node, meant)

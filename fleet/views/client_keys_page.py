@@ -15,7 +15,9 @@ from fleet.models import KeyScope, Person, Shop
 from fleet.queries.mine import day_of, home_shop
 from fleet.queries.standing_keys import keys_of
 
-LOST = "That key was made already, and is shown once only. If it is lost, revoke it and make anew."
+LOST = (
+    "That key was made already, and is shown once only. If it is lost, revoke it and make another."
+)
 
 
 @roles()
