@@ -32,6 +32,7 @@ WITHIN = {
     "range-record": "yard",
     "planned-done": "shop-days",
     "calendar": "shop-days",
+    "booking-feeds": "counter",
     "bring-in-file": "bring-in",
     "last-done": "set-up",
     "last-done-of-class": "set-up",

@@ -6,6 +6,7 @@ from scheduling.interface import site_interface
 from scheduling.views import (
     bench_page,
     booking_calendar_page,
+    booking_feed_pages,
     booking_pages,
     broke_page,
     calendar_pages,
@@ -40,6 +41,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *first_steps_page.paths,
     *counter_page.paths,
     *booking_calendar_page.paths,
+    *booking_feed_pages.paths,
     *booking_pages.paths,
     *hand_over_pages.paths,
     *slip_page.paths,

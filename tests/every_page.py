@@ -20,6 +20,8 @@ from fleet.models import (
     Act,
     Booking,
     CalendarKey,
+    ClientKey,
+    FeedKey,
     Finding,
     HandOver,
     Hold,
@@ -37,6 +39,7 @@ from fleet.models import (
     StockMovement,
 )
 from fleet.queries.calendar_holders import token_of
+from fleet.queries.feed_holders import feed_token
 from scheduling.models import Notice, PlannedJob, PlanSearch, Trial
 
 PEOPLE = ("odile", "wes", "ingrid")
@@ -303,6 +306,9 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "check-in": _waiting,
     "calendar-shop": lambda: _feeds("shop", lambda person: person.shop_id),
     "calendar-mechanic": lambda: _feeds("username", lambda person: person.username),
+    "booking-feed": lambda: [{"token": feed_token(key)} for key in FeedKey.objects.all()[:1]],
+    "booking-feed-close": lambda: _pk_of(FeedKey),
+    "client-key-revoke": lambda: _pk_of(ClientKey),
     "broke-mend": lambda: [{"what": "away"}],
     "trial-new": lambda: [{"what": "closed"}],
     "trial": _trials,

@@ -13,6 +13,7 @@ from fleet.models.customers import Customer
 from fleet.models.decisions import Override, Pin, PutOff, Release, WorkEstimate
 from fleet.models.demo_mark import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
+from fleet.models.feed_keys import FeedKey
 from fleet.models.findings import Finding, Hold
 from fleet.models.former_tags import FormerTag
 from fleet.models.hires import ClassLine, Hire, Waiting
@@ -68,6 +69,7 @@ __all__ = [
     "Delivery",
     "DeliveryChange",
     "DemoMark",
+    "FeedKey",
     "Finding",
     "FittingPart",
     "Fluid",
