@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 
-from fleet.actions.hand_over import WALK_ROUND
 from fleet.actions.keep_times import give_times
 from fleet.demo.hire_seasons import SimulatedHire
 from fleet.demo.ledger import Ledger
@@ -33,10 +32,16 @@ from fleet.models import (
     ServiceRecord,
 )
 from fleet.quantities import unit_size
+from fleet.walk_round_library import kind_of_class
 
 WALKED_DAYS = 90
 """Walk-rounds older than this were kept on paper."""
-IN_ORDER = dict.fromkeys(WALK_ROUND, True)
+
+
+def _in_order(machine: Machine) -> dict[str, bool]:
+    """Return the points of the machine's class, each in order."""
+    points = kind_of_class(machine.makeup.machine_class.name).points
+    return dict.fromkeys((point.words for point in points), True)
 
 
 @dataclass(frozen=True)
@@ -162,6 +167,7 @@ def write_hand_overs(
     readings: dict[MeterLook, list[Reading]],
 ) -> None:
     """Check-outs and returns, with the readings taken at them."""
+    in_order = _in_order(scribe.machine)
     since = scribe.shelf.today.toordinal() - WALKED_DAYS
     for look in scribe.history.looks:
         if look.source != "counter":
@@ -173,7 +179,7 @@ def write_hand_overs(
             direction=HandOver.Direction.OUT if out else HandOver.Direction.BACK,
             at=scribe.moment(look),
             by=scribe.place.desk,
-            walk_round=IN_ORDER if look.day >= since else {},
+            walk_round=in_order if look.day >= since else {},
         )
         if not out:
             booking.ends_at = max(booking.starts_at, row.at)

@@ -18,6 +18,8 @@ def what_differs(out: HandOver, back: HandOver) -> list[str]:
         if was is not None and was != fine:
             then, now = ("in order", "not in order") if was else ("not in order", "in order")
             found.append(f"{point}: {then} at check-out, {now} at return.")
+        elif was is None and not fine:
+            found.append(f"{point}: not in order at return, not looked at at check-out.")
     for words, went in out.accessories.items():
         if went and back.accessories and not back.accessories.get(words):
             found.append(f"Did not come back: {words}.")

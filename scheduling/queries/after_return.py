@@ -6,7 +6,7 @@ from datetime import date
 
 from fleet.models import HandOver, Machine
 from fleet.queries.compared_hand_overs import used_between, what_differs
-from fleet.saying import say_date
+from fleet.saying import say_date, without_stop
 from scheduling.models import PlannedJob, State
 
 
@@ -35,7 +35,8 @@ def _stands(machine: Machine, today: date) -> str:
         return ""
     state = State(now.state)
     free = "It is free" if state in (State.CLEAR, State.COMING_DUE) else f"It is {state.label}"
-    headline = f": {now.headline}" if now.headline else ""
+    headline = now.headline.removeprefix(f"{State.HELD.label}: ")
+    headline = f": {without_stop(headline)}" if headline else ""
     job = PlannedJob.objects.filter(machine=machine, day__gte=today).order_by("day").first()
     planned = f"; planned for {say_date(job.day, today)}" if job else ""
     return f"{free}{headline}{planned}."

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from fleet.actions.fill_walk_rounds import fill_kit
 from fleet.models import Accessory, HandOver
+from scheduling.models import Notice
 from tests import factories
 from tests.factories import NOON
 from tests.scheduling.counter_case import FINE, open_counter
@@ -42,8 +43,12 @@ def gone(case, send):
 
 
 @pytest.fixture
-def returned(gone, send, monkeypatch):
+def tomorrow(gone, monkeypatch):
     monkeypatch.setattr("django.utils.timezone.now", lambda: NOON + timedelta(days=1))
+
+
+@pytest.fixture
+def returned(gone, send, tomorrow):
     more = {"reading_hours": "130", "fuel": "5", "goes_0": "on", "point_2": "no"}
     send("check-in", gone, form_key="k2", **more)
     return gone
@@ -116,3 +121,25 @@ def test_the_slip_is_a_file_too(gone, client):
 def test_a_slip_of_another_shop_is_not_shown(gone, client):
     client.force_login(factories.Person(role="desk"))
     assert client.get(reverse("slip", args=[HandOver.objects.get().pk])).status_code == 404
+
+
+def test_brakes_that_failed_at_return_are_told_at_once(
+    gone, send, case, client, tomorrow, django_capture_on_commit_callbacks
+):
+    """Mechanic and manager have a letter on the hold; none says that the machine is out."""
+    shop = case.desk.shop
+    told = {factories.Person(shop=shop, role=role).pk for role in ("manager", "mechanic")}
+    with django_capture_on_commit_callbacks(execute=True):
+        send("check-in", gone, form_key="k2", reading_hours="112", point_1="no")
+    letters = Notice.objects.filter(kind=Notice.Kind.HELD)
+    assert told <= set(letters.values_list("person", flat=True))
+    assert not Notice.objects.filter(subject__contains="and out").exists()
+    text = client.get(reverse("booking", args=[gone.pk])).content.decode()
+    assert "It is held: At return, not in order: brakes and steering work." in text
+
+
+def test_a_point_that_was_not_looked_at_before_is_said_too(gone, send, client, tomorrow):
+    HandOver.objects.update(walk_round={})
+    send("check-in", gone, form_key="k2", reading_hours="112", point_2="no")
+    text = client.get(reverse("booking", args=[gone.pk])).content.decode()
+    assert "not in order at return, not looked at at check-out." in text
