@@ -103,7 +103,8 @@ def _row_of(each: models.Model, above: models.Model) -> dict[str, str]:
         for field in each._meta.fields
         if not field.primary_key and field.related_model is not type(above) and field.editable
     ]
-    values = [in_words(value) for value in _words(each, fields)]
+    # a row that ties two of one kind has no fields of its own: its whole name tells it
+    values = [in_words(value) for value in _words(each, fields)] or [str(each)]
     name = f"{each._meta.verbose_name} {values[0]}".strip()
     return {name: ", ".join(filter(None, values[1:])) or "yes"}
 

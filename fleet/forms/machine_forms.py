@@ -19,6 +19,7 @@ from fleet.models import (
     MakeUpMeter,
     MeterKind,
     Storage,
+    Substitute,
     WalkRoundPoint,
 )
 from fleet.quantities import parse_use, plain_use, unit_of
@@ -84,6 +85,15 @@ class WalkRoundPointForm(PlacedForm):
         """Let a point without a number come last."""
         given = self.cleaned_data["position"]
         return int(LAST if given is None else given)
+
+
+class SubstituteForm(PlacedForm):
+    """A class that does in place of another."""
+
+    class Meta:
+        model = Substitute
+        fields = ["instead"]
+        labels = {"instead": "Class"}
 
 
 class MakeUpForm(PlacedForm):

@@ -30,6 +30,7 @@ from fleet.models import (
     ServiceStep,
     Shop,
     Storage,
+    Substitute,
     WalkRoundPoint,
     Yard,
 )
@@ -131,6 +132,9 @@ CLASSES = Thing(
                " when it is not in order. A new class gets the usual points of its kind."),
         RowsOf("What goes with it", "accessories", Accessory, machine_forms.AccessoryForm,
                "Ticked as it goes out, and compared as it comes back."),
+        RowsOf("Goes instead", "substitutes", Substitute, machine_forms.SubstituteForm,
+               "Classes that the counter offers where none of this one may go out.",
+               by="machine_class"),
     ],
 )  # fmt: skip
 MAKE_UPS = Thing(

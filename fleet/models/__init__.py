@@ -46,6 +46,7 @@ from fleet.models.services import (
     SetUp,
 )
 from fleet.models.stock import Delivery, DeliveryChange, Part, StockMovement
+from fleet.models.substitutes import Substitute
 from fleet.models.walk_rounds import WalkRoundPoint
 from fleet.models.work_under_way import Progress
 
@@ -123,6 +124,7 @@ __all__ = [
     "Source",
     "StockMovement",
     "Storage",
+    "Substitute",
     "ToComplete",
     "Units",
     "Waiting",

@@ -16,6 +16,7 @@ from fleet.access import roles, signed_in
 from fleet.actions.make_bookings import NewBooking, call_off
 from fleet.models import Booking, HandOver, Machine, Role
 from fleet.queries.last_act import last_act
+from fleet.queries.mine import machines_of
 from fleet.queries.own_facts import changes_to
 from fleet.refusal import Refusal
 from fleet.todays_tag import led_by_tag
@@ -35,6 +36,7 @@ from scheduling.queries.booking_details import (
 )
 from scheduling.queries.machine_list import machines_with_state
 from scheduling.queries.may_go_out import may_go_out
+from scheduling.queries.which_instead import which_instead
 from scheduling.views.correct_hand_over_page import may_put_right
 
 
@@ -81,6 +83,9 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
         "answer": answer,
         "today": today,
         "said": answer.days.said(today),
+        "choices": []
+        if answer.yes
+        else which_instead(machine, answer.days, today, among=machines_of(person)),
     }
     return render(request, "scheduling/counter_book.html", context)
 

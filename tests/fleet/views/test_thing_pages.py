@@ -349,3 +349,14 @@ def test_lists_are_found_by_words_and_cost_the_same_queries(
     for thing in THINGS:
         with django_assert_max_num_queries(12):
             client.get(reverse(f"set-up-{thing.key}"))
+
+
+def test_a_class_names_those_that_go_instead(client, manager):
+    small, large = factories.MachineClass(name="Small quad"), factories.MachineClass(name="Quad")
+    data = {"name": "Small quad", "day_rate": "40", "runs_on": small.runs_on}
+    data |= rows("walk_round_points") | rows("accessories")
+    send(client, "classes", data | rows("substitutes", {"instead": large.pk}, {}), small.pk)
+    assert [one.instead for one in small.substitutes.all()] == [large]
+    assert not large.substitutes.exists()
+    page = send(client, "classes", data | rows("substitutes", {"instead": small.pk}), small.pk)
+    assert "A class is no substitute for itself." in words(page)

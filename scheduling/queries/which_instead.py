@@ -1,0 +1,31 @@
+"""Which machines may go in place of one: of its class, and of those that the shop named for it."""
+
+from datetime import date
+
+from django.db.models import Q, QuerySet
+
+from fleet.models import Machine
+from scheduling.availability.choices import LISTED, Choice, choices
+from scheduling.availability.counter_facts import Days
+from scheduling.queries.may_go_out import standings
+
+
+def which_instead(
+    machine: Machine,
+    days: Days,
+    today: date,
+    *,
+    among: QuerySet[Machine],
+    hours_a_day: float | None = None,
+) -> list[Choice]:
+    """Return the best choices among the machines that a person may look at; eight queries."""
+    kind = machine.makeup.machine_class_id
+    # a query within the query, not a join: a class may stand in for several
+    instead = machine.makeup.machine_class.substitutes.values("instead")
+    rows = among.filter(
+        Q(makeup__machine_class=kind) | Q(makeup__machine_class__in=instead),
+        yard__shop=machine.yard.shop_id, retired_on=None,
+    ).exclude(pk=machine.pk)  # fmt: skip
+    rows = rows.select_related("now", "makeup__machine_class", "yard__shop")
+    known = standings(rows, today, hours_a_day=hours_a_day)
+    return choices(known, machine, days, today)[:LISTED]
