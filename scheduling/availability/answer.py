@@ -219,6 +219,13 @@ def answer(standing: CounterFacts, days: Days, today: date) -> Availability:
     )
 
 
+def bare_answer(standing: CounterFacts, days: Days, today: date) -> Availability:
+    """Answer with what stands against it alone: for who asks thousands of times."""
+    return Availability(
+        standing.machine, days, today, objections(standing, days, today), (), Room()
+    )
+
+
 def with_chances(said: Availability, standing: CounterFacts) -> Availability:
     """Return an answer with the chance of each service, for who reads them."""
     return replace(said, chances=service_chances(standing, said.days, said.today))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
 
-from scheduling.availability.answer import Availability, answer
+from scheduling.availability.answer import Availability, bare_answer
 from scheduling.availability.counter_facts import CounterFacts, Days
 from scheduling.availability.objections import DAY
 from scheduling.availability.time_to_work import days_to_plan
@@ -33,7 +33,7 @@ def day_answers(standing: CounterFacts, days: Days, today: date) -> list[DayAnsw
     cuts = {first, days.last + DAY}
     cuts |= {cut for cut in _changes(standing, today) if first < cut <= days.last}
     return [
-        DayAnswer(Days(a, after - DAY), answer(standing, Days(a, a), today))
+        DayAnswer(Days(a, after - DAY), bare_answer(standing, Days(a, a), today))
         for a, after in pairwise(sorted(cuts))
     ]
 
@@ -53,6 +53,8 @@ def _changes(standing: CounterFacts, today: date) -> Iterator[date]:
         if block.last_day:
             yield block.last_day + DAY
     for point in standing.due_points:
+        if not (point.hard or point.service.blocks_rental):
+            continue
         yield from _reached_in_a_day(standing, point)
         if point.closes_day:
             yield point.closes_day + DAY
@@ -65,8 +67,10 @@ def _reached_in_a_day(standing: CounterFacts, point: DuePoint) -> Iterator[date]
     A day of hire runs on for as many usual days as its use is more, so it is reached that much
     sooner; the days around it are cut too, so that no rounding matters.
     """
-    for day in (point.p10, point.p50):
+    for day in (point.p10 if point.hard else None, point.p50):
         if day:
             yield day
+            if standing.use.stretch(point) == 1:
+                continue
             sooner = day + round(1 - standing.use.stretch(point)) * DAY
             yield from (sooner - DAY, sooner, sooner + DAY)

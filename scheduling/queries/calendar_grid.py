@@ -15,7 +15,7 @@ from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.urls import reverse
 
 from fleet.models import Booking, HandOver, Machine
-from scheduling.availability.answer import Availability, answer
+from scheduling.availability.answer import Availability, bare_answer
 from scheduling.availability.counter_facts import CounterFacts, Days, of_booking
 from scheduling.availability.day_answers import DayAnswer, day_answers
 from scheduling.availability.objections import Cause, shop_days
@@ -178,7 +178,7 @@ def _across(
     first = today if entry.look == "out" else max(booking.first_day, today)
     if entry.look not in ("booked", "out") or first > booking.last_day:
         return None
-    said = answer(of_booking(known, booking), Days(first, booking.last_day), today)
+    said = bare_answer(of_booking(known, booking), Days(first, booking.last_day), today)
     return _block(said, entry.days) if said.kind == Answer.MAY_NOT else None
 
 
