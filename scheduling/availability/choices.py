@@ -21,13 +21,15 @@ class Choice:
     """One machine that may go instead.
 
     answer: for the days that are left from its first; first_day: later than asked where its shop
-    day is among them.  haul_hours: on the road from its yard, by way of the shop; None: it is here.
+    day is among them (later).  haul_hours: on the road from its yard, by way of the shop; None: it
+    is here.
     """
 
     answer: Availability
     first_day: date
     haul_hours: float | None
     other_class: bool
+    later: bool = False
 
     @property
     def machine(self) -> Machine:
@@ -46,6 +48,8 @@ class Choice:
         one = self.answer
         if self.first_day > one.today and one.after_work and one.ready_from:
             return f"from {short_date(one.ready_from, one.today)}, after its shop day"
+        if self.later:
+            return f"from {short_date(self.first_day, one.today)}"
         return "once its work is planned and done" if one.after_work else ""
 
     @property
@@ -68,7 +72,8 @@ def choices(
         if standing.machine.pk != wanted.pk and (said := _soonest(standing, days, today)):
             other = standing.machine.makeup.machine_class_id != wanted.makeup.machine_class_id
             haul = _haul(wanted, standing.machine)
-            found.append(Choice(said, said.days.first, haul, other))
+            first = said.days.first
+            found.append(Choice(said, first, haul, other, later=first > days.first))
     return sorted(found, key=lambda one: _place(one, days))
 
 

@@ -87,6 +87,19 @@ def test_one_whose_shop_day_is_among_the_days_goes_from_the_day_after(clear):
     assert one.when == "from Fri 6 Mar, after its shop day"
 
 
+def test_a_later_first_day_is_always_named(clear):
+    """Due on the third day out, but not within the two days that are left after its shop day."""
+    wanted, other = clear(), clear()
+    point = consequences.DuePoint(
+        machine=other, p50=TODAY + timedelta(days=6), meter_kind="hours", rate_per_day=1.0
+    )
+    job = consequences.PlannedJob(machine=other, day=TODAY + timedelta(days=2))
+    consequences.PlannedWork(job=job, service=point.service, due_point=point)
+    (one,) = instead(wanted)
+    assert one.first_day == TODAY + timedelta(days=3)
+    assert one.when.startswith("from Thu 5 Mar")
+
+
 def test_what_is_promised_or_without_a_shop_day_is_not_offered(clear):
     wanted, promised, overdue = clear(), clear(), clear()
     factories.Booking(machine=promised, first_day=DAYS.first, last_day=DAYS.last)
