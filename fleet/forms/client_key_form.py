@@ -5,7 +5,8 @@ from typing import Any
 
 from django import forms
 
-from fleet.models import KeyScope, Person
+from fleet.models import Person
+from fleet.models.client_keys import OFFERED
 from fleet.queries.mine import shops_of
 
 
@@ -20,7 +21,7 @@ class ClientKeyForm(forms.Form):
         },
     )  # fmt: skip
     scope = forms.ChoiceField(
-        choices=KeyScope.choices, label="What for",
+        choices=[(one.value, one.label) for one in OFFERED], label="What for",
         error_messages={"required": "Say what the key is for."},
     )  # fmt: skip
     shop: forms.ModelChoiceField = forms.ModelChoiceField(

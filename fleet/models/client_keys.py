@@ -11,10 +11,13 @@ from fleet.models.places import Shop
 class KeyScope(models.TextChoices):
     """What a key is for."""
 
-    READ = "read", "read: whether machines may go out, and their state"
+    READ = "read", "read: whether machines may go out"
     DESK = "desk", "desk: that, and bookings made, moved and called off"
     READINGS = "readings", "readings: what meters show, sent in"
 
+
+OFFERED = (KeyScope.READ, KeyScope.DESK)
+"""Scopes that open something today: no address takes readings in yet."""
 
 REACH = {
     KeyScope.READ: {KeyScope.READ},

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from fleet.actions.make_keys import NewKey, make_key
 from fleet.models import KeyScope
+from fleet.models.client_keys import OFFERED
 from fleet.queries.by_name import person_named, shop_named
 from fleet.refusal import Refusal
 
@@ -20,7 +21,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("name", help="the client that gets it")
         parser.add_argument(
-            "--scope", action="append", choices=KeyScope.values, required=True,
+            "--scope", action="append", choices=[one.value for one in OFFERED], required=True,
             help="what it is for; may be given more than once",
         )  # fmt: skip
         parser.add_argument("--shop", default="", help="the one shop whose machines it reaches")

@@ -76,6 +76,13 @@ def test_keys_of_another_shop_are_neither_seen_nor_revoked(client):
     assert ClientKey.objects.get().revoked_at is None
 
 
+def test_no_scope_is_offered_that_opens_nothing_yet(client):
+    manager = sign_in(client)
+    assert "readings" not in client.get(PAGE).text
+    make(client, manager, scope="readings")
+    assert not ClientKey.objects.exists()
+
+
 @pytest.mark.parametrize("role", ["desk", "mechanic"])
 def test_only_a_manager_sees_keys(client, role):
     sign_in(client, role)
