@@ -19,6 +19,13 @@ MENU = (
 """URL name, label, roles that see it."""
 
 WITHIN = {
+    "find": "counter",
+    "customers": "counter",
+    "customer": "counter",
+    "hire": "counter",
+    "class-line": "counter",
+    "waits": "counter",
+    "wait": "counter",
     "machine": "machines",
     "record": "machines",
     "finding": "machines",
@@ -55,4 +62,5 @@ def site(request: HttpRequest) -> dict[str, object]:
     here = request.resolver_match.url_name if request.resolver_match else ""
     here = "set-up" if (here or "").startswith("set-up-") else WITHIN.get(here or "", here)
     menu = [(url, label, url == here) for url, label, roles in MENU if role in roles]
-    return {"menu": menu, "version": VERSION, "no_role": role not in Role.values}
+    finds = role in (Role.MANAGER, Role.DESK)
+    return {"menu": menu, "version": VERSION, "no_role": role not in Role.values, "finds": finds}

@@ -20,10 +20,13 @@ from fleet.models import (
     Act,
     Booking,
     CalendarKey,
+    ClassLine,
     ClientKey,
+    Customer,
     FeedKey,
     Finding,
     HandOver,
+    Hire,
     Hold,
     Import,
     Interval,
@@ -37,6 +40,7 @@ from fleet.models import (
     ReadingToMend,
     ServiceRecord,
     StockMovement,
+    Waiting,
 )
 from fleet.queries.calendar_holders import token_of
 from fleet.queries.feed_holders import feed_token
@@ -302,6 +306,10 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "booking-off": _bookings,
     "booking-correct": _bookings,
     "booking-back-in": _bookings,
+    **dict.fromkeys(("hire", "hire-correct", "hire-add", "hire-add-class"), lambda: _pk_of(Hire)),
+    **dict.fromkeys(("class-line", "class-line-off"), lambda: _pk_of(ClassLine)),
+    **dict.fromkeys(("wait-book", "wait-off"), lambda: _pk_of(Waiting)),
+    **dict.fromkeys(("customer", "customer-correct", "customer-merge"), lambda: _pk_of(Customer)),
     "check-out": _waiting,
     "check-in": _waiting,
     "calendar-shop": lambda: _feeds("shop", lambda person: person.shop_id),

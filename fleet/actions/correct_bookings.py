@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from fleet.actions.correct_customers import give_line_a_name
 from fleet.actions.fit_meters import lock_machines
 from fleet.actions.keep_changes import differences, keep_change, values_of
 from fleet.actions.keep_times import save_booking
@@ -60,7 +61,8 @@ def correct_booking(
     moved = _may_move(booking, right)
     before = values_of(booking, FIELDS)
     old_machine, old_last = booking.machine, booking.last_day
-    booking.machine, booking.customer = right.machine, right.customer.strip()
+    name = give_line_a_name(booking, right.customer, why=why, by=by, now=now)
+    booking.machine, booking.customer = right.machine, name
     booking.first_day, booking.last_day = right.first_day, right.last_day
     booking.from_time, booking.to_time = right.from_time, right.to_time
     booking.value = right.value

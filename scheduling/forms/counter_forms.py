@@ -7,6 +7,7 @@ from django import forms
 
 from fleet.models import Person
 from fleet.queries.machine_classes import machine_classes
+from scheduling.forms.hire_fields import HireFields
 from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 
 LONGEST = timedelta(days=366)
@@ -97,8 +98,8 @@ class ReasonField(forms.CharField):
         )
 
 
-class BookingForm(DaysForm):
-    """A promise of one machine."""
+class BookingForm(HireFields, DaysForm):
+    """A promise of one machine, to a customer or on a hire that stands."""
 
     customer = forms.CharField(
         max_length=120,
@@ -123,7 +124,9 @@ class BookingForm(DaysForm):
     reason = ReasonField()
     form_key = forms.CharField(max_length=40, widget=forms.HiddenInput)
 
-    field_order = ["customer", "first_day", "last_day", "value", "reason", "form_key"]
+    field_order = [
+        "customer", "first_day", "last_day", "value", *HireFields.HIRE_FIELDS, "reason", "form_key",
+    ]  # fmt: skip
 
 
 class LastDayForm(forms.Form):

@@ -4,7 +4,17 @@ from uuid import uuid4
 
 from django.db import models
 
-from fleet.models import Booking, Hold, Machine, Override, Person, Release, Service, Shop
+from fleet.models import (
+    Booking,
+    Hold,
+    Machine,
+    Override,
+    Person,
+    Release,
+    Service,
+    Shop,
+    Waiting,
+)
 from scheduling.models.blocks import Block
 
 
@@ -13,7 +23,8 @@ class Notice(models.Model):
 
     Its cause is its kind and what it is about: a day of the shop, a publishing, a notice that
     could not be delivered; a hold that is hung or released; a decision against
-    a block; or a booking, the service or hold that stands against it, and as what.
+    a block; somebody who waits; or a booking, the service or hold that stands against it, and as
+    what.
     The cause can go and come again, and is told again then: that is its next round.
     """
 
@@ -27,6 +38,7 @@ class Notice(models.Model):
         RELEASED = "released", "hold released"
         OVERRIDE = "override", "sent out despite a block"
         CHANGED = "changed", "published list changed"
+        FREE = "free", "free for somebody who waits"
         UNDELIVERED = "undelivered", "a notice that could not be delivered"
 
     kind = models.CharField(max_length=12, choices=Kind)
@@ -43,6 +55,7 @@ class Notice(models.Model):
     service = models.ForeignKey(Service, models.SET_NULL, null=True, related_name="+")
     hold = models.ForeignKey(Hold, models.SET_NULL, null=True, related_name="+")
     override = models.ForeignKey(Override, models.SET_NULL, null=True, related_name="+")
+    waiting = models.ForeignKey(Waiting, models.SET_NULL, null=True, related_name="+")
     round = models.PositiveIntegerField(
         default=0, help_text="how often the same cause had come and gone before"
     )
@@ -78,6 +91,9 @@ class Notice(models.Model):
             ),
             models.UniqueConstraint(
                 fields=["about", "person", "round"], name="notice_once_an_undelivered"
+            ),
+            models.UniqueConstraint(
+                fields=["waiting", "person", "round"], name="notice_once_a_wait"
             ),
             models.UniqueConstraint(
                 fields=["booking", "service", "block_kind", "person", "round"],

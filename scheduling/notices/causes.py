@@ -13,7 +13,7 @@ class NoticeCause:
     """The cause of a notice; keys of rows, None for what it is not about.
 
     release: a publishing.  about: a notice that could not be delivered.  block_kind: as what the
-    service or hold stands against the booking.
+    service or hold stands against the booking.  waiting: somebody who waits for a machine.
     """
 
     kind: str
@@ -25,6 +25,7 @@ class NoticeCause:
     release_id: int | None = None
     about_id: int | None = None
     override_id: int | None = None
+    waiting_id: int | None = None
 
     def fields(self) -> dict[str, Any]:
         """Return it as fields of a notice."""

@@ -11,7 +11,11 @@ from fleet.queries.safety_findings import asks_for_safety
 def bookings_of(person: Person) -> QuerySet[Booking]:
     """Return the bookings of the machines that a person may look at."""
     rows = Booking.objects.select_related(
-        "machine__now", "machine__makeup__machine_class", "machine__yard__shop", "made_by"
+        "machine__now",
+        "machine__makeup__machine_class",
+        "machine__yard__shop",
+        "made_by",
+        "hire__customer",
     )
     return rows.filter(machine__yard__shop=person.shop_id) if person.shop_id else rows
 

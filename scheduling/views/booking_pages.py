@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from fleet.access import roles, signed_in
 from fleet.actions.make_bookings import NewBooking, call_off
 from fleet.models import Booking, HandOver, Machine, Role
+from fleet.queries.customer_list import hire_numbered
 from fleet.queries.last_act import last_act
 from fleet.queries.mine import machines_of
 from fleet.queries.own_facts import changes_to
@@ -59,8 +60,9 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
     machine = get_object_or_404(machines_with_state(person), tag=tag)
     today = day_in(machine, now)
     first, last = _asked_days(request, today)
+    hire = hire_numbered(person, request.GET.get("hire", ""))
     if request.method == "POST":
-        form = BookingForm(request.POST, today=today)
+        form = BookingForm(request.POST, today=today, hire=hire)
         if form.is_valid():
             try:
                 booking = book_unless_blocked(
@@ -70,11 +72,12 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
                 refuse(form, no)
             else:
                 messages.success(request, f"{machine.tag} is booked for {booking.customer}.")
-                return redirect("booking", booking.pk)
+                goes_now = request.POST.get("then") == "out" and booking.first_day <= today
+                return redirect("check-out" if goes_now else "booking", booking.pk)
         first = form.cleaned_data.get("first_day", first)
         last = form.cleaned_data.get("last_day", last)
     else:
-        form = BookingForm(today=today, initial=_initial(machine, first, last))
+        form = BookingForm(today=today, initial=_initial(machine, first, last), hire=hire)
     answer = may_go_out(machine, first, max(first, last), today)
     form.fields["reason"].required = answer.needs_reason  # for the page: what was sent is judged
     context = {
@@ -86,6 +89,7 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
         "choices": []
         if answer.yes
         else which_instead(machine, answer.days, today, among=machines_of(person)),
+        "hire": hire,
     }
     return render(request, "scheduling/counter_book.html", context)
 
@@ -112,9 +116,11 @@ def _new(machine: Machine, form: BookingForm) -> NewBooking:
         machine,
         typed["first_day"],
         typed["last_day"],
-        typed["customer"].strip(),
+        form.hire.who if form.hire else typed["customer"].strip(),
         typed["value"],
         typed["form_key"],
+        hire=form.hire,
+        who=form.who(),
     )
 
 

@@ -10,16 +10,18 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from fleet.access import roles, signed_in
-from fleet.models import MachineClass, Person, Role
+from fleet.models import MachineClass, Person, Role, Yard
 from fleet.queries.last_act import last_act
 from fleet.queries.machine_classes import has_machine_classes
-from fleet.queries.mine import day_of, machines_of, shops_of
+from fleet.queries.mine import day_of, machines_of
 from scheduling.availability.answer import Availability
 from scheduling.availability.counter_facts import Days
 from scheduling.availability.headline import headline
 from scheduling.forms.counter_forms import QuestionForm
 from scheduling.queries.counter_day import counter_day
+from scheduling.queries.desk_lists import desk_lists, shops_with_lists
 from scheduling.queries.may_go_out import which_may
+from scheduling.queries.open_classes import promised_of
 from scheduling.queries.risk_advice import risks_to_come
 
 A_WEEK = timedelta(days=7)
@@ -44,9 +46,10 @@ def counter(request: HttpRequest) -> HttpResponse:
 
 
 def _day(person: Person, today: date) -> dict[str, Any]:
-    shops = list(shops_of(person))
+    shops = list(shops_with_lists(person))
     risks = [one for shop in shops for one in risks_to_come(shop, today, A_WEEK)]
-    return {"day": counter_day(shops, today), "risks": risks}
+    lists = desk_lists(shops, today)
+    return {"day": counter_day(shops, today), "risks": risks, "desk_lists": lists}
 
 
 def _answered(form: QuestionForm, person: Person, today: date) -> dict[str, Any]:
@@ -63,16 +66,27 @@ def _answered(form: QuestionForm, person: Person, today: date) -> dict[str, Any]
         "yes": [one for one in answers if one.yes],
         "after": [one for one in answers if one.after_work],
         "no": [one for one in answers if not (one.yes or one.after_work)],
-        "sentence": _sentence(answers, asked["machine_class"], days, today),
+        "sentence": _sentence(answers, asked["machine_class"], asked["yard"], days, today),
     }
 
 
 def _sentence(
-    answers: list[Availability], machine_class: MachineClass, days: Days, today: date
+    answers: list[Availability],
+    machine_class: MachineClass,
+    yard: Yard | None,
+    days: Days,
+    today: date,
 ) -> str:
     if not answers:
         return f"{machine_class}: there is no machine of this class here."
-    return headline(machine_class.name, days.said(today), answers)
+    said = headline(machine_class.name, days.said(today), answers)
+    promised = promised_of(machine_class, days, yard)
+    if not promised:
+        return said
+    return (
+        f"{said} {promised} of them {'is' if promised == 1 else 'are'} wanted by bookings of"
+        " the class alone."
+    )
 
 
 paths = [path("counter/", counter, name="counter")]

@@ -25,6 +25,7 @@ from scheduling.models import NightlyRun, PlanSearch
 from scheduling.notices.day_list import make_day_lists
 from scheduling.notices.morning import make_morning
 from scheduling.notices.risk_warnings import warn_of_risks
+from scheduling.notices.wait_letters import tell_of_waits
 from scheduling.outbox.entries import forget_done
 from scheduling.plan import plan_shop, searches
 from scheduling.queries.services_on_time import as_counts
@@ -116,6 +117,7 @@ def _notices(shop: Shop, now: datetime) -> Counts:
     day = day_ahead(shop, now)
     return {
         "warnings": warn_of_risks(shop, now),
+        "free": tell_of_waits(shop, now),
         "summaries": make_morning(shop, now, day),
         "lists": make_day_lists(shop, now, day),
     }

@@ -16,7 +16,9 @@ from scheduling.notices.addressees import hearers
 from scheduling.notices.hold_letters import has_news, news_of_holds
 from scheduling.notices.risk_warnings import warn_of_risks
 from scheduling.notices.send import send_owed
+from scheduling.notices.wait_letters import tell_of_waits
 from scheduling.outbox.entries import TryAgain, back_off, claim, finish
+from scheduling.queries.waits_to_serve import has_waits
 from scheduling.worker.night import run_night
 
 logger = logging.getLogger(__name__)
@@ -61,7 +63,8 @@ def _has_run(shop: Shop, entry: OutboxEntry) -> bool:
 
 
 def _refresh(entry: OutboxEntry, now: datetime) -> bool:
-    """Re-compute machines whose facts changed, warn of bookings at risk by it, and tell of holds.
+    """Re-compute machines whose facts changed, warn of bookings at risk by it, tell of holds and of
+    what is free for those who wait.
 
     What the change itself worked out in its transaction is only warned of.
     """
@@ -70,10 +73,12 @@ def _refresh(entry: OutboxEntry, now: datetime) -> bool:
     if owed := [pk for pk in machines if pk not in worked_out]:
         refresh(owed, now)
     shops = Shop.objects.filter(yards__machines__in=machines).distinct()
-    for shop in shops.annotate(hold_news=has_news(now, machines)):
+    for shop in shops.annotate(hold_news=has_news(now, machines), waits=has_waits(machines)):
         people = list(hearers(shop)) if shop.hold_news else []
         news = news_of_holds(shop, now, machines, people) if people else []
         warn_of_risks(shop, now, machines, beside=news, people=people)
+        if shop.waits:
+            tell_of_waits(shop, now, machines)
     return finish(entry, now)
 
 

@@ -1,0 +1,102 @@
+"""Classes promised without a machine: how many, whether enough are left, which machine is best."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import QuerySet
+
+from fleet.models import ClassLine, Hire, Machine, MachineClass, Person, Shop, Yard
+from fleet.queries.mine import shops_of
+from fleet.saying import counted
+from scheduling.availability.answer import Availability
+from scheduling.availability.counter_facts import Days
+from scheduling.queries.may_go_out import which_may
+
+AHEAD = timedelta(days=7)
+"""How far ahead the counter tells of classes without a machine."""
+
+
+def open_lines() -> QuerySet[ClassLine]:
+    """Return the promises of a class for which no machine is chosen yet."""
+    rows = ClassLine.objects.filter(booking=None, cancelled_at=None)
+    return rows.select_related("hire__customer", "machine_class", "yard__shop")
+
+
+def open_lines_of(person: Person) -> QuerySet[ClassLine]:
+    """Return those of the shops that a person may look at."""
+    return open_lines().filter(yard__shop__in=shops_of(person))
+
+
+def lines_on(hires: QuerySet[Hire]) -> QuerySet[ClassLine]:
+    """Return the classes promised on some hires, open or not."""
+    return ClassLine.objects.filter(hire__in=hires).select_related("hire__customer")
+
+
+def promised_of(machine_class: MachineClass, days: Days, yard: Yard | None = None) -> int:
+    """Return how many open promises of a class fall on some of these days; one query."""
+    rows = ClassLine.objects.filter(
+        booking=None, cancelled_at=None, machine_class=machine_class,
+        first_day__lte=days.last, last_day__gte=days.first,
+    )  # fmt: skip
+    return (rows.filter(yard=yard) if yard else rows).count()
+
+
+def bookable(answers: Iterable[Availability]) -> list[Availability]:
+    """Return the answers by which a machine can be booked without a reason, the best first."""
+    return [one for one in answers if not one.final and not one.needs_reason]
+
+
+@dataclass(frozen=True)
+class ClassRoom:
+    """How many machines of a class may go from a yard on some days, and how many are promised."""
+
+    may: int
+    promised: int
+
+    @property
+    def left(self) -> int:
+        """How many are left to promise."""
+        return max(self.may - self.promised, 0)
+
+
+def class_room(machine_class: MachineClass, yard: Yard, days: Days, today: date) -> ClassRoom:
+    """Count what is left of a class in a yard on all of some days."""
+    rows = Machine.objects.select_related("makeup__machine_class", "yard__shop")
+    answers = which_may(machine_class, days, today, among=rows, yard=yard)
+    return ClassRoom(len(bookable(answers)), promised_of(machine_class, days, yard))
+
+
+def choices_for(line: ClassLine, today: date) -> list[Availability]:
+    """Return the machines that a line can be given, the best first."""
+    rows = Machine.objects.select_related("makeup__machine_class", "yard__shop")
+    days = Days(max(line.first_day, today), line.last_day)
+    return bookable(which_may(line.machine_class, days, today, among=rows, yard=line.yard))
+
+
+@dataclass(frozen=True)
+class ClassesToChoose:
+    """Open promises of some shops that go out within a week, or should have gone, soonest first."""
+
+    lines: Sequence[ClassLine]
+    today: date
+
+    @property
+    def sentence(self) -> str:
+        """Say how many: "4 class bookings go out tomorrow without a machine yet."."""
+        days = [max(line.first_day, self.today) for line in self.lines]
+        soonest = min(days, default=self.today)
+        number = days.count(soonest)
+        when = {0: "today", 1: "tomorrow"}.get(
+            (soonest - self.today).days, f"on {soonest:%a %-d %b}"
+        )
+        go = "goes" if number == 1 else "go"
+        return f"{counted(number, 'class booking')} {go} out {when} without a machine yet."
+
+
+def classes_to_choose(shops: Iterable[Shop], today: date) -> ClassesToChoose:
+    """Gather what the desk has to choose a machine for; one query."""
+    rows = open_lines().filter(
+        yard__shop__in=list(shops), first_day__lte=today + AHEAD, last_day__gte=today
+    )
+    return ClassesToChoose(list(rows), today)

@@ -1,0 +1,122 @@
+"""Classes without a machine, and the wait list, as a desk sees them."""
+
+import pytest
+from django.urls import reverse
+
+from fleet.models import Booking, ClassLine, Waiting
+from tests import factories
+from tests.factories import TODAY
+from tests.scheduling.counter_case import LAST, open_counter
+
+pytestmark = pytest.mark.django_db
+DAYS = {"first_day": TODAY.isoformat(), "last_day": LAST.isoformat()}
+
+
+@pytest.fixture
+def case(client, monkeypatch):
+    return open_counter(client, monkeypatch)
+
+
+@pytest.fixture
+def asked(case):
+    machine = case.machine
+    of = {"machine_class": machine.makeup.machine_class_id, "yard": machine.yard_id}
+    return DAYS | of | {"form_key": "k1"}
+
+
+@pytest.fixture
+def line(case, client, asked):
+    hire = factories.Booking(machine__yard=case.machine.yard, customer="Two Pines").hire
+    client.post(reverse("hire-add-class", args=[hire.pk]), asked)
+    return ClassLine.objects.get()
+
+
+class TestClass:
+    def test_it_is_on_the_hire_and_on_the_counter_until_its_machine_is_chosen(self, line, client):
+        hire = client.get(reverse("hire", args=[line.hire_id])).content.decode()
+        assert "Any Quad" in hire
+        assert "no machine chosen yet" in hire
+        day = client.get(reverse("counter")).content.decode()
+        assert "1 class booking goes out today without a machine yet." in day
+        page = client.get(reverse("class-line", args=[line.pk])).content.decode()
+        assert "Q-1 is the best of 1 that may go" in page
+        client.post(reverse("class-line", args=[line.pk]), {"tag": "Q-1"})
+        assert line.hire.bookings.filter(machine__tag="Q-1").exists()
+        assert "without a machine yet" not in client.get(reverse("counter")).content.decode()
+
+    def test_the_counter_says_how_many_are_promised(self, line, client, asked):
+        text = client.get(reverse("counter"), asked).content.decode()
+        assert "1 of them is wanted by bookings of the class alone." in text
+
+    def test_the_second_of_one_is_refused_and_said(self, line, client, asked):
+        address = reverse("hire-add-class", args=[line.hire_id])
+        page = client.post(address, asked | {"form_key": "k2"}, follow=True)
+        assert "none is left" in page.content.decode()
+
+    @pytest.mark.parametrize(
+        ("typed", "sentence"),
+        [
+            ({"last_day": "never"}, "not a day of the calendar"),
+            ({"machine_class": "99999"}, "no such class"),
+            ({"yard": "x"}, "no such yard"),
+        ],
+    )
+    def test_bad_input_is_said(self, line, client, asked, typed, sentence):
+        address = reverse("hire-add-class", args=[line.hire_id])
+        page = client.post(address, asked | typed, follow=True)
+        assert sentence in page.content.decode()
+
+    def test_it_is_called_off(self, line, client):
+        client.post(reverse("class-line-off", args=[line.pk]))
+        line.refresh_from_db()
+        assert line.cancelled_at
+        assert client.get(reverse("class-line", args=[line.pk])).status_code == 404
+
+
+class TestWaits:
+    def put(self, client, asked, **more):
+        typed = asked | {"customer": "Two Pines"} | more
+        return client.post(reverse("wait"), typed, follow=True).content.decode()
+
+    def test_somebody_is_put_on_it_booked_and_off_again(self, case, client, asked):
+        text = self.put(client, asked, phone="555 0101", tag="q-1", note="calls at noon")
+        assert "something is free for 1" in text
+        row = Waiting.objects.get()
+        assert row.machine == case.machine
+        assert "1 waits for a machine" in client.get(reverse("counter")).content.decode()
+        client.post(reverse("wait-book", args=[row.pk]), {"tag": "Q-1"})
+        assert Booking.objects.filter(customer="Two Pines").exists()
+        assert "Nobody waits." in client.get(reverse("waits")).content.decode()
+
+    def test_it_is_taken_off_once(self, client, asked):
+        self.put(client, asked)
+        row = Waiting.objects.get()
+        for _ in range(2):
+            client.post(reverse("wait-off", args=[row.pk]))
+        row.refresh_from_db()
+        assert row.over_at
+
+    def test_the_address_fills_the_form(self, case, client, asked):
+        customer = factories.Customer(name="Two Pines")
+        page = client.get(reverse("wait"), asked | {"customer": customer.pk})
+        assert 'value="Two Pines"' in page.content.decode()
+
+    @pytest.mark.parametrize(
+        ("typed", "sentence"),
+        [
+            ({"tag": "nothing"}, "No machine here carries that tag"),
+            ({"customer": ""}, "Say for whom"),
+            ({"last_day": "2026-03-01"}, "before the first"),
+            ({"yard": ""}, "This field is required"),
+        ],
+    )
+    def test_bad_input_is_said(self, case, client, asked, typed, sentence):
+        assert sentence in self.put(client, asked, **typed)
+        assert not Waiting.objects.exists()
+
+    def test_another_shop_does_not_see_it(self, case, client, asked):
+        self.put(client, asked)
+        row = Waiting.objects.get()
+        client.force_login(factories.Person(role="desk"))
+        assert "Nobody waits." in client.get(reverse("waits")).content.decode()
+        assert client.post(reverse("wait-off", args=[row.pk])).status_code == 404
