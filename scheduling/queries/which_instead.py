@@ -5,8 +5,8 @@ from datetime import date
 from django.db.models import Q, QuerySet
 
 from fleet.models import Machine
-from scheduling.availability.choices import LISTED, Choice, choices
 from scheduling.availability.counter_facts import Days
+from scheduling.availability.machines_instead import LISTED, Choice, choices
 from scheduling.queries.may_go_out import standings
 
 
