@@ -1,7 +1,7 @@
 """Bookings are made, moved and called off here; one machine is promised once a day."""
 
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
@@ -38,6 +38,22 @@ class NewBooking:
     who: HireFacts | None = None
     from_time: time | None = None
     to_time: time | None = None
+
+
+def wished(new: NewBooking, now: datetime) -> Booking:
+    """Return the booking that is asked for, with its moments; it is not saved."""
+    return give_times(
+        Booking(
+            machine=new.machine,
+            first_day=new.first_day,
+            last_day=new.last_day,
+            from_time=new.from_time,
+            to_time=new.to_time,
+            value=new.value,
+            made_at=now,
+            form_key=new.form_key,
+        )
+    )
 
 
 def clash(wish: Booking, starts_at: datetime, ends_at: datetime) -> Booking | None:
@@ -99,19 +115,9 @@ def book(new: NewBooking, *, by: Person | None, now: datetime) -> Booking:
     refuse_days(days, now.astimezone(machine.yard.zone).date())
     if machine.retired_on and machine.retired_on <= new.last_day:
         raise Refusal(f"{machine.tag} is retired from {machine.retired_on}.", "machine")
-    booking = Booking(
-        machine=machine,
-        first_day=new.first_day,
-        last_day=new.last_day,
-        from_time=new.from_time,
-        to_time=new.to_time,
-        customer=new.customer,
-        value=new.value,
-        made_at=now,
-        made_by=by,
-        form_key=new.form_key,
-    )
-    refuse_clash(give_times(booking))
+    booking = wished(replace(new, machine=machine), now)
+    booking.made_by = by
+    refuse_clash(booking)
     booking.hire = new.hire or open_hire(new.who or HireFacts(new.customer), by=by, now=now)
     booking.customer = booking.hire.who
     with never_twice(machine):

@@ -13,8 +13,9 @@ from django.db import transaction
 
 from fleet.actions.decide_work import answer_for_safety, override_block
 from fleet.actions.hand_over import WalkRound, check_out
-from fleet.actions.make_bookings import NewBooking, book, move_last_day
+from fleet.actions.make_bookings import NewBooking, book, move_last_day, refuse_days, wished
 from fleet.actions.note_findings import settle_findings
+from fleet.booked_times import BookedDays
 from fleet.models import Booking, Finding, HandOver, Hold, Machine, Person
 from fleet.queries.safety_findings import asks_for_safety, holds_on, open_safety_findings
 from fleet.refusal import Refusal
@@ -51,13 +52,15 @@ def book_unless_blocked(new: NewBooking, decision: Decision) -> Booking:
     today = decision.day(machine)
     if new.first_day < today:
         raise Refusal("That day is past; book from today on.", "first_day")
-    if new.last_day < new.first_day:
-        raise Refusal("The last day is before the first; swap them.", "last_day")
-    answer = may_go_out(machine, new.first_day, new.last_day, today)
+    new = replace(new, machine=machine)
+    refuse_days(BookedDays(new.first_day, new.last_day, new.from_time, new.to_time), today)
+    wish = wished(new, decision.now)
+    span = wish.starts_at, wish.ends_at
+    answer = may_go_out(machine, new.first_day, new.last_day, today, span=span)
     refuse_final(answer, "first_day")
     if answer.needs_reason:
         want_reason(answer, decision)
-    booking = book(replace(new, machine=machine), by=decision.by, now=decision.now)
+    booking = book(new, by=decision.by, now=decision.now)
     if answer.needs_reason:
         override_objections(booking, answer, decision)
     return booking

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, datetime
 
 from fleet.models import Booking, Finding, Machine
 from fleet.saying import short_date
@@ -12,10 +12,21 @@ from scheduling.models import Block, DuePoint, MachineState
 
 @dataclass(frozen=True)
 class Days:
-    """Days of a yard, first and last included."""
+    """Days of a yard, first and last included.
+
+    span: the moments between which, if less than whole days are asked for.
+    """
 
     first: date
     last: date
+    span: tuple[datetime, datetime] | None = field(default=None, compare=False)
+
+    def apart(self, booking: Booking) -> bool:
+        """Tell whether a booking on some of these days is over before, or begins behind them."""
+        if self.span is None:
+            return False
+        starts, ends = self.span
+        return booking.ends_at <= starts or booking.starts_at >= ends
 
     def meet(self, first: date, last: date | None) -> bool:
         """Tell whether they share a day with others; no last day means without end."""

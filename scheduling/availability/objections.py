@@ -123,6 +123,8 @@ def _promised(standing: CounterFacts, days: Days, today: date) -> Iterator[Objec
         last = promise.booking.last_day
         if promise.is_late(today) and days.first <= today:
             yield Objection(Cause.OUT, promise=promise)
+        elif days.apart(promise.booking):
+            continue
         elif days.meet((taken := promise.days(today)).first, taken.last):
             yield Objection(Cause.PROMISED, last, promise=promise)
 

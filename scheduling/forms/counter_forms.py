@@ -5,6 +5,9 @@ from typing import Any
 
 from django import forms
 
+from fleet.booked_times import BookedDays
+from fleet.forms.booked_clock_field import BookedClockField
+from fleet.forms.money_field import MoneyField
 from fleet.models import Person
 from fleet.queries.machine_classes import machine_classes
 from scheduling.forms.hire_fields import HireFields
@@ -98,6 +101,24 @@ class ReasonField(forms.CharField):
         )
 
 
+def from_field() -> BookedClockField:
+    """Return the field for the time of going out."""
+    return BookedClockField("From", "a time such as 7:30 or 5 pm; empty: the whole day")
+
+
+def to_field() -> BookedClockField:
+    """Return the field for the time of coming back."""
+    return BookedClockField("Back at", "empty: the whole day; half day is noon")
+
+
+def refuse_backwards(form: forms.Form, typed: dict[str, Any]) -> dict[str, Any]:
+    """Refuse a return before the going out on one and the same day."""
+    said = [typed.get(name) for name in ("first_day", "last_day", "from_time", "to_time")]
+    if said[0] and said[1] and said[0] == said[1] and BookedDays(*said).backwards:
+        form.add_error("to_time", "It would come back before it goes out; look at the times.")
+    return typed
+
+
 class BookingForm(HireFields, DaysForm):
     """A promise of one machine, to a customer or on a hire that stands."""
 
@@ -109,24 +130,20 @@ class BookingForm(HireFields, DaysForm):
             "max_length": "Say it in at most 120 characters.",
         },
     )
-    value = forms.DecimalField(
-        required=False, min_value=0, max_digits=10, decimal_places=2,
-        label="Value of the booking",
-        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
-        error_messages={
-            "invalid": "Write the value in digits, such as 480 or 480.50.",
-            "min_value": "A value below zero cannot be right.",
-            "max_digits": "That is more than a booking can be worth; check the digits.",
-            "max_decimal_places": "Write at most two places behind the point.",
-            "max_whole_digits": "That is more than a booking can be worth; check the digits.",
-        },
-    )  # fmt: skip
+    from_time = from_field()
+    to_time = to_field()
+    value = MoneyField(required=False, label="Value of the booking")
     reason = ReasonField()
     form_key = forms.CharField(max_length=40, widget=forms.HiddenInput)
 
     field_order = [
-        "customer", "first_day", "last_day", "value", *HireFields.HIRE_FIELDS, "reason", "form_key",
+        "customer", "first_day", "from_time", "last_day", "to_time", "value",
+        *HireFields.HIRE_FIELDS, "reason", "form_key",
     ]  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse times that run backwards, too."""
+        return refuse_backwards(self, super().clean() or self.cleaned_data)
 
 
 class LastDayForm(forms.Form):

@@ -7,7 +7,7 @@ itself stands in `scheduling.availability`.
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -39,13 +39,15 @@ def may_go_out(
     *,
     but: Booking | None = None,
     hours_a_day: float | None = None,
+    span: tuple[datetime, datetime] | None = None,
 ) -> Availability:
     """Say whether a machine may go out; but: the booking on which it would go.
 
-    hours_a_day: use that the customer expects; None: as on past hires.  A no names the best machine
-    of the same class and shop that may go instead.
+    hours_a_day: use that the customer expects; None: as on past hires.  span: the moments that are
+    asked for, where that is less than the days as a whole.  A no names the best machine of the same
+    class and shop that may go instead.
     """
-    days = Days(first_day, last_day)
+    days = Days(first_day, last_day, span)
     (own,) = standings([machine], today, but=but, hours_a_day=hours_a_day)
     said = with_chances(answer(own, days, today), own)
     if said.kind != Answer.MAY_NOT:

@@ -121,6 +121,8 @@ def _new(machine: Machine, form: BookingForm) -> NewBooking:
         typed["form_key"],
         hire=form.hire,
         who=form.who(),
+        from_time=typed["from_time"],
+        to_time=typed["to_time"],
     )
 
 

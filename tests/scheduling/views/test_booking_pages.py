@@ -70,6 +70,15 @@ class TestBook:
         send(reason="serviced by their own shop")
         assert Override.objects.get().by == case.desk
 
+    def test_two_halves_of_a_day_go_to_two_customers(self, case, send):
+        day = {"first_day": LAST.isoformat(), "last_day": LAST.isoformat()}
+        send(**day, to_time="half day", value="$1,200")
+        send(**day, from_time="from 12:00", form_key="k2")
+        text = send(**day, from_time="11 am", form_key="k3").content.decode()
+        assert "booked for Two Pines" in text
+        assert 'value="11 am"' in text
+        assert [str(row.to_time or row.from_time) for row in theirs()] == ["12:00:00"] * 2
+
     @pytest.mark.parametrize("kind", [Block.Kind.HOLD, Block.Kind.LIMIT])
     def test_a_forged_reason_does_not_open_a_hard_block(self, case, send, kind):
         consequences.Block(machine=case.machine, kind=kind, hard=True, due_point=None)
