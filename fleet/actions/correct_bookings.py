@@ -1,5 +1,6 @@
 """Bookings put right: customer, days, value, machine; called back in after they were called off."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -14,6 +15,7 @@ from fleet.actions.make_bookings import refuse_clash, refuse_days
 from fleet.booked_times import BookedDays
 from fleet.changed_facts import tell
 from fleet.models import Booking, BookingChange, Machine, Person
+from fleet.queries.own_facts import changes_to
 from fleet.refusal import Refusal
 
 FIELDS = ("machine", "customer", "first_day", "last_day", "from_time", "to_time", "value")
@@ -40,10 +42,17 @@ class BookingCorrection:
 
 @transaction.atomic
 def correct_booking(
-    booking: Booking, right: BookingCorrection, *, why: str, by: Person | None, now: datetime
+    booking: Booking,
+    right: BookingCorrection,
+    *,
+    why: str,
+    by: Person | None,
+    now: datetime,
+    seen: Mapping[str, str] | None = None,
 ) -> Booking:
     """Put a booking right; what it said before is kept in the change log.
 
+    seen: what it said when whoever changes it looked, so that two who do are told of each other.
     Whether the machine may go out on other days is asked before, of the blocks.
 
     Raises:
@@ -58,6 +67,8 @@ def correct_booking(
         raise Refusal("This booking was called off; call it back in first.")
     if not right.customer.strip():
         raise Refusal("Say for whom the machine is.", "customer")
+    if seen is not None:
+        _refuse_changed_meanwhile(booking, seen)
     moved = _may_move(booking, right)
     before = values_of(booking, FIELDS)
     old_machine, old_last = booking.machine, booking.last_day
@@ -83,6 +94,20 @@ def correct_booking(
     keep_change(booking, "corrected", changed, by=by, now=now, reason=why)
     tell({old_machine.pk, right.machine.pk})
     return booking
+
+
+def _refuse_changed_meanwhile(booking: Booking, seen: Mapping[str, str]) -> None:
+    """Tell what somebody else changed since the form was made."""
+    changed = [one for one in differences(seen, values_of(booking, FIELDS)) if one.field in seen]
+    if not changed:
+        return
+    last = changes_to(booking).order_by("at", "pk").last()
+    who = str(last.by) if last and last.by else "Somebody else"
+    told = "; ".join(f"{one.field} {one.new or 'none'}, was {one.old or 'none'}" for one in changed)
+    raise Refusal(
+        f"{who} changed this booking while you did: {told}. What you typed is kept below; look at"
+        " it again and press once more."
+    )
 
 
 def _may_move(booking: Booking, right: BookingCorrection) -> bool:

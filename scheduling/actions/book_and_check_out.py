@@ -19,6 +19,7 @@ from fleet.booked_times import BookedDays
 from fleet.models import Booking, Finding, HandOver, Hold, Machine, Person
 from fleet.queries.safety_findings import asks_for_safety, holds_on, open_safety_findings
 from fleet.refusal import Refusal
+from fleet.turns import in_turn
 from scheduling.actions.in_steps import in_steps
 from scheduling.availability.answer import Availability
 from scheduling.availability.refusal_words import say_objection
@@ -43,6 +44,7 @@ class Decision:
         return self.now.astimezone(machine.yard.zone).date()
 
 
+@in_turn
 @transaction.atomic
 def book_unless_blocked(new: NewBooking, decision: Decision) -> Booking:
     """Book a machine; what stands against it and is not final wants a reason, kept with a name."""
@@ -66,6 +68,7 @@ def book_unless_blocked(new: NewBooking, decision: Decision) -> Booking:
     return booking
 
 
+@in_turn
 @transaction.atomic
 def prolong_unless_blocked(booking: Booking, last_day: date, decision: Decision) -> Booking:
     """Move a booking's last day; a later one is asked of the blocks like a new booking."""

@@ -1,11 +1,15 @@
 """A booking put right, where the blocks have a say in its new days or its new machine."""
 
-from datetime import date
+from collections.abc import Mapping
+from copy import copy
+from datetime import date, datetime
 
 from django.db import transaction
 
 from fleet.actions.correct_bookings import BookingCorrection, call_back_in, correct_booking
+from fleet.actions.keep_times import promised_span
 from fleet.models import Booking
+from fleet.turns import in_turn
 from scheduling.actions.book_and_check_out import (
     Decision,
     override_objections,
@@ -16,32 +20,55 @@ from scheduling.availability.answer import Availability
 from scheduling.queries.may_go_out import may_go_out
 
 
+@in_turn
 @transaction.atomic
 def correct_unless_blocked(
-    booking: Booking, right: BookingCorrection, decision: Decision
+    booking: Booking,
+    right: BookingCorrection,
+    decision: Decision,
+    *,
+    seen: Mapping[str, str] | None = None,
 ) -> Booking:
-    """Correct a booking; other days or another machine are asked of the blocks, like a new one."""
+    """Correct a booking; other days or another machine are asked of the blocks, like a new one.
+
+    seen: what it said when whoever corrects it looked.
+    """
     booking = Booking.objects.select_related("machine__yard").get(pk=booking.pk)
-    answer = _asked(booking, right, decision)
+    answer = what_it_would_do(booking, right, decision)
     if answer is not None:
         refuse_final(answer, "first_day")
         if answer.needs_reason:
             want_reason(answer, decision)
-    booking = correct_booking(booking, right, why=decision.reason, by=decision.by, now=decision.now)
+    booking = correct_booking(
+        booking, right, why=decision.reason, by=decision.by, now=decision.now, seen=seen
+    )
     if answer is not None and answer.needs_reason:
         override_objections(booking, answer, decision)
     return booking
 
 
-def _asked(booking: Booking, right: BookingCorrection, decision: Decision) -> Availability | None:
+def what_it_would_do(
+    booking: Booking, right: BookingCorrection, decision: Decision
+) -> Availability | None:
     """Return whether the machine may go out on its new days, as far as they lie ahead."""
     same_machine = booking.machine_id == right.machine.pk
-    within = booking.first_day <= right.first_day and right.last_day <= booking.last_day
+    starts, ends = span = _moments(booking, right)
+    within = booking.starts_at <= starts and ends <= booking.ends_at
     today: date = decision.day(right.machine)
     if (same_machine and within) or right.last_day < max(today, right.first_day):
         return None
     but = booking if same_machine else None
-    return may_go_out(right.machine, max(today, right.first_day), right.last_day, today, but=but)
+    first = max(today, right.first_day)
+    return may_go_out(right.machine, first, right.last_day, today, but=but, span=span)
+
+
+def _moments(booking: Booking, right: BookingCorrection) -> tuple[datetime, datetime]:
+    """Return the moments that the booking would have."""
+    changed = copy(booking)
+    changed.machine = right.machine
+    changed.first_day, changed.last_day = right.first_day, right.last_day
+    changed.from_time, changed.to_time = right.from_time, right.to_time
+    return promised_span(changed)
 
 
 @transaction.atomic

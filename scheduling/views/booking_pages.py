@@ -26,6 +26,7 @@ from scheduling.actions.book_and_check_out import (
     book_unless_blocked,
     prolong_unless_blocked,
 )
+from scheduling.forms.correct_booking_form import CorrectBookingForm, seen_now
 from scheduling.forms.counter_forms import BookingForm, LastDayForm, QuestionForm
 from scheduling.queries.after_return import after_return
 from scheduling.queries.booking_details import (
@@ -209,7 +210,10 @@ def _page(
         "overrides": overrides_of(row),
         "after": after_return(out, back, row.machine, today) if out and back else None,
         "form": form or LastDayForm(initial={"last_day": max(row.last_day, today)}),
+        "seen": seen_now(row),
     }
+    if open_ and not out:
+        context["change"] = CorrectBookingForm(None, row, person, auto_id="change_%s")
     return render(request, "scheduling/booking.html", context)
 
 

@@ -1,7 +1,9 @@
 """A booking put right, and one that was called off called back in."""
 
 from datetime import datetime
+from decimal import Decimal
 
+from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
@@ -14,12 +16,15 @@ from fleet.access import roles, signed_in
 from fleet.may_correct import may_correct, written_on
 from fleet.models import Booking, Role
 from fleet.refusal import Refusal
+from fleet.saying import say_money
 from scheduling.actions.book_and_check_out import Decision
 from scheduling.actions.correct_promise import (
     call_back_in_unless_blocked,
     correct_unless_blocked,
+    what_it_would_do,
 )
-from scheduling.forms.correct_booking_form import CorrectBookingForm
+from scheduling.availability.answer import Availability
+from scheduling.forms.correct_booking_form import CorrectBookingForm, seen_now, seen_then
 from scheduling.queries.booking_details import bookings_of
 
 
@@ -44,19 +49,55 @@ def correct(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("booking", pk)
     data = request.POST if request.method == "POST" else None
     form = CorrectBookingForm(data, found, signed_in(request))
+    told = None
     if form.is_valid():
-        reason = form.cleaned_data["reason"].strip()
+        told = what_it_would_do(found, form.right(), _decision(request, form, now))
+        if told and told.after_work and "sure" not in request.POST:
+            return _shown(request, found, form, now, told)
         try:
-            correct_unless_blocked(found, form.right(), Decision(signed_in(request), now, reason))
+            _change(request, found, form, now)
         except Refusal as no:
             form.add_error(no.field if no.field in form.fields else None, no.sentence)
+            found = _asked(request, pk, now)  # as it stands now, for whoever looks again
         else:
-            messages.success(request, "The booking is put right; what it said stays on record.")
             return redirect("booking", pk)
+    return _shown(request, found, form, now, told)
+
+
+def _money(amount: Decimal) -> str:
+    return say_money(float(amount), settings.CURRENCY)
+
+
+def _decision(request: HttpRequest, form: CorrectBookingForm, now: datetime) -> Decision:
+    return Decision(signed_in(request), now, form.cleaned_data["reason"].strip())
+
+
+def _change(request: HttpRequest, found: Booking, form: CorrectBookingForm, now: datetime) -> None:
+    """Change the booking, and say what became of its price."""
+    seen, old = seen_then(request.POST.get("seen", "")), found.value
+    row = correct_unless_blocked(found, form.right(), _decision(request, form, now), seen=seen)
+    priced = ""
+    if row.value != old and row.value is not None and old is not None:
+        priced = f" Its price is {_money(row.value)}, was {_money(old)}."
+    messages.success(
+        request, f"The booking is changed; what it said before stays on record.{priced}"
+    )
+
+
+def _shown(
+    request: HttpRequest,
+    found: Booking,
+    form: CorrectBookingForm,
+    now: datetime,
+    told: Availability | None,
+) -> HttpResponse:
+    """Show the form, with what the change would bring about before it is made."""
     context = {
         "booking": found,
         "machine": found.machine,
         "form": form,
+        "seen": seen_now(found),
+        "answer": told if told and not told.yes else None,
         "today": now.astimezone(found.machine.yard.zone).date(),
     }
     return render(request, "scheduling/correct_booking.html", context)

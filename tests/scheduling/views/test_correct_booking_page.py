@@ -1,11 +1,13 @@
 """A booking put right from its page: who, which days, which machine; called back in."""
 
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils.html import escape
 
 from fleet.models import Booking, LoggedChange, Override, Role
+from scheduling.forms.correct_booking_form import seen_now
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
 from tests.scheduling.counter_case import LAST, open_counter
@@ -122,3 +124,76 @@ def test_a_mechanic_and_another_shop_may_not(client, counter, booking):
     assert send(client, booking).status_code == 403
     client.force_login(factories.Person(role=Role.DESK))
     assert send(client, booking).status_code == 404
+
+
+def priced(counter, value="700"):
+    booking = counter.booking()
+    Booking.objects.update(value=value)
+    booking.machine.makeup.machine_class.__class__.objects.update(day_rate=100)
+    booking.refresh_from_db()
+    return booking
+
+
+def test_longer_it_is_priced_anew_and_the_old_price_stays_on_record(client, counter):
+    booking = priced(counter)
+    send(client, booking, last_day=LAST + timedelta(days=1), value="$700.00")
+    assert Booking.objects.get(pk=booking.pk).value == 800
+    page = client.get(reverse("booking", args=[booking.pk])).text
+    assert "Its price is $800.00, was $700.00." in page
+    assert "<s>700.00</s>, now 800.00" in page
+
+
+def test_a_price_that_is_typed_is_the_price(client, counter):
+    booking = priced(counter)
+    send(client, booking, last_day=LAST + timedelta(days=1), value="750")
+    assert Booking.objects.get(pk=booking.pk).value == 750
+
+
+def test_two_who_change_one_booking_are_told_of_each_other(client, counter, booking):
+    seen = seen_now(booking)
+    send(client, booking, last_day=TODAY + timedelta(days=3), seen=seen)
+    page = send(client, booking, customer="Two Pines", seen=seen)
+    assert "Dee Wren changed this booking while you did: last day 2026-03-05" in page.text
+    assert 'value="Two Pines"' in page.text
+    again = seen_now(Booking.objects.get(pk=booking.pk))
+    assert escape(again) in page.text
+    send(client, booking, customer="Two Pines", seen=again)
+    assert Booking.objects.get(pk=booking.pk).customer == "Two Pines"
+
+
+def test_what_a_change_would_do_is_shown_before_it_is_made(client, counter, booking):
+    other = counter.another()
+    rule = factories.Interval(makeup=other.makeup)
+    point = consequences.DuePoint(
+        machine=other, service=rule.service, hard=True, p50=TODAY, p10=TODAY
+    )
+    consequences.Block(machine=other, hard=True, kind="limit", due_point=point)
+    first = TODAY + timedelta(days=60)
+    typed = {"machine": other.pk, "first_day": first, "last_day": first}
+    page = send(client, booking, **typed)
+    assert "Change it, with the work before" in page.text
+    assert Booking.objects.get(pk=booking.pk).machine == counter.machine
+    assert send(client, booking, **typed, sure="yes").status_code == 302
+    assert Booking.objects.get(pk=booking.pk).machine == other
+
+
+def test_times_can_be_given_and_a_bad_form_key_of_what_was_seen_is_no_error(client, booking):
+    send(client, booking, from_time="7:30", to_time="5 pm", seen="[1, \x00")
+    row = Booking.objects.get(pk=booking.pk)
+    assert (row.from_time, row.to_time) == (time(7, 30), time(17))
+    assert row.ends_at.hour == 17
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        {"first_day": "0001-01-01"}, {"last_day": "9999-12-31"}, {"last_day": "2020-01-01"},
+        {"first_day": "9999-12-31", "last_day": "9999-12-31"}, {"customer": "a\x00b"},
+        {"first_day": "2026-02-30"}, {"from_time": "25:00"}, {"machine": "\x00"},
+        {"first_day": "0001-01-01", "last_day": "0001-01-01"},
+    ],
+)  # fmt: skip
+def test_bad_input_is_said_and_changes_nothing(client, booking, typed):
+    assert send(client, booking, **typed).status_code == 200
+    row = Booking.objects.get(pk=booking.pk)
+    assert (row.first_day, row.last_day, row.customer) == (TODAY, LAST, booking.customer)
