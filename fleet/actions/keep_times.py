@@ -69,23 +69,32 @@ def save_booking(
 
     """
     handed = list(booking.hand_overs.all()) if handed is None else handed
+    until = booking.ends_at
     booking.starts_at, booking.ends_at = lived_span(booking, handed)
     booking.stood_double = False
+    written = list(dict.fromkeys([*fields, *TIMES]))
     if handed:
-        _give_way(booking)
+        _give_way(booking, until)  # so the database has nothing against it
+        booking.save(update_fields=written)
+        return booking
     with never_twice(booking.machine):
-        booking.save(update_fields=list(dict.fromkeys([*fields, *TIMES])))
+        booking.save(update_fields=written)
     return booking
 
 
-def _give_way(booking: Booking) -> None:
-    """Let what really happened end or start where somebody else's promise does."""
+def _give_way(booking: Booking, until: datetime) -> None:
+    """Let what really happened end or start where somebody else's promise does.
+
+    until: the moment up to which the machine was its own before.
+    """
     starts, _ = promised_span(booking)
     others = _standing(booking)
     if booking.starts_at < starts:
         before = others.filter(ends_at__gt=booking.starts_at, starts_at__lt=starts)
         last = before.order_by("-ends_at").values_list("ends_at", flat=True).first()
         booking.starts_at = min(max(booking.starts_at, last), starts) if last else booking.starts_at
+    if booking.ends_at <= until:
+        return
     after = others.filter(starts_at__lt=booking.ends_at, ends_at__gt=starts)
     if first := after.order_by("starts_at").values_list("starts_at", flat=True).first():
         booking.ends_at = max(booking.starts_at, min(booking.ends_at, first))

@@ -1,7 +1,6 @@
 """Money as people write it: 480, 480.50, "$220", "1,200", "1 200,50", "1'200.-"."""
 
 import re
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -53,7 +52,7 @@ class MoneyField(forms.DecimalField):
         }
         self.error_messages.update(told | dict(more.get("error_messages") or {}))
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: Any) -> Any:
         """Read the amount."""
         if not isinstance(value, str) or not value.strip():
             return super().to_python(None if isinstance(value, str) else value)

@@ -70,7 +70,7 @@ class CorrectBookingForm(forms.Form):
         machine.queryset = machines_alike(person, booking.machine).select_related(
             "makeup__machine_class", "yard__shop"
         )
-        self.fields["value"].help_text = "left as it is, it is priced anew for other days"
+        self.fields["value"].help_text = "if you leave it, it follows the days"
         self.fields["reason"].label = "Why it is changed"
         self.fields["reason"].required = False
 

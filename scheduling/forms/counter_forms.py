@@ -113,8 +113,9 @@ def to_field() -> BookedClockField:
 
 def refuse_backwards(form: forms.Form, typed: dict[str, Any]) -> dict[str, Any]:
     """Refuse a return before the going out on one and the same day."""
-    said = [typed.get(name) for name in ("first_day", "last_day", "from_time", "to_time")]
-    if said[0] and said[1] and said[0] == said[1] and BookedDays(*said).backwards:
+    first, last = typed.get("first_day"), typed.get("last_day")
+    times = typed.get("from_time"), typed.get("to_time")
+    if first and first == last and BookedDays(first, last, *times).backwards:
         form.add_error("to_time", "It would come back before it goes out; look at the times.")
     return typed
 
