@@ -26,6 +26,7 @@ from scheduling.views import (
     machine_page,
     machines_page,
     notices_page,
+    overruled_page,
     planned_done_page,
     progress_page,
     range_record_page,
@@ -66,6 +67,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *broke_page.paths,
     *calendar_pages.paths,
     *notices_page.paths,
+    *overruled_page.paths,
     *healthz.paths,
     *site_interface.paths,
 ]

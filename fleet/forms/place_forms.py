@@ -50,10 +50,12 @@ class ShopForm(PlacedForm):
         fields = [
             "name", "time_zone", "units", "bays", "nightly_at", "look_ahead_days", "warn_days",
             "horizon_days", "frozen_days", "overtime_limit_hours", "overtime_cost_per_hour",
+            "overrules",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
+        self.fields["overrules"].required = False  # left out, it stays as it is
         if self.instance.pk is None:
             self.initial["time_zone"] = ""
         open_on = hours_on_the_door(self.instance)

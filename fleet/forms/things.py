@@ -96,7 +96,7 @@ SHOPS = Thing(
     [("Time zone", lambda one: one.time_zone), ("Bays", lambda one: one.bays)],
     machines_touched.of_shop, search=["name"],
     folded=["nightly_at", "look_ahead_days", "warn_days", "horizon_days", "frozen_days",
-            "overtime_limit_hours", "overtime_cost_per_hour"],
+            "overtime_limit_hours", "overtime_cost_per_hour", "overrules"],
     rows=[RowsOf("Closed days", "closed_days", ClosedDay, place_forms.ClosedDayForm,
                  "Holidays, and days on which a remote yard is not driven to.")],
     told_rows=["hours"],

@@ -23,6 +23,8 @@ class Override(models.Model):
     struck = models.BooleanField(
         default=False, help_text="the check-out for which it was decided was undone"
     )
+    seen_at = models.DateTimeField(null=True, blank=True, help_text="when a manager looked at it")
+    seen_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
 
     def __str__(self) -> str:
         return f"{self.machine}: {self.reason}"

@@ -32,6 +32,12 @@ class Units(models.TextChoices):
 class Shop(models.Model):
     """A place where work is done: mechanics, bays, opening hours; may serve several yards."""
 
+    class Overrules(models.TextChoices):
+        """Who may send a machine out against a block that is neither a hard limit nor a hold."""
+
+        DESK = "desk", "the desk, and managers"
+        MANAGER = "manager", "managers alone"
+
     name = models.CharField(max_length=80, unique=True)
     time_zone = models.CharField(max_length=64, default="UTC", validators=[check_time_zone])
     units = models.CharField(max_length=8, choices=Units, default=Units.US)
@@ -51,6 +57,10 @@ class Shop(models.Model):
     )
     overtime_limit_hours = models.FloatField(default=2, validators=[MinValueValidator(0)])
     overtime_cost_per_hour = models.FloatField(default=66, validators=[MinValueValidator(0)])
+    overrules = models.CharField(
+        "who goes against a block", max_length=8, choices=Overrules, default=Overrules.DESK,
+        help_text="never a hard limit or a hold; with a reason, for one booking alone",
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return self.name

@@ -16,7 +16,7 @@ from fleet.actions.hand_over import WalkRound, check_out
 from fleet.actions.make_bookings import NewBooking, book, move_last_day, refuse_days, wished
 from fleet.actions.note_findings import settle_findings
 from fleet.booked_times import BookedDays
-from fleet.models import Booking, Finding, HandOver, Hold, Machine, Person
+from fleet.models import Booking, Finding, HandOver, Hold, Machine, Person, Shop
 from fleet.queries.safety_findings import asks_for_safety, holds_on, open_safety_findings
 from fleet.refusal import Refusal
 from fleet.turns import in_turn
@@ -209,7 +209,13 @@ def refuse_final(answer: Availability, field: str = "") -> None:
 
 
 def want_reason(answer: Availability, decision: Decision) -> None:
-    """Refuse a decision against a block that gives no reason."""
+    """Refuse a decision against a block that gives no reason, or is not this person's."""
+    shop = answer.machine.yard.shop
+    if shop.overrules == Shop.Overrules.MANAGER and not decision.by.manages:
+        raise Refusal(
+            f"{answer.why_head}. At {shop} a manager alone decides against that: ask one, or"
+            " choose another machine."
+        )
     if not decision.reason.strip():
         raise Refusal(
             f"{answer.why_head}. Choose another machine, or say why it goes out anyway;"

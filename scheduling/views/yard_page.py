@@ -9,6 +9,7 @@ from django_tables2 import RequestConfig
 from fleet.access import roles, signed_in
 from fleet.charts import draw_compliance, draw_weeks
 from fleet.queries.open_holds import open_holds
+from fleet.queries.unseen_overrides import unseen_overrides
 from scheduling.forms.machines_form import ShopChoice
 from scheduling.queries.mended_plan_ready import mended_plan
 from scheduling.queries.yard_overview import yard_page
@@ -34,6 +35,7 @@ def yard(request: HttpRequest) -> HttpResponse:
     context = {
         "choice": choice,
         "held": open_holds(signed_in(request), shop, now),
+        "overruled": unseen_overrides(signed_in(request), shop)[:SHOWN],
         "page": page,
         "shop": shop,
         "undone": mended_plan(shop),

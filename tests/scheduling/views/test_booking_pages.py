@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from django.urls import reverse
 
-from fleet.models import Booking, Override
+from fleet.models import Booking, LoggedChange, Override, Shop
 from scheduling.models import Block
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
@@ -69,6 +69,31 @@ class TestBook:
         assert 'name="reason"' in text
         send(reason="serviced by their own shop")
         assert Override.objects.get().by == case.desk
+
+    def test_where_managers_alone_decide_no_reason_of_the_desk_will_do(self, case, send, client):
+        consequences.Block(machine=case.machine)
+        Shop.objects.update(overrules=Shop.Overrules.MANAGER)
+        text = send(reason="serviced by their own shop").content.decode()
+        assert "a manager alone decides against that" in text
+        assert not theirs().exists()
+        client.force_login(factories.Person(role="manager", shop=case.desk.shop))
+        send(reason="serviced by their own shop")
+        assert Override.objects.get().seen_at is None
+
+    def test_a_manager_sees_once_what_was_decided_against_a_block(self, case, send, client):
+        consequences.Block(machine=case.machine)
+        send(reason="serviced by their own shop")
+        row = Override.objects.get()
+        url = reverse("override-seen", args=[row.pk])
+        assert client.post(url).status_code == 403
+        client.force_login(factories.Person(role="manager", shop=case.desk.shop))
+        assert "serviced by their own shop" in client.get(reverse("yard")).text
+        for _ in range(2):
+            client.post(url)
+        assert "serviced by their own shop" not in client.get(reverse("yard")).text
+        assert LoggedChange.objects.filter(act="seen").count() == 1
+        client.force_login(factories.Person(role="manager"))
+        assert client.post(url).status_code == 404
 
     def test_two_halves_of_a_day_go_to_two_customers(self, case, send):
         day = {"first_day": LAST.isoformat(), "last_day": LAST.isoformat()}
