@@ -18,7 +18,7 @@ EARLIEST, LATEST = date(1, 1, 3), date(9999, 12, 28)
 
 
 @dataclass(frozen=True)
-class BookedDays:
+class PromisedDays:
     """What a booking says: days of the yard, and the times of day on the first and the last."""
 
     first_day: date
@@ -41,7 +41,7 @@ def moment(day: date, at: time, zone: ZoneInfo) -> datetime:
 
 
 def span_of(
-    days: BookedDays, zone: ZoneInfo, *, made_at: datetime, turn_round: timedelta
+    days: PromisedDays, zone: ZoneInfo, *, made_at: datetime, turn_round: timedelta
 ) -> tuple[datetime, datetime]:
     """Return the moments at which a promise starts and ends, the end left out.
 
@@ -60,7 +60,7 @@ def span_of(
     return starts, max(starts, ends)
 
 
-def say_booked(days: BookedDays, today: date) -> str:
+def say_booked(days: PromisedDays, today: date) -> str:
     """Return "Wed 2 Dec to Fri 4 Dec", with the times of day where there are any."""
     first, last = short_date(days.first_day, today), short_date(days.last_day, today)
     start = f"{first}, {days.from_time:%H:%M}," if days.from_time else first

@@ -12,7 +12,7 @@ from fleet.actions.fit_meters import lock_machines
 from fleet.actions.keep_changes import differences, keep_change, values_of
 from fleet.actions.keep_times import save_booking
 from fleet.actions.make_bookings import refuse_clash, refuse_days
-from fleet.booked_times import BookedDays
+from fleet.booked_times import PromisedDays
 from fleet.changed_facts import tell
 from fleet.models import Booking, BookingChange, Machine, Person
 from fleet.queries.own_facts import changes_to
@@ -35,9 +35,9 @@ class BookingCorrection:
     to_time: time | None = None
 
     @property
-    def days(self) -> BookedDays:
+    def days(self) -> PromisedDays:
         """Its days and times of day."""
-        return BookedDays(self.first_day, self.last_day, self.from_time, self.to_time)
+        return PromisedDays(self.first_day, self.last_day, self.from_time, self.to_time)
 
 
 @transaction.atomic

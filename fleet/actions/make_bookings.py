@@ -11,7 +11,7 @@ from fleet.actions.keep_changes import keep_change
 from fleet.actions.keep_times import give_times, never_twice, promised_span, save_booking
 from fleet.actions.open_hires import HireFacts, open_hire
 from fleet.actions.remember_acts import remember_act
-from fleet.booked_times import BookedDays, say_booked
+from fleet.booked_times import PromisedDays, say_booked
 from fleet.changed_facts import tell
 from fleet.models import Act, Booking, BookingChange, Hire, Machine, Person
 from fleet.refusal import Refusal
@@ -82,7 +82,7 @@ def refuse_clash(wish: Booking) -> None:
         )
 
 
-def refuse_days(days: BookedDays, today: date) -> None:
+def refuse_days(days: PromisedDays, today: date) -> None:
     """Refuse days that run backwards, and those of a year that nobody can mean."""
     if days.last_day < days.first_day:
         raise Refusal("The last day is before the first; swap them.", "last_day")
@@ -111,7 +111,7 @@ def book(new: NewBooking, *, by: Person | None, now: datetime) -> Booking:
     machine = _locked(new.machine.pk)
     if new.form_key and (made := Booking.objects.filter(form_key=new.form_key).first()):
         return made
-    days = BookedDays(new.first_day, new.last_day, new.from_time, new.to_time)
+    days = PromisedDays(new.first_day, new.last_day, new.from_time, new.to_time)
     refuse_days(days, now.astimezone(machine.yard.zone).date())
     if machine.retired_on and machine.retired_on <= new.last_day:
         raise Refusal(f"{machine.tag} is retired from {machine.retired_on}.", "machine")

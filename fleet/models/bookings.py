@@ -6,7 +6,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import models
 
-from fleet.booked_times import BookedDays
+from fleet.booked_times import PromisedDays
 from fleet.models.hires import Hire
 from fleet.models.machines import Machine
 from fleet.models.meters import Reading
@@ -75,9 +75,9 @@ class Booking(models.Model):
         return f"{self.machine}: {self.customer} {self.first_day} to {self.last_day}"
 
     @property
-    def days(self) -> BookedDays:
+    def days(self) -> PromisedDays:
         """Its days and times of day, in the yard's zone."""
-        return BookedDays(self.first_day, self.last_day, self.from_time, self.to_time)
+        return PromisedDays(self.first_day, self.last_day, self.from_time, self.to_time)
 
     def clean(self) -> None:
         """Refuse a booking that ends before it starts."""

@@ -15,7 +15,7 @@ from fleet.actions.decide_work import answer_for_safety, override_block
 from fleet.actions.hand_over import WalkRound, check_out
 from fleet.actions.make_bookings import NewBooking, book, move_last_day, refuse_days, wished
 from fleet.actions.note_findings import settle_findings
-from fleet.booked_times import BookedDays
+from fleet.booked_times import PromisedDays
 from fleet.models import Booking, Finding, HandOver, Hold, Machine, Person, Shop
 from fleet.queries.safety_findings import asks_for_safety, holds_on, open_safety_findings
 from fleet.refusal import Refusal
@@ -26,7 +26,7 @@ from scheduling.availability.refusal_words import say_objection
 from scheduling.due.learning import not_learnt
 from scheduling.due.refresh import refresh
 from scheduling.outbox.gathering import worked_out
-from scheduling.queries.may_go_out import may_go_out
+from scheduling.queries.may_go_out import Days, may_go_between, may_go_out
 
 BACK = HandOver.Direction.BACK
 
@@ -55,10 +55,10 @@ def book_unless_blocked(new: NewBooking, decision: Decision) -> Booking:
     if new.first_day < today:
         raise Refusal("That day is past; book from today on.", "first_day")
     new = replace(new, machine=machine)
-    refuse_days(BookedDays(new.first_day, new.last_day, new.from_time, new.to_time), today)
+    refuse_days(PromisedDays(new.first_day, new.last_day, new.from_time, new.to_time), today)
     wish = wished(new, decision.now)
     span = wish.starts_at, wish.ends_at
-    answer = may_go_out(machine, new.first_day, new.last_day, today, span=span)
+    answer = may_go_between(machine, Days(new.first_day, new.last_day, span), today)
     refuse_final(answer, "first_day")
     if answer.needs_reason:
         want_reason(answer, decision)

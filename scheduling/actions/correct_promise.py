@@ -17,7 +17,7 @@ from scheduling.actions.book_and_check_out import (
     want_reason,
 )
 from scheduling.availability.answer import Availability
-from scheduling.queries.may_go_out import may_go_out
+from scheduling.queries.may_go_out import Days, may_go_between, may_go_out
 
 
 @in_turn
@@ -59,7 +59,8 @@ def what_it_would_do(
         return None
     but = booking if same_machine else None
     first = max(today, right.first_day)
-    return may_go_out(right.machine, first, right.last_day, today, but=but, span=span)
+    days = Days(first, right.last_day, span)
+    return may_go_between(right.machine, days, today, but=but)
 
 
 def _moments(booking: Booking, right: BookingCorrection) -> tuple[datetime, datetime]:

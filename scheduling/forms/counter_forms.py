@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from fleet.booked_times import BookedDays
+from fleet.booked_times import PromisedDays
 from fleet.forms.booked_clock_field import BookedClockField
 from fleet.forms.money_field import MoneyField
 from fleet.models import Person
@@ -115,7 +115,7 @@ def refuse_backwards(form: forms.Form, typed: dict[str, Any]) -> dict[str, Any]:
     """Refuse a return before the going out on one and the same day."""
     first, last = typed.get("first_day"), typed.get("last_day")
     times = typed.get("from_time"), typed.get("to_time")
-    if first and first == last and BookedDays(first, last, *times).backwards:
+    if first and first == last and PromisedDays(first, last, *times).backwards:
         form.add_error("to_time", "It would come back before it goes out; look at the times.")
     return typed
 

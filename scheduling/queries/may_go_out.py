@@ -7,7 +7,7 @@ itself stands in `scheduling.availability`.
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -28,7 +28,7 @@ from scheduling.queries.planned_for import day_of_work, planned_for
 from scheduling.queries.said_blocks import with_causes
 from scheduling.queries.use_on_hires import use_on_hires
 
-__all__ = ["Availability", "Days", "may_go_out", "standings", "which_may"]
+__all__ = ["Availability", "Days", "may_go_between", "may_go_out", "standings", "which_may"]
 
 
 def may_go_out(
@@ -39,15 +39,26 @@ def may_go_out(
     *,
     but: Booking | None = None,
     hours_a_day: float | None = None,
-    span: tuple[datetime, datetime] | None = None,
+) -> Availability:
+    """Say whether a machine may go out on whole days: see `may_go_between`."""
+    days = Days(first_day, last_day)
+    return may_go_between(machine, days, today, but=but, hours_a_day=hours_a_day)
+
+
+def may_go_between(
+    machine: Machine,
+    days: Days,
+    today: date,
+    *,
+    but: Booking | None = None,
+    hours_a_day: float | None = None,
 ) -> Availability:
     """Say whether a machine may go out; but: the booking on which it would go.
 
-    hours_a_day: use that the customer expects; None: as on past hires.  span: the moments that are
-    asked for, where that is less than the days as a whole.  A no names the best machine of the same
-    class and shop that may go instead.
+    days: with the moments, where less than whole days are asked for.  hours_a_day: use that the
+    customer expects; None: as on past hires.  A no names the best machine of the same class and
+    shop that may go instead.
     """
-    days = Days(first_day, last_day, span)
     (own,) = standings([machine], today, but=but, hours_a_day=hours_a_day)
     said = with_chances(answer(own, days, today), own)
     if said.kind != Answer.MAY_NOT:

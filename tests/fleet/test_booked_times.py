@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from fleet.booked_times import BookedDays, moment, say_booked, span_of
+from fleet.booked_times import PromisedDays, moment, say_booked, span_of
 
 DENVER = ZoneInfo("America/Denver")
 EARLIER = datetime(2026, 1, 1, tzinfo=UTC)
@@ -24,14 +24,14 @@ def span(days, made_at=EARLIER, turn_round=0):
     ("day", "hours"), [((2026, 3, 7), 24), ((2026, 3, 8), 23), ((2026, 11, 1), 25)]
 )
 def test_a_whole_day_is_as_long_as_the_day_is(day, hours):
-    starts, ends = span(BookedDays(date(*day), date(*day)))
+    starts, ends = span(PromisedDays(date(*day), date(*day)))
     assert ends - starts == hours * HOUR
 
 
 def test_a_turn_round_follows_a_time_and_no_whole_day():
     days = date(2026, 3, 2), date(2026, 3, 3)
-    assert span(BookedDays(*days), turn_round=30)[1] == datetime(2026, 3, 4, 7, tzinfo=UTC)
-    by_the_hour = BookedDays(*days, time(7, 30), time(12))
+    assert span(PromisedDays(*days), turn_round=30)[1] == datetime(2026, 3, 4, 7, tzinfo=UTC)
+    by_the_hour = PromisedDays(*days, time(7, 30), time(12))
     assert span(by_the_hour, turn_round=30) == (
         datetime(2026, 3, 2, 14, 30, tzinfo=UTC), datetime(2026, 3, 3, 19, 30, tzinfo=UTC)
     )  # fmt: skip
@@ -39,9 +39,9 @@ def test_a_turn_round_follows_a_time_and_no_whole_day():
 
 def test_what_is_made_on_its_first_day_starts_then():
     made = datetime(2026, 3, 2, 19, 4, tzinfo=UTC)  # 12:04 in the yard
-    assert span(BookedDays(date(2026, 3, 2), date(2026, 3, 4)), made)[0] == made
-    assert span(BookedDays(date(2026, 3, 3), date(2026, 3, 4)), made)[0] > made
-    assert span(BookedDays(date(2026, 3, 1), date(2026, 3, 4)), made)[0] < made
+    assert span(PromisedDays(date(2026, 3, 2), date(2026, 3, 4)), made)[0] == made
+    assert span(PromisedDays(date(2026, 3, 3), date(2026, 3, 4)), made)[0] > made
+    assert span(PromisedDays(date(2026, 3, 1), date(2026, 3, 4)), made)[0] < made
 
 
 @pytest.mark.parametrize(
@@ -59,7 +59,7 @@ def test_skipped_and_repeated_times_are_read_as_rfc_5545_does(at, utc):
 @pytest.mark.parametrize("zone", ["Pacific/Kiritimati", "Pacific/Pago_Pago"])
 def test_the_ends_of_the_calendar_have_moments_too(day, zone):
     starts, ends = span_of(
-        BookedDays(day, day), ZoneInfo(zone), made_at=EARLIER, turn_round=timedelta()
+        PromisedDays(day, day), ZoneInfo(zone), made_at=EARLIER, turn_round=timedelta()
     )
     assert starts <= ends
 
@@ -67,11 +67,11 @@ def test_the_ends_of_the_calendar_have_moments_too(day, zone):
 @pytest.mark.parametrize(
     ("days", "backwards"),
     [
-        (BookedDays(date(2026, 3, 2), date(2026, 3, 2)), False),
-        (BookedDays(date(2026, 3, 2), date(2026, 3, 1)), True),
-        (BookedDays(date(2026, 3, 2), date(2026, 3, 2), time(12), time(12)), True),
-        (BookedDays(date(2026, 3, 2), date(2026, 3, 2), None, time(0)), True),
-        (BookedDays(date(2026, 3, 2), date(2026, 3, 3), time(12), time(7)), False),
+        (PromisedDays(date(2026, 3, 2), date(2026, 3, 2)), False),
+        (PromisedDays(date(2026, 3, 2), date(2026, 3, 1)), True),
+        (PromisedDays(date(2026, 3, 2), date(2026, 3, 2), time(12), time(12)), True),
+        (PromisedDays(date(2026, 3, 2), date(2026, 3, 2), None, time(0)), True),
+        (PromisedDays(date(2026, 3, 2), date(2026, 3, 3), time(12), time(7)), False),
     ],
 )
 def test_what_runs_backwards_is_seen(days, backwards):
@@ -81,11 +81,11 @@ def test_what_runs_backwards_is_seen(days, backwards):
 @pytest.mark.parametrize(
     ("days", "said"),
     [
-        (BookedDays(date(2026, 3, 2), date(2026, 3, 2)), "Mon 2 Mar"),
-        (BookedDays(date(2026, 3, 2), date(2026, 3, 5)), "Mon 2 Mar to Thu 5 Mar"),
-        (BookedDays(date(2026, 3, 2), date(2026, 3, 2), time(7, 30), time(12)),
+        (PromisedDays(date(2026, 3, 2), date(2026, 3, 2)), "Mon 2 Mar"),
+        (PromisedDays(date(2026, 3, 2), date(2026, 3, 5)), "Mon 2 Mar to Thu 5 Mar"),
+        (PromisedDays(date(2026, 3, 2), date(2026, 3, 2), time(7, 30), time(12)),
          "Mon 2 Mar, 07:30 to 12:00"),
-        (BookedDays(date(2026, 3, 2), date(2026, 3, 5), time(7, 30), time(12)),
+        (PromisedDays(date(2026, 3, 2), date(2026, 3, 5), time(7, 30), time(12)),
          "Mon 2 Mar, 07:30, to Thu 5 Mar, 12:00"),
     ],
 )  # fmt: skip
