@@ -43,4 +43,5 @@ def shelf_of(shop: Shop) -> list[tuple[Part, float | None]]:
 def machines_alike(person: Person, machine: Machine) -> QuerySet[Machine]:
     """Return a machine and the others of its class that may take its bookings, by tag."""
     alike = Q(makeup__machine_class=machine.makeup.machine_class_id, retired_on=None)
-    return machines_of(person).filter(alike | Q(pk=machine.pk)).order_by("tag")
+    rows = machines_of(person).select_related("makeup__machine_class", "yard__shop")
+    return rows.filter(alike | Q(pk=machine.pk)).order_by("tag")

@@ -67,9 +67,7 @@ class CorrectBookingForm(forms.Form):
         self.booking = booking
         machine = self.fields["machine"]
         assert isinstance(machine, forms.ModelChoiceField)
-        machine.queryset = machines_alike(person, booking.machine).select_related(
-            "makeup__machine_class", "yard__shop"
-        )
+        machine.queryset = machines_alike(person, booking.machine)
         self.fields["value"].help_text = "if you leave it, it follows the days"
         self.fields["reason"].label = "Why it is changed"
         self.fields["reason"].required = False
