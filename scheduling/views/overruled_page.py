@@ -8,8 +8,7 @@ from django.views.decorators.http import require_POST
 
 from fleet.access import roles, signed_in
 from fleet.actions.see_overrides import see_override
-from fleet.models import Override
-from fleet.queries.mine import machines_of
+from fleet.queries.unseen_overrides import overrides_for
 
 
 @roles()
@@ -17,7 +16,7 @@ from fleet.queries.mine import machines_of
 def seen(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a decision off the list; it stays with its booking."""
     person = signed_in(request)
-    row = get_object_or_404(Override, pk=pk, machine__in=machines_of(person))
+    row = get_object_or_404(overrides_for(person), pk=pk)
     see_override(row, by=person, now=timezone.now())
     return redirect("yard")
 
