@@ -1,5 +1,8 @@
 """An import is undone whole, as long as nothing was built upon what it made.
 
+A small one is one transaction.  Of a large one readings go batch by batch and the rest at the end
+(`undo_in_steps`); a worker that is killed goes on where it was.
+
 What it made is known by number (`MadeRows`).  Whatever else refers to those rows by now (a booking
 of a machine, work in its book, a change of it) was built upon them and stands in the way by name.
 Consequences do not: they are worked out again.
@@ -127,27 +130,42 @@ def undo_import(kept: Import, *, by: Person | None, now: datetime) -> Import:
     if not taken.update(stage=Import.Stage.UNDONE, undone_at=now, undone_by=by):
         kept.refresh_from_db()
         return kept
+    refuse_built_upon(kept)
+    machines = machines_left(kept)
+    take_the_rest_away(kept)
+    kept.refresh_from_db()
+    keep_change(kept, "undone", [ChangedValue("rows", f"{rows_made(kept):,}", "0")], by=by, now=now)
+    tell(machines)
+    return kept
+
+
+def refuse_built_upon(kept: Import) -> None:
+    """Refuse to undo an import by the names of what was built upon it."""
     if found := in_the_way(kept):
         more = f" and {len(found) - NAMED} more" if len(found) > NAMED else ""
         raise Refusal(
             f"{kept} cannot be undone, since this was built upon it: {'; '.join(found[:NAMED])}"
             f"{more}. Strike or undo that first."
         )
-    machines = _machines_left(kept)
+
+
+def take_the_rest_away(kept: Import) -> None:
+    """Take away what is there of an import, and open again what it settled."""
     _open_again(kept)
     try:
-        gone = _take_away(kept)
+        _take_away(kept)
     except ProtectedError as error:
         names = "; ".join(sorted(map(str, error.protected_objects))[:NAMED])
         raise Refusal(f"{kept} cannot be undone: {names} refer to it.") from None
     ToComplete.objects.filter(of_import=kept).delete()
-    kept.refresh_from_db()
-    keep_change(kept, "undone", [ChangedValue("rows", f"{gone:,}", "0")], by=by, now=now)
-    tell(machines)
-    return kept
 
 
-def _machines_left(kept: Import) -> set[int]:
+def rows_made(kept: Import) -> int:
+    """Return how many rows an import made."""
+    return sum(last - first + 1 for spans in kept.made.values() for first, last in spans)
+
+
+def machines_left(kept: Import) -> set[int]:
     """Return the machines that stay and whose facts go."""
     found: set[int] = set()
     for label, way in TO_MACHINES.items():
@@ -171,18 +189,14 @@ def _open_again(kept: Import) -> None:
     )
 
 
-def _take_away(kept: Import) -> int:
-    """Delete the rows, what refers to others first; return how many were facts of the import."""
-    gone = 0
+def _take_away(kept: Import) -> None:
+    """Delete the rows, what refers to others first."""
     for model in LISTS:
         for field in ("machine", "service", "mechanic", "shop"):
             _drop_lists(kept, model, field)
     for model in GONE_IN_ORDER:
         for part in _parts(kept, model):
-            rows = model._default_manager.filter(_within("pk", part)).order_by()
-            gone += rows.count()
-            _delete(rows)
-    return gone
+            delete_rows(model._default_manager.filter(_within("pk", part)).order_by())
 
 
 def _drop_lists(kept: Import, model: type[Model], field: str) -> None:
@@ -194,7 +208,7 @@ def _drop_lists(kept: Import, model: type[Model], field: str) -> None:
         model._default_manager.filter(_within(field, part)).delete()
 
 
-def _delete(rows: QuerySet[Any]) -> None:
+def delete_rows(rows: QuerySet[Any]) -> None:
     """Delete rows; readings, to which nothing refers by now, without loading them one by one."""
     if rows.model in (Reading, ReadingToMend):
         rows._raw_delete(rows.db)  # a million, none referred to
@@ -204,5 +218,4 @@ def _delete(rows: QuerySet[Any]) -> None:
 
 def said_undone(kept: Import) -> str:
     """Say what an undo did."""
-    rows = sum(last - first + 1 for spans in kept.made.values() for first, last in spans)
-    return f"{kept} is undone: {counted(rows, 'row')} taken away."
+    return f"{kept} is undone: {counted(rows_made(kept), 'row')} taken away."

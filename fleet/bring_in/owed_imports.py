@@ -10,13 +10,19 @@ from django.db import transaction
 
 from fleet.bring_in.import_acts import as_kept, bring_in, look_at
 from fleet.bring_in.import_signal import import_owed
+from fleet.bring_in.import_undo import rows_made, undo_import
+from fleet.bring_in.undo_in_steps import ask_to_undo, undo_owed
 from fleet.intake.files import check_at_door
 from fleet.intake.headers import FileRefused
-from fleet.models import Import
+from fleet.models import Import, Person
 from fleet.queries.kept_imports import content_of, import_numbered
 
 AT_ONCE = 400_000
 """Bytes of a file up to which it is read while the person waits."""
+
+
+UNDONE_AT_ONCE = 10_000
+"""Rows up to which an import is undone while the person waits."""
 
 
 def look_soon(kept: Import, content: bytes, now: datetime) -> None:
@@ -38,6 +44,21 @@ def come_soon(kept: Import, content: bytes, now: datetime) -> None:
         _come(kept, content, now)
     else:
         _owe(kept, Import.Stage.OWED)
+
+
+def undo_soon(kept: Import, *, by: Person, now: datetime) -> Import:
+    """Undo an import: at once if it made few rows, else by the worker.
+
+    Raises:
+        Refusal: something was built upon it, if it is looked at at once.
+
+    """
+    if rows_made(kept) <= UNDONE_AT_ONCE or kept.stage != Import.Stage.DONE:
+        return undo_import(kept, by=by, now=now)
+    with transaction.atomic():
+        if ask_to_undo(kept, by=by):
+            import_owed.send(sender=None, import_id=kept.pk)
+    return kept
 
 
 def _owe(kept: Import, stage: Import.Stage) -> None:
@@ -75,6 +96,9 @@ def _fail(kept: Import, sentence: str) -> None:
 def do_owed(number: int, now: datetime) -> None:
     """Do what is owed for an import; nothing where it was done or left out since."""
     kept = import_numbered(number)
+    if kept is not None and kept.stage == Import.Stage.UNDOING:
+        undo_owed(kept, now)
+        return
     content = content_of(kept) if kept else None
     if kept is None or content is None:
         return

@@ -19,6 +19,7 @@ class Import(models.Model):
         READY = "ready", "looked at, not brought in"
         OWED = "owed", "waiting to come in"
         DONE = "done", "brought in"
+        UNDOING = "undoing", "being undone"
         UNDONE = "undone", "undone"
         FAILED = "failed", "not readable"
         LEFT = "left", "left out"
@@ -37,7 +38,9 @@ class Import(models.Model):
     settled = models.JSONField(default=list, help_text="kept readings that fit after it")
     rows_done = models.PositiveIntegerField(default=0)
     rows_in_all = models.PositiveIntegerField(default=0)
-    said = models.CharField(max_length=500, blank=True, help_text="why it cannot be read")
+    said = models.CharField(
+        max_length=500, blank=True, help_text="why it cannot be read, or be undone"
+    )
     done_at = models.DateTimeField(null=True, blank=True)
     undone_at = models.DateTimeField(null=True, blank=True)
     undone_by = models.ForeignKey(

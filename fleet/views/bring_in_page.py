@@ -15,8 +15,8 @@ from django_htmx.http import HttpResponseClientRedirect
 from fleet.access import roles, signed_in
 from fleet.bring_in.import_acts import begin
 from fleet.bring_in.import_steps import choose, complete, leave_out
-from fleet.bring_in.import_undo import said_undone, undo_import
-from fleet.bring_in.owed_imports import come_soon, look_soon
+from fleet.bring_in.import_undo import said_undone
+from fleet.bring_in.owed_imports import come_soon, look_soon, undo_soon
 from fleet.bring_in.refused_file import refused_file
 from fleet.bring_in.sample_workbook import sample_workbook
 from fleet.bring_in.site_names import SiteNames
@@ -98,7 +98,7 @@ def _list(request: HttpRequest, now: datetime, wrong: str = "", status: int = 20
 def import_page(request: HttpRequest, pk: int) -> HttpResponse:
     """Show what would come of a file, how far it is, or what came of it."""
     kept = get_object_or_404(whole_imports(), pk=pk)
-    moving = kept.stage in (Import.Stage.LOOK, Import.Stage.OWED)
+    moving = kept.stage in (Import.Stage.LOOK, Import.Stage.OWED, Import.Stage.UNDOING)
     if getattr(request, "htmx", False):
         if not moving:
             return HttpResponseClientRedirect(request.path)
@@ -156,8 +156,9 @@ def import_undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo an import, or say what stands in the way."""
     kept = get_object_or_404(whole_imports(), pk=pk)
     try:
-        undone = undo_import(kept, by=signed_in(request), now=timezone.now())
-        messages.success(request, said_undone(undone))
+        undone = undo_soon(kept, by=signed_in(request), now=timezone.now())
+        if undone.stage == Import.Stage.UNDONE:
+            messages.success(request, said_undone(undone))
     except Refusal as no:
         messages.error(request, no.sentence)
     return redirect("bring-in-file", pk)

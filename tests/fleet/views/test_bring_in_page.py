@@ -146,6 +146,39 @@ def test_a_large_file_is_read_by_the_worker(client, manager, monkeypatch):
     assert "HX-Redirect" in part.headers
 
 
+def test_a_large_import_is_undone_by_the_worker_with_its_progress(client, manager, monkeypatch):
+    before = row_counts()
+    send(client, workbook())
+    kept = Import.objects.get()
+    press(client, kept, "come", act="come", make_missing="yes")
+    monkeypatch.setattr(owed_imports, "UNDONE_AT_ONCE", 3)
+    page = press(client, kept, "undo")
+    assert "The file is being undone." in page.text
+    assert Machine.objects.count() == 3
+    part = client.get(reverse("bring-in-file", args=[kept.pk]), headers={"HX-Request": "true"})
+    assert "hx-trigger" in part.text
+    work()
+    page = client.get(reverse("bring-in-file", args=[kept.pk]))
+    assert "This file was undone: nothing of it is left." in page.text
+    assert row_counts() == before
+    kept.refresh_from_db()
+    assert (kept.undone_by, kept.rows_done) == (manager, kept.rows_in_all)
+
+
+def test_what_stands_in_its_way_is_said_by_the_worker_on_the_page(client, manager, monkeypatch):
+    send(client, workbook())
+    kept = Import.objects.get()
+    press(client, kept, "come", act="come", make_missing="yes")
+    factories.Booking(machine=Machine.objects.get(tag="MX-02"), customer="Hill Farm")
+    monkeypatch.setattr(owed_imports, "UNDONE_AT_ONCE", 3)
+    before = row_counts()
+    press(client, kept, "undo")
+    work()
+    page = client.get(reverse("bring-in-file", args=[kept.pk]))
+    assert "booking MX-02: Hill Farm" in page.text
+    assert row_counts() == before
+
+
 def work():
     for entry in OutboxEntry.objects.filter(done_at=None, kind=OutboxEntry.Kind.IMPORT):
         OutboxEntry.objects.filter(pk=entry.pk).update(due_at=NOON)
