@@ -12,6 +12,7 @@ from typing import Any
 from django.db import transaction
 
 from fleet.actions.correct_findings import strike_findings
+from fleet.actions.correct_meters import undo_swaps_with
 from fleet.actions.correct_readings import Correction, correct_reading, strike_reading
 from fleet.actions.hand_over import CAME_BACK, WalkRound, end_booking
 from fleet.actions.keep_changes import differences, keep_change
@@ -79,8 +80,10 @@ def undo_hand_over(row: HandOver, *, why: str, by: Person, now: datetime) -> lis
     because = f"the {row.get_direction_display()} was undone"
     found = list(row.findings.filter(struck=False))
     strike_findings([one for one in found if one.settled_at is None], why=because, by=by, now=now)
-    for reading in readings_at(row):
+    taken = readings_at(row)
+    for reading in taken:
         strike_reading(reading, why=because, by=by, now=now)
+    undo_swaps_with(taken, why=because, by=by, now=now)
     Override.objects.filter(booking=row.booking_id, at=row.at).update(struck=True)
     keep_change(row, "undone", by=by, now=now, reason=why)
     tell({row.booking.machine_id})

@@ -3,26 +3,30 @@
 The meter that never was stays on record, struck; what was read on it is the other one's.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
 
-from fleet.actions.fit_meters import Swap, carry_over, lock_machines, swap_meter
+from fleet.actions.fit_meters import Swap, carry_over, lock_machines, roll_over, swap_meter
 from fleet.actions.keep_changes import differences, keep_change
 from fleet.changed_facts import tell
-from fleet.models import Meter, Person
+from fleet.models import Meter, Person, Reading
 from fleet.quantities import show_use
 from fleet.refusal import Refusal
 
 
 @dataclass(frozen=True)
 class SwapCorrection:
-    """When the swap really was, and what both meters showed; in stored units."""
+    """When the swap really was, and what both meters showed; in stored units.
+
+    Of a rollover old_last is where the meter began anew, and new_first is 0.
+    """
 
     at: datetime
     old_last: float
-    new_first: float
+    new_first: float = 0.0
 
 
 @transaction.atomic
@@ -60,27 +64,54 @@ def undo_swap(new: Meter, *, why: str, by: Person, now: datetime) -> Meter:
 def correct_swap(
     new: Meter, right: SwapCorrection, *, why: str, by: Person, now: datetime
 ) -> Meter:
-    """Make a swap again with the right values; the wrong one stays on record, struck."""
+    """Make a swap or rollover again with the right values; the wrong one stays, struck."""
     new = Meter.every.select_related("machine__yard").get(pk=new.pk)
     if new.struck_at is not None:
         raise Refusal("This swap was already put right; correct the one that stands.")
     old = before_it(new)
     if old is None:
         raise Refusal("This is the machine's first meter; nothing was swapped for it.")
-    if old.ending == Meter.Ending.ROLLED_OVER:
-        raise Refusal("A rollover has no values of its own; undo it instead.")
+    rolled = old.ending == Meter.Ending.ROLLED_OVER
     before = _in_words(old, new)
     undo_swap(new, why=why or "put right", by=by, now=now)
     old.refresh_from_db()
-    again = swap_meter(
-        Swap(meter=old, at=right.at, old_last=right.old_last, new_first=right.new_first, by=by), now
-    )
+    if rolled:
+        again = roll_over(old, right.at, right.old_last, by=by, now=now)
+    else:
+        swap = Swap(
+            meter=old, at=right.at, old_last=right.old_last, new_first=right.new_first, by=by
+        )
+        again = swap_meter(swap, now)
+    Meter.objects.filter(pk=again.pk).update(came_with=new.came_with_id)
     old.refresh_from_db()
+    act = "rollover corrected" if rolled else "swap corrected"
     keep_change(
-        again, "swap corrected", differences(before, _in_words(old, again)), by=by, now=now,
+        again, act, differences(before, _in_words(old, again)), by=by, now=now,
         reason=why,
     )  # fmt: skip
     return again
+
+
+def undo_swaps_with(readings: Iterable[Reading], *, why: str, by: Person, now: datetime) -> None:
+    """Undo the swaps and rollovers by which readings were answered that are undone now.
+
+    Raises:
+        Refusal: another meter has been fitted since.
+
+    """
+    for new in Meter.objects.filter(came_with__in=_with_corrected(readings)):
+        undo_swap(new, why=why, by=by, now=now)
+
+
+def _with_corrected(readings: Iterable[Reading]) -> set[int]:
+    """Return the keys of readings, and of those that they took the place of."""
+    found: set[int] = set()
+    ahead = {reading.pk for reading in readings}
+    while ahead:
+        found |= ahead
+        rows = Reading.objects.filter(pk__in=ahead, corrects__isnull=False)
+        ahead = {pk for pk in rows.values_list("corrects_id", flat=True) if pk} - found
+    return found
 
 
 def before_it(new: Meter) -> Meter | None:

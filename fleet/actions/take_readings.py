@@ -102,11 +102,17 @@ def _answered(seen: ReadingJudgement, now: datetime, answer: str) -> Reading:
             return _replace(seen, now)
         case ReadingAnswer.SWAPPED:
             _swap(seen, now)
-            return _on_the_new_meter(seen, now)
+            return _brought(_on_the_new_meter(seen, now))
         case ReadingAnswer.ROLLED_OVER:
             _roll(seen, now)
-            return take_reading(seen.new, now)
+            return _brought(take_reading(seen.new, now))
     raise ReadingRefused(seen.verdict, seen.new)
+
+
+def _brought(reading: Reading) -> Reading:
+    """Keep with the new meter which reading brought it, so that both are undone together."""
+    Meter.objects.filter(pk=reading.meter_id).update(came_with=reading)
+    return reading
 
 
 def _on_the_new_meter(seen: ReadingJudgement, now: datetime) -> Reading:

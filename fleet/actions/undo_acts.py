@@ -12,6 +12,7 @@ from django.db import transaction
 
 from fleet.actions.correct_findings import strike_findings, unsettle_findings
 from fleet.actions.correct_hand_overs import undo_hand_over
+from fleet.actions.correct_meters import undo_swaps_with
 from fleet.actions.correct_readings import strike_reading
 from fleet.actions.correct_records import strike_record
 from fleet.actions.count_stock import strike_movement
@@ -115,8 +116,10 @@ def _holds(undoing: _Undoing, keys: Sequence[int]) -> None:
 
 
 def _readings(undoing: _Undoing, keys: Sequence[int]) -> None:
-    for reading in standing().filter(pk__in=keys).select_related("meter__machine__yard"):
+    readings = list(standing().filter(pk__in=keys).select_related("meter__machine__yard"))
+    for reading in readings:
         strike_reading(reading, why=undoing.why, by=undoing.by, now=undoing.now)
+    undo_swaps_with(readings, why=undoing.why, by=undoing.by, now=undoing.now)
 
 
 def _put_offs(undoing: _Undoing, keys: Sequence[int]) -> None:

@@ -47,9 +47,21 @@ class SwapForm(forms.Form):
         super().__init__(data, initial=self._initial())
         if swapped:
             self.fields["why"] = WhyCorrectedField()
+            if swapped[0].ending == Meter.Ending.ROLLED_OVER:
+                self._of_a_rollover()
+                return
         unit = unit_of(meter.kind, self.yard.units)
         self.fields["old_last"].label = f"The old meter last showed, {unit}"
         self.fields["new_first"].label = f"The new one started at, {unit}"
+
+    def _of_a_rollover(self) -> None:
+        """Ask what a rollover has: when it was, and how far the meter counts."""
+        unit = unit_of(self.meter.kind, self.yard.units)
+        self.fields["when"].label = "Rolled over at"
+        self.fields["when"].error_messages["required"] = "Say when it rolled over."
+        self.fields["old_last"].label = f"It counts up to, {unit}"
+        self.fields["old_last"].error_messages["required"] = "Write where it starts again at 0."
+        del self.fields["new_first"]
 
     def _initial(self) -> dict[str, str]:
         if self.swapped is None:

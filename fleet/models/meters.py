@@ -47,6 +47,10 @@ class Meter(models.Model):
     ending = models.CharField(max_length=8, choices=Ending, blank=True)
     rolls_over_at = models.FloatField(null=True, blank=True)
     noted_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True)
+    came_with = models.ForeignKey(
+        "Reading", models.SET_NULL, null=True, blank=True, related_name="brought",
+        help_text="the reading that was answered by its fitting, and is undone with it",
+    )  # fmt: skip
     struck_at = models.DateTimeField(
         null=True, blank=True, help_text="when its fitting was undone: it never was on the machine"
     )

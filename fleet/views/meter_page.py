@@ -82,13 +82,13 @@ def reswap(request: HttpRequest, pk: int) -> HttpResponse:
     form = SwapForm(request.POST, found, now, (old, found) if old else None)
     if form.is_valid():
         typed = form.cleaned_data
-        right = SwapCorrection(typed["when"], typed["old_last"], typed["new_first"])
+        right = SwapCorrection(typed["when"], typed["old_last"], typed.get("new_first", 0.0))
         try:
             new = correct_swap(found, right, why=typed["why"], by=signed_in(request), now=now)
         except Refusal as no:
             _refuse(form, no)
         else:
-            messages.success(request, "The swap is put right; the wrong one stays on record.")
+            messages.success(request, "It is put right; what was wrong stays on record.")
             return redirect("meter", new.pk)
     return _page(request, found, now, {"correct": form})
 

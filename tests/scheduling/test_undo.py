@@ -59,6 +59,17 @@ def reading(yard):
     return reverse("meter-round-line", args=[yard.meter.pk]), typed | {"key": "k" * 16}
 
 
+def reading_on_a_new_meter(yard):
+    """12 h and the meter was swapped: both are undone."""
+    address, typed = reading(yard)
+    pk = yard.meter.pk
+    return address, typed | {f"value-{pk}": "12", f"answer-{pk}": "swapped"}
+
+
+def check_out_on_a_new_meter(yard):
+    return handed(yard, "check-out", 4, "out", answer_hours="swapped", old_last_hours="104")
+
+
 def count(yard):
     part = models.Part.objects.get(number="OF-1")
     return reverse("shelf-part", args=[part.pk]), {"counted": "7"}
@@ -66,6 +77,7 @@ def count(yard):
 
 ACTS = [
     check_out, check_out_with_a_fault, not_safe_to_go, finished_job, put_off, reading, count,
+    reading_on_a_new_meter, check_out_on_a_new_meter,
 ]  # fmt: skip
 
 
@@ -88,7 +100,8 @@ def do(client, act, yard):
     client.force_login(person_for(act, yard))
     address, typed = act(yard)
     answer = client.post(address, typed)
-    assert answer.status_code == (200 if act is reading else 302), answer.text
+    on_the_round = act in {reading, reading_on_a_new_meter}
+    assert answer.status_code == (200 if on_the_round else 302), answer.text
     return last_act(person_for(act, yard), NOON + MINUTE)
 
 
@@ -144,6 +157,19 @@ def test_a_return_is_undone_from_the_booking_that_it_ended(client, at):
     assert yard.booking.last_day == last_day
 
 
+@pytest.mark.parametrize("act", [reading_on_a_new_meter, check_out_on_a_new_meter])
+def test_the_swap_by_which_a_reading_was_answered_is_undone_with_it(client, at, act):
+    yard = busy_yard(SMALL)
+    made = do(client, act, yard)
+    new = models.Meter.objects.get(came_with__isnull=False)
+    assert new.kind == yard.meter.kind
+    assert undo_act(made, by=made.by, now=SOON)
+    new = models.Meter.every.get(pk=new.pk)
+    assert new.struck_at == SOON
+    yard.meter.refresh_from_db()
+    assert (yard.meter.removed_at, yard.meter.last_value) == (None, None)
+
+
 def test_a_hold_that_was_hung_with_a_return_goes_with_it_and_an_older_one_stays(client, at):
     yard = busy_yard(SMALL)
     do(client, check_out, yard)
@@ -167,6 +193,30 @@ def test_the_counter_the_bench_and_the_machine_offer_it_for_ten_minutes(client, 
     assert "Undo the work of Q-1 put off" in client.get(reverse("bench")).text
     at(NOON + 11 * MINUTE)
     assert "Undo the work" not in client.get(reverse("bench")).text
+
+
+def test_the_round_the_hold_and_the_finding_offer_it_too(client, at):
+    yard = busy_yard(SMALL)
+    do(client, reading, yard)
+    assert "Undo the reading of Q-1" in client.get(reverse("meter-round")).text
+    do(client, check_out_with_a_fault, yard)
+    found = models.Finding.objects.latest("pk")
+    assert "Undo the check-out of Q-1" in client.get(reverse("finding", args=[found.pk])).text
+    hold = models.Hold.objects.create(
+        machine=yard.machine, placed_at=NOON, placed_by=yard.desk, reason="horn is dumb"
+    )
+    assert "Undo the check-out of Q-1" in client.get(reverse("hold", args=[hold.pk])).text
+    at(NOON + 11 * MINUTE)
+    assert "Undo the" not in client.get(reverse("finding", args=[found.pk])).text
+
+
+def test_a_line_of_the_round_offers_it_where_it_stands(client, at):
+    yard = busy_yard(SMALL)
+    client.force_login(yard.desk)
+    address, typed = reading(yard)
+    answer = client.post(address, typed, headers={"HX-Request": "true"}).text
+    made = models.Act.objects.get()
+    assert f'formaction="{reverse("undo", args=[made.pk])}">Undo the reading of Q-1' in answer
 
 
 def test_after_ten_minutes_it_leads_to_the_correction(client, at):

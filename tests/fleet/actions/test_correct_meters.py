@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from fleet.actions.correct_meters import SwapCorrection, correct_swap, undo_swap
-from fleet.actions.fit_meters import Swap, swap_meter
+from fleet.actions.fit_meters import Swap, roll_over, swap_meter
 from fleet.models import LoggedChange, Meter
 from fleet.queries.standing_readings import standing
 from fleet.refusal import Refusal
@@ -49,6 +49,24 @@ def test_an_undone_swap_leaves_one_meter_with_all_its_readings(meter, swapped, b
     assert (meter.removed_at, meter.last_value, meter.ending) == (None, None, "")
     assert [(one.meter, one.value) for one in standing()] == [(meter, 100.0), (meter, 12.0)]
     assert meter.machine.records.get().meters.get().meter == meter
+
+
+def test_a_corrected_rollover_begins_anew_where_it_really_does(meter, by):
+    """Typed as rolled over at 9,999 five days ago; the meter counts to 99,999, six days ago."""
+    new = roll_over(meter, NOON - timedelta(days=5), 9999.0, by=by, now=NOON)
+    factories.Reading(meter=new, value=12.0, read_at=NOON - timedelta(days=2))
+    at = NOON - timedelta(days=6)
+    again = correct_swap(new, SwapCorrection(at, 99_999.0), why="five digits", by=by, now=LATER)
+    meter.refresh_from_db()
+    assert (meter.removed_at, meter.last_value, meter.ending) == (at, 99_999.0, "rolled")
+    assert (again.fitted_at, again.first_value) == (at, 0.0)
+    assert standing().get(value=12.0).meter == again
+    row = LoggedChange.objects.get(act="rollover corrected")
+    assert {
+        "field": "the old one last showed",
+        "old": "9,999.0 h",
+        "new": "99,999.0 h",
+    } in row.values
 
 
 def test_it_stays_on_record_and_is_undone_once(swapped, by):

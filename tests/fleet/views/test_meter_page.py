@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from fleet.actions.fit_meters import roll_over
 from fleet.models import Meter, Role
 from tests import factories
 from tests.factories import NOON
@@ -34,6 +35,21 @@ SWAP = {"when": "2026-02-25T09:00", "old_last": "130", "new_first": "0"}
 def swapped(client, meter):
     assert client.post(reverse("meter-swap", args=[meter.pk]), SWAP).status_code == 302
     return Meter.objects.get(removed_at=None)
+
+
+def test_a_rollover_is_corrected_as_a_swap_is_and_never_asks_where_it_began(
+    client, meter, mechanic
+):
+    new = roll_over(meter, NOON - timedelta(days=5), 9999.0, by=mechanic, now=NOON)
+    page = client.get(reverse("meter", args=[new.pk])).text
+    assert "Correct the rollover" in page
+    put_right = page.split("Correct the rollover")[1]
+    assert "It counts up to, h" in put_right
+    assert "The new one started at" not in put_right
+    typed = {"when": "2026-02-25T09:00", "old_last": "99999", "why": "five digits"}
+    assert client.post(reverse("meter-reswap", args=[new.pk]), typed).status_code == 302
+    meter.refresh_from_db()
+    assert (meter.last_value, meter.ending) == (99999.0, "rolled")
 
 
 def test_the_machine_leads_to_the_meter_and_its_readings(client, meter):
