@@ -17,6 +17,7 @@ from fleet.actions.note_findings import settle_findings
 from fleet.forms.finding_form import FindingForm, SettleForm, WhyForm
 from fleet.may_correct import may_correct, written_on
 from fleet.models import Finding, Person, Role
+from fleet.queries.last_act import last_act
 from fleet.queries.own_facts import changes_to, findings_of
 from fleet.refusal import Refusal
 from fleet.saying import joined
@@ -112,6 +113,7 @@ def _page(
         "yard": found.machine.yard,
         "today": now.astimezone(found.machine.yard.zone).date(),
         "changes": changes_to(found),
+        "last_act": last_act(person, now, found.machine),
         "may": _may(person, found, now),
         "may_settle": person.manages or person.role == Role.MECHANIC,
         "form": FindingForm(None, found),

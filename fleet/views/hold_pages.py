@@ -14,6 +14,7 @@ from fleet.actions.hold_machines import HoldWords, NewHold, change_hold, place_h
 from fleet.forms.hold_forms import HoldChangeForm, HoldForm, ReleaseForm
 from fleet.models import Hold, Machine, Person, Role
 from fleet.queries.coming_bookings import may_answer, to_answer
+from fleet.queries.last_act import last_act
 from fleet.queries.mine import day_of, machines_of
 from fleet.queries.open_holds import asked_for_release, holds_of, one_hold, still_held
 from fleet.queries.own_facts import changes_to
@@ -116,6 +117,7 @@ def _page(
         "release_form": release_form,
         "change_form": change_form or (HoldChangeForm(held, person) if may_change else None),
         "changes": changes_to(held),
+        "last_act": last_act(person, now, seen.hold.machine),
     }
     return render(request, "fleet/hold.html", context)
 

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from fleet.access import roles, signed_in
 from fleet.forms.round_forms import RoundLine, RoundTerms, answered_line
 from fleet.models import Person, Role, Yard
+from fleet.queries.last_act import last_act
 from fleet.queries.mine import yards_of
 from fleet.queries.rounds import (
     A_PAGE,
@@ -53,6 +54,7 @@ def meter_round(request: HttpRequest) -> HttpResponse:
             "taken": sum(line.tone == "success" for line in lines),
             "read_at": request.POST.get("read_at", ""),
             "today": now.astimezone(yard.zone).date(),
+            "last_act": last_act(person, now),
         }
     return render(request, "fleet/meter_round.html", context)
 
@@ -67,8 +69,13 @@ def meter_round_line(request: HttpRequest, meter_id: int) -> HttpResponse:
     line = answered_line(dial, RoundTerms(person, now, request.POST))
     if line.tone == "success":
         line = _with_last([line], person)[0]
-    today = now.astimezone(dial.yard.zone).date()
-    return render(request, "fleet/_round_line.html", {"line": line, "today": today})
+    taken = line.tone == "success"
+    context = {
+        "line": line,
+        "today": now.astimezone(dial.yard.zone).date(),
+        "to_undo": last_act(person, now, meter.machine) if taken else None,
+    }
+    return render(request, "fleet/_round_line.html", context)
 
 
 def _with_last(lines: list[RoundLine], person: Person) -> list[RoundLine]:
