@@ -16,9 +16,10 @@ from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
 from fleet.models import Limit, Meter, Part, Reading, ServiceRecord
 from fleet.numerals import parse_number
-from fleet.possible_values import odd_measurement
+from fleet.possible_values import odd_measurement, odd_volume
 from fleet.quantities import QUART, parse_use, plain_use, unit_of
 from fleet.queries.entry_choices import (
+    fluids_taken,
     limits_to_measure,
     meters_at,
     parts_by_name,
@@ -200,19 +201,29 @@ class RecordForm(forms.Form):
 
     def _used(self, typed: dict[str, Any]) -> list[tuple[Part, float]]:
         used = []
+        takes = fluids_taken(self.record, typed.get("service"))
         for part, before in self.parts.items():
             name, size = f"part_{part.pk}", _size_of(part, self.yard.units)
             if typed.get(name, "").strip() == self.fields[name].initial:
                 used.append((part, before))
             elif number := self._plain(name):
                 used.append((part, number * size.size))
+                self._weigh_volume(name, part, number, takes)
         more = typed.get("more_part")
         number = self._plain("more_quantity")
         if more and not number:
             self.add_error("more_quantity", "Say how much of it was used.")
         elif more and number:
             used.append((more, number * _size_of(more, self.yard.units).size))
+            self._weigh_volume("more_quantity", more, number, takes)
         return used
+
+    def _weigh_volume(self, name: str, part: Part, number: float, takes: dict[int, float]) -> None:
+        """Ask about more of a fluid than the work takes; number: in the unit that was typed."""
+        size = _size_of(part, self.yard.units)
+        if part.kind == Part.Kind.FLUID and part.pk in takes:
+            oddity = odd_volume(number, takes[part.pk] / size.size, name=part.name, unit=size.unit)
+            self.doubts.weigh(self, name, oddity)
 
     def _plain(self, name: str, *, signed: bool = False) -> float | None:
         text = self.cleaned_data.get(name, "").strip()

@@ -2,7 +2,7 @@
 
 from django.db.models import Q, QuerySet
 
-from fleet.models import Limit, Meter, Part, Person, Service, ServiceRecord
+from fleet.models import Fluid, Limit, Meter, Part, Person, Service, ServiceNeed, ServiceRecord
 from fleet.queries.mine import machines_of
 from fleet.queries.who_works import workers_at
 
@@ -46,6 +46,25 @@ def meters_at(record: ServiceRecord) -> list[Meter]:
         if meter.kind not in kinds or meter.pk in noted:
             kinds[meter.kind] = meter
     return list(kinds.values())
+
+
+def fluids_taken(record: ServiceRecord, service: Service | None) -> dict[int, float]:
+    """Return fluid -> millilitres that a service takes of it on the machine; two queries.
+
+    Of a fluid that the service does not ask for, and at a repair, all that the make-up holds.
+    """
+    needs = ServiceNeed.objects.filter(service=service) if service else ServiceNeed.objects.none()
+    shares = dict(needs.values_list("place", "share"))
+    asked: dict[int, float] = {}
+    held: dict[int, float] = {}
+    rows = Fluid.objects.filter(makeup=record.machine.makeup_id, part__isnull=False)
+    for part, place, capacity in rows.values_list("part_id", "place", "capacity_ml"):
+        if part is None:
+            continue
+        held[part] = held.get(part, 0.0) + capacity
+        if place in shares:
+            asked[part] = asked.get(part, 0.0) + capacity * shares[place]
+    return held | asked
 
 
 def limits_to_measure(record: ServiceRecord) -> list[Limit]:

@@ -1,9 +1,13 @@
 """What an entry of the service book says, in words, for the change log and for its page."""
 
+from datetime import date
+
+from django.conf import settings
+
 from fleet.models import ServiceRecord, StockMovement
 from fleet.quantities import show_use
 from fleet.queries.stock_words import say_quantity
-from fleet.saying import joined, say_minutes
+from fleet.saying import joined, say_minutes, say_moment, say_money
 
 
 def entry_in_words(record: ServiceRecord) -> dict[str, str]:
@@ -28,3 +32,12 @@ def entry_in_words(record: ServiceRecord) -> dict[str, str]:
     for one in record.measurements.select_related("limit"):
         values[one.limit.name] = f"{one.value:g} {one.limit.unit}".strip()
     return values
+
+
+def entry_for_page(record: ServiceRecord, today: date) -> dict[str, str]:
+    """Return the same as people say it: the log keeps dates by ISO 8601, a page does not."""
+    cost = record.cost
+    return entry_in_words(record) | {
+        "done at": say_moment(record.done_at, record.machine.yard.zone, today),
+        "cost": "" if cost is None else say_money(float(cost), settings.CURRENCY),
+    }

@@ -17,7 +17,7 @@ from fleet.forms.record_form import RecordForm, StrikeForm
 from fleet.may_correct import may_correct, written_on
 from fleet.models import Person, Role, ServiceRecord
 from fleet.queries.entry_choices import entries_of
-from fleet.queries.entry_words import entry_in_words
+from fleet.queries.entry_words import entry_for_page
 from fleet.refusal import Refusal
 from fleet.saying import joined
 
@@ -94,7 +94,7 @@ def _page(
         "yard": found.machine.yard,
         "today": now.astimezone(found.machine.yard.zone).date(),
         "later": later,
-        "said": entry_in_words(found),
+        "said": entry_for_page(found, now.astimezone(found.machine.yard.zone).date()),
         "stands": stands,
         "may": stands and _may(signed_in(request), found, now),
         "others": entries_of_visit(found) if stands else [],

@@ -8,9 +8,11 @@ from django.urls import reverse
 from fleet import models
 from fleet.actions.record_work import WorkDone, record_services
 from fleet.models import Role
+from fleet.quantities import QUART
 from fleet.queries.standing_records import standing_records
 from tests import factories
 from tests.factories import NOON
+from tests.pages import words
 
 pytestmark = pytest.mark.django_db
 
@@ -51,6 +53,32 @@ def send(client, record, **fields):
         "form_key": "k" * 16,
     }
     return client.post(reverse("record", args=[record.pk]), data | fields)
+
+
+def test_days_and_money_are_said_as_on_any_page(client, entry):
+    models.ServiceRecord.objects.filter(pk=entry.pk).update(cost=84)
+    page = client.get(reverse("record", args=[entry.pk])).text
+    assert "<dd>Sun 1 Mar, 12:00</dd>" in page
+    assert "<dd>$84.00</dd>" in page
+
+
+def test_more_oil_than_the_sump_holds_is_asked_about_and_ten_times_refused(client, entry):
+    """The engine takes 2.5 qt."""
+    oil = factories.Part(kind=models.Part.Kind.FLUID, name="Engine oil")
+    makeup = entry.machine.makeup
+    makeup.fluids.create(place="engine oil", capacity_ml=2.5 * QUART, part=oil)
+    entry.service.needs.create(place="engine oil")
+    typed = {"more_part": oil.pk, "more_quantity": "25"}
+    assert "25 qt of Engine oil cannot be: 2.5 qt is what this work takes" in words(
+        send(client, entry, **typed)
+    )
+    typed["more_quantity"] = "5"
+    assert "Is it really so?" in words(send(client, entry, **typed))
+    assert models.ServiceRecord.objects.count() == 1
+    typed["really_so"] = "more_quantity: 5 qt of Engine oil"
+    assert send(client, entry, **typed).status_code == 302
+    (new,) = standing_records()
+    assert new.parts_used.get(part=oil, quantity__lt=0).quantity == pytest.approx(-5 * QUART)
 
 
 def test_the_form_stands_as_the_entry_was_written(client, entry):
