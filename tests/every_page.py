@@ -362,6 +362,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "interval-take-out": lambda: _pk_of(Interval),
     "intervals": lambda: _pk_of(MakeUp),
     "interval-new": lambda: _pk_of(MakeUp),
+    "machine-interval-new": _tags,
     "intervals-copy": lambda: _pk_of(MakeUp),
 }
 """Name of a page with arguments -> what it is opened with."""

@@ -89,7 +89,9 @@ class IntervalForm(forms.Form):
             more["initial"] = as_typed(instance, units) | (more.get("initial") or {})
         super().__init__(*args, **more)
         if instance is not None and instance.pk:
-            del self.fields["service"], self.fields["whole_class"]
+            del self.fields["service"]
+        if instance is None or instance.pk or instance.makeup is None:
+            del self.fields["whole_class"]
         self._offer_covers()
 
     def _offer_covers(self) -> None:

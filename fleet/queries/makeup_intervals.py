@@ -69,10 +69,16 @@ def intervals_of(makeup: MakeUp) -> QuerySet[Interval]:
 
 
 def interval_rows() -> QuerySet[Interval]:
-    """Return the intervals of all make-ups."""
-    return Interval.objects.filter(makeup__isnull=False).select_related(
-        "service", "makeup__machine_class"
+    """Return the intervals of all make-ups, and those of single machines."""
+    return Interval.objects.select_related(
+        "service", "makeup__machine_class", "machine__makeup__machine_class"
     )
+
+
+def own_intervals(makeup: MakeUp) -> QuerySet[Interval]:
+    """Return the intervals that single machines of a make-up have for themselves, by tag."""
+    rows = Interval.objects.filter(machine__makeup=makeup, machine__retired_on=None)
+    return rows.select_related("service", "machine").order_by("machine__tag", "service__name")
 
 
 def said_intervals(makeup: MakeUp, units: str) -> list[SaidInterval]:

@@ -40,28 +40,33 @@ class DuePreview:
     own_interval: bool = False
 
 
-def preview(makeup: MakeUp, rows: Sequence[Interval], now: datetime) -> list[DuePreview]:
+def preview(
+    makeup: MakeUp, rows: Sequence[Interval], now: datetime, machine: Machine | None = None
+) -> list[DuePreview]:
     """Return the next due points of two machines of a make-up under intervals as they are given.
 
-    Those that are read most come first.  A machine with an interval of its own keeps it.
+    Those that are read most come first; where the intervals are of one machine, that alone.  A
+    machine with an interval of its own keeps it, unless that is the one that is given.
     """
+    rows_of = Machine.objects.filter(makeup=makeup, retired_on=None)
+    if machine is not None:
+        rows_of = rows_of.filter(pk=machine.pk)
     machines = list(
-        Machine.objects.filter(makeup=makeup, retired_on=None)
-        .annotate(read=Count("meters__readings"))
+        rows_of.annotate(read=Count("meters__readings"))
         .select_related("yard__shop", "makeup__machine_class")
         .order_by("-read", "tag")[:SHOWN]
     )
     own = set(Interval.objects.filter(machine__in=machines).values_list("machine_id", "service_id"))
     found = []
-    for machine in machines:
-        points = _points(machine, rows, now)
-        today = now.astimezone(machine.yard.zone).date()
+    for one in machines:
+        points = _points(one, rows, now)
+        today = now.astimezone(one.yard.zone).date()
         for row in rows:
             point = points.get(row.service_id)
             if point is not None:
-                point.service, point.machine = row.service, machine
-                kept = (machine.pk, row.service_id) in own
-                found.append(_said(machine, point, today, own_interval=kept))
+                point.service, point.machine = row.service, one
+                kept = row.machine_id is None and (one.pk, row.service_id) in own
+                found.append(_said(one, point, today, own_interval=kept))
     return found
 
 
@@ -102,7 +107,8 @@ def _with(rules: Rules, rows: Sequence[Interval]) -> Rules:
         standing = [
             at for at, key in enumerate(interval) if intervals[key]["service_id"] == row.service_id
         ]
-        if any(intervals[interval[at]]["machine_id"] for at in standing):
+        its_own = any(intervals[interval[at]]["machine_id"] for at in standing)
+        if row.machine_id is None and its_own:
             continue
         for at in reversed(standing):
             del machine[at], interval[at]

@@ -5,7 +5,7 @@ from hashlib import sha256
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import path
+from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -26,11 +26,12 @@ from fleet.queries.makeup_intervals import (
     makeups_counted,
     meter_kinds,
     others_to_copy,
+    own_intervals,
     said_interval,
     said_intervals,
     site_units,
 )
-from fleet.queries.mine import day_of
+from fleet.queries.mine import day_of, machines_of
 from fleet.saying import counted
 from scheduling.queries.interval_preview import preview
 
@@ -48,6 +49,7 @@ def intervals(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "makeup": makeup,
         "intervals": said_intervals(makeup, site_units(signed_in(request))),
+        "own": own_intervals(makeup),
         "others": others_to_copy(makeup),
     }
     return render(request, "scheduling/intervals.html", context)
@@ -64,8 +66,16 @@ def interval_new(request: HttpRequest, pk: int) -> HttpResponse:
 @roles()
 @require_http_methods(["GET", "HEAD", "POST"])
 def interval(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change an interval of a make-up."""
+    """Change an interval of a make-up, or of one machine."""
     return _one(request, get_object_or_404(interval_rows(), pk=pk))
+
+
+@roles()
+@require_http_methods(["GET", "HEAD", "POST"])
+def machine_interval_new(request: HttpRequest, tag: str) -> HttpResponse:
+    """Set an interval of one machine alone; it takes the place of its make-up's."""
+    machine = get_object_or_404(machines_of(signed_in(request)), tag=tag)
+    return _one(request, Interval(machine=machine))
 
 
 def _one(request: HttpRequest, row: Interval) -> HttpResponse:
@@ -73,7 +83,10 @@ def _one(request: HttpRequest, row: Interval) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     makeup, units = _makeup(row), site_units(person)
     form = IntervalForm(request.POST or None, kinds=meter_kinds(makeup), units=units, instance=row)
-    context: dict[str, object] = {"form": form, "makeup": makeup, "row": row}
+    context: dict[str, object] = {
+        "form": form, "makeup": makeup, "row": row, "of": row.machine or makeup,
+        "back": _back(row),
+    }  # fmt: skip
     if request.method == "POST" and form.is_valid():
         meant, seen = form.row(), _digest(request.POST)
         if request.POST.get("act") == "save" and request.POST.get("seen") == seen:
@@ -85,20 +98,28 @@ def _one(request: HttpRequest, row: Interval) -> HttpResponse:
             else:
                 set_interval(meant, by=person, now=now, covers=form.ticked)
                 messages.success(request, f"{meant.service} is set.")
-            return redirect("intervals", makeup.pk)
+            return redirect(_back(row))
         context |= {
             "said": said_interval(meant, units, form.ticked or ()),
             "seen": seen,
-            "previews": preview(makeup, [meant], now),
+            "previews": preview(makeup, [meant], now, row.machine),
             "today": day_of(person, now),
         }
     return render(request, "scheduling/interval.html", context)
 
 
 def _makeup(row: Interval) -> MakeUp:
-    if row.makeup is None:
-        raise ValueError("an interval of one machine has no page of its own")
-    return row.makeup
+    """Return the make-up of an interval, or of its machine."""
+    makeup = row.machine.makeup if row.machine else row.makeup
+    assert makeup is not None  # the database holds that it is of one or the other
+    return makeup
+
+
+def _back(row: Interval) -> str:
+    """Return the page from which an interval is come to."""
+    if row.machine:
+        return f"{row.machine.get_absolute_url()}#services"
+    return reverse("intervals", args=[_makeup(row).pk])
 
 
 def _digest(posted: QueryDict) -> str:
@@ -117,10 +138,14 @@ def _digest(posted: QueryDict) -> str:
 def interval_take_out(request: HttpRequest, pk: int) -> HttpResponse:
     """Take an interval out: its service no longer falls due by itself."""
     row = get_object_or_404(interval_rows(), pk=pk)
-    service, makeup = row.service, _makeup(row)
+    service, back = row.service, _back(row)
     take_out_interval(row, by=signed_in(request), now=timezone.now())
-    messages.success(request, f"{service} no longer falls due on {makeup}; the book stays.")
-    return redirect("intervals", makeup.pk)
+    if row.machine:
+        said = f"{row.machine.tag} follows its make-up again for {service}; the book stays."
+    else:
+        said = f"{service} no longer falls due on {row.makeup}; the book stays."
+    messages.success(request, said)
+    return redirect(back)
 
 
 @roles()
@@ -157,6 +182,7 @@ paths = [
     path("set-up/intervals/", all_intervals, name="all-intervals"),
     path("set-up/intervals/<int:pk>/", interval, name="interval"),
     path("set-up/intervals/<int:pk>/take-out/", interval_take_out, name="interval-take-out"),
+    path("machines/<str:tag>/intervals/new/", machine_interval_new, name="machine-interval-new"),
     path("set-up/make-ups/<int:pk>/intervals/", intervals, name="intervals"),
     path("set-up/make-ups/<int:pk>/intervals/new/", interval_new, name="interval-new"),
     path("set-up/make-ups/<int:pk>/intervals/copy/", intervals_copy, name="intervals-copy"),

@@ -204,10 +204,12 @@ def test_pages_are_for_managers_and_say_what_is_not_there(client, machine):
     sign_in(client, Role.MECHANIC)
     assert client.get(new(machine)).status_code == 403
     assert client.get(reverse("all-intervals")).status_code == 403
+    assert client.get(reverse("machine-interval-new", args=[machine.tag])).status_code == 403
     sign_in(client)
     assert client.get(reverse("interval", args=[987])).status_code == 404
     own = factories.Interval(makeup=None, machine=machine)
-    assert client.get(reverse("interval", args=[own.pk])).status_code == 404
+    assert client.get(reverse("interval", args=[own.pk])).status_code == 200
+    assert client.get(reverse("machine-interval-new", args=["MX-99"])).status_code == 404
     page = client.get(
         reverse("intervals-copy", args=[machine.makeup_id]), {"from": "x"}, follow=True
     )
@@ -221,3 +223,30 @@ def test_the_queries_do_not_grow_with_the_make_ups(client, machine, django_asser
     for name, args in (("all-intervals", []), ("intervals", [machine.makeup_id])):
         with django_assert_max_num_queries(15):
             client.get(reverse(name, args=args))
+
+
+def test_one_machine_gets_an_interval_of_its_own_by_the_same_form(client, machine, oil):
+    """Its make-up has the oil every 100 h; on this one it is to be every 60."""
+    factories.Interval(makeup=machine.makeup, service=oil, every=100.0)
+    other = factories.Machine(tag="MX-03", makeup=machine.makeup, yard=machine.yard)
+    sign_in(client, shop=machine.yard.shop)
+    url = reverse("machine-interval-new", args=["MX-02"])
+    assert url in client.get(reverse("machine", args=["MX-02"])).text
+    assert "every make-up of the class" not in client.get(url).text
+    page = client.post(url, typed(oil, every="60 h") | {"act": "look"})
+    assert "at 1,510.0 h" in words(page)
+    assert other.tag not in words(page)
+    page = look_and_save(client, url, typed(oil, every="60 h"))
+    assert "Oil change is set" in words(page)
+    row = Interval.objects.get(machine=machine)
+    refresh([machine.pk], NOON)
+    assert machine.due_points.get().due_life == 1510.0
+    assert "MX-02: Oil change" in words(client.get(reverse("intervals", args=[machine.makeup_id])))
+    page = client.post(
+        reverse("interval", args=[row.pk]), {"every": "80 h", "anchor": "service", "act": "look"}
+    )
+    assert "at 1,530.0 h" in words(page)
+    page = client.post(reverse("interval-take-out", args=[row.pk]), follow=True)
+    assert "MX-02 follows its make-up again for Oil change" in words(page)
+    refresh([machine.pk], NOON)
+    assert machine.due_points.get().due_life == 1550.0
