@@ -4,10 +4,10 @@ import json
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 
-from django.db.models import Q, QuerySet, TextField
+from django.db.models import Model, Q, QuerySet, TextField
 from django.db.models.functions import Cast
 
-from fleet.models import LoggedChange, Machine, Person
+from fleet.models import Interval, LoggedChange, Machine, MakeUp, Person
 from fleet.queries.mine import machines_of, people_of, shops_of, yards_of
 
 SHOWN = 30
@@ -30,6 +30,20 @@ def changes_on(machine: Machine) -> list[LoggedChange]:
     """Return what was changed of a machine and of what belongs to it, newest first; one query."""
     rows = LoggedChange.objects.filter(machine=machine)
     return list(rows.select_related("by")[:SHOWN])
+
+
+def changes_of_thing(row: Model) -> list[LoggedChange]:
+    """Return what was changed in a thing that is set up, newest first; at most two queries.
+
+    Of a machine that is all that belongs to it, of a make-up its intervals too.
+    """
+    if isinstance(row, Machine):
+        return changes_on(row)
+    own = Q(kind=str(row._meta.verbose_name), subject_id=row.pk)
+    if isinstance(row, MakeUp):
+        rules = Interval.objects.filter(makeup=row).order_by().values("pk")
+        own |= Q(kind=str(Interval._meta.verbose_name), subject_id__in=rules)
+    return list(LoggedChange.objects.filter(own).select_related("by")[:SHOWN])
 
 
 def changes_for(person: Person) -> QuerySet[LoggedChange]:

@@ -17,8 +17,9 @@ from fleet.forms.things import MACHINES, MAKE_UPS, PEOPLE, THINGS, Thing
 from fleet.forms.written_fields import FormPlace
 from fleet.identity import serial_warning
 from fleet.queries.history_of import history_of
+from fleet.queries.logged_changes import changes_of_thing
 from fleet.queries.makeup_intervals import site_units
-from fleet.queries.mine import day_of
+from fleet.queries.mine import day_of, home_shop
 from fleet.queries.sought_things import page_of
 from fleet.queries.who_works import noted_days_off, say_days_off
 from fleet.refusal import Refusal
@@ -89,6 +90,10 @@ def _one(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
         "stays": history_of(row) if row.pk and thing.goes else "",
         "is_machine": thing is MACHINES,
         "is_makeup": thing is MAKE_UPS,
+        "changes": changes_of_thing(row) if row.pk else [],
+        "with_subject": thing in (MACHINES, MAKE_UPS),
+        "yard": home_shop(person),
+        "today": place.today,
     }
     return render(request, "fleet/thing.html", context)
 

@@ -5,6 +5,7 @@ from datetime import date, time
 import pytest
 from django.urls import reverse
 
+from fleet.actions.keep_changes import ChangedValue, keep_change
 from fleet.forms.things import THINGS
 from fleet.models import (
     Absence,
@@ -305,6 +306,33 @@ def test_a_yard_of_the_only_shop_takes_over_its_zone(client, manager):
     }  # fmt: skip
     send(client, "yards", data)
     assert Yard.objects.get().shop == manager.shop
+
+
+@pytest.mark.parametrize("key", [thing.key for thing in THINGS])
+def test_each_thing_tells_on_its_page_what_was_changed_in_it(client, manager, key):
+    row = next(thing for thing in THINGS if thing.key == key)
+    made = {
+        "shops": lambda: manager.shop,
+        "people": lambda: manager,
+        "make-ups": factories.MakeUp,
+        "services": factories.Service,
+        "parts": factories.Part,
+    }.get(key, getattr(factories, row.model.__name__, None))
+    one = made()
+    other = keep_change(one, "changed", [ChangedValue("name", "old", "new")], by=manager, now=NOON)
+    LoggedChange.objects.filter(pk=other.pk).update(reason="misspelt")
+    LoggedChange.objects.create(at=NOON, kind=other.kind, subject_id=one.pk + 1, act="struck")
+    page = words(client.get(reverse(f"set-up-{key}-edit", args=[one.pk])))
+    assert "What was changed" in page
+    assert "Why: misspelt" in page
+    assert "Struck" not in page
+
+
+def test_a_make_up_tells_of_its_intervals_too(client, manager):
+    row = factories.Interval(service__name="Oil change")
+    keep_change(row, "set", by=manager, now=NOON)
+    page = words(client.get(reverse("set-up-make-ups-edit", args=[row.makeup_id])))
+    assert "Interval Oil change on" in page
 
 
 def test_what_has_a_history_stays_and_says_why(client, manager, yard):
