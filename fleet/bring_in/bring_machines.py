@@ -14,8 +14,9 @@ from fleet.identity import normal_serial, same_serial
 from fleet.intake.resolving import kind_named
 from fleet.models import Machine, MakeUp, MakeUpMeter
 from fleet.models.machines import TAG_AS_IN_ADDRESSES
+from fleet.possible_values import odd_year
 
-OLDEST_YEAR = 1900
+FURTHEST_YEAR = 9999
 LONGEST_TAG = 20
 MOST_LEFT = 5
 """Fields that one sentence names at most."""
@@ -27,7 +28,7 @@ def bring_makeups(sheet: TypedSheet, run: ImportRun) -> None:
 
 
 def _makeup(row: SheetRow, run: ImportRun) -> bool:
-    first, last = row.whole("first_year", OLDEST_YEAR, 2100), row.whole("last_year", 0, 2100)
+    first, last = _year(row, "first_year", run), _year(row, "last_year", run)
     if first and last and last < first:
         raise RowTrouble("The last model year is before the first.")
     meters = _meters(row)
@@ -101,7 +102,7 @@ def _machine(row: SheetRow, run: ImportRun) -> bool:
     tag = row.text("tag")
     if not tag:
         raise RowTrouble("No tag is given; each machine needs one.")
-    year = row.whole("year", OLDEST_YEAR, run.now.year + 2)
+    year = _year(row, "year", run)
     started = row.day("started_on", run.now)
     serial = row.text("serial")
     if known := said_once(run.site.machines, tag, "tag"):
@@ -116,6 +117,9 @@ def _machine(row: SheetRow, run: ImportRun) -> bool:
     makeup = makeup_of(row, run, year)
     if makeup is None:
         raise RowTrouble("No make-up is given; write maker and model, or the class.")
+    span = {"first": makeup.first_year, "last": makeup.last_year}
+    if year and (oddity := odd_year(year, today=run.now.date(), **span)):
+        row.doubt(oddity.sentence)
     machine = Machine(
         tag=tag,
         serial=serial[:40],
@@ -137,6 +141,15 @@ def _machine(row: SheetRow, run: ImportRun) -> bool:
             run.fit(machine, kind)
         run.later.append(LaterReading(machine, kind, value, run.now.isoformat(" ", "seconds")))
     return True
+
+
+def _year(row: SheetRow, field: str, run: ImportRun) -> int | None:
+    """Return a model year; one that cannot be is refused."""
+    year = row.whole(field, 0, FURTHEST_YEAR)
+    oddity = odd_year(year, today=run.now.date()) if year else None
+    if oddity and oddity.impossible:
+        raise RowTrouble(oddity.sentence)
+    return year
 
 
 def _units(row: SheetRow, run: ImportRun) -> str:

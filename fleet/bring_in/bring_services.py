@@ -12,6 +12,7 @@ from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import said_once
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
 from fleet.models import Machine, Meter, RecordedMeter, Service, ServiceRecord
+from fleet.possible_values import odd_minutes
 from fleet.quantities import show_use
 from fleet.queries.standing_records import standing_records
 
@@ -74,6 +75,8 @@ def _service(row: SheetRow, run: ImportRun, book: Book) -> bool:
     cost = row.amount("cost", 0, 10**7)
     values = _values(row, run, machine)
     service = service_named(name, run)
+    if minutes and not service.several_days and (oddity := odd_minutes(minutes)):
+        row.doubt(oddity.sentence)
     place = (id(machine), id(service), day)
     if place in book.done:
         return _known(book.done[place], values, machine, service, day)

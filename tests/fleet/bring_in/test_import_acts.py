@@ -185,3 +185,23 @@ def test_a_tag_of_before_and_a_merged_entry_lead_to_the_machine(db):
     ]
     bring_at_once(workbook({"S": rows}), "f.xlsx", make_missing=True, by=None, now=NOW)
     assert set(ServiceRecord.objects.values_list("machine__tag", flat=True)) == {"NEW-1"}
+
+
+def test_values_that_cannot_be_are_refused_and_odd_ones_told(db):
+    """A make-up of 2018 to 2020 stands; a person works no 60 hours in a day."""
+    makeup = factories.MakeUp(maker="Tarnbeck", model="T20", first_year=2018, last_year=2020)
+    heads = ["Tag", "Maker", "Model", "Class", "Year", "Yard"]
+    machine = ["Tarnbeck", "T20", str(makeup.machine_class)]
+    sheets = {
+        "Fleet": [heads, ["A-1", *machine, 1066, "North"], ["A-2", *machine, 2024, "North"]],
+        "Done": [["Tag", "Service", "Date", "Minutes"], ["A-2", "Oil change", "2026-01-05", 3600]],
+    }
+    _, looked = bring_at_once(workbook(sheets), "fleet.xlsx", make_missing=True, by=None, now=NOW)
+    fleet, done = looked.sheets
+    assert [one.reason for one in fleet.refusals] == [
+        "1066 cannot be a model year; write one from 1900 to 2027."
+    ]
+    assert "The make-up is of the model years 2018 to 2020, and this says 2024." in str(
+        fleet.doubts
+    )
+    assert "A day has 1,440 minutes" in str(done.doubts)
