@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('fleet', '0019_undo_large_imports_by_worker'),
+        ('fleet', '0029_undo_large_imports_by_worker'),
     ]
 
     operations = [

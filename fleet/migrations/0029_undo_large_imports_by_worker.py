@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('fleet', '0018_let_go_of_coverings_everywhere'),
+        ('fleet', '0028_say_who_goes_against_a_block'),
     ]
 
     operations = [
