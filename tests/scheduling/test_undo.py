@@ -201,11 +201,11 @@ def test_the_round_the_hold_and_the_finding_offer_it_too(client, at):
     assert "Undo the reading of Q-1" in client.get(reverse("meter-round")).text
     do(client, check_out_with_a_fault, yard)
     found = models.Finding.objects.latest("pk")
-    assert "Undo the check-out of Q-1" in client.get(reverse("finding", args=[found.pk])).text
+    assert "Undo the hold of Q-1" in client.get(reverse("finding", args=[found.pk])).text
     hold = models.Hold.objects.create(
         machine=yard.machine, placed_at=NOON, placed_by=yard.desk, reason="horn is dumb"
     )
-    assert "Undo the check-out of Q-1" in client.get(reverse("hold", args=[hold.pk])).text
+    assert "Undo the hold of Q-1" in client.get(reverse("hold", args=[hold.pk])).text
     at(NOON + 11 * MINUTE)
     assert "Undo the" not in client.get(reverse("finding", args=[found.pk])).text
 
