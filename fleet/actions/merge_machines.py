@@ -16,6 +16,7 @@ from fleet.models import (
     Act,
     Alteration,
     Booking,
+    FeedKey,
     Finding,
     FormerTag,
     Hold,
@@ -30,6 +31,7 @@ from fleet.models import (
     ReadingToMend,
     ServiceRecord,
     Storage,
+    Waiting,
     WorkEstimate,
 )
 from fleet.refusal import Refusal
@@ -38,7 +40,7 @@ from fleet.work_keys import ServiceKey, key_if_any, service_key
 
 GOES_OVER: tuple[type[models.Model], ...] = (
     ServiceRecord, Finding, Hold, Booking, Override, Alteration, Storage, ReadingToMend, FormerTag,
-    LoggedChange, LastDoneAnswer, Act,
+    LoggedChange, LastDoneAnswer, Act, Waiting,
 )  # fmt: skip
 """Facts that go to the entry that stays as they are; those that name work are called anew."""
 
@@ -66,6 +68,7 @@ def merge_machines(
     for model in GOES_OVER:
         model._default_manager.filter(machine=gone).update(machine=keep)
     retime([keep.pk])
+    _move_feeds(keep, gone)
     _move_named_work(keep, gone, now, by)
     _move_intervals(keep, gone)
     lift_pins(gone, by=by, now=now)
@@ -75,6 +78,14 @@ def merge_machines(
     keep_change(keep, f"merged with {gone.tag}", changed, by=by, now=now, reason=reason)
     tell({keep.pk, gone.pk})
     return keep
+
+
+def _move_feeds(keep: Machine, gone: Machine) -> None:
+    """A calendar that follows the other entry goes on with the one that stays, if none does yet."""
+    feeds = FeedKey.objects.filter(machine=gone)
+    if FeedKey.objects.filter(machine=keep, revoked_at=None).exists():
+        feeds = feeds.exclude(revoked_at=None)
+    feeds.update(machine=keep)
 
 
 def _refuse(keep: Machine, gone: Machine, today: date, *, sure: bool) -> None:

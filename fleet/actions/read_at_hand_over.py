@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from fleet.actions.correct_readings import Correction, correct_reading
-from fleet.actions.take_readings import take_together
+from fleet.actions.take_readings import taken_and_made
 from fleet.models import Reading
 from fleet.queries.judge_readings import NewReading
 from fleet.validation import ReadingAnswer
@@ -36,15 +36,10 @@ def read_with_form(
             the caller's transaction, stays.
 
     """
-    keys = [new.form_key for new in news if new.form_key]
-    made = {row.form_key: row for row in Reading.objects.filter(form_key__in=keys)}
-    fresh = [new for new in news if new.form_key not in made]
-    rest = iter(take_together(fresh, answers, now))
+    taken, made = taken_and_made(news, answers, now)
     return [
-        _typed_again(made[new.form_key], new, answers.get(new.kind, ""), now)
-        if new.form_key in made
-        else next(rest)
-        for new in news
+        _typed_again(row, new, answers.get(new.kind, ""), now) if new.form_key in made else row
+        for row, new in zip(taken, news, strict=True)
     ]
 
 

@@ -30,6 +30,7 @@ __all__ = [
     "strike_reading",
     "take_reading",
     "take_together",
+    "taken_and_made",
 ]
 
 
@@ -72,8 +73,15 @@ def take_together(
     answers: kind -> what a person answered to an odd one.  Each is taken as by `take_reading`, and
     those before one that is refused stay taken; those that are not odd take few queries together.
     """
+    return taken_and_made(news, answers, now)[0]
+
+
+def taken_and_made(
+    news: Sequence[NewReading], answers: Mapping[str, str], now: datetime
+) -> tuple[list[Reading], dict[str | None, Reading]]:
+    """Take readings as `take_together` does; return them, and by form key those made before."""
     if not news:
-        return []
+        return [], {}
     lock_machines(sorted({new.machine.pk for new in news}))
     keys = [new.form_key for new in news if new.form_key]
     made = {row.form_key: row for row in Reading.objects.filter(form_key__in=keys)}
@@ -83,7 +91,7 @@ def take_together(
         rest = iter(_write_all(judged, now))
     else:
         rest = (take_reading(new, now, answers.get(new.kind, "")) for new in fresh)
-    return [made.get(new.form_key) or next(rest) for new in news]
+    return [made.get(new.form_key) or next(rest) for new in news], made
 
 
 def _plain(seen: ReadingJudgement, answers: Mapping[str, str]) -> bool:

@@ -15,7 +15,7 @@ TOLD = 2
 """Reasons that are told in full; a customer is waiting."""
 
 LIFTED_BY = {
-    Cause.HELD: "It is lifted by whoever may release the hold.",
+    Cause.HELD: "It is lifted by a person who may release the hold.",
     Cause.LIMIT: "It is lifted by the inspection, and by nothing else.",
     Cause.OUT: "It is lifted by its return.",
     Cause.UNKNOWN: "It is lifted by a reading, or by its services being set up.",

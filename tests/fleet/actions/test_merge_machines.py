@@ -9,6 +9,7 @@ from fleet.actions.merge_machines import GOES_OVER, merge_machines
 from fleet.actions.rename_machines import rename_machine
 from fleet.models import (
     Booking,
+    FeedKey,
     Interval,
     LoggedChange,
     Machine,
@@ -31,6 +32,7 @@ pytestmark = pytest.mark.django_db
 MOVED_UNDER_ANOTHER_KEY = {PutOff, WorkEstimate, Progress}
 JOINED = {Meter, Interval, Machine}
 LIFTED = {"Pin"}
+MOVED_WHERE_NONE_IS = {FeedKey}
 
 
 def ago(days):
@@ -62,7 +64,7 @@ def test_every_fact_of_a_machine_is_thought_of():
         for row in Machine._meta.related_objects
         if row.related_model._meta.app_label == "fleet"
     }
-    known = {*GOES_OVER, *MOVED_UNDER_ANOTHER_KEY, *JOINED}
+    known = {*GOES_OVER, *MOVED_UNDER_ANOTHER_KEY, *JOINED, *MOVED_WHERE_NONE_IS}
     assert {model.__name__ for model in facts - known} == LIFTED
 
 
@@ -76,6 +78,18 @@ def test_the_facts_of_both_stand_on_the_one_that_stays(pair):
     for fact in facts:
         fact.refresh_from_db()
         assert fact.machine == keep
+
+
+@pytest.mark.parametrize("has_its_own", [False, True])
+def test_a_calendar_that_follows_the_other_goes_on_where_there_is_none_yet(pair, has_its_own):
+    keep, gone = pair
+    shop = keep.yard.shop
+    followed = FeedKey.objects.create(shop=shop, machine=gone, made_at=NOON)
+    if has_its_own:
+        FeedKey.objects.create(shop=shop, machine=keep, made_at=NOON)
+    merged(keep, gone)
+    followed.refresh_from_db()
+    assert followed.machine == (gone if has_its_own else keep)
 
 
 def test_the_other_leads_to_it_by_each_of_its_tags(pair):
