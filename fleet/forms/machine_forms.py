@@ -34,11 +34,14 @@ class ClassForm(PlacedForm):
 
     class Meta:
         model = MachineClass
-        fields = ["name", "day_rate", "road_vehicle", "runs_on", "cautions"]
+        fields = [
+            "name", "day_rate", "turn_round_minutes", "road_vehicle", "runs_on", "cautions",
+        ]  # fmt: skip
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self.fresh = self.instance.pk is None
+        self.fields["turn_round_minutes"].required = False
         rows = self.fields["cautions"].queryset  # type: ignore[attr-defined]
         self.fields["cautions"].widget = forms.CheckboxSelectMultiple()
         # set after the widget, which takes its choices from there
@@ -48,6 +51,10 @@ class ClassForm(PlacedForm):
         """Give a new class the walk-round of its kind, unless one was typed with it."""
         if self.fresh:
             fill_walk_round(row)
+
+    def clean_turn_round_minutes(self) -> int:
+        """Take nothing typed as no time between."""
+        return int(self.cleaned_data["turn_round_minutes"] or 0)
 
 
 class AccessoryForm(PlacedForm):

@@ -388,3 +388,13 @@ def test_a_class_names_those_that_go_instead(client, manager):
     assert not large.substitutes.exists()
     page = send(client, "classes", data | rows("substitutes", {"instead": small.pk}), small.pk)
     assert "A class is no substitute for itself." in words(page)
+
+
+@pytest.mark.parametrize(("typed", "minutes"), [("45", 45), ("", 0)])
+def test_a_class_says_how_long_until_the_next_customer(client, manager, typed, minutes):
+    quad = factories.MachineClass(name="Quad", turn_round_minutes=10)
+    data = {"name": "Quad", "day_rate": "40", "runs_on": quad.runs_on, "turn_round_minutes": typed}
+    data |= rows("walk_round_points") | rows("accessories") | rows("substitutes")
+    send(client, "classes", data, quad.pk)
+    quad.refresh_from_db()
+    assert quad.turn_round_minutes == minutes
