@@ -148,7 +148,7 @@ def test_the_number_of_queries_does_not_grow(client, machine, number, django_ass
         )  # fmt: skip
         other = factories.Machine(yard=machine.yard, makeup=machine.makeup)
         consequences.MachineState(machine=other)
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         client.get(reverse("machine-retire", args=["MX-02"]))
 
 
