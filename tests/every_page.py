@@ -10,7 +10,7 @@ from functools import partial
 from typing import Any
 
 from django.apps import apps
-from django.db.models import Model
+from django.db.models import Model, QuerySet
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
@@ -40,6 +40,7 @@ from fleet.models import (
     Reading,
     ReadingToMend,
     ServiceRecord,
+    Shop,
     StockMovement,
     Waiting,
 )
@@ -223,6 +224,32 @@ def _imports() -> list[dict[str, Any]]:
     return _pk_of(Import)
 
 
+def _class_lines() -> list[dict[str, Any]]:
+    """An open booking of a class; one made for it where there is none, as on an old site."""
+    if not ClassLine.objects.filter(booking=None, cancelled_at=None).exists():
+        machine, now = Machine.objects.filter(retired_on=None).first(), timezone.now()
+        hire = Hire.objects.first()
+        if machine is None or hire is None:
+            return []
+        ClassLine.objects.create(
+            hire=hire, machine_class=machine.makeup.machine_class, yard=machine.yard,
+            first_day=now.date(), last_day=now.date(), made_at=now,
+        )  # fmt: skip
+    return _first_of(ClassLine.objects.filter(booking=None, cancelled_at=None))
+
+
+def _feed_keys() -> list[dict[str, Any]]:
+    """The address of a calendar of bookings; one made for it where there is none."""
+    shop = Shop.objects.first()
+    if shop and not FeedKey.objects.exists():
+        FeedKey.objects.create(shop=shop, made_at=timezone.now())
+    return [{"token": feed_token(key)} for key in FeedKey.objects.all()[:1]]
+
+
+def _first_of(rows: QuerySet[Any]) -> list[dict[str, Any]]:
+    return [{"pk": pk} for pk in rows.values_list("pk", flat=True)[:1]]
+
+
 def _tags() -> list[dict[str, Any]]:
     """A machine with work planned, a held one, a retired one and the first, as far as there."""
     rows = [
@@ -309,16 +336,16 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "booking-correct": _bookings,
     "booking-back-in": _bookings,
     **dict.fromkeys(("hire", "hire-correct", "hire-add", "hire-add-class"), lambda: _pk_of(Hire)),
-    **dict.fromkeys(("class-line", "class-line-off"), lambda: _pk_of(ClassLine)),
-    **dict.fromkeys(("wait-book", "wait-off"), lambda: _pk_of(Waiting)),
+    **dict.fromkeys(("class-line", "class-line-off"), _class_lines),
+    **dict.fromkeys(("wait-book", "wait-off"), lambda: _pk_of(Waiting) or [{"pk": 1}]),
     **dict.fromkeys(("customer", "customer-correct", "customer-merge"), lambda: _pk_of(Customer)),
     "check-out": _waiting,
     "check-in": _waiting,
     "calendar-shop": lambda: _feeds("shop", lambda person: person.shop_id),
     "calendar-mechanic": lambda: _feeds("username", lambda person: person.username),
-    "booking-feed": lambda: [{"token": feed_token(key)} for key in FeedKey.objects.all()[:1]],
-    "booking-feed-close": lambda: _pk_of(FeedKey),
-    "client-key-revoke": lambda: _pk_of(ClientKey),
+    "booking-feed": _feed_keys,
+    "booking-feed-close": lambda: _pk_of(FeedKey) or [{"pk": 1}],
+    "client-key-revoke": lambda: _pk_of(ClientKey) or [{"pk": 1}],
     "broke-mend": lambda: [{"what": "away"}],
     "trial-new": lambda: [{"what": "closed"}],
     "trial": _trials,

@@ -177,7 +177,7 @@ def an_overdue_machine_is_refused(week: Week) -> None:
     expect(line).to_contain_text(re.compile(r"Instead:|No other machine"))
     page = desk.follow(line.get_by_role("link", name="Book anyway"))
     expect(page.locator(".answer")).to_contain_text(f"{overdue.tag} may not go out")
-    page.get_by_label("Customer").fill(CUSTOMER)
+    page.get_by_label("Customer or ranch job").fill(CUSTOMER)
     page.get_by_label("Why it goes out").fill(" ")  # the browser itself asks for something
     desk.follow(page.get_by_role("button", name=f"Book {overdue.tag}"))
     expect(page.locator(".faults")).to_contain_text("say why it goes out anyway")
@@ -202,7 +202,7 @@ def a_held_machine_goes_out_for_no_reason(week: Week) -> None:
     expect(line).to_contain_text("Nobody can override this")
     expect(line.get_by_role("link", name=re.compile("^Book"))).to_have_count(0)
     page = desk.open(f"/counter/book/{held.tag}/")
-    page.get_by_label("Customer").fill(CUSTOMER)
+    page.get_by_label("Customer or ranch job").fill(CUSTOMER)
     desk.follow(page.get_by_role("button", name=f"Book {held.tag}"))
     expect(page.locator(".faults")).to_contain_text("may not go out")
     expect(page.get_by_label("Why it goes out")).to_have_count(0)
