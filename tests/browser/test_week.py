@@ -32,7 +32,7 @@ from tests.browser.visitor import Visitor, visit
 from tests.require import require
 from tests.services.workers import wait_for
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow]
+pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(600)]
 CUSTOMER, REASON = "Fallow Creek Fencing", "the customer's own mechanic does it on site tonight"
 MANUAL_FIRST = "the machine's own manual, local codes and licensed practice"
 SIZES = pytest.mark.parametrize("size", [DESKTOP, PHONE], ids=["desktop", "phone"])
