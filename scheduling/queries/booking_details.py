@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from fleet.models import Booking, BookingChange, HandOver, Override, Person
 from fleet.queries.safety_findings import asks_for_safety
@@ -21,8 +21,12 @@ def bookings_of(person: Person) -> QuerySet[Booking]:
 
 
 def bookings_to_hand_over(person: Person) -> QuerySet[Any]:
-    """Return them with asks beside each: whether findings for safety are open on its machine."""
-    return bookings_of(person).annotate(asks=asks_for_safety("machine"))
+    """Return them with asks and handed beside each.
+
+    asks: whether findings for safety are open on its machine; handed: whether it has gone out.
+    """
+    handed = Exists(HandOver.objects.filter(booking=OuterRef("pk")))
+    return bookings_of(person).annotate(asks=asks_for_safety("machine"), handed=handed)
 
 
 def hand_overs_of(booking: Booking) -> dict[str, HandOver]:

@@ -51,7 +51,7 @@ def check_in(request: HttpRequest, pk: int) -> HttpResponse:
 def _hand_over(request: HttpRequest, pk: int, direction: str, write: Write) -> HttpResponse:
     booking: Any = get_object_or_404(bookings_to_hand_over(signed_in(request)), pk=pk)
     now = timezone.now()
-    made = hand_overs_made(booking)
+    made = hand_overs_made(booking) if booking.handed else {}
     if said := _not_its_turn(booking, direction, made):
         messages.warning(request, said)
         return redirect("booking", pk)
