@@ -57,13 +57,8 @@ class ClassForm(PlacedForm):
         return int(self.cleaned_data["turn_round_minutes"] or 0)
 
 
-class AccessoryForm(PlacedForm):
-    """One thing that goes with the machines of a class."""
-
-    class Meta:
-        model = Accessory
-        fields = ["words", "position"]
-        labels = {"words": "What goes with it", "position": "No."}
+class NumberedForm(PlacedForm):
+    """One row of a list in its order; without a number it comes last."""
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -75,23 +70,23 @@ class AccessoryForm(PlacedForm):
         return int(LAST if given is None else given)
 
 
-class WalkRoundPointForm(PlacedForm):
-    """A point of a class's walk-round; without a number it comes last."""
+class AccessoryForm(NumberedForm):
+    """One thing that goes with the machines of a class."""
+
+    class Meta:
+        model = Accessory
+        fields = ["words", "position"]
+        labels = {"words": "What goes with it", "position": "No."}
+
+
+class WalkRoundPointForm(NumberedForm):
+    """A point of a class's walk-round."""
 
     class Meta:
         model = WalkRoundPoint
         fields = ["position", "words", "safety", "source"]
         labels = {"position": "No.", "words": "What should be so", "safety": "Safety: holds it"}
         help_texts = {"position": "", "safety": "", "source": "rule or manual that asks for it"}
-
-    def __init__(self, *args: Any, **more: Any) -> None:
-        super().__init__(*args, **more)
-        self.fields["position"].required = False
-
-    def clean_position(self) -> int:
-        """Let a point without a number come last."""
-        given = self.cleaned_data["position"]
-        return int(LAST if given is None else given)
 
 
 class SubstituteForm(PlacedForm):
