@@ -18,7 +18,9 @@ from fleet.models import Booking, BookingChange, Machine, Person
 from fleet.queries.own_facts import changes_to
 from fleet.refusal import Refusal
 
-FIELDS = ("machine", "customer", "first_day", "last_day", "from_time", "to_time", "value")
+FIELDS = (
+    "machine", "customer", "first_day", "last_day", "from_time", "to_time", "value", "hours_a_day",
+)  # fmt: skip
 """Fields of a booking that can be corrected."""
 
 
@@ -33,6 +35,7 @@ class BookingCorrection:
     value: Decimal | None = None
     from_time: time | None = None
     to_time: time | None = None
+    hours_a_day: float | None = None
 
     @property
     def days(self) -> PromisedDays:
@@ -76,7 +79,7 @@ def correct_booking(
     booking.machine, booking.customer = right.machine, name
     booking.first_day, booking.last_day = right.first_day, right.last_day
     booking.from_time, booking.to_time = right.from_time, right.to_time
-    booking.value = right.value
+    booking.value, booking.hours_a_day = right.value, right.hours_a_day
     changed = differences(before, values_of(booking, FIELDS))
     if not changed:
         return booking

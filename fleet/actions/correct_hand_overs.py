@@ -17,6 +17,7 @@ from fleet.actions.correct_readings import Correction, correct_reading, strike_r
 from fleet.actions.hand_over import CAME_BACK, WalkRound, end_booking
 from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.keep_times import promised_span, save_booking
+from fleet.actions.keep_use import keep_use
 from fleet.actions.make_bookings import clash
 from fleet.actions.note_faults import fault_text, note_faults
 from fleet.actions.particulars import Particulars, particulars_of
@@ -130,6 +131,8 @@ def correct_hand_over(
     )
     new.readings.set(taken)
     Override.objects.filter(booking=row.booking_id, at=row.at).update(at=right.at)
+    if row.direction == OUT and new.hours_a_day != row.hours_a_day:
+        keep_use(row.booking, new.hours_a_day, by=by, now=now)
     if right.at != row.at and row.direction == OUT:
         save_booking(row.booking, [])
     if moved:

@@ -25,7 +25,7 @@ class NewBooking:
     """What the counter asks for; days and times of day are those of its yard.
 
     hire: the customer's booking to which the machine is added; without one a new one is opened, of
-    `who` if that is told, else of the customer's name alone.
+    `who` if that is told, else of the customer's name alone.  hours_a_day: how long it is to run.
     """
 
     machine: Machine
@@ -38,6 +38,7 @@ class NewBooking:
     who: HireFacts | None = None
     from_time: time | None = None
     to_time: time | None = None
+    hours_a_day: float | None = None
 
 
 def wished(new: NewBooking, now: datetime) -> Booking:
@@ -50,6 +51,7 @@ def wished(new: NewBooking, now: datetime) -> Booking:
             from_time=new.from_time,
             to_time=new.to_time,
             value=new.value,
+            hours_a_day=new.hours_a_day,
             made_at=now,
             form_key=new.form_key,
         )

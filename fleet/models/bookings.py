@@ -45,6 +45,10 @@ class Booking(models.Model):
     )
     customer = models.CharField(max_length=120, help_text="or the ranch job")
     value = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    hours_a_day = models.FloatField(
+        "use a day, in hours", null=True, blank=True,
+        help_text="how long it is to run a day, as the customer says",
+    )  # fmt: skip
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     cancelled_at = models.DateTimeField(null=True, blank=True)

@@ -13,6 +13,7 @@ from django.db import transaction
 
 from fleet.actions.decide_work import answer_for_safety, override_block
 from fleet.actions.hand_over import WalkRound, check_out
+from fleet.actions.keep_use import keep_use
 from fleet.actions.make_bookings import NewBooking, book, move_last_day, refuse_days, wished
 from fleet.actions.note_findings import settle_findings
 from fleet.booked_times import PromisedDays
@@ -58,7 +59,8 @@ def book_unless_blocked(new: NewBooking, decision: Decision) -> Booking:
     refuse_days(PromisedDays(new.first_day, new.last_day, new.from_time, new.to_time), today)
     wish = wished(new, decision.now)
     span = wish.starts_at, wish.ends_at
-    answer = may_go_between(machine, Days(new.first_day, new.last_day, span), today)
+    days = Days(new.first_day, new.last_day, span)
+    answer = may_go_between(machine, days, today, hours_a_day=new.hours_a_day)
     refuse_final(answer, "first_day")
     if answer.needs_reason:
         want_reason(answer, decision)
@@ -104,7 +106,8 @@ def check_out_unless_blocked(booking: Booking, seen: WalkRound, decision: Decisi
     """Check a machine out, if nothing final stands against it; a second press finds the first.
 
     1. Take the machine's turn.
-    2. Bring what follows from its newest reading up to date, in this transaction.
+    2. Keep how long it is to run a day, and bring what follows from that and from its newest
+       reading up to date, in this transaction.
     3. Ask whether it may go.
     4. Write the override, then the hand-over.
 
@@ -125,6 +128,7 @@ def check_out_unless_blocked(booking: Booking, seen: WalkRound, decision: Decisi
         _refuse_day(booking, decision.day(machine), back=BACK in made)
         if machine.held:
             _refuse_hold(machine)
+        keep_use(booking, seen.more.hours_a_day, by=decision.by, now=decision.now)
         refresh({machine.pk}, decision.now)
         with worked_out({machine.pk}):
             return _let_go(machine, booking, seen, decision)

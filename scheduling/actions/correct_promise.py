@@ -55,12 +55,14 @@ def what_it_would_do(
     starts, ends = span = _moments(booking, right)
     within = booking.starts_at <= starts and ends <= booking.ends_at
     today: date = decision.day(right.machine)
-    if (same_machine and within) or right.last_day < max(today, right.first_day):
+    same_use = booking.hours_a_day == right.hours_a_day
+    if (same_machine and within and same_use) or right.last_day < max(today, right.first_day):
         return None
     but = booking if same_machine else None
     first = max(today, right.first_day)
     days = Days(first, right.last_day, span)
-    return may_go_between(right.machine, days, today, but=but)
+    hours = right.hours_a_day
+    return may_go_between(right.machine, days, today, but=but, hours_a_day=hours)
 
 
 def _moments(booking: Booking, right: BookingCorrection) -> tuple[datetime, datetime]:

@@ -81,4 +81,4 @@ class CounterFacts:
 def of_booking(known: CounterFacts, booking: Booking) -> CounterFacts:
     """Return what is known of a machine to one of its bookings: that promise is no obstacle."""
     others = [one for one in known.promises if one.booking.pk != booking.pk]
-    return replace(known, promises=others, use=replace(known.use, known=True))
+    return replace(known, promises=others, use=known.use.of_promise(booking.hours_a_day))

@@ -9,31 +9,40 @@ brings about, as if the usual time ran on to
 
 and the service falls due before the machine is back with the chance that the forecast gives to day
 e.  (Own derivation: use on distinct days adds up, and only its mean is moved.)  Days that stand
-booked already count as days of hire in the forecast; there only what the customer says beside
-the usual use on hire stretches them.
+booked already count as days of hire in the forecast, with the use that the booking says; there only
+what is asked beside that stretches them.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from fleet.models import MeterKind
 from scheduling.models import DuePoint
 
 LEAST, MOST = 0.2, 5.0
-"""Bounds of h / r: a few hires tell no more than that (our judgement)."""
+"""Bounds of h / r where past hires tell h: a few tell no more than that (our judgement)."""
+
+MOST_SAID = 60.0
+"""Bound of h / r where the customer says h: a machine that hardly runs has an r near nought."""
 
 
 @dataclass(frozen=True)
 class UseOnHire:
     """Use on a day of hire by kind of meter, in hours, metres or cycles.
 
-    said: hours a day that the customer says; known: the forecast counts these days as hire already.
+    said: hours a day that the customer says; known: the forecast counts these days as hire already,
+    and then with `counted` hours a day, if the booking says how many.
     """
 
     usual: Mapping[str, float] = field(default_factory=dict)
     said: float | None = None
     known: bool = False
+    counted: float | None = None
+
+    def of_promise(self, said: float | None) -> "UseOnHire":
+        """Return the use during a booking, of which so many hours a day are kept, or none."""
+        return replace(self, said=said, known=True, counted=said)
 
     def a_day(self, kind: str) -> float | None:
         """Return the use a day on a kind of meter; None where nothing tells."""
@@ -45,12 +54,16 @@ class UseOnHire:
         """Return h / r for a service; 1 where it is not known or no meter brings it about."""
         if point.due_day and point.p50 and point.p50 >= point.due_day:
             return 1.0
-        wanted, usual = self.a_day(point.meter_kind), point.rate_per_day
+        kind = point.meter_kind
+        wanted, usual = self.a_day(kind), point.rate_per_day
+        on_hours = kind == MeterKind.HOURS
         if self.known:
-            usual = self.usual.get(point.meter_kind)
-        if wanted is None or not usual or usual <= 0:
+            usual = self.usual.get(kind)
+            usual = self.counted if on_hours and self.counted is not None else usual
+        if wanted is None or wanted == usual or not usual or usual <= 0:
             return 1.0
-        return min(max(wanted / usual, LEAST), MOST)
+        most = MOST_SAID if on_hours and self.said is not None else MOST
+        return min(max(wanted / usual, LEAST), most)
 
     def usual_day(self, point: DuePoint, first: date, last: date) -> float:
         """Return e as a day number: how far the usual time runs by the end of the last day."""

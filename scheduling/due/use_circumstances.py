@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from fleet.models import MeterKind
 from scheduling.core.forecast import Hires, UseCircumstances
 from scheduling.due.seasonality import day_weights
 from scheduling.facts.load_facts import UseFacts
@@ -37,4 +38,7 @@ def _hires(facts: UseFacts, local: Ints, meters: MeterFacts) -> Hires | None:
     today = facts.machines.today[rows[:, 3]]
     covered = np.zeros(meters.machine.size, dtype=np.bool_)
     covered[rows[:, 0]] = True
-    return Hires(rows[:, 0], rows[:, 1] - today, rows[:, 2] - today, covered)
+    said = None
+    if meters.kind == MeterKind.HOURS and any(p.hours_a_day is not None for p in ours):
+        said = np.array([np.nan if p.hours_a_day is None else p.hours_a_day for p in ours])
+    return Hires(rows[:, 0], rows[:, 1] - today, rows[:, 2] - today, covered, said)

@@ -19,7 +19,10 @@ LOOK_BACK = 100
 
 @dataclass(frozen=True)
 class BookedDays:
-    """One booking as it stands: with its real days once the machine has gone out or come back."""
+    """One booking as it stands: with its real days once the machine has gone out or come back.
+
+    hours_a_day: how long it is to run a day, as the customer says.
+    """
 
     key: int
     machine: int
@@ -28,6 +31,7 @@ class BookedDays:
     customer: str
     out: bool
     back: bool
+    hours_a_day: float | None = None
 
 
 @dataclass(frozen=True)
@@ -72,7 +76,7 @@ def _booked(scope: Scope, since: date, now: datetime) -> QuerySet[Booking, Any]:
     rows = Booking.objects.filter(
         scope.on("machine"), cancelled_at=None, last_day__gte=since, made_at__lte=now
     ).order_by("machine_id", "first_day", "pk")
-    return rows.values_list("pk", "machine_id", "first_day", "last_day", "customer")
+    return rows.values_list("pk", "machine_id", "first_day", "last_day", "customer", "hours_a_day")
 
 
 def _handed(scope: Scope, since: date, now: datetime) -> QuerySet[HandOver, Any]:
@@ -89,7 +93,7 @@ def _promise(
     moved: dict[tuple[int, str], datetime],
 ) -> BookedDays:
     """Let the real return end a booking early, and a machine that is late stay out till today."""
-    key, _, first, last, customer = row
+    key, _, first, last, customer, hours = row
     zone = machines.zones[machines.zone[machine]]
     out = (key, HandOver.Direction.OUT) in moved
     back = moved.get((key, HandOver.Direction.BACK))
@@ -97,7 +101,9 @@ def _promise(
         last = max(first, min(last, back.astimezone(zone).date()))
     elif out:
         last = max(last, machines.day(machine))
-    return BookedDays(key, machine, first, last, customer, out, back is not None)
+    return BookedDays(
+        key, machine, first, last, customer, out, back is not None, None if back else hours
+    )
 
 
 def load_storage(machines: MachineArrays, scope: Scope) -> list[tuple[int, int, int | None]]:

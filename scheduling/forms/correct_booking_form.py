@@ -51,6 +51,7 @@ class CorrectBookingForm(forms.Form):
     last_day = day_field("Last day", "Say until which day.")
     to_time = to_field()
     value = BookingForm.base_fields["value"]
+    hours_a_day = BookingForm.base_fields["hours_a_day"]
     reason = ReasonField()
 
     def __init__(
@@ -61,7 +62,9 @@ class CorrectBookingForm(forms.Form):
         *,
         auto_id: str = "id_%s",
     ) -> None:
-        said = ("customer", "first_day", "last_day", "from_time", "to_time", "value")
+        said = (
+            "customer", "first_day", "last_day", "from_time", "to_time", "value", "hours_a_day",
+        )  # fmt: skip
         initial = {name: getattr(booking, name) for name in said}
         super().__init__(data, auto_id=auto_id, initial={**initial, "machine": booking.machine_id})
         self.booking = booking
@@ -89,7 +92,7 @@ class CorrectBookingForm(forms.Form):
             value = repriced(value, was, now)
         return BookingCorrection(
             typed["machine"], typed["first_day"], typed["last_day"], typed["customer"],
-            value, typed["from_time"], typed["to_time"],
+            value, typed["from_time"], typed["to_time"], typed["hours_a_day"],
         )  # fmt: skip
 
 

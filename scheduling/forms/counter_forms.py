@@ -19,6 +19,19 @@ LONGEST = timedelta(days=366)
 NOT_A_DATE = "That is not a day of the calendar; write it as 2026-03-05."
 
 
+def use_field() -> forms.FloatField:
+    """Return the field for the use a day, as the customer says it."""
+    return forms.FloatField(
+        required=False, min_value=0, max_value=24, label="Use a day, in hours",
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        error_messages={
+            "invalid": "Write the hours in digits, such as 8 or 2.5.",
+            "min_value": "Hours below zero cannot be right.",
+            "max_value": "A day has 24 hours.",
+        },
+    )  # fmt: skip
+
+
 def day_field(label: str, missing: str) -> forms.DateField:
     """Return a field for one day."""
     return forms.DateField(
@@ -68,15 +81,7 @@ class QuestionForm(DaysForm):
         },
     )  # fmt: skip
     yard = OwnYard()
-    hours_a_day = forms.FloatField(
-        required=False, min_value=0, max_value=24, label="Use a day, in hours",
-        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
-        error_messages={
-            "invalid": "Write the hours in digits, such as 8 or 2.5.",
-            "min_value": "Hours below zero cannot be right.",
-            "max_value": "A day has 24 hours.",
-        },
-    )  # fmt: skip
+    hours_a_day = use_field()
 
     field_order = ["machine_class", "first_day", "last_day", "yard", "hours_a_day"]
 
@@ -134,11 +139,12 @@ class BookingForm(HireFields, DaysForm):
     from_time = from_field()
     to_time = to_field()
     value = MoneyField(required=False, label="Value of the booking")
+    hours_a_day = use_field()
     reason = ReasonField()
     form_key = forms.CharField(max_length=40, widget=forms.HiddenInput)
 
     field_order = [
-        "customer", "first_day", "from_time", "last_day", "to_time", "value",
+        "customer", "first_day", "from_time", "last_day", "to_time", "value", "hours_a_day",
         *HireFields.HIRE_FIELDS, "reason", "form_key",
     ]  # fmt: skip
 

@@ -110,7 +110,9 @@ def _right(caller: Caller, row: Booking, given: dict[str, Any]) -> BookingCorrec
         days = days_written(*written, today)
         first, last = days.first, days.last
     customer, value = given.get("customer", row.customer), given.get("value", row.value)
-    return BookingCorrection(machine, first, last, customer, value)
+    return BookingCorrection(
+        machine, first, last, customer, value, row.from_time, row.to_time, row.hours_a_day
+    )
 
 
 def drop(caller: Caller, row: Booking, reason: str) -> Booking:

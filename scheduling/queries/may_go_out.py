@@ -56,9 +56,11 @@ def may_go_between(
     """Say whether a machine may go out; but: the booking on which it would go.
 
     days: with the moments, where less than whole days are asked for.  hours_a_day: use that the
-    customer expects; None: as on past hires.  A no names the best machine of the same class and
-    shop that may go instead.
+    customer expects; None: as `but` says, or on past hires.  A no names the best machine of the
+    same class and shop that may go instead.
     """
+    if hours_a_day is None and but is not None:
+        hours_a_day = but.hours_a_day
     (own,) = standings([machine], today, but=but, hours_a_day=hours_a_day)
     said = with_chances(answer(own, days, today), own)
     if said.kind != Answer.MAY_NOT:
@@ -122,7 +124,8 @@ def standings(
     )
     planned = _planned(ids, points)
     used = use_on_hires(listed, today)
-    known = but is not None  # the forecast counts the days of a booking as days of hire
+    # the forecast counts the days of a booking as days of hire, with the use that it says
+    known, counted = but is not None, but.hours_a_day if but else None
     return [
         CounterFacts(
             machine,
@@ -134,7 +137,7 @@ def standings(
             {p.pk: planned[p.pk] for p in points[machine.pk] if p.pk in planned},
             machine.yard.shop.frozen_days,
             machine.yard.shop.horizon_days,
-            UseOnHire(used[machine.pk], hours_a_day, known),
+            UseOnHire(used[machine.pk], hours_a_day, known, counted),
         )
         for machine in listed
     ]

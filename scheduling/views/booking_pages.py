@@ -60,7 +60,7 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     machine = get_object_or_404(machines_with_state(person), tag=tag)
     today = day_in(machine, now)
-    first, last = _asked_days(request, today)
+    first, last, hours = _asked_days(request, today)
     hire = hire_numbered(person, request.GET.get("hire", ""))
     if request.method == "POST":
         form = BookingForm(request.POST, today=today, hire=hire)
@@ -77,9 +77,11 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
                 return redirect("check-out" if goes_now else "booking", booking.pk)
         first = form.cleaned_data.get("first_day", first)
         last = form.cleaned_data.get("last_day", last)
+        hours = form.cleaned_data.get("hours_a_day", hours)
     else:
-        form = BookingForm(today=today, initial=_initial(machine, first, last), hire=hire)
-    answer = may_go_out(machine, first, max(first, last), today)
+        initial = _initial(machine, first, last) | {"hours_a_day": hours}
+        form = BookingForm(today=today, initial=initial, hire=hire)
+    answer = may_go_out(machine, first, max(first, last), today, hours_a_day=hours)
     form.fields["reason"].required = answer.needs_reason  # for the page: what was sent is judged
     context = {
         "machine": machine,
@@ -89,20 +91,22 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
         "said": answer.days.said(today),
         "choices": []
         if answer.yes
-        else which_instead(machine, answer.days, today, among=machines_of(person)),
+        else which_instead(
+            machine, answer.days, today, among=machines_of(person), hours_a_day=hours
+        ),
         "hire": hire,
     }
     return render(request, "scheduling/counter_book.html", context)
 
 
-def _asked_days(request: HttpRequest, today: date) -> tuple[date, date]:
-    """Return the days of the address, or today where it gives none that make sense."""
+def _asked_days(request: HttpRequest, today: date) -> tuple[date, date, float | None]:
+    """Return days and use a day of the address, or today where it gives none that make sense."""
     form = QuestionForm({**request.GET.dict(), "machine_class": ""}, person=signed_in(request),
                         today=today)  # fmt: skip
     form.is_valid()
     first = form.cleaned_data.get("first_day") or today
     last = form.cleaned_data.get("last_day") or first
-    return first, max(first, last)
+    return first, max(first, last), form.cleaned_data.get("hours_a_day")
 
 
 def _initial(machine: Machine, first: date, last: date) -> dict[str, Any]:
@@ -124,6 +128,7 @@ def _new(machine: Machine, form: BookingForm) -> NewBooking:
         who=form.who(),
         from_time=typed["from_time"],
         to_time=typed["to_time"],
+        hours_a_day=typed["hours_a_day"],
     )
 
 

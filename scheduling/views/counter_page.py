@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 from typing import Any
+from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -62,12 +63,21 @@ def _answered(form: QuestionForm, person: Person, today: date) -> dict[str, Any]
     return {
         "days": days,
         "asked": asked,
+        "query": as_query(days, asked["hours_a_day"]),
         "answers": answers,
         "yes": [one for one in answers if one.yes],
         "after": [one for one in answers if one.after_work],
         "no": [one for one in answers if not (one.yes or one.after_work)],
         "sentence": _sentence(answers, asked["machine_class"], asked["yard"], days, today),
     }
+
+
+def as_query(days: Days, hours_a_day: float | None) -> str:
+    """Return days and use a day as the address of a page to come carries them."""
+    told = {"first_day": days.first, "last_day": days.last}
+    if hours_a_day is not None:
+        return urlencode({**told, "hours_a_day": f"{hours_a_day:g}"})
+    return urlencode(told)
 
 
 def _sentence(

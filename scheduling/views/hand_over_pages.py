@@ -81,7 +81,7 @@ def _form(
         was=gone.walk_round if gone and gone.walk_round else None,
         asked=asked,
         kit=Kit(machine.makeup.machine_class.runs_on, _goes_along(machine, gone)),
-        initial={"form_key": token_hex(10)},
+        initial={"form_key": token_hex(10), "hours_a_day": booking.hours_a_day},
     )
 
 

@@ -15,6 +15,7 @@ from scheduling.core.forecast.model_as_dict import (
     rates_from_dict,
     rates_to_dict,
 )
+from scheduling.core.forecast.said_use import weights_as_said
 from scheduling.core.usage import (
     Cleaned,
     DayWeights,
@@ -133,7 +134,10 @@ def look_ahead(model: FleetModel, cleaned: Cleaned, about: UseCircumstances) -> 
     # a machine without any reading is counted from today, at its class's rate
     has = cleaned.last >= 0
     last = np.where(has, cleaned.last_day, about.origin)
-    clock = day_clock(about.origin - last, about.origin, weights or about.day_weights)
+    coming = weights_as_said(
+        weights or about.day_weights, about.hires, rates.mean_rate, about.origin
+    )
+    clock = day_clock(about.origin - last, about.origin, coming)
     return UseOutlook(rates, clock, has)
 
 

@@ -62,6 +62,8 @@ class Hires:
         machine: index of the machine.
         first, last: first and last day out, whole days since 1970-01-01, last ≥ first.
         covered: the machine's hires are kept here at all, shape (m,).
+        said: use a day that the customer said, in the meter's unit, NaN where nothing was said,
+            shape (b,); None where nothing was said of any.
 
     """
 
@@ -69,6 +71,7 @@ class Hires:
     first: Ints
     last: Ints
     covered: Flags
+    said: Floats | None = None
 
     def __post_init__(self) -> None:
         wrong = np.flatnonzero(self.last < self.first)
