@@ -108,6 +108,10 @@ class Alteration(models.Model):
         "fleet.Service", models.SET_NULL, null=True, blank=True, related_name="slowed_by"
     )
     extra_minutes = models.PositiveSmallIntegerField(default=0)
+    build = models.CharField(
+        "makes it", max_length=60, blank=True, default="",
+        help_text="the build that it has since, where its make-up has another",
+    )  # fmt: skip
     noted_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True)
     noted_at = models.DateTimeField(null=True, blank=True)
 

@@ -75,6 +75,9 @@ class MakeUp(models.Model):
     manual = models.CharField(
         max_length=160, blank=True, help_text="where the machine's own manual is kept"
     )
+    traits = models.JSONField(
+        "build", default=dict, blank=True, help_text="trait -> build, by `fleet.makeup_traits`"
+    )
 
     class Meta:
         ordering = ["machine_class__name", "maker", "model"]
@@ -158,3 +161,33 @@ class FittingPart(models.Model):
 
     def __str__(self) -> str:
         return f"{self.place}: {self.part}"
+
+
+class MakeUpFigure(models.Model):
+    """A number of a make-up from its manual: a torque, a gap, a pressure, a direction of turning.
+
+    value: in `unit`; words: where no number says it (anti-clockwise to loosen the clutch).
+    """
+
+    makeup = models.ForeignKey(MakeUp, models.CASCADE, related_name="figures")
+    name = models.CharField(max_length=80, help_text="as the steps name it: drain plug torque")
+    value = models.FloatField(null=True, blank=True)
+    unit = models.CharField(max_length=16, blank=True)
+    words = models.CharField(max_length=80, blank=True)
+    source = models.CharField(max_length=160, blank=True, help_text="page of the manual")
+
+    class Meta:
+        verbose_name = "figure"
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(fields=["makeup", "name"], name="one_figure_of_a_name")
+        ]
+
+    def __str__(self) -> str:
+        said = self.words if self.value is None else f"{self.value:g} {self.unit}"
+        return f"{self.name}: {said.strip()}"
+
+    def clean(self) -> None:
+        """Refuse a figure that says nothing."""
+        if self.value is None and not self.words:
+            raise ValidationError("Give the number, or say it in words.")

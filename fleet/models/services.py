@@ -4,6 +4,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from fleet.makeup_traits import codes_in
 from fleet.models.machines import Machine
 from fleet.models.makeups import MakeUp, MeterKind
 from fleet.models.people import Skill
@@ -99,21 +100,90 @@ class Service(models.Model):
 
 
 class ServiceStep(models.Model):
-    """One step of a service, with the tool or socket that it wants."""
+    """One step of a procedure: what kind it is, what is done, and on which build.
+
+    Numbers are not written into the text: {quantity}, {first}, {rest} and {grade} stand for those
+    of the make-up's fluid, {part} for its part at `place`, {figure} for its figure of that name.
+    """
+
+    class Kind(models.TextChoices):
+        """What a step asks of the person who does it."""
+
+        DO = "do", "do"
+        CHECK = "check", "check: good, needs attention, stop the machine"
+        MEASURE = "measure", "measure"
+        FILL = "fill", "fill"
+        FASTEN = "fasten", "fasten"
+        CAUTION = "caution", "caution"
+        PHOTO = "photo", "photo"
 
     service = models.ForeignKey(Service, models.CASCADE, related_name="steps")
     position = models.PositiveSmallIntegerField()
+    key = models.SlugField(
+        max_length=60,
+        blank=True,
+        editable=False,
+        help_text="its name however often it is said anew",
+    )
+    kind = models.CharField(max_length=8, choices=Kind, default=Kind.DO)
     text = models.CharField(max_length=300)
-    tool = models.CharField(max_length=60, blank=True)
+    tool = models.CharField(max_length=60, blank=True, help_text="with its size: 17 mm socket")
+    only_on = models.CharField(
+        "only on", max_length=200, blank=True, help_text="the builds on which it is done"
+    )
+    caution = models.ForeignKey(
+        Caution, models.PROTECT, null=True, blank=True, related_name="steps",
+        help_text="what bites at this step",
+    )  # fmt: skip
+    place = models.CharField(
+        max_length=60, blank=True, help_text="as in the make-up: engine oil, oil filter"
+    )
+    share = models.FloatField(
+        default=1, validators=[MinValueValidator(0)], help_text="of what the make-up holds"
+    )
+    first_share = models.FloatField(
+        "share filled first", null=True, blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(1)],
+        help_text="the rest after a run and a look; empty: all at once",
+    )  # fmt: skip
+    measures = models.CharField(
+        max_length=80, blank=True, help_text="what to measure, by its name below"
+    )
+    figure = models.CharField(
+        max_length=80, blank=True, help_text="what the manual gives: drain plug torque"
+    )
+    turning_order = models.CharField(
+        "in what order", max_length=80, blank=True, help_text="crosswise, in three rounds"
+    )
+    required = models.BooleanField(default=False, help_text="not finished without it")
+    source = models.CharField(
+        max_length=160, blank=True, help_text="law, standard or manual; or common practice"
+    )
 
     class Meta:
         ordering = ["service", "position"]
         constraints = [
-            models.UniqueConstraint(fields=["service", "position"], name="one_step_a_position")
+            models.UniqueConstraint(fields=["service", "position"], name="one_step_a_position"),
+            models.UniqueConstraint(
+                fields=["service", "key"], condition=~models.Q(key=""), name="one_step_a_key"
+            ),
         ]
 
     def __str__(self) -> str:
         return self.text
+
+    def clean(self) -> None:
+        """Refuse a build that is none, and a step that lacks what its kind is about."""
+        try:
+            codes_in(self.only_on)
+        except ValueError as no:
+            raise ValidationError({"only_on": str(no)}) from None
+        if self.kind == self.Kind.FILL and not self.place:
+            raise ValidationError({"place": "Say what is filled, as the make-up calls it."})
+        if self.kind == self.Kind.MEASURE and not self.measures:
+            raise ValidationError({"measures": "Say what is measured."})
+        if self.kind == self.Kind.CAUTION and not self.caution_id:
+            raise ValidationError({"caution": "Choose the caution."})
 
 
 class ServiceNeed(models.Model):
@@ -135,7 +205,11 @@ class ServiceNeed(models.Model):
 
 
 class Limit(models.Model):
-    """What to measure at a service and between which bounds it must lie."""
+    """What to measure at a service, and between which bounds it must lie.
+
+    One without a make-up holds for every make-up that has none of its own of that name.  Without
+    bounds it still says what is measured: its bounds are asked for from each machine's manual.
+    """
 
     service = models.ForeignKey(Service, models.CASCADE, related_name="limits")
     makeup = models.ForeignKey(
@@ -145,6 +219,22 @@ class Limit(models.Model):
     unit = models.CharField(max_length=16, blank=True)
     low = models.FloatField(null=True, blank=True)
     high = models.FloatField(null=True, blank=True)
+    possible_low = models.FloatField(
+        "least that can be", null=True, blank=True, help_text="below it the value is refused"
+    )
+    possible_high = models.FloatField(
+        "most that can be", null=True, blank=True, help_text="above it the value is refused"
+    )
+    places = models.CharField(
+        "where", max_length=160, blank=True,
+        help_text="each measured alone, with commas: front left, front right; empty: once",
+    )  # fmt: skip
+    safety = models.BooleanField(
+        "for safety", default=False, help_text="outside it the machine is not safe"
+    )
+    source = models.CharField(
+        max_length=160, blank=True, help_text="page of the manual, law or standard"
+    )
     then = models.ForeignKey(
         Service,
         models.SET_NULL,
@@ -157,12 +247,26 @@ class Limit(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def known(self) -> bool:
+        """Whether it has a bound to be held against."""
+        return self.low is not None or self.high is not None
+
+    @property
+    def each_place(self) -> tuple[str, ...]:
+        """Where it is measured, place by place; none where once is enough."""
+        return tuple(place for word in self.places.split(",") if (place := word.strip()))
+
     def clean(self) -> None:
         """Refuse bounds that cross, or none at all."""
-        if self.low is None and self.high is None:
+        bounds = (self.low, self.high, self.possible_low, self.possible_high)
+        if all(bound is None for bound in bounds):
             raise ValidationError("Give a lower or an upper bound, or both.")
         if self.low is not None and self.high is not None and self.high < self.low:
             raise ValidationError({"high": "The upper bound is below the lower."})
+        least, most = self.possible_low, self.possible_high
+        if least is not None and most is not None and most < least:
+            raise ValidationError({"possible_high": "That is below the least that can be."})
 
 
 class Anchor(models.TextChoices):

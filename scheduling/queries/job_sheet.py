@@ -20,9 +20,9 @@ from fleet.models import (
     Reading,
     Service,
     ServiceRecord,
-    ServiceStep,
 )
 from fleet.models.services import ServiceNeed
+from fleet.procedures import STEP_ROWS, limits_for
 from fleet.quantities import show_use
 from fleet.queries.covered_services import covered_on
 from fleet.queries.standing_readings import last_readings
@@ -156,14 +156,13 @@ def cautions_of(work: Iterable[SheetWork | PlannedWork]) -> list[Caution]:
 def limits_of(service: Service | None, machine: Machine) -> list[Limit]:
     """Return what is measured at a service of this machine: limits of every make-up or its own."""
     rows = service.limits.all() if service else []
-    return [one for one in rows if one.makeup_id in (None, machine.makeup_id)]
+    return limits_for(rows, machine.makeup_id)
 
 
 def fetch_instructions(sheet: JobSheet) -> JobSheet:
     """Fetch what a page shows of the work and a form does not ask: four queries, however much."""
     services = [one.service for one in sheet.work if one.service]
-    steps = Prefetch("steps", ServiceStep.objects.order_by("position"))
-    prefetch_related_objects(services, "cautions", "set_ups", steps)
+    prefetch_related_objects(services, "cautions", "set_ups", STEP_ROWS)
     altered = Prefetch("alterations", Alteration.objects.select_related("slows"))
     prefetch_related_objects([sheet.machine], altered)
     return sheet

@@ -1,0 +1,29 @@
+"""Procedures: the steps of a service as one machine asks for them, and the library of them.
+
+A step names its numbers (the sump, a limit, a torque) and the build on which it is done; what a
+machine's make-up and alterations say goes in when it is read, so that one procedure serves a quad
+of 2.0 L and one of 2.3 L.
+"""
+
+from fleet.procedures.filled_step import (
+    BY_THE_MANUAL,
+    FilledStep,
+    OnMachine,
+    fill_steps,
+    limits_for,
+    show_fill,
+)
+from fleet.procedures.steps_of_machines import STEP_ROWS, on_machine, steps_for, traits_of
+
+__all__ = [
+    "BY_THE_MANUAL",
+    "STEP_ROWS",
+    "FilledStep",
+    "OnMachine",
+    "fill_steps",
+    "limits_for",
+    "on_machine",
+    "show_fill",
+    "steps_for",
+    "traits_of",
+]
