@@ -147,6 +147,6 @@ def describe(weeks: Sequence[Week]) -> str:
     total, room = sum(w.work for w in weeks), sum(w.room for w in weeks)
     start = f"{total:.0f} hours of work in {len(weeks)} weeks against {room:.0f} hours of the shop."
     if not full:
-        return f"{start} No week has more work than the shop can do."
+        return f"{start} By hours alone no week is too full."
     names = joined([f"{w.monday.day} {MONTH[w.monday.month - 1]}" for w in full])
     return f"{start} More work than hours in the week{'s' if len(full) > 1 else ''} from {names}."

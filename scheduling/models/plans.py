@@ -55,6 +55,15 @@ class Plan(models.Model):
     missing = models.CharField(
         max_length=1000, blank=True, help_text="no mechanic, no open day ..."
     )
+    given_up = models.JSONField(
+        default=list, blank=True, help_text="numbers of the bookings that it gives up"
+    )
+    late_work = models.PositiveIntegerField(
+        null=True, blank=True, help_text="pieces of work after their due date; empty: not counted"
+    )
+    put_off_work = models.PositiveIntegerField(
+        null=True, blank=True, help_text="pieces of work put beyond it; empty: not counted"
+    )
 
     def __str__(self) -> str:
         return f"{self.shop} from {self.first_day}"

@@ -83,6 +83,9 @@ def _plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetime) ->
             "stopped": result.stopped,
             "facts": facts_digest,
             "missing": fitted(lacking, MOST_SAID),
+            "given_up": sorted(int(key) for key in result.blocked_bookings),
+            "late_work": result.counts.late_tasks if result.counts else None,
+            "put_off_work": result.counts.deferred if result.counts else None,
         },
     )
     return plan

@@ -1,6 +1,6 @@
 """What is overdue, worst first, each with the booking that it blocks and the day it is planned."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -31,6 +31,52 @@ class Overdue:
     def machine(self) -> Machine:
         """The machine concerned."""
         return self.point.machine
+
+
+@dataclass(frozen=True)
+class OverdueMachine:
+    """One machine with its overdue services, the worst first."""
+
+    services: Sequence[Overdue]
+
+    @property
+    def machine(self) -> Machine:
+        """The machine concerned."""
+        return self.services[0].machine
+
+    @property
+    def worst(self) -> Overdue:
+        """The service that is worst."""
+        return self.services[0]
+
+    @property
+    def booking(self) -> Booking | None:
+        """The booking that it blocks, if any."""
+        return self.worst.booking
+
+    @property
+    def planned_day(self) -> date | None:
+        """The day by which all of it is planned; None where some of it has no day."""
+        days = [row.planned_day for row in self.services]
+        return max(day for day in days if day) if all(days) else None
+
+    @property
+    def unplanned(self) -> int:
+        """How many of its services have no day yet."""
+        return sum(row.planned_day is None for row in self.services)
+
+
+def overdue_machines(rows: Iterable[Overdue]) -> list[OverdueMachine]:
+    """Gather overdue services by machine, the worst machine first; what is held is left out.
+
+    A machine on hold counts as held alone: its hold has to go first.
+    """
+    by_machine: dict[int, list[Overdue]] = {}
+    for row in rows:  # worst first, so that each machine stands where its worst service does
+        now = getattr(row.machine, "now", None)
+        if now is None or now.state != State.HELD:
+            by_machine.setdefault(row.machine.pk, []).append(row)
+    return [OverdueMachine(own) for own in by_machine.values()]
 
 
 def overdue_points(shop: Shop) -> QuerySet[DuePoint]:

@@ -31,21 +31,32 @@ STATE_OF = {
 class AtRisk:
     """One booking, what stands against it (gravest first), and what to do about it.
 
-    said: the sentence of each block.
+    said: the sentence of each block.  in_time: all of it is planned before the machine goes out.
+    given_up: by the plan.  decided: who let it go out anyway, and why.
     """
 
     booking: Booking
     blocks: Sequence[Block]
     said: Sequence[str]
     what_to_do: str
+    in_time: bool = False
+    given_up: bool = False
+    decided: str = ""
 
     @property
     def state(self) -> str:
         """The state whose mark it carries: that of its service where the service is the cause."""
+        if not self.blocks:
+            return State.DUE
         worst = self.blocks[0]
         if worst.kind == Block.Kind.FALLS_DUE and worst.due_point:
             return worst.due_point.state
         return STATE_OF[Block.Kind(worst.kind)]
+
+    @property
+    def is_out(self) -> bool:
+        """Whether the machine has left."""
+        return bool(getattr(self.booking, "is_out", False))
 
 
 def at_risk(risks: Iterable[Risk], today: date) -> list[AtRisk]:
@@ -85,7 +96,21 @@ def _entry(
     booking = risks[0].booking
     blocks = [risk.block for risk in risks]
     sentences = [said[block.pk] for block in blocks]
-    return AtRisk(booking, blocks, sentences, what_to_do(booking, risks, planned, today))
+    in_time = all(_in_time(risk, planned) for risk in risks)
+    return AtRisk(booking, blocks, sentences, what_to_do(booking, risks, planned, today), in_time)
+
+
+def _in_time(risk: Risk, planned: dict[StandsAgainst, date]) -> bool:
+    """Whether what stands against a booking is planned before its first day."""
+    first, kind = risk.booking.first_day, risk.block.kind
+    if kind in (Block.Kind.RETIRED, Block.Kind.HOLD):
+        return False
+    if kind == Block.Kind.FALLS_DUE and risk.block.works:
+        return all(
+            row["planned"] and row["planned"] < first.isoformat() for row in risk.block.works
+        )
+    day = planned.get(risk.work)
+    return day is not None and day < first
 
 
 def what_to_do(

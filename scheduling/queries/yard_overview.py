@@ -13,28 +13,31 @@ from fleet.saying import counted
 from scheduling.models import NightlyRun, Plan, State
 from scheduling.queries.bookings_at_risk import open_bookings, risks_of
 from scheduling.queries.fleet_state import state_counts, working
-from scheduling.queries.overdue_services import Overdue, overdue
+from scheduling.queries.keeps_up import keeps_up
+from scheduling.queries.overdue_services import OverdueMachine, overdue, overdue_machines
 from scheduling.queries.plan_needs import PlanNeeds, plan_needs
 from scheduling.queries.range_record import RangeRecord, range_record
-from scheduling.queries.risk_advice import AtRisk, at_risk
+from scheduling.queries.risk_advice import at_risk
+from scheduling.queries.risk_groups import RiskGroups, risk_groups
 from scheduling.queries.services_on_time import compliance, counted_since
 from scheduling.queries.work_weeks import work_weeks
 
-A_WEEK, A_YEAR = timedelta(days=7), timedelta(days=365)
+A_YEAR = timedelta(days=365)
 
 
 @dataclass(frozen=True)
 class YardPage:
     """One shop on one day.
 
-    at_risk: bookings of the plan's days that something stands against, soonest first.
+    at_risk: bookings of the plan's days that something stands against, by what is to decide.
+    overdue: machines with overdue services, the worst first.
     """
 
     shop: Shop
     today: date
     counts: Mapping[str, int]
-    at_risk: Sequence[AtRisk]
-    overdue: Sequence[Overdue]
+    at_risk: RiskGroups
+    overdue: Sequence[OverdueMachine]
     weeks: Sequence[Week]
     months: Sequence[MonthShare]
     dates: RangeRecord
@@ -55,20 +58,19 @@ class YardPage:
         return counted_since(self.last_run)
 
     @property
-    def at_risk_this_week(self) -> int:
-        """How many bookings that are out, or go out within seven days, are at risk."""
-        soon = self.today + A_WEEK
-        return sum(entry.booking.first_day < soon for entry in self.at_risk)
+    def keeps_up(self) -> str:
+        """Say whether the shop keeps up with its work, as Shop days say it too."""
+        return keeps_up(self.plan)
 
     @property
     def calm(self) -> bool:
-        """Whether nothing is overdue, held or at risk."""
-        return not (self.counts[State.OVERDUE] or self.counts[State.HELD] or self.at_risk_this_week)
+        """Whether nothing is overdue or held, and no booking wants a way out."""
+        return not (self.overdue or self.counts[State.HELD] or self.at_risk.no_way)
 
     @property
     def say_overdue(self) -> str:
         """Say how many machines are overdue: "3 machines overdue"."""
-        return f"{counted(self.counts[State.OVERDUE], 'machine')} overdue"
+        return f"{counted(len(self.overdue), 'machine')} overdue"
 
     @property
     def say_held(self) -> str:
@@ -77,8 +79,14 @@ class YardPage:
 
     @property
     def say_at_risk(self) -> str:
-        """Say how many bookings are at risk: "4 bookings at risk"."""
-        return f"{counted(self.at_risk_this_week, 'booking')} at risk"
+        """Say how many bookings want a way out: "4 bookings at risk with no way yet"."""
+        said = f"{counted(len(self.at_risk.no_way), 'booking')} at risk with no way yet"
+        today = len(self.at_risk.today)
+        if not today:
+            return said
+        if len(self.at_risk.no_way) == 1:
+            return f"{said}, going out today"
+        return f"{said}, {today} of them going out today"
 
 
 def yard_page(shop: Shop, now: datetime) -> YardPage:
@@ -86,20 +94,23 @@ def yard_page(shop: Shop, now: datetime) -> YardPage:
     today = now.astimezone(shop.zone).date()
     machines = Machine.objects.filter(yard__shop=shop)
     ahead = today + timedelta(days=shop.horizon_days)
-    risks = risks_of(open_bookings(shop, today).filter(first_day__lte=ahead), today)
+    bookings = list(open_bookings(shop, today).filter(first_day__lte=ahead))
+    risks = risks_of(bookings, today)
+    plan = Plan.objects.filter(shop=shop).first()
+    given_up = [one for one in bookings if plan and one.pk in plan.given_up]
     return YardPage(
         shop=shop,
         today=today,
         counts=state_counts(machines),
-        at_risk=at_risk(risks, today),
-        overdue=overdue(shop, risks, today),
+        at_risk=risk_groups(at_risk(risks, today), given_up, today),
+        overdue=overdue_machines(overdue(shop, risks, today)),
         weeks=work_weeks(shop, today),
         months=compliance(shop, now),
         dates=range_record(shop, now),
         costs=costs(working(machines).select_related("makeup__machine_class", "now"), now - A_YEAR),
         to_mend=to_mend(shop),
         last_run=NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first(),
-        plan=Plan.objects.filter(shop=shop).first(),
+        plan=plan,
         needs=plan_needs(shop, today),
     )
 

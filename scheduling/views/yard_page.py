@@ -1,10 +1,10 @@
 """The manager's page: what is overdue, which bookings are at risk, whether the shop has room."""
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
-from django_tables2 import RequestConfig
 
 from fleet.access import roles, signed_in
 from fleet.charts import draw_compliance, draw_weeks
@@ -13,12 +13,11 @@ from fleet.queries.unseen_overrides import unseen_overrides
 from scheduling.forms.machines_form import ShopChoice
 from scheduling.queries.mended_plan_ready import mended_plan
 from scheduling.queries.yard_overview import yard_page
-from scheduling.tables.overdue_table import OverdueTable
 
 SHOWN = 8
-"""Rows of the overdue table a page, and bookings at risk before the rest is folded."""
-FOLDED = 40
-"""Bookings at risk that are listed at most; how many more there are is said."""
+"""Decisions against a block that are listed at once."""
+LINES = 12
+"""Overdue machines a page."""
 
 
 @roles()
@@ -30,8 +29,6 @@ def yard(request: HttpRequest) -> HttpResponse:
         return render(request, "scheduling/yard_empty.html")
     now = timezone.now()
     page = yard_page(shop, now)
-    table = OverdueTable(page.overdue)
-    RequestConfig(request, paginate={"per_page": SHOWN}).configure(table)
     context = {
         "choice": choice,
         "held": open_holds(signed_in(request), shop, now),
@@ -40,10 +37,7 @@ def yard(request: HttpRequest) -> HttpResponse:
         "shop": shop,
         "undone": mended_plan(shop),
         "today": page.today,
-        "soonest": page.at_risk[:SHOWN],
-        "later": page.at_risk[SHOWN:FOLDED],
-        "beyond": len(page.at_risk[FOLDED:]),
-        "table": table,
+        "overdue": Paginator(page.overdue, LINES).get_page(request.GET.get("overdue")),
         "weeks": draw_weeks(page.weeks),
         "compliance": draw_compliance(page.months),
     }

@@ -42,9 +42,10 @@ def line_of_round(who: Visitor, machine: Part) -> Locator:
 
 
 def overdue_line(who: Visitor, tag: str) -> Locator:
-    """Leaf through the Yard's overdue table to a machine; return its lines, none if nowhere."""
+    """Leaf through the Yard's overdue list to a machine; return its line, none if nowhere."""
     page = who.open("/yard/")
-    lines = page.locator("#overdue tbody tr", has=page.get_by_role("link", name=tag, exact=True))
+    named = page.locator("summary strong", has_text=re.compile(f"^{re.escape(tag)}$"))
+    lines = page.locator("#overdue .lines > li", has=named)
     further = page.locator("#overdue").get_by_role("link", name="Next", exact=True)
     while not lines.count() and further.count():
         who.follow(further)

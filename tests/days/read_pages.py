@@ -11,39 +11,32 @@ from tests.pages import answer, words
 
 TAG = re.compile(r'<a class="tag"[^>]*>([^<]+)</a>')
 NEXT = re.compile(r'<a rel="next" href="([^"]+)"')
-SOON = re.compile(r"out now|today|tomorrow|yesterday|days ago|in ([1-6]) days")
-"""How a line says that a booking has begun, or begins within seven days."""
 
 
 @dataclass(frozen=True)
 class Yard:
     """The manager's page: the three numbers of its sentence, and what stands in its lists.
 
-    overdue: tags of the table, one a row; risks: one line of words a booking.
+    overdue: tags of the list, one a machine; no_way: tags of the bookings that want a way out.
     """
 
     says_overdue: int
     says_held: int
     says_at_risk: int
     overdue: list[str]
-    risks: list[str]
-
-    @property
-    def soon(self) -> list[str]:
-        """The bookings at risk that are out or go out within a week."""
-        return [line for line in self.risks if SOON.search(line.partition(", until")[0])]
+    no_way: list[str]
 
 
 def read_yard(client: Client) -> Yard:
-    """Read it, all pages of its table."""
+    """Read it, all pages of its list of what is overdue."""
     said = answer(client.get("/yard/"))
     numbers = [_number(pattern, said) for pattern in (r"(\d+) machines? overdue", r"(\d+) held",
                                                       r"(\d+) bookings? at risk")]  # fmt: skip
     pages = list(_leaves(client, "/yard/"))
     overdue = [tag for page in pages for tag in TAG.findall(_section(page, "overdue"))]
-    lines = re.findall(r'<li><div class="machine-line">(.*?)</p>', _section(pages[0], "at-risk"),
-                       re.DOTALL)  # fmt: skip
-    return Yard(*numbers, overdue, [re.sub(r"<[^>]+>|\s+", " ", line) for line in lines])
+    wanted = re.findall(r'<li id="booking-\d+">.*?' + TAG.pattern, _section(pages[0], "at-risk"),
+                        re.DOTALL)  # fmt: skip
+    return Yard(*numbers, overdue, wanted)
 
 
 def machines_in(client: Client, state: str) -> set[str]:

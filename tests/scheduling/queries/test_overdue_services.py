@@ -6,7 +6,7 @@ import pytest
 
 from scheduling.models import DuePoint, State
 from scheduling.queries.bookings_at_risk import open_bookings, risks_of
-from scheduling.queries.overdue_services import how_far_past, overdue
+from scheduling.queries.overdue_services import how_far_past, overdue, overdue_machines
 from tests import consequences, factories
 from tests.factories import TODAY
 
@@ -20,7 +20,7 @@ def shop():
 
 
 def late(shop, **facts):
-    machine = factories.Machine(yard__shop=shop)
+    machine = facts.pop("machine", None) or factories.Machine(yard__shop=shop)
     interval = factories.Interval(makeup=machine.makeup, every=100)
     given = {
         "state": State.OVERDUE,
@@ -74,6 +74,19 @@ def test_the_booking_that_it_blocks_and_the_planned_day_stand_beside_it(shop):
     consequences.PlannedWork(job=job, due_point=point, service=point.service)
     (row,) = rows(shop)
     assert (row.booking, row.planned_day) == (booking, TODAY + 2 * DAY)
+
+
+def test_a_machine_is_one_line_its_worst_service_first_and_what_is_held_is_left_out(shop):
+    point = late(shop)
+    worse = late(shop, remaining=-90.0)
+    for one in (point, worse):
+        consequences.MachineState(machine=one.machine, state=State.OVERDUE)
+    second = late(shop, machine=point.machine, remaining=-150.0)
+    held = late(shop)
+    consequences.MachineState(machine=held.machine, state=State.HELD)
+    found = overdue_machines(rows(shop))
+    assert [[row.point for row in one.services] for one in found] == [[second, point], [worse]]
+    assert (found[0].planned_day, found[0].unplanned) == (None, 2)
 
 
 @pytest.mark.parametrize("number", [2, 20])

@@ -4,8 +4,9 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.models import ReadingToMend
+from fleet.models import HandOver, ReadingToMend
 from scheduling.models import State
+from scheduling.queries.risk_groups import GIVEN_UP
 from scheduling.queries.yard_overview import to_mend, yard_page
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
@@ -27,29 +28,37 @@ def at_risk(shop, first):
     return booking
 
 
-@pytest.mark.parametrize(
-    ("first", "counted"),
-    [(TODAY - DAY, 1), (TODAY, 1), (TODAY + 6 * DAY, 1), (TODAY + 7 * DAY, 0)],
-)
-def test_bookings_at_risk_this_week_go_out_within_seven_days_or_are_out(shop, first, counted):
-    at_risk(shop, first)
+def test_only_bookings_without_a_way_are_counted_todays_apart(shop):
+    at_risk(shop, TODAY)
+    at_risk(shop, TODAY + 9 * DAY)
+    gone = at_risk(shop, TODAY - DAY)
+    HandOver.objects.create(booking=gone, direction="out", at=NOON)
     page = yard_page(shop, NOON)
-    assert (len(page.at_risk), page.at_risk_this_week) == (1, counted)
+    assert (len(page.at_risk.no_way), len(page.at_risk.out)) == (2, 1)
+    assert page.say_at_risk == "2 bookings at risk with no way yet, 1 of them going out today"
+
+
+def test_a_booking_that_the_plan_gives_up_stands_by_name(shop):
+    booking = factories.Booking(machine__yard__shop=shop)
+    consequences.Plan(shop=shop, given_up=[booking.pk])
+    (entry,) = yard_page(shop, NOON).at_risk.no_way
+    assert (entry.booking, entry.said) == (booking, [GIVEN_UP])
 
 
 def test_bookings_beyond_the_days_of_the_plan_are_not_looked_at(shop):
     at_risk(shop, TODAY + (shop.horizon_days + 1) * DAY)
-    assert yard_page(shop, NOON).at_risk == []
+    assert yard_page(shop, NOON).at_risk.all == []
 
 
 def test_the_words_take_the_plural(shop):
     for state in (State.OVERDUE, State.OVERDUE, State.HELD):
-        consequences.MachineState(machine__yard__shop=shop, state=state)
+        seen = consequences.MachineState(machine__yard__shop=shop, state=state)
+        consequences.DuePoint(machine=seen.machine, state=State.OVERDUE)
     page = yard_page(shop, NOON)
     assert (page.say_overdue, page.say_held, page.say_at_risk) == (
         "2 machines overdue",
         "1 held",
-        "0 bookings at risk",
+        "0 bookings at risk with no way yet",
     )
     assert not page.calm
 
