@@ -7,7 +7,8 @@ import pytest
 from django.test import Client
 
 from tests.browser.cast import Casting
-from tests.browser.live_site import prepare, running_copy
+from tests.browser.live_site import LiveSite, prepare, running_copy
+from tests.made_once import made_once
 from tests.require import require
 
 FLAGS = [
@@ -16,6 +17,7 @@ FLAGS = [
     "--disable-dev-shm-usage",
 ]  # fmt: skip
 DESKTOP, PHONE = (1280, 900), (360, 740)
+SIZE_NAMES = {DESKTOP: "desktop", PHONE: "phone"}
 
 
 @pytest.fixture(scope="session")
@@ -70,9 +72,15 @@ def _stays_home(url, home, page):
 
 
 @pytest.fixture(scope="session")
-def morning(chromium, tmp_path_factory):
+def morning(chromium, empty, tmp_path_factory):
     """The demo's folder on the morning after its nightly run; only copies of it are served."""
-    return prepare(tmp_path_factory.mktemp("morning"))
+    return LiveSite(made_once(tmp_path_factory, "morning", lambda data: prepare(data, empty)))
+
+
+@pytest.fixture(scope="session")
+def empty(tmp_path_factory):
+    """A folder with a migrated site that holds nothing, to copy from."""
+    return made_once(tmp_path_factory, "empty", lambda data: LiveSite(data).migrate())
 
 
 @pytest.fixture

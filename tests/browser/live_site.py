@@ -54,6 +54,10 @@ class LiveSite:
         """What its clock shows."""
         return datetime.now(UTC) + self.ahead
 
+    def migrate(self) -> None:
+        """Make its tables."""
+        self.manage("migrate", "--verbosity", "0")
+
     def night(self) -> None:
         """Run its night, by command."""
         self.manage("nightly", "--seconds", str(self.plan_seconds))
@@ -125,10 +129,15 @@ class LiveSite:
         }  # fmt: skip
 
 
-def prepare(data: Path, ahead: timedelta = timedelta(0), plan_seconds: float = 20.0) -> LiveSite:
-    """Make a folder with the demo fleet in it, on the morning after its nightly run."""
+def prepare(
+    data: Path, empty: Path, ahead: timedelta = timedelta(0), plan_seconds: float = 20.0
+) -> LiveSite:
+    """Fill a folder with the demo fleet on the morning after its nightly run.
+
+    empty: the folder of a migrated site that holds nothing.
+    """
     site = LiveSite(data, ahead, plan_seconds)
-    site.manage("migrate", "--verbosity", "0")
+    shutil.copy(empty / DATABASE, data / DATABASE)
     site.manage("load_demo")
     site.night()
     return site

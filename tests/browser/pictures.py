@@ -20,7 +20,7 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fleet.settings")
 django.setup()
 
 from tests.browser.conftest import DESKTOP, FLAGS  # noqa: E402  these want Django to be set up
-from tests.browser.live_site import prepare, running_copy  # noqa: E402
+from tests.browser.live_site import LiveSite, prepare, running_copy  # noqa: E402
 from tests.browser.visitor import visit  # noqa: E402
 
 FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "pictures"
@@ -108,7 +108,10 @@ def _site(address: str | None) -> Iterator[str]:
         yield address.rstrip("/")
         return
     with TemporaryDirectory() as folder:
-        morning = prepare(Path(folder))
+        empty = LiveSite(Path(folder) / "empty")
+        empty.data.mkdir()
+        empty.migrate()
+        morning = prepare(Path(folder), empty.data)
         with running_copy(morning, Path(folder) / "site") as site:
             yield site.url
 

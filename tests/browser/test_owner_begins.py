@@ -1,5 +1,6 @@
 """An owner who has read nothing comes to an empty site with a workbook, and leaves with a plan."""
 
+import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,10 +10,11 @@ from playwright.sync_api import Locator, expect
 
 from fleet.models import Import, Machine, Reading, ServiceRecord
 from scheduling.models import PlannedJob
-from tests.browser.conftest import DESKTOP, PHONE
-from tests.browser.live_site import LiveSite
+from tests.browser.conftest import DESKTOP, PHONE, SIZE_NAMES
+from tests.browser.live_site import DATABASE, LiveSite
 from tests.browser.owners_workbook import MACHINES, READINGS, SERVICES, UNKNOWN, write_workbook
 from tests.browser.visitor import Visitor, visit
+from tests.long_run import chosen
 from tests.services.workers import wait_for
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(600)]
@@ -58,10 +60,10 @@ class Owner:
 
 
 @pytest.fixture
-def empty_site(chromium, tmp_path):
+def empty_site(chromium, empty, tmp_path):
     site = LiveSite(tmp_path / "site")
     site.data.mkdir()
-    site.manage("migrate", "--verbosity", "0")
+    shutil.copy(empty / DATABASE, site.data / DATABASE)
     try:
         site.start("serve")
         yield site
@@ -69,7 +71,7 @@ def empty_site(chromium, tmp_path):
         site.stop()
 
 
-@pytest.fixture(params=[DESKTOP, PHONE], ids=["desktop", "phone"])
+@pytest.fixture(params=chosen([PHONE, DESKTOP], 1), ids=SIZE_NAMES.get)
 def owner(chromium, empty_site, request):
     visitor = visit(chromium, empty_site.url, request.param)
     yield Owner(visitor)

@@ -55,7 +55,7 @@ def work():
 def fit(page):
     """Whether a page is cut off nowhere, breaks no rule, and can be pressed with gloves."""
     width = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-    page.wait_for_function("document.readyState == 'complete'")  # a press returns before its page
+    page.wait_for_load_state("load")  # a press returns before its page
     assert page.evaluate(width) <= 0
     assert page.evaluate(PRESSED, SMALL) == []
     found = Axe().run(page, options=RULES).response["violations"]

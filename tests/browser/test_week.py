@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.cast import Cast
-from tests.browser.conftest import DESKTOP, PHONE
+from tests.browser.conftest import DESKTOP, PHONE, SIZE_NAMES
 from tests.browser.hands import (
     a_good_measure,
     ask_at_counter,
@@ -29,13 +29,14 @@ from tests.browser.hands import (
 )
 from tests.browser.live_site import LiveSite
 from tests.browser.visitor import Visitor, visit
+from tests.long_run import chosen
 from tests.require import require
 from tests.services.workers import wait_for
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(600)]
 CUSTOMER, REASON = "Fallow Creek Fencing", "the customer's own mechanic does it on site tonight"
 MANUAL_FIRST = "the machine's own manual, local codes and licensed practice"
-SIZES = pytest.mark.parametrize("size", [DESKTOP, PHONE], ids=["desktop", "phone"])
+SIZES = pytest.mark.parametrize("size", chosen([PHONE, DESKTOP], 1), ids=SIZE_NAMES.get)
 
 
 @dataclass

@@ -2,13 +2,12 @@
 
 They begin before Christmas, so that days on which the shop is shut, the end of a year and those of
 two months are among them; other days that are odd are walked in tests/browser.  The demo whole is
-loaded on every fifteenth day and on the first of the year; a small fleet on the others.  With
-EVENER_EVERY_DAY=1 all sixty are tried, in a quarter of an hour; else every fifth, the days about
-the end of the year and that on which a month ends.  Nothing is left behind: each day is a
-transaction that is rolled back.
+loaded on every thirtieth day and on the first of the year; a small fleet on the others.  In the
+long form (tests/long_run.py) all sixty are tried, in a quarter of an hour; else every tenth, the
+days about the end of the year and that on which a month ends.  Nothing is left behind: each day is
+a transaction that is rolled back.
 """
 
-import os
 from datetime import date, datetime, time, timedelta
 from io import StringIO
 
@@ -24,6 +23,7 @@ from scheduling.models import PlannedJob
 from scheduling.worker.night import run_night
 from tests.days import read_pages
 from tests.every_page import PEOPLE, open_every_page
+from tests.long_run import LONG_RUN
 
 pytestmark = [pytest.mark.slow, pytest.mark.django_db]
 FIRST, DAYS = date(2027, 12, 20), 60
@@ -35,17 +35,17 @@ PLAN_SECONDS = 0.5
 
 
 def is_whole(day: date) -> bool:
-    """Whether the demo is loaded whole: every fifteenth day, and on the first of the year."""
-    return day == NEW_YEAR or (day - FIRST).days % 15 == 0
+    """Whether the demo is loaded whole: every thirtieth day, and on the first of the year."""
+    return day == NEW_YEAR or (day - FIRST).days % 30 == 0
 
 
 def days_tried() -> list[date]:
     """Return the days of this run."""
     every = [FIRST + timedelta(days=n) for n in range(DAYS)]
-    if os.environ.get("EVENER_EVERY_DAY") == "1":
+    if LONG_RUN:
         return every
     odd = {date(2027, 12, 24), date(2027, 12, 31), NEW_YEAR, date(2028, 1, 31)}
-    return [day for n, day in enumerate(every) if n % 5 == 0 or day in odd]
+    return [day for n, day in enumerate(every) if n % 10 == 0 or day in odd]
 
 
 @pytest.mark.parametrize("day", days_tried(), ids=lambda day: f"{day:%a-%d-%b}")
