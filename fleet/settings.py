@@ -7,6 +7,7 @@ ALLOWED_HOSTS, BASE_URL, EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL, CURRENCY, LOG_L
 """
 
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
 
 import environ
@@ -117,7 +118,8 @@ SQLITE_OPTIONS = {
     "transaction_mode": "IMMEDIATE",
     "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
 }
-DATABASES = {"default": env.db_url("DATABASE_URL", f"sqlite:///{DATA / 'evener.sqlite3'}")}
+_database = env.str("DATABASE_URL", "") or f"sqlite:///{DATA / 'evener.sqlite3'}"
+DATABASES: dict[str, dict[str, Any]] = {"default": dict(env.db_url_config(_database))}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
     # A file, since threads of one test do not share an in-memory database.
