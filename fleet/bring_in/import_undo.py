@@ -29,6 +29,7 @@ from fleet.models import (
     Person,
     Reading,
     ReadingToMend,
+    Shop,
     ToComplete,
 )
 from fleet.refusal import Refusal
@@ -191,6 +192,8 @@ def _open_again(kept: Import) -> None:
 
 def _take_away(kept: Import) -> None:
     """Delete the rows, what refers to others first."""
+    for part in _parts(kept, Shop):
+        KeptWork.objects.filter(_within("kept_day__shop", part)).delete()
     for model in LISTS:
         for field in ("machine", "service", "mechanic", "shop"):
             _drop_lists(kept, model, field)

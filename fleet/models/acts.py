@@ -29,7 +29,7 @@ class Act(models.Model):
     what = models.CharField(max_length=8, choices=What)
     by = models.ForeignKey(Person, models.PROTECT, related_name="acts")
     at = models.DateTimeField()
-    machine = models.ForeignKey(Machine, models.CASCADE, null=True, blank=True, related_name="acts")
+    machine = models.ForeignKey(Machine, models.PROTECT, null=True, blank=True, related_name="acts")
     words = models.CharField(max_length=200)
     rows = models.JSONField(default=dict)
     key = models.CharField(

@@ -11,7 +11,7 @@ from fleet.models.services import Limit, Service
 class ServiceRecord(models.Model):
     """One service (or a repair, without a service) done to a machine."""
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="records")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="records")
     service = models.ForeignKey(
         Service, models.PROTECT, null=True, blank=True, related_name="records"
     )
@@ -63,7 +63,7 @@ def numbers_in(left_out: str) -> frozenset[int]:
 class RecordedMeter(models.Model):
     """What a meter showed when a service was done."""
 
-    record = models.ForeignKey(ServiceRecord, models.CASCADE, related_name="meters")
+    record = models.ForeignKey(ServiceRecord, models.PROTECT, related_name="meters")
     meter = models.ForeignKey(Meter, models.PROTECT, related_name="+")
     value = models.FloatField(help_text="hours, metres or cycles")
 
@@ -79,7 +79,7 @@ class RecordedMeter(models.Model):
 class Measurement(models.Model):
     """A value measured at a service against one of its limits."""
 
-    record = models.ForeignKey(ServiceRecord, models.CASCADE, related_name="measurements")
+    record = models.ForeignKey(ServiceRecord, models.PROTECT, related_name="measurements")
     limit = models.ForeignKey(Limit, models.PROTECT, related_name="measurements")
     value = models.FloatField()
 

@@ -25,7 +25,7 @@ class Booking(models.Model):
 
     NEVER_TWICE = "booking_never_overlaps"
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="bookings")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="bookings")
     hire = models.ForeignKey(
         Hire, models.PROTECT, null=True, blank=True, related_name="bookings",
         help_text="the booking as the customer made it, of which this is one machine",
@@ -92,7 +92,7 @@ class Booking(models.Model):
 class BookingChange(models.Model):
     """A booking's last day moved: put off, shortened, or brought back early or late."""
 
-    booking = models.ForeignKey(Booking, models.CASCADE, related_name="changes")
+    booking = models.ForeignKey(Booking, models.PROTECT, related_name="changes")
     old_last_day = models.DateField()
     new_last_day = models.DateField()
     reason = models.CharField(max_length=120, blank=True)
@@ -127,7 +127,7 @@ class HandOver(models.Model):
         OUT = "out", "check-out"
         BACK = "back", "return"
 
-    booking = models.ForeignKey(Booking, models.CASCADE, related_name="hand_overs")
+    booking = models.ForeignKey(Booking, models.PROTECT, related_name="hand_overs")
     direction = models.CharField(max_length=4, choices=Direction)
     at = models.DateTimeField()
     by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")

@@ -15,7 +15,7 @@ from fleet.models.places import BACKWARDS, Shop
 class BayLoan(models.Model):
     """Bays that a shop has more (borrowed) or fewer (lent away) than usual on some days."""
 
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="bay_loans")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="bay_loans")
     first_day = models.DateField()
     last_day = models.DateField(help_text="the last day itself belongs to the loan")
     bays = models.SmallIntegerField(
@@ -75,7 +75,7 @@ class CapacitySpell(PartOfYear):
     wins over one of every year.
     """
 
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="capacity_spells")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="capacity_spells")
     reason = models.CharField(max_length=80, help_text="haying, the month before storage, a fair")
     share = models.FloatField(
         validators=[MinValueValidator(0), MaxValueValidator(2)],

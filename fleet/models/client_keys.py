@@ -83,7 +83,7 @@ class KeptAnswer(models.Model):
     asked: a digest of the request, since the same word with another request is a mistake.
     """
 
-    client = models.ForeignKey(ClientKey, models.CASCADE, related_name="answers_kept")
+    client = models.ForeignKey(ClientKey, models.PROTECT, related_name="answers_kept")
     word = models.CharField(max_length=200, help_text="the client's Idempotency-Key")
     asked = models.CharField(max_length=64, help_text="SHA-256 of method, address and body")
     status = models.PositiveSmallIntegerField(default=0)

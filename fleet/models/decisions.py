@@ -14,8 +14,8 @@ from fleet.models.places import Shop
 class Override(models.Model):
     """A machine let out against a block that is not a hard limit."""
 
-    booking = models.ForeignKey(Booking, models.CASCADE, related_name="overrides")
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="overrides")
+    booking = models.ForeignKey(Booking, models.PROTECT, related_name="overrides")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="overrides")
     against = models.CharField(max_length=400, help_text="what the block said")
     reason = models.CharField(max_length=300)
     by = models.ForeignKey(Person, models.PROTECT, related_name="+")
@@ -33,11 +33,11 @@ class Override(models.Model):
 class Pin(models.Model):
     """Work fixed to a day, and to a mechanic if named, until the pin is lifted."""
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="pins")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="pins")
     work_key = models.CharField(max_length=120)
     day = models.DateField()
     mechanic = models.ForeignKey(
-        Person, models.SET_NULL, null=True, blank=True, related_name="pinned_work"
+        Person, models.PROTECT, null=True, blank=True, related_name="pinned_work"
     )
     by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     at = models.DateTimeField()
@@ -69,7 +69,7 @@ class PutOff(models.Model):
     `objects` are those that stand; `every` are all, those that were taken back too.
     """
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="put_offs")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="put_offs")
     work_key = models.CharField(max_length=120)
     day = models.DateField(help_text="the shop day from which it was put off")
     reason = models.CharField(max_length=300)
@@ -97,7 +97,7 @@ class PutOff(models.Model):
 class WorkEstimate(models.Model):
     """What a person says that one piece of work takes this time, until it is done."""
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="estimates")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="estimates")
     work_key = models.CharField(max_length=120)
     minutes = models.PositiveIntegerField()
     reason = models.CharField(max_length=300, blank=True)
@@ -125,7 +125,7 @@ class Release(models.Model):
     jobs: list of {"work_key", "day" (ISO date), "mechanic" (username)}.
     """
 
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="releases")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="releases")
     at = models.DateTimeField()
     by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     first_day = models.DateField()

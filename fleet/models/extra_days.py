@@ -16,7 +16,7 @@ class OpenDay(models.Model):
     Everybody of the shop who is not away works so many hours.
     """
 
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="open_days")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="open_days")
     day = models.DateField()
     hours = models.FloatField(validators=[MinValueValidator(0), MaxValueValidator(24)])
     reason = models.CharField(max_length=120, blank=True)
@@ -34,7 +34,7 @@ class OpenDay(models.Model):
 class OvertimeDay(models.Model):
     """Hours of overtime that each mechanic may work on one day, on top of the shop's limit."""
 
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="overtime_days")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="overtime_days")
     day = models.DateField()
     hours = models.FloatField(validators=[MinValueValidator(0), MaxValueValidator(12)])
     reason = models.CharField(max_length=120, blank=True)

@@ -15,10 +15,10 @@ class FeedKey(models.Model):
     an address carries it signed, like that of a `CalendarKey`.
     """
 
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="feed_keys")
-    yard = models.ForeignKey(Yard, models.CASCADE, null=True, blank=True, related_name="feed_keys")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="feed_keys")
+    yard = models.ForeignKey(Yard, models.PROTECT, null=True, blank=True, related_name="feed_keys")
     machine = models.ForeignKey(
-        Machine, models.CASCADE, null=True, blank=True, related_name="feed_keys"
+        Machine, models.PROTECT, null=True, blank=True, related_name="feed_keys"
     )
     word = models.CharField(max_length=32, unique=True, default=new_word)
     made_at = models.DateTimeField()

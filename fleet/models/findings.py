@@ -19,7 +19,7 @@ class Finding(models.Model):
         DEFECT = "defect", "defect"
         UNSAFE = "unsafe", "not safe"
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="findings")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="findings")
     seen_at = models.DateTimeField()
     seen_by = models.ForeignKey(
         Person, models.PROTECT, null=True, blank=True, related_name="findings"
@@ -27,10 +27,10 @@ class Finding(models.Model):
     text = models.CharField(max_length=400)
     gravity = models.CharField(max_length=8, choices=Gravity, default=Gravity.NOTE)
     seen_during = models.ForeignKey(
-        ServiceRecord, models.SET_NULL, null=True, blank=True, related_name="findings"
+        ServiceRecord, models.PROTECT, null=True, blank=True, related_name="findings"
     )
     hand_over = models.ForeignKey(
-        HandOver, models.SET_NULL, null=True, blank=True, related_name="findings",
+        HandOver, models.PROTECT, null=True, blank=True, related_name="findings",
         help_text="the check-out or return at which it was seen",
     )  # fmt: skip
     point = models.CharField(
@@ -40,24 +40,22 @@ class Finding(models.Model):
         default=False, help_text="that point is for safety: the next check-out asks about it"
     )
     calls_for = models.ForeignKey(
-        Service, models.SET_NULL, null=True, blank=True, help_text="the service that it makes due"
+        Service, models.PROTECT, null=True, blank=True, help_text="the service that it makes due"
     )
     minutes = models.PositiveSmallIntegerField(
         default=60, help_text="a guess at the work, for the plan"
     )
-    skill = models.ForeignKey(Skill, models.SET_NULL, null=True, blank=True)
+    skill = models.ForeignKey(Skill, models.PROTECT, null=True, blank=True)
     second_minutes = models.PositiveSmallIntegerField(
         default=0, help_text="of a second person; 0: one person mends it alone"
     )
-    second_skill = models.ForeignKey(
-        Skill, models.SET_NULL, null=True, blank=True, related_name="+"
-    )
+    second_skill = models.ForeignKey(Skill, models.PROTECT, null=True, blank=True, related_name="+")
     several_days = models.BooleanField(default=False, help_text="may be longer than a working day")
     settled_at = models.DateTimeField(null=True, blank=True)
     settled_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     settled_note = models.CharField(max_length=200, blank=True)
     settled_during = models.ForeignKey(
-        ServiceRecord, models.SET_NULL, null=True, blank=True, related_name="settled",
+        ServiceRecord, models.PROTECT, null=True, blank=True, related_name="settled",
         help_text="the entry in the book that settled it",
     )  # fmt: skip
     struck = models.BooleanField(
@@ -77,7 +75,7 @@ class Finding(models.Model):
 class Hold(models.Model):
     """A person's order that a machine stays until it is released."""
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="holds")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="holds")
     placed_at = models.DateTimeField()
     placed_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     reason = models.CharField(max_length=300)
@@ -90,7 +88,7 @@ class Hold(models.Model):
         "for safety", default=False,
         help_text="hung for safety, though no finding that is not safe belongs to it",
     )  # fmt: skip
-    finding = models.ForeignKey(Finding, models.SET_NULL, null=True, blank=True)
+    finding = models.ForeignKey(Finding, models.PROTECT, null=True, blank=True)
     released_at = models.DateTimeField(null=True, blank=True)
     released_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     released_note = models.CharField(max_length=200, blank=True)

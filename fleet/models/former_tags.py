@@ -12,7 +12,7 @@ class FormerTag(models.Model):
     Where it was given to another machine since, the machine that carries it now comes first.
     """
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="former_tags")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="former_tags")
     tag = models.CharField(max_length=20)
     given_up_at = models.DateTimeField()
     by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")

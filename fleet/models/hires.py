@@ -74,7 +74,7 @@ class ClassLine(models.Model):
     It is open while no machine is chosen and it is not called off.
     """
 
-    hire = models.ForeignKey(Hire, models.CASCADE, related_name="class_lines")
+    hire = models.ForeignKey(Hire, models.PROTECT, related_name="class_lines")
     machine_class = models.ForeignKey(MachineClass, models.PROTECT, related_name="class_lines")
     yard = models.ForeignKey(Yard, models.PROTECT, related_name="class_lines")
     first_day = models.DateField()
@@ -83,7 +83,7 @@ class ClassLine(models.Model):
     to_time = models.TimeField(null=True, blank=True)
     value = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     booking = models.OneToOneField(
-        "fleet.Booking", models.SET_NULL, null=True, blank=True, related_name="class_line"
+        "fleet.Booking", models.PROTECT, null=True, blank=True, related_name="class_line"
     )
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
@@ -124,7 +124,7 @@ class Waiting(models.Model):
     customer = models.ForeignKey(Customer, models.PROTECT, related_name="waits")
     machine_class = models.ForeignKey(MachineClass, models.PROTECT, related_name="waits")
     machine = models.ForeignKey(
-        "fleet.Machine", models.CASCADE, null=True, blank=True, related_name="waits"
+        "fleet.Machine", models.PROTECT, null=True, blank=True, related_name="waits"
     )
     yard = models.ForeignKey(Yard, models.PROTECT, related_name="waits")
     first_day = models.DateField()
@@ -136,7 +136,7 @@ class Waiting(models.Model):
     over_at = models.DateTimeField(null=True, blank=True)
     over_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     booking = models.ForeignKey(
-        "fleet.Booking", models.SET_NULL, null=True, blank=True, related_name="+"
+        "fleet.Booking", models.PROTECT, null=True, blank=True, related_name="+"
     )
     form_key = models.CharField(max_length=40, null=True, blank=True, unique=True)
 

@@ -18,7 +18,7 @@ from fleet.models.services import Service
 class KeptDay(models.Model):
     """One day of a shop as it was planned when it began; a day without work is kept too."""
 
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="kept_days")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="kept_days")
     day = models.DateField()
     kept_at = models.DateTimeField()
     minutes = models.PositiveIntegerField(help_text="visits, set-ups and work of all mechanics")
@@ -35,12 +35,12 @@ class KeptDay(models.Model):
 class KeptWork(models.Model):
     """One piece of work on the list of such a day."""
 
-    kept_day = models.ForeignKey(KeptDay, models.CASCADE, related_name="work")
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="+")
+    kept_day = models.ForeignKey(KeptDay, models.PROTECT, related_name="work")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="+")
     work_key = models.CharField(max_length=120)
     title = models.CharField(max_length=300, help_text="what it was called on that day")
     service = models.ForeignKey(Service, models.PROTECT, null=True, related_name="+")
-    finding = models.ForeignKey(Finding, models.SET_NULL, null=True, related_name="+")
+    finding = models.ForeignKey(Finding, models.PROTECT, null=True, related_name="+")
     mechanic = models.ForeignKey(Person, models.PROTECT, null=True, related_name="+")
     minutes = models.PositiveSmallIntegerField()
 

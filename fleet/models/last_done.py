@@ -20,8 +20,8 @@ class LastDoneAnswer(models.Model):
         NEVER = "never", "never done"
         UNKNOWN = "unknown", "not known: look at it first"
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="last_done_answers")
-    service = models.ForeignKey(Service, models.CASCADE, related_name="last_done_answers")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="last_done_answers")
+    service = models.ForeignKey(Service, models.PROTECT, related_name="last_done_answers")
     answer = models.CharField(max_length=8, choices=Answer)
     said_at = models.DateTimeField()
     said_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")

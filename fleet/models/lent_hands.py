@@ -18,7 +18,7 @@ class LentHand(models.Model):
     sign in and belongs to no shop; one of our own people is absent from their own shop meanwhile.
     """
 
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="lent_hands")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="lent_hands")
     person = models.ForeignKey(
         Person, models.PROTECT, null=True, blank=True, related_name="lent",
         help_text="one of your own people, of another shop; empty: somebody from outside",

@@ -101,11 +101,11 @@ def of_same_serial(serial: str, *, but: int | None = None) -> Machine | None:
 class Alteration(models.Model):
     """How a machine differs from its make-up: what was changed, and which service it slows."""
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="alterations")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="alterations")
     fitted_on = models.DateField(null=True, blank=True)
     text = models.CharField(max_length=200)
     slows = models.ForeignKey(
-        "fleet.Service", models.SET_NULL, null=True, blank=True, related_name="slowed_by"
+        "fleet.Service", models.PROTECT, null=True, blank=True, related_name="slowed_by"
     )
     extra_minutes = models.PositiveSmallIntegerField(default=0)
     build = models.CharField(
@@ -122,7 +122,7 @@ class Alteration(models.Model):
 class Storage(models.Model):
     """Days on which a machine stands stored: its meter rests, its calendar does not."""
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="storages")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="storages")
     first_day = models.DateField()
     last_day = models.DateField(null=True, blank=True)
     reason = models.CharField(max_length=120, blank=True)

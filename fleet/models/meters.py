@@ -35,7 +35,7 @@ class Meter(models.Model):
         SWAPPED = "swapped", "swapped"
         ROLLED_OVER = "rolled", "rolled over"
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="meters")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="meters")
     kind = models.CharField(max_length=8, choices=MeterKind)
     fitted_at = models.DateTimeField()
     first_value = models.FloatField(default=0, help_text="what it showed when fitted")
@@ -48,7 +48,7 @@ class Meter(models.Model):
     rolls_over_at = models.FloatField(null=True, blank=True)
     noted_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True)
     came_with = models.ForeignKey(
-        "Reading", models.SET_NULL, null=True, blank=True, related_name="brought",
+        "Reading", models.PROTECT, null=True, blank=True, related_name="brought",
         help_text="the reading that was answered by its fitting, and is undone with it",
     )  # fmt: skip
     struck_at = models.DateTimeField(
@@ -93,7 +93,7 @@ class Source(models.TextChoices):
 class Reading(models.Model):
     """What a meter showed at a time.  Never changed: a correction is a new reading."""
 
-    meter = models.ForeignKey(Meter, models.CASCADE, related_name="readings")
+    meter = models.ForeignKey(Meter, models.PROTECT, related_name="readings")
     read_at = models.DateTimeField()
     value = models.FloatField(help_text="hours, metres or cycles")
     source = models.CharField(max_length=8, choices=Source)
@@ -149,13 +149,13 @@ class ReadingToMend(models.Model):
     reason = models.CharField(max_length=24)
     sentence = models.CharField(max_length=400)
     machine = models.ForeignKey(
-        Machine, models.CASCADE, null=True, blank=True, related_name="readings_to_mend"
+        Machine, models.PROTECT, null=True, blank=True, related_name="readings_to_mend"
     )
     entered_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     entered_at = models.DateTimeField()
     mended_at = models.DateTimeField(null=True, blank=True)
     mended_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
-    mended_as = models.ForeignKey(Reading, models.SET_NULL, null=True, blank=True)
+    mended_as = models.ForeignKey(Reading, models.PROTECT, null=True, blank=True)
     mended_note = models.CharField(max_length=200, blank=True)
 
     class Meta:

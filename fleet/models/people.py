@@ -70,8 +70,8 @@ class Person(AbstractUser):
 class Qualification(models.Model):
     """A skill that a person holds, and until when: a certificate runs out."""
 
-    person = models.ForeignKey(Person, models.CASCADE, related_name="qualifications")
-    skill = models.ForeignKey(Skill, models.CASCADE, related_name="qualifications")
+    person = models.ForeignKey(Person, models.PROTECT, related_name="qualifications")
+    skill = models.ForeignKey(Skill, models.PROTECT, related_name="qualifications")
     valid_until = models.DateField(
         null=True, blank=True, help_text="last day on which it holds; empty: without an end"
     )
@@ -115,7 +115,7 @@ class WorkingHours(models.Model):
 class Absence(models.Model):
     """Days on which a person is away, first and last included."""
 
-    person = models.ForeignKey(Person, models.CASCADE, related_name="absences")
+    person = models.ForeignKey(Person, models.PROTECT, related_name="absences")
     first_day = models.DateField()
     last_day = models.DateField()
     reason = models.CharField(max_length=120, blank=True)

@@ -132,9 +132,9 @@ class Yard(models.Model):
 class ClosedDay(models.Model):
     """A day on which a shop does not work; with a yard, only that yard is shut."""
 
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="closed_days")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="closed_days")
     yard = models.ForeignKey(
-        Yard, models.CASCADE, null=True, blank=True, related_name="closed_days",
+        Yard, models.PROTECT, null=True, blank=True, related_name="closed_days",
         help_text="empty: the whole shop; a remote yard: nobody drives there on that day",
     )  # fmt: skip
     day = models.DateField()

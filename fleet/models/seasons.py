@@ -26,15 +26,15 @@ class SeasonWeight(PartOfYear):
         help_text="use on such a day against a usual one: 2 is twice as much, 0 none at all",
     )
     yard = models.ForeignKey(
-        Yard, models.CASCADE, null=True, blank=True, related_name="seasons",
+        Yard, models.PROTECT, null=True, blank=True, related_name="seasons",
         help_text="empty: of all yards",
     )  # fmt: skip
     machine_class = models.ForeignKey(
-        MachineClass, models.CASCADE, null=True, blank=True, related_name="seasons",
+        MachineClass, models.PROTECT, null=True, blank=True, related_name="seasons",
         help_text="empty: of all classes",
     )  # fmt: skip
     makeup = models.ForeignKey(
-        MakeUp, models.CASCADE, null=True, blank=True, related_name="seasons",
+        MakeUp, models.PROTECT, null=True, blank=True, related_name="seasons",
         help_text="empty: of all make-ups",
     )  # fmt: skip
 

@@ -42,14 +42,14 @@ class StockMovement(models.Model):
         RECEIVED = "received", "received"
         USED = "used", "used"
 
-    part = models.ForeignKey(Part, models.CASCADE, related_name="movements")
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="movements")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="movements")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="movements")
     quantity = models.FloatField(help_text="pieces or mL; below zero for what left")
     reason = models.CharField(max_length=8, choices=Reason)
     at = models.DateTimeField()
     by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True)
     record = models.ForeignKey(
-        "fleet.ServiceRecord", models.CASCADE, null=True, blank=True, related_name="parts_used"
+        "fleet.ServiceRecord", models.PROTECT, null=True, blank=True, related_name="parts_used"
     )
     note = models.CharField(max_length=120, blank=True)
     counted = models.FloatField(
@@ -71,8 +71,8 @@ class StockMovement(models.Model):
 class Delivery(models.Model):
     """Parts on order: how many, and on which day they are expected."""
 
-    part = models.ForeignKey(Part, models.CASCADE, related_name="deliveries")
-    shop = models.ForeignKey(Shop, models.CASCADE, related_name="deliveries")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="deliveries")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="deliveries")
     quantity = models.FloatField(help_text="pieces or mL")
     ordered_on = models.DateField(null=True, blank=True)
     expected_on = models.DateField()
@@ -108,7 +108,7 @@ class Delivery(models.Model):
 class DeliveryChange(models.Model):
     """A delivery's days moved; the old ones stay on record."""
 
-    delivery = models.ForeignKey(Delivery, models.CASCADE, related_name="changes")
+    delivery = models.ForeignKey(Delivery, models.PROTECT, related_name="changes")
     old_expected_on = models.DateField()
     new_expected_on = models.DateField()
     old_latest_on = models.DateField(null=True, blank=True)

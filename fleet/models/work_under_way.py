@@ -14,7 +14,7 @@ class Progress(models.Model):
     the work stands in the book, or its finding is settled.
     """
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="progress")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="progress")
     work_key = models.CharField(max_length=120)
     done_by = models.ForeignKey(Person, models.PROTECT, related_name="begun")
     at = models.DateTimeField()

@@ -1,9 +1,11 @@
 """What hangs on something that is set up, so that it cannot be taken out any more."""
 
 from collections import Counter
+from collections.abc import Iterator
+from itertools import groupby
+from operator import itemgetter
 
-from django.contrib.admin.utils import NestedObjects
-from django.db import models, router
+from django.db import models
 
 from fleet.models import (
     Accessory,
@@ -11,20 +13,26 @@ from fleet.models import (
     FittingPart,
     Fluid,
     Interval,
-    LoggedChange,
+    Limit,
+    MakeUpFigure,
     MakeUpMeter,
+    Meter,
     ServiceNeed,
     ServiceStep,
     ShopHours,
+    Substitute,
     WalkRoundPoint,
+    WorkingHours,
 )
 from fleet.saying import counted, joined
 
 PARTS_OF_IT = (
-    Accessory, Covering, FittingPart, Fluid, Interval, LoggedChange, MakeUpMeter, ServiceNeed,
-    ServiceStep, ShopHours, WalkRoundPoint,
+    Accessory, Covering, FittingPart, Fluid, Interval, Limit, MakeUpFigure, MakeUpMeter,
+    ServiceNeed, ServiceStep, ShopHours, Substitute, WalkRoundPoint, WorkingHours,
 )  # fmt: skip
 """Rows that say how something is set up, and go with it."""
+OPENED = (Meter,)
+"""What hangs on these is told of what they hang on: a machine has readings."""
 OWN_HALF = "fleet"
 """What follows from the facts is worked out again, and is no history."""
 NAMED = 4
@@ -33,16 +41,7 @@ NAMED = 4
 
 def history_of(row: models.Model) -> str:
     """Say what hangs on a row, so that it stays; nothing where it can go."""
-    collector = NestedObjects(using=router.db_for_write(type(row)))
-    collector.collect([row])
-    hanging = Counter(
-        type(one)
-        for rows in (*collector.data.values(), collector.protected)
-        for one in rows
-        if one != row
-        and _is_fact(type(one))
-        and (one in collector.protected or not isinstance(one, PARTS_OF_IT))
-    )
+    hanging = +Counter(dict(_hanging(row)))
     if not hanging:
         return ""
     said = [_counted(model, number) for model, number in hanging.most_common(NAMED)]
@@ -51,6 +50,36 @@ def history_of(row: models.Model) -> str:
         f"{row} has {', '.join(said) if more else joined(said)}{more}, so it stays:"
         " what happened is never deleted."
     )
+
+
+def _hanging(row: models.Model) -> Iterator[tuple[type[models.Model], int]]:
+    """Yield each kind of fact that refers to a row, and how many; one query a key."""
+    for model, numbers in groupby(sorted(_numbers(row), key=_label), key=itemgetter(0)):
+        yield model, sum(number for _, number in numbers)
+
+
+def _numbers(row: models.Model) -> Iterator[tuple[type[models.Model], int]]:
+    for model, key in _keys_to(type(row)):
+        yield model, model._base_manager.filter(**{key: row}).count()
+        if model in OPENED:
+            for inner, inner_key in _keys_to(model):
+                rows = inner._base_manager.filter(**{f"{inner_key}__{key}": row})
+                yield inner, rows.count()
+
+
+def _keys_to(model: type[models.Model]) -> Iterator[tuple[type[models.Model], str]]:
+    """Yield the facts that refer to rows of a model, with the name of the key by which they do."""
+    for relation in model._meta.get_fields(include_hidden=True):
+        if not isinstance(relation, models.ManyToOneRel):
+            continue
+        related, goes = relation.related_model, relation.on_delete
+        part = goes is models.CASCADE and related in PARTS_OF_IT
+        if _is_fact(related) and not part and goes is not models.SET_NULL:
+            yield related, relation.field.name
+
+
+def _label(found: tuple[type[models.Model], int]) -> str:
+    return found[0]._meta.label
 
 
 def _is_fact(model: type[models.Model]) -> bool:
