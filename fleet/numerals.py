@@ -4,6 +4,8 @@ import re
 from enum import Enum
 
 GROUPS = re.compile(r"\d{1,3}(?:[.,]\d{3})+")
+PLAIN = re.compile(r"[0-9]+(?:\.[0-9]{1,2}|\.[0-9]{4,})?")
+"""What can be read in one way only, as most numbers: no comma, no point before three digits."""
 LARGEST = 10**10
 """No meter of a machine shows more."""
 
@@ -24,12 +26,17 @@ def parse_number(text: str, commas: Commas = Commas.UNSURE) -> float:
 
     """
     written = text.strip()
+    if PLAIN.fullmatch(written):
+        return _bounded(float(written), written)
     packed = re.sub(r"(?<=\d)['’\s](?=\d{3}(?!\d))", "", written)
     if packed.startswith(("-", "−")):
         raise ValueError(f"“{written}” is below zero; a meter never is.")
     if not re.fullmatch(r"(?:[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)", packed):
         raise ValueError(f"“{written}” is not a number; write it in digits, such as 1204.5.")
-    value = float(_with_point(packed, written, commas))
+    return _bounded(float(_with_point(packed, written, commas)), written)
+
+
+def _bounded(value: float, written: str) -> float:
     if value > LARGEST:
         raise ValueError(f"“{written}” is more than any meter shows; look at the digits again.")
     return value

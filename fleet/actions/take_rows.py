@@ -152,7 +152,8 @@ def _take_batch(rows: list[ReadingRow], run: _Run) -> None:
     if run.order.keep:
         unknown = [one for one in refused if not one.known]
         run.intake.kept = keep_to_mend(unknown, run.order, run.now)
-    _settle([(kept[row.fingerprint], s) for row, s in fits if row.fingerprint in kept], run)
+    if kept:
+        _settle([(kept[row.fingerprint], s) for row, s in fits if row.fingerprint in kept], run)
 
 
 def _fits(seen: ReadingJudgement, run: _Run) -> bool:
@@ -172,7 +173,7 @@ def _sorted_out(
     """Part the rows into readings to judge and those that are refused as they stand."""
     entries, refused = [], []
     for row in rows:
-        before = kept.get(row.fingerprint)
+        before = kept.get(row.fingerprint) if kept else None
         if before is not None and before.mended_as_id is not None:
             run.intake.known += 1
             continue

@@ -8,9 +8,13 @@ import re
 from collections.abc import Iterable
 from enum import Enum
 
+from fleet.numerals import PLAIN
+
 NUMBER = re.compile(r"[-−+]?\s*(?:\d[\d.,'’\s\u00a0]*\d|\d|[.,]\d+)")
 GROUPED = re.compile(r"\d{1,3}(?:[.,'’\s\u00a0]\d{3})+")
 LARGEST = 10**12
+LONGEST_PLAIN = 12
+"""Digits and point of a number that is surely below the largest."""
 
 
 class DecimalMark(Enum):
@@ -55,6 +59,8 @@ def parse_cell(text: str, mark: DecimalMark | None = None) -> tuple[float, str]:
         ValueError: with a sentence for the person who wrote it.
 
     """
+    if PLAIN.fullmatch(text) and len(text) <= LONGEST_PLAIN:
+        return float(text), ""
     written = " ".join(text.split())
     match = NUMBER.search(written)
     if not match:

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime, tzinfo
-from itertools import islice
 from typing import TypeVar
 
 from fleet.bring_in.date_cells import DateOrder, OrderSeen, day_of_text, moment_of
@@ -84,7 +83,12 @@ class TypedSheet:
 
 
 def _no_data(cells: list[str], titles: list[str], heads: set[str], *, enough: bool) -> bool:
-    filled = list(islice((cell for cell in cells if cell and not cell.isspace()), 2))
+    filled: list[str] = []
+    for cell in cells:  # a loop: this is asked of each of a million rows
+        if cell and not cell.isspace():
+            filled.append(cell)
+            if len(filled) == 2:
+                break
     if enough and len(filled) == 1:
         return True  # a merged heading over the rows that follow
     first = filled[0].strip().casefold() if filled else ""

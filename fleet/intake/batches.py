@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from fleet.intake.reading_rows import ReadingRow
 from fleet.intake.resolving import MachinesByTag
@@ -23,6 +23,8 @@ from fleet.validation.judging import plainly_fine
 from fleet.validation.outvoting import outvoted
 
 FITS = ReadingVerdict(ReadingReason.FINE)
+A_DAY = timedelta(days=1, hours=1)
+"""The longest day, that on which a clock goes back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +88,8 @@ def _histories(
     meters = list({meter.pk: meter for meter in found if meter}.values())
     if not meters:
         return {}
-    spans = [entry.new.shown().span for entry in rows]
-    first = min(rows[0].new.read_at, *(span[0] for span in spans))
-    known = histories(meters, first, max(span[1] for span in spans))
+    # a day is the longest that a reading's time may be open: both its ends lie within
+    known = histories(meters, rows[0].new.read_at - A_DAY, rows[-1].new.read_at + A_DAY)
     for meter_id in known.keys() & pretended.keys():
         for seen in pretended[meter_id]:
             known[meter_id].add(seen)

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import lru_cache
 
 from django.db.models import Q
 from django.db.models.functions import Upper
@@ -151,6 +152,7 @@ def _machine(row: ReadingRow, machines: MachinesByTag, order: RowConventions) ->
     return machine
 
 
+@lru_cache(maxsize=256)
 def kind_named(text: str) -> MeterKind | None:
     """Return the kind of meter that people call so."""
     word = " ".join(text.lower().split())

@@ -6,7 +6,8 @@ histories of all meters that it names.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, tzinfo
+from functools import lru_cache
 
 from fleet.models import Machine, Meter, MeterKind, Person, Reading, Source
 from fleet.quantities import unit_size
@@ -69,16 +70,19 @@ class NewReading:
         """Return the reading as validation judges it."""
         if not self.day_only:
             return ShownReading(self.value, self.read_at)
-        midnight = self.read_at.astimezone(self.machine.yard.zone).replace(
-            hour=0, minute=0, second=0, microsecond=0
-        )
-        end = midnight + timedelta(days=1) - timedelta(microseconds=1)
-        return ShownReading(self.value, self.read_at, (midnight, end))
+        return ShownReading(self.value, self.read_at, _day_of(self.read_at, self.machine.yard.zone))
 
     def place(self, now: datetime) -> ReadingContext:
         """Return whose reading it is and how it is told there."""
         yard = self.machine.yard
         return ReadingContext(self.machine.tag, MeterKind(self.kind), yard.units, yard.zone, now)
+
+
+@lru_cache(maxsize=4096)
+def _day_of(at: datetime, zone: tzinfo) -> tuple[datetime, datetime]:
+    """Return the first and the last moment of a yard's day; a file has thousands of rows of one."""
+    midnight = at.astimezone(zone).replace(hour=0, minute=0, second=0, microsecond=0)
+    return midnight, midnight + timedelta(days=1) - timedelta(microseconds=1)
 
 
 class ReadingRefused(Refusal):
