@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
 
+from fleet.bring_in.bring_coverings import Coverings
 from fleet.bring_in.every_words import Recurs, by_law, recurs
 from fleet.bring_in.import_run import ImportRun, go_through
 from fleet.bring_in.make_missing import makeup_of, service_named
@@ -35,8 +36,8 @@ class Sides:
 
 def bring_intervals(sheet: TypedSheet, run: ImportRun) -> None:
     """Bring in intervals; what a make-up or machine has already stays as it is."""
-    owned = _owned(run)
-    go_through(sheet, run, lambda row, run: _interval(row, run, owned))
+    owned, coverings = _owned(run), Coverings(run)
+    go_through(sheet, run, lambda row, run: _interval(row, run, owned, coverings))
 
 
 def _owned(run: ImportRun) -> Owned:
@@ -54,7 +55,7 @@ def _owned(run: ImportRun) -> Owned:
     return found
 
 
-def _interval(row: SheetRow, run: ImportRun, owned: Owned) -> bool:
+def _interval(row: SheetRow, run: ImportRun, owned: Owned, coverings: Coverings) -> bool:
     name = row.text("service")
     if not name:
         raise RowTrouble("No service is named; write what is to be done.")
@@ -65,7 +66,7 @@ def _interval(row: SheetRow, run: ImportRun, owned: Owned) -> bool:
         units = targets[0].yard.units
     sides = _sides(row, said, units, _kinds(targets, run))
     service = service_named(name, run, row.whole("minutes", 1, 6000))
-    added, other = 0, ""
+    added, other = coverings.bring(row, service, targets), ""
     for target in targets:
         place = (isinstance(target, Machine), id(target), id(service))
         new = _new(row, service, target, sides, units)

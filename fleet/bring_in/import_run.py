@@ -16,6 +16,7 @@ from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
 from fleet.models import (
     Accessory,
     Booking,
+    Covering,
     Customer,
     Hire,
     Interval,
@@ -43,8 +44,8 @@ Made = TypeVar("Made", bound=Model)
 
 WRITTEN_IN_ORDER: tuple[type[Model], ...] = (
     Shop, Yard, MachineClass, WalkRoundPoint, Accessory, Skill, MakeUp, MakeUpMeter, Service, Part,
-    Person, Qualification, WorkingHours, Machine, Meter, Interval, StockMovement, ServiceRecord,
-    RecordedMeter, Customer, Hire, Booking,
+    Person, Qualification, WorkingHours, Machine, Meter, Interval, Covering, StockMovement,
+    ServiceRecord, RecordedMeter, Customer, Hire, Booking,
 )  # fmt: skip
 """Models that an import makes rows of; what a row refers to is written before it."""
 LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)

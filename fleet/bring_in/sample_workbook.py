@@ -42,7 +42,7 @@ def _titles(units: str) -> dict[SheetKind, list[tuple[str, str]]]:
         ],
         SheetKind.INTERVALS: [
             ("Make-up", "Make-ups"), ("Service", "Services"), ("Every", ""), ("First at", ""),
-            ("Early", ""), ("Late", ""), ("Page of the manual", ""),
+            ("Early", ""), ("Late", ""), ("Covers", ""), ("Page of the manual", ""),
         ],
         SheetKind.SERVICES: [
             ("Tag", ""), ("Service", "Services"), ("Date", ""), ("Hours", ""),

@@ -241,6 +241,8 @@ FIELDS: dict[SheetKind, dict[str, FieldWords]] = {
         "source": _field("page of the manual", "manual|page|manual page|source|page of the manual"
                          "|page of manual|reference|pagina|pagina del manual|page du manuel"
                          "|seite|quelle|handbuch seite"),
+        "covers": _field("covers", "covers|counts as|also counts as|covers services|includes"
+                         "|incluye|cubre|comprend|couvre|umfasst|enthalt"),
         "hard": _field("set by law", "hard|hard limit|law|by law|legal|set by law|ley|loi"
                        "|gesetz|gesetzlich"),
         "minutes": MINUTES,
