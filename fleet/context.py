@@ -37,6 +37,7 @@ WITHIN = {
     "hold-machine": "machines",
     "safe-to-release": "bench",
     "range-record": "yard",
+    "ways-out": "yard",
     "planned-done": "shop-days",
     "calendar": "shop-days",
     "booking-feeds": "counter",

@@ -34,11 +34,13 @@ from scheduling.views import (
     slip_page,
     trial_pages,
     wait_pages,
+    ways_out_page,
     yard_page,
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *yard_page.paths,
+    *ways_out_page.paths,
     *range_record_page.paths,
     *machines_page.paths,
     *machine_life_pages.paths,

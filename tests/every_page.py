@@ -331,6 +331,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "counter-book": _tags,
     "booking": _bookings,
     "booking-last-day": _bookings,
+    **dict.fromkeys(("ways-out", "take-way-out"), lambda: _bookings()[:1]),
     "booking-off": _bookings,
     "override-seen": lambda: _pk_of(Override),
     "booking-correct": _bookings,

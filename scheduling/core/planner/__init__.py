@@ -46,6 +46,7 @@ from .answer import (
     compare,
 )
 from .control import RunLimits, RunProgress, Stage, Tuning
+from .explain import Sooner, SoonerPlace, sooner
 from .mend import Leaving, LeavingKind, MendedPlan, ReasonedMove, mend
 from .plan import TERMS, blocked_bookings, price
 from .problem import (
@@ -87,6 +88,8 @@ __all__ = [
     "Result",
     "RunLimits",
     "RunProgress",
+    "Sooner",
+    "SoonerPlace",
     "Spot",
     "Stage",
     "Supply",
@@ -98,4 +101,5 @@ __all__ = [
     "price",
     "read_problem",
     "solve",
+    "sooner",
 ]

@@ -65,7 +65,7 @@ def test_the_overdue_list_says_how_far_past_and_what_is_blocked(client, shop):
     assert machine.tag in shown
     assert "31 h" in shown
     assert f"{booking.customer}, Thu 5 Mar, in 3 days" in shown
-    assert "No shop day before it goes out" in shown
+    assert "Ways out, with what each costs" in shown
 
 
 def test_one_line_a_machine_opens_into_its_services(client, shop):

@@ -2,19 +2,24 @@
 
 Nothing is told from memory of the search: other places are priced against the finished plan
 (`explain`), rules are looked up day by day (`clashes_of`), what would have to give is tried
-(`with_relaxations`), and what is scarce is read off the bound's prices (`bottlenecks`).
+(`with_relaxations`), a sooner day is priced beside the plan (`sooner`), and what is
+scarce is read off the bound's prices (`bottlenecks`).
 """
 
 from .bottleneck import bottlenecks
 from .clash import clashes_of
 from .clash_relaxation import with_relaxations
 from .day_conflict import conflict_at
+from .sooner import Sooner, SoonerPlace, sooner
 from .why import explain
 
 __all__ = [
+    "Sooner",
+    "SoonerPlace",
     "bottlenecks",
     "clashes_of",
     "conflict_at",
     "explain",
+    "sooner",
     "with_relaxations",
 ]

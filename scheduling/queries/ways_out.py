@@ -1,0 +1,178 @@
+"""Ways out of a booking that its machine may not keep: each with its price, done in one press."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from enum import StrEnum
+
+from django.conf import settings
+
+from fleet.models import Booking, Person
+from fleet.queries.covered_services import covered_services
+from fleet.queries.mine import machines_of
+from fleet.saying import counted, say_minutes, say_money, short_date
+from scheduling.availability.answer import Availability
+from scheduling.availability.machines_instead import Choice
+from scheduling.models import Block
+from scheduling.queries.bookings_at_risk import risks_of
+from scheduling.queries.may_go_out import Days, may_go_between
+from scheduling.queries.which_instead import which_instead
+from scheduling.trial.priced_ways import PricedWays, SoonerDay, priced_ways
+
+SWAPS = 3
+"""Machines that are offered in place of one."""
+NOTHING = 0.5
+"""Money below which a way costs nothing that anybody would count."""
+
+
+class WayKind(StrEnum):
+    """How a booking can be kept."""
+
+    SWAP = "swap"
+    SOONER = "sooner"
+    OVERTIME = "overtime"
+    SHORTER = "shorter"
+    ANYWAY = "anyway"
+
+
+@dataclass(frozen=True)
+class WayOut:
+    """One way: what the button says, what to know of it, and what it costs.
+
+    fields: what the press sends.  keys: the work that moves.
+    """
+
+    kind: WayKind
+    label: str
+    note: str = ""
+    price: str = ""
+    fields: Mapping[str, str] = field(default_factory=dict)
+    keys: Sequence[str] = ()
+
+
+@dataclass(frozen=True)
+class WaysOut:
+    """All ways of one booking, and why there is no sooner shop day, where there is none."""
+
+    booking: Booking
+    ways: Sequence[WayOut]
+    not_sooner: str = ""
+    clear: bool = False
+    may_go_anyway: bool = False
+
+
+def ways_out(booking: Booking, person: Person, now: datetime) -> WaysOut:
+    """Return the ways out of a booking that has not gone out yet; its shop's plan is loaded."""
+    machine = booking.machine
+    today = now.astimezone(machine.yard.zone).date()
+    days = Days(max(booking.first_day, today), booking.last_day)
+    said = may_go_between(machine, days, today, but=booking, hours_a_day=booking.hours_a_day)
+    plan = priced_ways(machine.yard.shop, now)
+    sooner, not_sooner = _sooner(booking, plan, today)
+    swaps = which_instead(machine, days, today, among=machines_of(person))
+    ways = [
+        *(_swap(one, booking, plan) for one in swaps if not one.later),
+        *sooner,
+        *_shorter(booking, said, days),
+    ]
+    return WaysOut(
+        booking,
+        [*ways[:SWAPS], *(way for way in ways[SWAPS:] if way.kind != WayKind.SWAP)],
+        not_sooner,
+        clear=not said.objections,
+        may_go_anyway=said.needs_reason,
+    )
+
+
+def _sooner(booking: Booking, plan: PricedWays | None, today: date) -> tuple[list[WayOut], str]:
+    if plan is None or booking.first_day <= today:
+        return [], ""
+    days, why_not = plan.sooner(booking, _keys_against(booking, plan, today))
+    ways = [_shop_day(day, today) for day in days]
+    return ways, f"No sooner shop day. {why_not}." if why_not else ""
+
+
+def _keys_against(booking: Booking, plan: PricedWays, today: date) -> list[str]:
+    """Return keys of the work that stands against a booking; of covered services, what covers."""
+    services: set[int] = set()
+    for risk in risks_of([booking], today):
+        if risk.block.kind == Block.Kind.FALLS_DUE:
+            services |= {row["service"] for row in risk.block.works}
+        elif risk.block.due_point:
+            services.add(risk.block.due_point.service_id)
+    covered, makeup = covered_services(), booking.machine.makeup_id
+    return [
+        work.key
+        for work in plan.facts.work
+        if work.machine == booking.machine_id
+        and work.service is not None
+        and services & set(covered.done_with(makeup, work.service))
+    ]
+
+
+def _shop_day(day: SoonerDay, today: date) -> WayOut:
+    when = f"{short_date(day.day, today)} with {day.mechanic}"
+    fields = {"day": day.day.isoformat(), "mechanic": day.username}
+    price = say_price(day.money)
+    if day.overtime <= 0:
+        return WayOut(
+            WayKind.SOONER, f"Do it on {when}", "in usual hours", price, fields, day.work_keys
+        )
+    note = f"{say_minutes(60 * day.overtime)} of overtime"
+    if day.beyond > 0:
+        note += f", {say_minutes(60 * day.beyond)} more than is allowed so far"
+        fields |= {"hours": f"{-(-day.beyond * 4 // 1) / 4:g}"}
+    return WayOut(WayKind.OVERTIME, f"Do it on {when}", note, price, fields, day.work_keys)
+
+
+def _swap(one: Choice, booking: Booking, plan: PricedWays | None) -> WayOut:
+    notes = [words for words in (_class(one), one.when, one.haul) if words]
+    days = (booking.last_day - booking.first_day).days + 1
+    own = booking.machine.day_rate or booking.machine.makeup.machine_class.day_rate
+    rate = float(one.day_rate - own)
+    if rate:
+        notes.append(f"listed at {_money(rate)} a day {'more' if rate > 0 else 'less'}")
+    money = plan.swap(booking, one.machine) if plan else None
+    price = "cannot tell: its own work moves" if money is None and days else ""
+    if money is not None:
+        price = say_price(money)
+    return WayOut(
+        WayKind.SWAP,
+        f"Give {one.machine.tag} instead",
+        ", ".join(notes),
+        price,
+        {"machine": one.machine.tag},
+    )
+
+
+def _class(one: Choice) -> str:
+    return str(one.machine.makeup.machine_class).lower() if one.other_class else "same class"
+
+
+def _shorter(booking: Booking, said: Availability, days: Days) -> Iterator[WayOut]:
+    back = said.back_by
+    if back is None or not days.first <= back < booking.last_day or not said.objections:
+        return
+    less = (booking.last_day - back).days
+    machine = booking.machine
+    rate = float(machine.day_rate or machine.makeup.machine_class.day_rate)
+    yield WayOut(
+        WayKind.SHORTER,
+        f"Have it back by {short_date(back, said.today)}",
+        f"{counted(less, 'day')} shorter",
+        f"{_money(less * rate)} less hire",
+        {"last_day": back.isoformat()},
+    )
+
+
+def say_price(money: float) -> str:
+    """Say what a way does to the plan's cost, which a search after it may still better."""
+    if money > NOTHING:
+        return f"costs {_money(money)} more at most"
+    if money < -NOTHING:
+        return f"saves {_money(money)} at least"
+    return "costs nothing more"
+
+
+def _money(money: float) -> str:
+    return say_money(abs(money), settings.CURRENCY)
