@@ -79,6 +79,17 @@ def odd_measurement(
     return None
 
 
+def beyond_possible(
+    value: float, *, name: str, least: float | None = None, most: float | None = None
+) -> Oddity | None:
+    """Refuse a value that lies outside what can be at all; least and most: in its unit."""
+    if least is not None and value < least:
+        return Oddity(f"{name} {value:g} cannot be: it is never less than {least:g}.", True)
+    if most is not None and value > most:
+        return Oddity(f"{name} {value:g} cannot be: it is never more than {most:g}.", True)
+    return None
+
+
 def odd_volume(used: float, takes: float, *, name: str, unit: str) -> Oddity | None:
     """Judge the volume of a fluid that was filled in by what the make-up takes; both in `unit`."""
     said = f"{used:.4g} {unit} of {name}"

@@ -54,7 +54,7 @@ PEOPLE = ("odile", "wes", "ingrid")
 TAKES = 405
 """Status of an address that takes what is sent, asked to show something."""
 
-LEAD_ON = {"home", "sign-in", "login", "check-out", "check-in", "intervals-copy"}
+LEAD_ON = {"home", "find-sheet", "sign-in", "login", "check-out", "check-in", "intervals-copy"}
 """Addresses that may only lead to another page: to the one's own, or to what is out already."""
 
 SHUT = {
@@ -328,6 +328,8 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "change-hold": lambda: _pk_of(Hold),
     "put-off": _tags,
     "leave-work": _tags,
+    "keep-entries": _tags,
+    "let-entries-go": _tags,
     "counter-book": _tags,
     "booking": _bookings,
     "booking-last-day": _bookings,

@@ -17,7 +17,14 @@ from fleet.actions.fit_meters import lock_machines
 from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.level_shelf import level_shelf
 from fleet.actions.note_findings import note_findings
-from fleet.actions.record_work import WorkDone, beyond, outside, write_instead
+from fleet.actions.record_work import (
+    MeasuredValue,
+    WorkDone,
+    beyond,
+    measured_value,
+    outside,
+    write_instead,
+)
 from fleet.changed_facts import tell
 from fleet.models import Finding, Person, Reading, ServiceRecord, StockMovement
 from fleet.queries.entry_words import entry_in_words
@@ -41,7 +48,10 @@ def work_of(record: ServiceRecord) -> WorkDone:
             Reading(meter=shown.meter, value=shown.value)
             for shown in record.meters.select_related("meter")
         ],
-        measured=[(one.limit, one.value) for one in record.measurements.select_related("limit")],
+        measured=[
+            MeasuredValue(one.limit, one.value, one.place)
+            for one in record.measurements.select_related("limit")
+        ],
         parts=[(one.part, -one.quantity) for one in used],
         cost=record.cost,
         left_out=record.services_left_out,
@@ -230,12 +240,12 @@ def _first_written(record: ServiceRecord) -> datetime:
     return record.entered_at
 
 
-def _found_by_measuring(record: ServiceRecord) -> dict[int, Finding]:
-    """Return limit -> the finding that was noted since its value lay outside."""
+def _found_by_measuring(record: ServiceRecord) -> dict[tuple[int, str], Finding]:
+    """Return limit and place -> the finding that was noted since its value lay outside."""
     texts = {
-        sentence[:400]: one.limit_id
+        sentence[:400]: (one.limit_id, one.place)
         for one in record.measurements.select_related("limit")
-        if (sentence := outside(one.limit, one.value))
+        if (sentence := outside(one.limit, one.value, one.place))
     }
     found = record.findings.filter(text__in=texts, struck=False)
     return {texts[finding.text]: finding for finding in found}
@@ -253,10 +263,11 @@ def _findings_follow(
     because = "the entry in the book was put right"
     before = _found_by_measuring(old)
     fresh = []
-    for limit, value in work.measured:
-        wanted, had = beyond(new, limit, value), before.get(limit.pk)
+    for one in map(measured_value, work.measured):
+        where = (one.limit.pk, one.place)
+        wanted, had = beyond(new, one), before.get(where)
         if wanted and had:
-            del before[limit.pk]
+            del before[where]
             _say_new_value(had, wanted.text, by, now, because)
         elif wanted:
             fresh.append(wanted)

@@ -1,6 +1,6 @@
 """The service book: work is written in, and put right by a new entry, never by rubbing out."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -27,6 +27,28 @@ from fleet.refusal import Refusal
 
 
 @dataclass(frozen=True)
+class MeasuredValue:
+    """One value measured against a limit, in its unit.
+
+    place: where, if it is measured at several.  urgent: outside the limit it must not work at all.
+    """
+
+    limit: Limit
+    value: float
+    place: str = ""
+    urgent: bool = False
+
+    def __iter__(self) -> Iterator[Limit | float]:
+        """Yield limit and value, so that a plain pair of both does where nothing else is known."""
+        return iter((self.limit, self.value))
+
+
+def measured_value(one: MeasuredValue | tuple[Limit, float]) -> MeasuredValue:
+    """Return a pair of limit and value as a measured value."""
+    return one if isinstance(one, MeasuredValue) else MeasuredValue(*one)
+
+
+@dataclass(frozen=True)
 class WorkDone:
     """What was done to a machine: a service, or a repair where service is empty.
 
@@ -41,7 +63,7 @@ class WorkDone:
     minutes: int | None = None
     note: str = ""
     readings: Sequence[Reading] = ()
-    measured: Sequence[tuple[Limit, float]] = ()
+    measured: Sequence[MeasuredValue | tuple[Limit, float]] = ()
     parts: Sequence[tuple[Part, float]] = ()
     form_key: str | None = None
     cost: Decimal | None = None
@@ -139,9 +161,9 @@ def _fill(
         if quantity
     )
     Measurement.objects.bulk_create(
-        Measurement(record=record, limit=limit, value=value)
+        Measurement(record=record, limit=one.limit, value=one.value, place=one.place)
         for record, work in pairs
-        for limit, value in work.measured
+        for one in map(measured_value, work.measured)
     )
 
 
@@ -150,30 +172,36 @@ def _found(pairs: Sequence[tuple[ServiceRecord, WorkDone]]) -> list[NewFinding]:
     return [
         found
         for record, work in pairs
-        for limit, value in work.measured
-        if (found := beyond(record, limit, value))
+        for one in map(measured_value, work.measured)
+        if (found := beyond(record, one))
     ]
 
 
-def beyond(record: ServiceRecord, limit: Limit, value: float) -> NewFinding | None:
-    """Return the finding that needs work if a value lies outside its limit, else None."""
-    sentence = outside(limit, value)
+def beyond(record: ServiceRecord, measured: MeasuredValue) -> NewFinding | None:
+    """Return the finding that needs work if a value lies outside its limit, else None.
+
+    Outside a limit for safety, or where the person said so, it is not safe: that hangs a hold.
+    """
+    limit = measured.limit
+    sentence = outside(limit, measured.value, measured.place)
     if not sentence:
         return None
+    unsafe = limit.safety or measured.urgent
     return NewFinding(
         machine=record.machine,
         text=sentence,
-        gravity=Finding.Gravity.DEFECT,
+        gravity=Finding.Gravity.UNSAFE if unsafe else Finding.Gravity.DEFECT,
         seen_during=record,
         calls_for=limit.then,
     )
 
 
-def outside(limit: Limit, value: float) -> str:
+def outside(limit: Limit, value: float, place: str = "") -> str:
     """Return a sentence if a measured value lies outside its limit, else nothing."""
     unit = f" {limit.unit}" if limit.unit else ""
+    name = f"{limit.name}, {place}" if place else limit.name
     if limit.low is not None and value < limit.low:
-        return f"{limit.name}: {value:g}{unit}, below the limit of {limit.low:g}{unit}"
+        return f"{name}: {value:g}{unit}, below the limit of {limit.low:g}{unit}"
     if limit.high is not None and value > limit.high:
-        return f"{limit.name}: {value:g}{unit}, above the limit of {limit.high:g}{unit}"
+        return f"{name}: {value:g}{unit}, above the limit of {limit.high:g}{unit}"
     return ""

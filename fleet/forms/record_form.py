@@ -10,13 +10,13 @@ from django import forms
 from django.db.models import QuerySet
 
 from fleet.actions.correct_records import work_of
-from fleet.actions.record_work import WorkDone
+from fleet.actions.record_work import MeasuredValue, WorkDone, measured_value
 from fleet.forms.doubts import Doubts
 from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
 from fleet.models import Limit, Meter, Part, Reading, ServiceRecord
 from fleet.numerals import parse_number
-from fleet.possible_values import odd_measurement, odd_volume
+from fleet.possible_values import beyond_possible, odd_measurement, odd_volume
 from fleet.quantities import QUART, parse_use, plain_use, unit_of
 from fleet.queries.entry_choices import (
     fluids_taken,
@@ -135,7 +135,8 @@ class RecordForm(forms.Form):
         return field
 
     def _limit_field(self, limit: Limit) -> forms.CharField:
-        measured = {one.pk: value for one, value in self.said.measured}
+        values = map(measured_value, self.said.measured)
+        measured = {one.limit.pk: one.value for one in values if not one.place}
         field = _number_field(f"{limit.name}, {limit.unit}" if limit.unit else limit.name)
         field.widget.attrs["inputmode"] = "text"  # keys for numbers have no minus on a phone
         field.initial = f"{measured[limit.pk]:.10g}" if limit.pk in measured else ""
@@ -163,8 +164,14 @@ class RecordForm(forms.Form):
             if limit.service_id == getattr(typed.get("service"), "pk", None)
             if (value := self._measured(limit)) is not None
         ]
+        typed["measured"] += self._placed()
         typed["parts"] = self._used(typed)
         return typed
+
+    def _placed(self) -> list[MeasuredValue]:
+        """Return what was measured at several places, which this form leaves as it is."""
+        values = map(measured_value, self.said.measured)
+        return [one for one in values if one.place]
 
     def _measured(self, limit: Limit) -> float | None:
         """Read what was measured; what is odd for its limit, and new, is asked about."""
@@ -173,7 +180,10 @@ class RecordForm(forms.Form):
         known = self.cleaned_data.get(name, "").strip() == self.fields[name].initial
         if value is not None and not known:
             bounds = {"low": limit.low, "high": limit.high}
-            oddity = odd_measurement(value, name=limit.name, unit=limit.unit, **bounds)
+            possible = {"least": limit.possible_low, "most": limit.possible_high}
+            oddity = beyond_possible(value, name=limit.name, **possible) or odd_measurement(
+                value, name=limit.name, unit=limit.unit, **bounds
+            )
             self.doubts.weigh(self, name, oddity)
         return value
 

@@ -46,6 +46,7 @@ from fleet.models.services import (
     ServiceStep,
     SetUp,
 )
+from fleet.models.sheet_entries import SheetEntry
 from fleet.models.stock import Delivery, DeliveryChange, Part, StockMovement
 from fleet.models.substitutes import Substitute
 from fleet.models.walk_rounds import WalkRoundPoint
@@ -120,6 +121,7 @@ __all__ = [
     "ServiceRecord",
     "ServiceStep",
     "SetUp",
+    "SheetEntry",
     "Shop",
     "ShopHours",
     "Skill",

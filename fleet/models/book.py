@@ -82,6 +82,10 @@ class Measurement(models.Model):
     record = models.ForeignKey(ServiceRecord, models.PROTECT, related_name="measurements")
     limit = models.ForeignKey(Limit, models.PROTECT, related_name="measurements")
     value = models.FloatField()
+    place = models.CharField(
+        max_length=60, blank=True, default="", help_text="where: front left; empty: measured once"
+    )
 
     def __str__(self) -> str:
-        return f"{self.limit}: {self.value:g} {self.limit.unit}".strip()
+        where = f", {self.place}" if self.place else ""
+        return f"{self.limit}{where}: {self.value:g} {self.limit.unit}".strip()

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from fleet.models import FormerTag, Machine
 
@@ -17,6 +17,20 @@ def machine_called(machines: QuerySet[Machine], tag: str) -> Machine | None:
         return found
     pk = found.merged_into_id if found is not None else keeper_of(tag)
     return machines.filter(pk=pk).first() if pk else None
+
+
+def sought_by_label(machines: QuerySet[Machine], said: str) -> Machine | None:
+    """Return one of these machines by what stands on its label: tag or serial, in capitals or not.
+
+    Four queries at most.
+    """
+    if not said:
+        return None
+    found = machine_called(machines, said)
+    if found is None:
+        either = Q(tag__iexact=said) | Q(serial__iexact=said)
+        found = machines.filter(either, merged_into=None).order_by("tag").first()
+    return found
 
 
 def keeper_of(tag: str) -> int | None:

@@ -68,9 +68,9 @@ def field(bound: BoundField, css: str = "", *, filter: bool = False) -> dict[str
 
 
 @register.inclusion_tag("components/_caution.html")
-def caution(item: Caution) -> dict[str, object]:
-    """Show one caution with its signal word."""
-    return {"caution": item}
+def caution(item: Caution, *, fold: bool = False) -> dict[str, object]:
+    """Show a caution; fold: a press makes one line of it, and whole again."""
+    return {"caution": item, "fold": fold}
 
 
 @register.inclusion_tag("components/chart.html")

@@ -6,8 +6,9 @@ from datetime import datetime
 
 from django.db import transaction
 
+from fleet.actions.keep_sheet_entries import spend_sheet
 from fleet.actions.note_findings import NewFinding, holds_of, note_findings, settle_findings
-from fleet.actions.record_work import WorkDone, record_services
+from fleet.actions.record_work import MeasuredValue, WorkDone, record_services
 from fleet.actions.remember_acts import remember_act
 from fleet.actions.require_qualified import refuse_unqualified
 from fleet.actions.take_readings import NewReading, ReadingRefused, take_together
@@ -56,7 +57,7 @@ class DoneWork:
     service: Service | None = None
     finding: Finding | None = None
     planned_minutes: int = 60
-    measured: Sequence[tuple[Limit, float]] = ()
+    measured: Sequence[MeasuredValue | tuple[Limit, float]] = ()
     minutes_before: int = 0
     left_out: Sequence[Service] = ()
 
@@ -97,13 +98,16 @@ class FinishedJob:
 
 
 @transaction.atomic
-def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRecord]:
+def finish_job(
+    job: FinishedJob, *, by: Person, now: datetime, spend: bool = True
+) -> list[ServiceRecord]:
     """Write a job into the facts, in this order: what fails undoes all of it.
 
     0. an inspection by somebody who does not hold its certificate that day is refused;
     1. readings, so that an odd one is asked about before anything else is written;
     2. book entries, each with the readings, the first with the parts;
-    3. findings: repaired ones settled, and those that called for what was done; a new one noted.
+    3. findings: repaired ones settled, and those that called for what was done; a new one noted;
+    4. what was kept of the sheet is let go, unless the visit goes on (spend).
     """
     day = now.astimezone(job.machine.yard.shop.zone).date()
     skills = [skill for work in job.done if (skill := work.skill)]
@@ -117,6 +121,8 @@ def finish_job(job: FinishedJob, *, by: Person, now: datetime) -> list[ServiceRe
         settle_findings(answered, note=note, by=by, now=now, during=record)
     found = _note(job, records, by, now)
     _remember(job, records, readings, found, by, now)
+    if spend:
+        spend_sheet(job.form_key, by=by, now=now)
     return records
 
 

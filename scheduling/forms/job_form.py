@@ -1,18 +1,22 @@
-"""The form of a job sheet: what was done, meters, measurements, parts, findings."""
+"""The form of a job sheet: what was done, meters, measurements, parts, findings.
+
+One form however the visit ends, so that leaving work or putting it off loses nothing that stands
+on the page.
+"""
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.utils.functional import lazy
 
-from fleet.actions.lay_down_work import LONGEST_LEFT
+from fleet.actions.lay_down_work import LONGEST_LEFT, LaidDown
 from fleet.forms.doubts import Doubts
-from fleet.models import Finding, Limit, Meter, MeterKind, Part, Person, Role, Service
-from fleet.numerals import parse_number
-from fleet.possible_values import odd_measurement, odd_volume
-from fleet.quantities import QUART, parse_use, unit_of
+from fleet.models import Finding, Meter, MeterKind, Person, Role, Service
+from fleet.quantities import parse_use, unit_of
 from fleet.validation import ReadingAnswer, answer_words
 from scheduling.actions.finish_job import (
     DoneWork,
@@ -21,21 +25,34 @@ from scheduling.actions.finish_job import (
     MeterRefused,
     RepairGuess,
 )
+from scheduling.forms.measure_fields import MeasureFields, MeasureRow
+from scheduling.forms.sheet_ends import MOST_WORDS, LeaveFields, SheetEnd
+from scheduling.forms.shelf_fields import ShelfFields
 from scheduling.queries.job_sheet import JobSheet, SheetWork
-from scheduling.queries.shelf_needs import Need
+from scheduling.queries.open_entries import NO_ENTRIES, OpenEntries
 
 AGAIN = (ReadingAnswer.MISTYPED.value, "Mistyped: I have typed it again above")
 """The answer of a form that holds the whole job: it is sent again as a whole."""
-LITRE = 1000.0
-"""Millilitres in a litre."""
-MINUS = ("-", "−", "–")
-"""What people type before a number below zero."""
 
 
-class JobForm(forms.Form):
-    """Made of a job sheet: one field a meter, a limit and a part, besides the fixed ones."""
+@dataclass(frozen=True)
+class WorkRow:
+    """One piece of work as it is shown.
 
-    form_key = forms.CharField(widget=forms.HiddenInput, max_length=32)
+    also: name in the form, the service that it counts as too, ticked or not.  said: who else has
+    ticked it.
+    """
+
+    work: SheetWork
+    measures: list[MeasureRow]
+    also: list[tuple[str, Service, bool]]
+    said: Sequence[str] = ()
+
+
+class JobForm(LeaveFields, MeasureFields, ShelfFields):
+    """Made of a job sheet: one field a meter, a measure and a part, besides the fixed ones."""
+
+    form_key = forms.CharField(widget=forms.HiddenInput, max_length=32, required=False)
     unread = forms.BooleanField(label="A meter cannot be read", required=False)
     minutes = forms.IntegerField(
         label="Minutes of work",
@@ -84,25 +101,49 @@ class JobForm(forms.Form):
         error_messages={"max_value": "A day has 1,440 minutes."},
     )
     repair_days = forms.BooleanField(label="It may take several days", required=False)
+    reason = forms.CharField(
+        label="Why ticked work is put off",
+        required=False,
+        max_length=MOST_WORDS,
+        help_text="A part missing, the machine away, no time.",
+    )
 
     def __init__(
-        self, sheet: JobSheet, data: Mapping[str, Any] | None = None, by: Person | None = None
+        self,
+        sheet: JobSheet,
+        data: Mapping[str, Any] | None = None,
+        by: Person | None = None,
+        end: SheetEnd = SheetEnd.FINISH,
+        entries: OpenEntries = NO_ENTRIES,
     ) -> None:
-        """Make the fields that this machine's sheet needs; by: who writes it."""
-        self.sheet = sheet
+        """Make the fields that this machine's sheet needs.
+
+        by: who writes it.  end: how the visit ends.  entries: what was typed before and is kept.
+        """
+        self.sheet, self.end, self.entries = sheet, end, entries
         self.units = sheet.machine.yard.units
         self.choices: dict[str, list[tuple[str, str]]] = {}
         self.doubts = Doubts(data or {})
-        super().__init__(data, initial={"form_key": uuid.uuid4().hex})
+        key = entries.sheet or uuid.uuid4().hex
+        super().__init__(data, initial={"form_key": key, **entries.initial})
         self.people = {one.username: one for one in [*sheet.workers, *([by] if by else [])]}
         if len(self.people) > 1:
             self.fields["done_by"] = self._people_field(by)
+        self.by = by
         for meter in sheet.meters:
             self.fields[_reading_name(meter.kind)] = self._meter_field(meter)
-        for limit in self._limits():
-            self.fields[_limit_name(limit)] = _limit_field(limit)
-        for need in self._kept():
-            self.fields[_part_name(need.part)] = self._part_field(need)
+        self.add_measure_fields()
+        if not self.is_bound or (end is SheetEnd.FINISH and self.done_keys):
+            self.add_part_fields()  # else nothing is taken, and nothing asked of the make-up
+        self.tell_of_others(entries)
+
+    def tell_of_others(self, entries: OpenEntries) -> None:
+        """Say at each field what others have typed there: both stand."""
+        self.entries = entries
+        for name, said in entries.of_others.items():
+            if name in self.fields:
+                hint = self.fields[name].help_text
+                self.fields[name].help_text = " ".join(filter(None, (str(hint), *said)))
 
     def _people_field(self, by: Person | None) -> forms.ChoiceField:
         """Ask who did it: a lent hand cannot sign in, and a manager writes for others."""
@@ -117,63 +158,93 @@ class JobForm(forms.Form):
             initial=first.username if first else None,
         )
 
-    def _limits(self) -> list[Limit]:
-        return [limit for work in self.sheet.work for limit in work.limits]
-
-    def _kept(self) -> list[Need]:
-        return [need for need in self.sheet.needs if need.part]
-
     def _meter_field(self, meter: Meter) -> forms.CharField:
         label = f"{meter.get_kind_display()}, {unit_of(meter.kind, self.units)}"
         attrs = {"inputmode": "decimal", "autocomplete": "off"}
         return forms.CharField(
             label=label,
             required=False,
-            help_text=self.sheet.say_last(meter),
+            # said once it is shown: a form that is sent asks nothing of the past
+            help_text=lazy(self.sheet.say_last, str)(meter),
             widget=forms.TextInput(attrs=attrs),
         )
 
-    def _part_field(self, need: Need) -> forms.CharField:
-        quantity = need.quantity / self._size(need)
-        unit = ("qt" if self.units == "us" else "L") if need.fluid else "pieces"
-        return forms.CharField(
-            label=f"{need.name}, {unit}",
-            required=False,
-            initial=f"{quantity:.4g}",
-            widget=forms.TextInput(attrs={"inputmode": "decimal"}),
-        )
-
-    def _size(self, need: Need) -> float:
-        """Return how many stored units one unit in the form is."""
-        if not need.fluid:
-            return 1.0
-        return QUART if self.units == "us" else LITRE
-
     @property
     def done_keys(self) -> list[str]:
-        """Work that is ticked as done; on a fresh sheet, none."""
-        return self.data.getlist("done") if hasattr(self.data, "getlist") else []
+        """Work that is ticked; on a fresh sheet, what was ticked before and is kept."""
+        if hasattr(self.data, "getlist") and self.is_bound:
+            return self.data.getlist("done")
+        return self.entries.ticked("done")
+
+    @property
+    def ticked(self) -> list[SheetWork]:
+        """The work that is ticked and stands on the sheet."""
+        return [one for key in self.done_keys if (one := self.sheet.find(key))]
 
     def clean(self) -> dict[str, Any]:
-        """Read numbers in the yard's units, and ask for the meters of a finished job."""
+        """Read numbers in the yard's units, and ask for what this end of the visit needs."""
         cleaned = super().clean() or {}
+        cleaned["form_key"] = cleaned.get("form_key") or uuid.uuid4().hex
         cleaned["readings"] = [
             typed for meter in self.sheet.meters if (typed := self._typed(meter))
         ]
+        minutes = cleaned.get("repair_minutes") or RepairGuess.minutes
+        if (cleaned.get("repair_second") or 0) > minutes:
+            self.add_error("repair_second", "Help cannot take longer than the work itself.")
+        if self.end is SheetEnd.FINISH:
+            self._ask_to_finish(cleaned)
+        elif self.end is SheetEnd.LEAVE:
+            self.ask_to_leave(self.ticked)
+            cleaned["words"] = self.words_with(cleaned.get("lies_open", ""))
+        else:
+            self._ask_to_put_off(cleaned)
+        return cleaned
+
+    def _ask_to_finish(self, cleaned: dict[str, Any]) -> None:
         self._ask_for_meters(cleaned)
-        unknown = [key for key in self.done_keys if self.sheet.find(key) is None]
-        if unknown:
+        if any(self.sheet.find(key) is None for key in self.done_keys):
             self.add_error(
                 None,
                 "Some of this work is no longer on the sheet, perhaps because it "
                 "is in the book already. Look at what is left and send again.",
             )
-        minutes = cleaned.get("repair_minutes") or RepairGuess.minutes
-        if (cleaned.get("repair_second") or 0) > minutes:
-            self.add_error("repair_second", "Help cannot take longer than the work itself.")
-        if not (self.done_keys or cleaned["readings"] or cleaned.get("finding")):
+        self.read_measures(cleaned, set(self.done_keys))
+        cleaned["parts"] = self.parts_taken() if self.ticked else []
+        if cleaned.get("note", "").strip() and not self.ticked:
+            self.add_error(
+                "note", "Tick the work that the note is about, or write it as something else seen."
+            )
+        if not (self.done_keys or cleaned["readings"] or cleaned.get("finding") or self.errors):
             self.add_error(None, "Tick what was done, or type a reading or a finding.")
-        return cleaned
+
+    def _ask_to_put_off(self, cleaned: dict[str, Any]) -> None:
+        if not self.put_off_keys:
+            self.add_error(None, "Tick the planned work that is put off.")
+        if not cleaned.get("reason", "").strip() and "reason" not in self.errors:
+            self.add_error(
+                "reason", "Say why it is put off: a part missing, the machine away, no time."
+            )
+        cleaned["words"] = self.words_with(cleaned.get("reason", ""))
+
+    def still_typed(self) -> dict[str, str]:
+        """Return what stays on the sheet of a visit that goes on: measures, parts, minutes."""
+        stays = [
+            *(one.name for found in self.measures.values() for one in found),
+            *(name for name in self.fields if name.startswith("part_")),
+            "minutes",
+        ]
+        typed = {
+            name: str(self.data.get(name, ""))
+            for name in stays
+            if self.data.get(name) != self.fields[name].initial
+        }
+        steps = {name: str(self.data[name]) for name in self.data if name.startswith("step_")}
+        return {name: value for name, value in {**typed, **steps}.items() if value}
+
+    @property
+    def put_off_keys(self) -> list[str]:
+        """The planned work that is ticked."""
+        return [one.work_key for one in self.sheet.planned if one.work_key in self.done_keys]
 
     def _ask_for_meters(self, cleaned: dict[str, Any]) -> None:
         """Work in the book without its meter is worth little: the next due point hangs on it."""
@@ -196,66 +267,45 @@ class JobForm(forms.Form):
             return None
         return JobReading(meter.kind, value, self.data.get(f"answer_{meter.kind}", ""))
 
-    def _number(self, name: str, *, signed: bool = False) -> float | None:
-        """Read a number; signed: one that may lie below zero, as a freezing point does."""
-        text = self.cleaned_data.get(name, "").strip()
-        if not text:
-            return None
-        below_zero = signed and text.startswith(MINUS)
-        try:
-            number = parse_number(text[1:] if below_zero else text)
-        except ValueError:
-            self.add_error(name, f"“{text}” is not a number; write it in digits, such as 2.5.")
-            return None
-        return -number if below_zero else number
-
     def finished(self) -> FinishedJob:
-        """Return the job to be written; call it on a form that is valid so far."""
-        work = [one for key in self.done_keys if (one := self.sheet.find(key))]
-        measured = {limit.pk: self._measured(limit) for limit in self._limits()}
-        parts = self._parts() if work else []
-        done = [
-            DoneWork(
-                one.service,
-                one.finding,
-                one.minutes,
-                [
-                    (limit, value)
-                    for limit in one.limits
-                    if (value := measured[limit.pk]) is not None
-                ],
-                one.minutes_before,
-                self._left_out(one),
-            )
-            for one in work
-        ]
+        """Return what is to be written; of a visit that is not finished, what was seen and read."""
+        cleaned = self.cleaned_data
+        work = self.ticked if self.end is SheetEnd.FINISH else []
+        note = f"{cleaned.get('note', '')} {self.doubts.note}".strip()
         return FinishedJob(
             machine=self.sheet.machine,
-            form_key=self.cleaned_data["form_key"],
-            done=done,
-            readings=self.cleaned_data["readings"],
-            minutes=self.cleaned_data.get("minutes"),
-            note=f"{self.cleaned_data.get('note', '')} {self.doubts.note}".strip(),
-            parts=parts,
-            finding=self.cleaned_data.get("finding", ""),
-            gravity=self.cleaned_data.get("gravity") or Finding.Gravity.NOTE,
+            form_key=cleaned["form_key"],
+            done=[self._done(one) for one in work],
+            readings=cleaned["readings"],
+            minutes=cleaned.get("minutes"),
+            note=note if self.end is SheetEnd.FINISH else "",
+            parts=cleaned.get("parts", []),
+            finding=cleaned.get("finding", ""),
+            gravity=cleaned.get("gravity") or Finding.Gravity.NOTE,
             repair=RepairGuess(
-                self.cleaned_data.get("repair_minutes") or RepairGuess.minutes,
-                self.cleaned_data.get("repair_second") or 0,
-                bool(self.cleaned_data.get("repair_days")),
+                cleaned.get("repair_minutes") or RepairGuess.minutes,
+                cleaned.get("repair_second") or 0,
+                bool(cleaned.get("repair_days")),
             ),
-            done_by=self.people.get(self.cleaned_data.get("done_by", "")),
+            done_by=self.people.get(cleaned.get("done_by", "")),
         )
 
-    def _measured(self, limit: Limit) -> float | None:
-        """Read what was measured; what is odd for its limit is asked about."""
-        name = _limit_name(limit)
-        value = self._number(name, signed=True)
-        if value is not None:
-            bounds = {"low": limit.low, "high": limit.high}
-            oddity = odd_measurement(value, name=limit.name, unit=limit.unit, **bounds)
-            self.doubts.weigh(self, name, oddity)
-        return value
+    def _done(self, work: SheetWork) -> DoneWork:
+        return DoneWork(
+            work.service,
+            work.finding,
+            work.minutes,
+            self.measured_at(work),
+            work.minutes_before,
+            self._left_out(work),
+        )
+
+    def pieces_left(self) -> list[LaidDown]:
+        """Return how far the ticked work came, of a sheet that is left under way."""
+        who = self.people.get(self.cleaned_data.get("done_by", ""), self.by)
+        if who is None:
+            raise ValueError("somebody has to have worked on it")
+        return self.laid_down(self.sheet.machine, self.ticked, who)
 
     def _left_out(self, work: SheetWork) -> list[Service]:
         """Return what was shown as done with some work, and was unticked."""
@@ -268,25 +318,11 @@ class JobForm(forms.Form):
 
     def also_rows(self, work: SheetWork) -> list[tuple[str, Service, bool]]:
         """Return what some work counts as too: its name in the form, the service, ticked or not."""
-        sent = self._sent("also_shown")
+        sent, ticked = self._sent("also_shown"), self._sent("also")
+        if not self.is_bound:
+            sent = self.entries.unticked("also")
         names = [(f"{work.work_key}|{service.pk}", service) for service in work.also]
-        ticked = self._sent("also")
         return [(name, service, name not in sent or name in ticked) for name, service in names]
-
-    def _parts(self) -> list[tuple[Part, float]]:
-        taken = [(need, self._taken(need)) for need in self._kept()]
-        return [
-            (need.part, number * self._size(need)) for need, number in taken if number and need.part
-        ]
-
-    def _taken(self, need: Need) -> float | None:
-        """Read what was taken; of a fluid, more than the make-up takes is asked about."""
-        name = _part_name(need.part)
-        number = self._number(name)
-        if number is not None and need.fluid:
-            takes, unit = need.quantity / self._size(need), "qt" if self.units == "us" else "L"
-            self.doubts.weigh(self, name, odd_volume(number, takes, name=need.name, unit=unit))
-        return number
 
     def refuse_reading(self, refused: MeterRefused, now: datetime) -> None:
         """Show the verdict's sentence at the meter, with the answers that a person may give."""
@@ -301,47 +337,18 @@ class JobForm(forms.Form):
             for meter in self.sheet.meters
         ]
 
-    def part_rows(self) -> list[Any]:
-        """Return the fields of parts and fluids."""
-        return [self[_part_name(need.part)] for need in self._kept()]
+    def planned_rows(self) -> list[WorkRow]:
+        """Return the planned work with the fields that stand with it."""
+        return [self._row(work) for work in self.sheet.planned]
 
-    def planned_rows(self) -> list[tuple[SheetWork, list[Any], list[Any]]]:
-        """Return the planned work, with the fields of what is measured, and what it counts as."""
-        return [(w, self._limit_rows(w), self.also_rows(w)) for w in self.sheet.planned]
-
-    def offered_rows(self) -> list[tuple[SheetWork, list[Any], list[Any]]]:
+    def offered_rows(self) -> list[WorkRow]:
         """Return the work that is nearly due, with the same."""
-        return [(w, self._limit_rows(w), self.also_rows(w)) for w in self.sheet.offered]
+        return [self._row(work) for work in self.sheet.offered]
 
-    def _limit_rows(self, work: SheetWork) -> list[Any]:
-        return [self[_limit_name(limit)] for limit in work.limits]
-
-
-def _limit_field(limit: Limit) -> forms.CharField:
-    bounds = [
-        f"at least {limit.low:g}" if limit.low is not None else "",
-        f"at most {limit.high:g}" if limit.high is not None else "",
-    ]
-    return forms.CharField(
-        label=limit.name,
-        required=False,
-        help_text=" and ".join(filter(None, bounds)) + f" {limit.unit}",
-        widget=forms.TextInput(attrs={"inputmode": _keys(limit), "autocomplete": "off"}),
-    )
-
-
-def _keys(limit: Limit) -> str:
-    """Return the keys to show on a phone: those for numbers have no minus."""
-    return "text" if min(limit.low or 0, limit.high or 0) < 0 else "decimal"
+    def _row(self, work: SheetWork) -> WorkRow:
+        said = self.entries.of_others.get(f"done={work.work_key}", ())
+        return WorkRow(work, self.measure_rows(work), self.also_rows(work), said)
 
 
 def _reading_name(kind: str) -> str:
     return f"reading_{MeterKind(kind)}"
-
-
-def _limit_name(limit: Limit) -> str:
-    return f"limit_{limit.pk}"
-
-
-def _part_name(part: Part | None) -> str:
-    return f"part_{part.pk}" if part else ""

@@ -150,6 +150,10 @@ class PlannedWork(models.Model):
     gives = models.JSONField(
         default=list, blank=True, help_text="what would have to give for another day, in sentences"
     )
+    put_off: bool = False
+    """Whether it was put off since the plan was made; where a query has asked for it."""
+    left_since: int | None = None
+    """Minutes left, if it was left under way since the plan was made; likewise."""
 
     class Meta:
         ordering = ["position", "pk"]

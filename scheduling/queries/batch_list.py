@@ -4,11 +4,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from fleet.models import Limit, Person, Release, ServiceRecord, Shop
 from fleet.queries.who_works import shop_on
 from scheduling.models import DuePoint, PlannedJob, PlannedWork
+from scheduling.queries.day_minutes import minutes_left, with_words_since
 from scheduling.queries.job_sheet import limits_of
 
 
@@ -47,6 +48,16 @@ class ListedJob:
         return self.job.minutes_on(self.day)
 
     @property
+    def minutes_left(self) -> int:
+        """Minutes that it still takes of the mechanic on this day."""
+        return minutes_left(self.job, [(each.work, each.done) for each in self.work], self.day)
+
+    @property
+    def open_work(self) -> Sequence[ListedWork]:
+        """Work that is neither done nor put off."""
+        return [each for each in self.work if not each.done and not each.work.put_off]
+
+    @property
     def begun(self) -> bool:
         """Whether some of the work is under way."""
         return any(each.work.begun and not each.done for each in self.work)
@@ -83,9 +94,14 @@ class BatchList:
         return [each for each in self.jobs if not each.done]
 
     @property
+    def bare(self) -> bool:
+        """Whether there is nothing on it: no job, no help, nothing written."""
+        return not (self.jobs or self.helps or self.records)
+
+    @property
     def minutes_left(self) -> int:
         """Planned minutes of the jobs that are left, help to others included."""
-        own = sum(each.minutes for each in self.open_jobs)
+        own = sum(each.minutes_left for each in self.open_jobs)
         return own + sum(each.job.second_minutes for each in self.open_helps)
 
     @property
@@ -96,13 +112,13 @@ class BatchList:
     @property
     def work_beside(self) -> list[PlannedWork]:
         """Work that is left, and that of others at which they help: its cautions are theirs too."""
-        helped = [each.work for job in self.helps for each in job.work if not each.done]
+        helped = [each.work for job in self.helps for each in job.open_work]
         return [*self.open_work, *helped]
 
     @property
     def open_work(self) -> list[PlannedWork]:
         """Work that is left, for the pull list."""
-        return [each.work for job in self.jobs for each in job.work if not each.done]
+        return [each.work for job in self.jobs for each in job.open_work]
 
 
 def jobs_with_work() -> QuerySet[PlannedJob]:
@@ -116,6 +132,7 @@ def jobs_with_work() -> QuerySet[PlannedJob]:
         "machine__makeup__machine_class",
     ).prefetch_related(
         "machine__alterations",
+        Prefetch("work", with_words_since(PlannedWork.objects.order_by("position", "pk"))),
         "work__machine__makeup",
         "work__finding",
         "work__due_point",
@@ -149,7 +166,7 @@ def batch_list(mechanic: Person, day: date) -> BatchList:
     """Return one mechanic's list for one shop day."""
     shop = shop_on(mechanic, day)
     mine = Q(mechanic=mechanic) & on_day(day) | Q(second=mechanic, day=day)
-    jobs = listed(jobs_with_work().filter(mine), day)
+    jobs = [job for job in listed(jobs_with_work().filter(mine), day) if not _put_off(job)]
     return BatchList(
         mechanic,
         day,
@@ -159,6 +176,11 @@ def batch_list(mechanic: Person, day: date) -> BatchList:
         [job for job in jobs if job.job.mechanic_id != mechanic.pk],
         shop,
     )
+
+
+def _put_off(job: ListedJob) -> bool:
+    """Whether all that is left of a job was put off: then it has left the list."""
+    return not job.open_work and any(not each.done for each in job.work)
 
 
 def _under_way_first(jobs: list[ListedJob], day: date) -> list[ListedJob]:

@@ -1,8 +1,9 @@
 """The sheet of one job: what is to be done to a machine, how, with what, and what bites."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 
 from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
 
@@ -30,12 +31,15 @@ from fleet.queries.under_way import words_of
 from fleet.queries.who_works import workers_at
 from fleet.saying import short_date
 from fleet.work_keys import repair_key
-from scheduling.models import DuePoint, PlannedWork, State
+from scheduling.models import DuePoint, PlannedJob, PlannedWork, State
+from scheduling.queries.day_minutes import minutes_left, with_words_since
 from scheduling.queries.shelf_needs import Need, add_up
 
 NEARLY = (State.COMING_DUE, State.DUE, State.OVERDUE)
 """States in which a service is offered on the sheet although it is not planned for the day."""
 SIGNALS = [signal.value for signal in Caution.Signal]
+LOCK_OUT = "lock-out"
+"""Codes of the cautions that come before all others: nothing is touched before it is locked out."""
 PAST_FINDINGS = 8
 """So many past findings stand on the sheet; the rest are on the machine's page."""
 
@@ -100,7 +104,10 @@ class SheetWork:
 
 @dataclass(frozen=True)
 class JobSheet:
-    """Everything about one machine's visit."""
+    """Everything about one machine's visit.
+
+    minutes: left of the planned work on the day, visit and set-ups with it, as on the day's list.
+    """
 
     machine: Machine
     day: date
@@ -109,8 +116,8 @@ class JobSheet:
     meters: list[Meter]
     past: Iterable[Finding]
     records: Iterable[ServiceRecord]
-    last: Mapping[int, Reading] = field(default_factory=dict)
     workers: Sequence[Person] = ()
+    minutes: int = 0
 
     @property
     def work(self) -> list[SheetWork]:
@@ -118,13 +125,26 @@ class JobSheet:
         return [*self.planned, *self.offered]
 
     @property
-    def minutes(self) -> int:
-        """Minutes of the planned work."""
-        return sum(one.minutes for one in self.planned)
+    def first(self) -> SheetWork | None:
+        """What to begin with."""
+        return next(iter(self.work), None)
 
     @property
+    def minutes_in_all(self) -> int:
+        """Minutes of the planned work alone, those of later days with it."""
+        return sum(one.minutes for one in self.planned)
+
+    @cached_property
+    def last(self) -> Mapping[int, Reading]:
+        """What each meter showed last; asked for once it is shown: one query."""
+        return last_readings([self.machine.pk])
+
+    @cached_property
     def needs(self) -> list[Need]:
-        """What the planned work takes from the shelf."""
+        """What the planned work takes from the shelf; two queries once it is asked for."""
+        fluids = Prefetch("makeup__fluids", Fluid.objects.select_related("part"))
+        fitted = Prefetch("makeup__fitting_parts", FittingPart.objects.select_related("part"))
+        prefetch_related_objects([self.machine], fluids, fitted)
         return add_up(self.planned)
 
     @property
@@ -147,10 +167,14 @@ class JobSheet:
 
 
 def cautions_of(work: Iterable[SheetWork | PlannedWork]) -> list[Caution]:
-    """Return the cautions of some work, each once, the most serious first."""
+    """Return the cautions of some work, each once: lock-out first, then the most serious."""
     services = [one.service for one in work if one.service]
     found = {caution.pk: caution for service in services for caution in service.cautions.all()}
-    return sorted(found.values(), key=lambda one: (SIGNALS.index(one.signal), one.code))
+    return sorted(found.values(), key=_caution_order)
+
+
+def _caution_order(one: Caution) -> tuple[bool, int, str]:
+    return not one.code.startswith(LOCK_OUT), SIGNALS.index(one.signal), one.code
 
 
 def limits_of(service: Service | None, machine: Machine) -> list[Limit]:
@@ -198,16 +222,12 @@ def _services() -> QuerySet[Service]:
 
 
 def _machine(machines: QuerySet[Machine], tag: str) -> QuerySet[Machine]:
-    """Return one of these machines with what its sheet reads of it: three queries.
+    """Return one of these machines with what its sheet reads of it.
 
     Not as a combination of two querysets by &, which would drop what the second one fetches.
     """
-    parts = [
-        Prefetch("makeup__fluids", Fluid.objects.select_related("part")),
-        Prefetch("makeup__fitting_parts", FittingPart.objects.select_related("part")),
-    ]
-    rows = machines.filter(tag=tag).select_related("now", "yard__shop", "makeup__machine_class")
-    return rows.prefetch_related(*parts)
+    rows = machines.filter(tag=tag)
+    return rows.select_related("now", "yard__shop", "makeup__machine_class")
 
 
 def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | None:
@@ -218,7 +238,7 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
     machine = _machine(machines, tag).first()
     if machine is None:
         return None
-    planned, offered = _work(machine, day)
+    planned, offered, minutes = _work(machine, day)
     past = machine.findings.select_related("seen_by").order_by("-seen_at")[:PAST_FINDINGS]
     records = machine.records.filter(corrected_by=None, void=False)
     return JobSheet(
@@ -229,13 +249,13 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
         list(machine.meters.filter(removed_at=None)),
         past,
         records.select_related("service", "done_by")[:PAST_FINDINGS],
-        last_readings([machine.pk]),
         workers=list(workers_at(machine.yard.shop, day).order_by("first_name", "username")),
+        minutes=minutes,
     )
 
 
-def _work(machine: Machine, day: date) -> tuple[list[SheetWork], list[SheetWork]]:
-    """Return what is planned and what is offered beside it, their services fetched together."""
+def _work(machine: Machine, day: date) -> tuple[list[SheetWork], list[SheetWork], int]:
+    """Return what is planned and what is offered beside it, and the minutes left on the day."""
     rows = list(_planned_rows(machine, day))
     points = list(DuePoint.objects.filter(machine=machine, state__in=NEARLY))
     _fetch_services([*rows, *points])
@@ -243,7 +263,15 @@ def _work(machine: Machine, day: date) -> tuple[list[SheetWork], list[SheetWork]
     keys = {one.work_key for one in planned}
     offered = [one for one in _offered(points, machine) if one.work_key not in keys]
     work = _with_words([*planned, *offered])
-    return work[: len(planned)], work[len(planned) :]
+    return work[: len(planned)], work[len(planned) :], _minutes(rows, day)
+
+
+def _minutes(rows: Iterable[PlannedWork], day: date) -> int:
+    of_job: dict[PlannedJob, list[tuple[PlannedWork, bool]]] = {}
+    for row in rows:
+        if row.job is not None:
+            of_job.setdefault(row.job, []).append((row, not _still_to_do(row)))
+    return sum(minutes_left(job, work, day) for job, work in of_job.items())
 
 
 def _fetch_services(rows: Iterable[PlannedWork | DuePoint]) -> None:
@@ -282,14 +310,16 @@ def _done_since(work: SheetWork, word: Progress) -> bool:
 def _planned_rows(machine: Machine, day: date) -> QuerySet[PlannedWork]:
     of_day = Q(job__day=day) | Q(job__day__lt=day, job__last_day__gte=day)
     rows = PlannedWork.objects.filter(of_day, machine=machine).order_by("position", "pk")
-    return rows.select_related("plan", "finding", "due_point", "job__mechanic", "job__second")
+    return with_words_since(rows).select_related(
+        "plan", "finding", "due_point", "job__mechanic", "job__second"
+    )
 
 
 def _planned(rows: Iterable[PlannedWork], machine: Machine) -> list[SheetWork]:
     return [
         SheetWork(row.work_key, machine, row.service, row.finding, row.due_point, row, row.minutes)
         for row in rows
-        if _still_to_do(row)
+        if _still_to_do(row) and not row.put_off
     ]
 
 

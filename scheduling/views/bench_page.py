@@ -4,16 +4,17 @@ from datetime import date, datetime
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import path
 from django.utils import timezone
 
 from fleet.access import roles, signed_in
 from fleet.models import Person, Role
 from fleet.queries.last_act import last_act
+from fleet.queries.machine_called import sought_by_label
 from fleet.queries.mine import day_of, home_shop
 from fleet.queries.open_holds import open_holds
-from fleet.queries.who_works import mechanics_open_to
+from fleet.queries.who_works import machines_at_work, mechanics_open_to
 from scheduling.queries.batch_list import BatchList, batch_list, next_day
 from scheduling.queries.job_sheet import cautions_of
 from scheduling.queries.pull_list import pull_list
@@ -44,6 +45,11 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
     mechanics = mechanics_open_to(person, day)
     mechanic = chosen_mechanic(request, mechanics)
     listed: BatchList | None = batch_list(mechanic, day) if mechanic else None
+    ahead = next_day(mechanic, day) if mechanic else None
+    instead_of = None
+    if mechanic and ahead and listed and listed.bare and "day" not in request.GET:
+        instead_of, day = day, ahead  # a day off: the next list is what is wanted
+        listed, ahead = batch_list(mechanic, day), next_day(mechanic, day)
     work = listed.open_work if listed else []
     shop = (mechanic.shop if mechanic else None) or home_shop(person)
     return {
@@ -52,7 +58,8 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
         "mechanics": mechanics,
         "mechanic": mechanic,
         "list": listed,
-        "next_day": next_day(mechanic, day) if mechanic else None,
+        "instead_of": instead_of,
+        "next_day": ahead,
         "held": open_holds(person, shop, now),
         "pull": pull_list(work, listed.shop if listed else None),
         "cautions": cautions_of(listed.work_beside if listed else []),
@@ -74,7 +81,20 @@ def bench_paper(request: HttpRequest) -> HttpResponse:
     return render(request, "scheduling/bench_paper.html", _context(request, timezone.now()))
 
 
+@roles(Role.MECHANIC)
+def find_sheet(request: HttpRequest) -> HttpResponse:
+    """Open the sheet of the machine of that tag or serial number, in one press."""
+    person, said = signed_in(request), request.GET.get("tag", "").strip()
+    ours = machines_at_work(person, day_of(person, timezone.now()))
+    machine = sought_by_label(ours, said)
+    if machine:
+        return redirect("job", machine.tag)
+    messages.error(request, f"No machine of your shop has the tag or serial number “{said}”.")
+    return redirect("bench")
+
+
 paths = [
     path("bench/", bench, name="bench"),
+    path("bench/sheet/", find_sheet, name="find-sheet"),
     path("bench/paper/", bench_paper, name="bench-paper"),
 ]

@@ -1,4 +1,4 @@
-"""One job at the bench: its sheet, finishing it, putting work off."""
+"""One job at the bench: its sheet, finishing it, leaving it under way, putting work off."""
 
 from datetime import date, datetime
 
@@ -10,18 +10,17 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from fleet.access import roles, signed_in
-from fleet.actions.decide_work import put_off_all
-from fleet.actions.lay_down_work import lay_down_all
-from fleet.models import Person, Role
+from fleet.models import Machine, Person, Role, ServiceRecord
 from fleet.queries.mine import day_of
-from fleet.queries.open_holds import asked_for_release
+from fleet.queries.open_holds import asked_for_release, holds_standing
 from fleet.queries.who_works import machines_at_work
 from fleet.refusal import Refusal
 from fleet.saying import counted
 from fleet.todays_tag import led_by_tag
 from scheduling.actions.finish_job import MeterRefused, finish_job
+from scheduling.actions.lay_aside import PutOffWork, leave_job, put_job_off
 from scheduling.forms.job_form import JobForm
-from scheduling.forms.leave_form import LeaveForm
+from scheduling.forms.sheet_ends import SheetEnd
 from scheduling.models import State
 from scheduling.queries.job_sheet import (
     JobSheet,
@@ -29,6 +28,7 @@ from scheduling.queries.job_sheet import (
     job_sheet,
     with_covered_beside,
 )
+from scheduling.queries.open_entries import NO_ENTRIES, open_entries
 from scheduling.views.bench_page import asked_day
 
 
@@ -43,44 +43,7 @@ def _sheet(person: Person, tag: str, day: date) -> JobSheet:
 @led_by_tag
 def job(request: HttpRequest, tag: str) -> HttpResponse:
     """Show a job sheet, and write into the book what was done."""
-    person, now = signed_in(request), timezone.now()
-    today = day_of(person, now)
-    day = asked_day(request, today)
-    sheet = _sheet(person, tag, day)
-    if request.method != "POST" or "also_shown" in request.POST:
-        sheet = with_covered_beside(sheet)
-    form = JobForm(sheet, request.POST if request.method == "POST" else None, person)
-    if request.method == "POST" and form.is_valid() and _finish(request, form, now):
-        return _after(person, sheet, day, now)
-    context = {"sheet": fetch_instructions(sheet), "form": form, "today": today, "day": day}
-    return render(request, "scheduling/job.html", context)
-
-
-def _after(person: Person, sheet: JobSheet, day: date, now: datetime) -> HttpResponse:
-    """Lead back to the bench, by way of the question whether a held machine is safe now."""
-    state = getattr(sheet.machine, "now", None)
-    held = state is not None and state.state == State.HELD
-    if held and asked_for_release(person, sheet.machine, now):
-        return redirect("safe-to-release", sheet.machine.tag)
-    return redirect(f"{reverse('bench')}?day={day}")
-
-
-def _finish(request: HttpRequest, form: JobForm, now: datetime) -> bool:
-    """Write the job; say what was written, or put the refusal where it belongs."""
-    finished = form.finished()
-    if form.errors:
-        return False
-    try:
-        records = finish_job(finished, by=signed_in(request), now=now)
-    except MeterRefused as refused:
-        form.refuse_reading(refused, now)
-        return False
-    except Refusal as refused:
-        form.add_error(None, refused.sentence)
-        return False
-    entries = counted(len(records), "entry", "entries")
-    messages.success(request, f"{finished.machine.tag}: {entries} in the book.")
-    return True
+    return _answer(request, tag, SheetEnd.FINISH)
 
 
 @roles(Role.MECHANIC)
@@ -88,23 +51,7 @@ def _finish(request: HttpRequest, form: JobForm, now: datetime) -> bool:
 @require_POST
 def put_off_work(request: HttpRequest, tag: str) -> HttpResponse:
     """Put ticked work off from a day, with the reason; the plan finds it another."""
-    person, now = signed_in(request), timezone.now()
-    day = asked_day(request, day_of(person, now))
-    sheet = _sheet(person, tag, day)
-    ticked = request.POST.getlist("done")
-    keys = [work.work_key for work in sheet.planned if work.work_key in ticked]
-    here = f"{reverse('job', args=[tag])}?day={day}"
-    if not keys:
-        messages.error(request, "Tick the planned work that is put off.")
-        return redirect(here)
-    reason = request.POST.get("reason", "")
-    try:
-        put_off_all(sheet.machine, keys, day, reason=reason, by=person, now=now)
-    except Refusal as refused:
-        messages.error(request, refused.sentence)
-        return redirect(here)
-    messages.success(request, f"{tag}: put off, and planned again at the next run.")
-    return redirect(f"{reverse('bench')}?day={day}")
+    return _answer(request, tag, SheetEnd.PUT_OFF)
 
 
 @roles(Role.MECHANIC)
@@ -112,23 +59,71 @@ def put_off_work(request: HttpRequest, tag: str) -> HttpResponse:
 @require_POST
 def leave_work(request: HttpRequest, tag: str) -> HttpResponse:
     """Leave ticked work under way: what was worked on it, what is left, what lies open."""
+    return _answer(request, tag, SheetEnd.LEAVE)
+
+
+def _answer(request: HttpRequest, tag: str, end: SheetEnd) -> HttpResponse:
+    """Take a sheet, or show it: with what was typed before, or with what is wrong."""
     person, now = signed_in(request), timezone.now()
-    day = asked_day(request, day_of(person, now))
-    sheet = _sheet(person, tag, day)
-    here = f"{reverse('job', args=[tag])}?day={day}"
-    form = LeaveForm(sheet, request.POST, person)
-    if not form.is_valid():
-        messages.error(request, form.fault())
-        return redirect(here)
-    try:
-        lay_down_all(form.laid_down(), by=person, now=now)
-    except Refusal as refused:
-        messages.error(request, refused.sentence)
-        return redirect(here)
-    messages.success(
-        request, f"{tag}: under way. The rest is planned for the next day at the next run."
-    )
+    today = day_of(person, now)
+    day = asked_day(request, today)
+    sheet, sent = _sheet(person, tag, day), request.method == "POST"
+    if not sent or "also_shown" in request.POST:
+        sheet = with_covered_beside(sheet)
+    entries = NO_ENTRIES if sent else open_entries(sheet.machine, person, today)
+    form = JobForm(sheet, request.POST if sent else None, person, end, entries)
+    if sent and form.is_valid() and _written(request, form, day, now):
+        return _after(person, sheet, day, now, end)
+    if sent:  # what others typed meanwhile stands beside it
+        form.tell_of_others(open_entries(sheet.machine, person, today))
+    context = {
+        "sheet": fetch_instructions(sheet),
+        "form": form,
+        "today": today,
+        "day": day,
+        "held": holds_standing(sheet.machine),
+    }
+    return render(request, "scheduling/job.html", context)
+
+
+def _after(
+    person: Person, sheet: JobSheet, day: date, now: datetime, end: SheetEnd
+) -> HttpResponse:
+    """Lead back to the bench, by way of the question whether a held machine is safe now."""
+    state = getattr(sheet.machine, "now", None)
+    held = state is not None and state.state == State.HELD
+    if end is SheetEnd.FINISH and held and asked_for_release(person, sheet.machine, now):
+        return redirect("safe-to-release", sheet.machine.tag)
     return redirect(f"{reverse('bench')}?day={day}")
+
+
+def _written(request: HttpRequest, form: JobForm, day: date, now: datetime) -> bool:
+    """Write the visit; say what was written, or put the refusal where it belongs."""
+    by, seen = signed_in(request), form.finished()
+    try:
+        if form.end is SheetEnd.FINISH:
+            said = _say_finished(seen.machine, finish_job(seen, by=by, now=now))
+        elif form.end is SheetEnd.LEAVE:
+            leave_job(seen, form.pieces_left(), form.still_typed(), by=by, now=now)
+            said = (
+                f"{seen.machine}: under way. The rest is planned for the next day at the next run."
+            )
+        else:
+            work = PutOffWork(form.put_off_keys, day, form.cleaned_data["words"])
+            put_job_off(seen, work, form.still_typed(), by=by, now=now)
+            said = f"{seen.machine}: put off, and planned again at the next run."
+    except MeterRefused as refused:
+        form.refuse_reading(refused, now)
+        return False
+    except Refusal as refused:
+        form.add_error(refused.field if refused.field in form.fields else None, refused.sentence)
+        return False
+    messages.success(request, said)
+    return True
+
+
+def _say_finished(machine: Machine, records: list[ServiceRecord]) -> str:
+    return f"{machine}: {counted(len(records), 'entry', 'entries')} in the book."
 
 
 paths = [

@@ -74,6 +74,7 @@ def _finished(yard):
     typed = {
         "done": yard.planned("oil", "check"),
         f"limit_{limit.pk}": "150",
+        f"soon_limit_{limit.pk}": "plan",
         "finding": "hose chafed",
     }
     return _job(yard, gravity="defect", note="done", **typed)

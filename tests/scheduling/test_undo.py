@@ -44,6 +44,7 @@ def finished_job(yard):
         "form_key": "a" * 32, "reading_hours": "104", "reading_distance": "330",
         "minutes": "50", "note": "done",
         "done": yard.planned("oil", "check"), f"limit_{limit.pk}": "150",
+        f"soon_limit_{limit.pk}": "plan",
         "finding": "brakes fail", "gravity": "unsafe",
     }  # fmt: skip
     return f"{reverse('job', args=[yard.machine.tag])}?day={TODAY}", typed

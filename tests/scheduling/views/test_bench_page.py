@@ -1,13 +1,13 @@
 """The bench page and its paper: own list for a mechanic, every list for the manager."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
 
 from fleet.models import Role
 from tests import factories
-from tests.factories import TODAY
+from tests.factories import NOON, TODAY
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -37,6 +37,28 @@ def test_an_empty_day_leads_to_the_next_with_jobs(client):
     assert f"?day={TODAY}&amp;mechanic={case.mechanic.username}" in text
     after = client.get(reverse("bench"), {"day": "2026-03-03"}).content.decode()
     assert "The next jobs" not in after
+
+
+def test_a_day_off_opens_on_the_next_list_and_says_so(client, monkeypatch):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+    case = bench_case(day=TODAY + timedelta(days=2))
+    client.force_login(case.mechanic)
+    text = client.get(reverse("bench")).text
+    answer = text.split('class="answer"')[1].split("</p>")[0]
+    assert "Nothing is planned for today" in answer
+    assert "this is the next list" in answer
+    assert "Q-1 first" in answer
+
+
+@pytest.mark.parametrize("said", ["Q-1", "q-1", "SER-9"])
+def test_a_tag_or_a_serial_opens_the_sheet_in_one_press(client, said):
+    case = bench_case()
+    case.machine.serial = "ser-9"
+    case.machine.save()
+    client.force_login(case.mechanic)
+    assert client.get(reverse("find-sheet"), {"tag": said}).url == reverse("job", args=["Q-1"])
+    page = client.get(reverse("find-sheet"), {"tag": "Z-9"}, follow=True)
+    assert "No machine of your shop has the tag or serial number “Z-9”" in page.text
 
 
 def test_paper_names_the_limits_of_this_make_up_alone(client):

@@ -10,9 +10,11 @@ from fleet.actions.correct_records import correct_record, work_of
 from fleet.models import (
     Caution,
     Finding,
+    Hold,
     Measurement,
     Progress,
     PutOff,
+    Qualification,
     Reading,
     Role,
     ServiceRecord,
@@ -21,7 +23,7 @@ from fleet.models import (
 )
 from fleet.work_keys import repair_key
 from scheduling.due.refresh import refresh
-from scheduling.models import DuePoint
+from scheduling.models import DuePoint, PlannedJob
 from tests import consequences, factories
 from tests.factories import NOON, TODAY, key_of
 from tests.scheduling.bench_data import bench_case
@@ -139,10 +141,102 @@ def test_what_was_taken_from_the_shelf_is_written_in_stored_units(client, case):
     assert StockMovement.objects.get(part=part).quantity == pytest.approx(-2 * 946.352946)
 
 
-def test_a_measurement_below_its_limit_becomes_a_defect(client, case):
-    limit = case.service.limits.get()
-    client.post(address(case), filled(**{f"limit_{limit.pk}": "150"}))
+def test_a_measurement_below_its_limit_is_asked_how_soon_and_becomes_a_job_or_a_hold(client, case):
+    name = f"limit_{case.service.limits.get().pk}"
+    page = client.post(address(case), filled(**{name: "150"}))
+    assert "Say below how soon it must be seen to" in page.text
+    assert not ServiceRecord.objects.exists()
+    client.post(address(case), filled(**{name: "150", f"soon_{name}": "plan"}))
     assert "below the limit" in Finding.objects.get(gravity="defect").text
+    assert not Hold.objects.exists()
+
+
+def test_what_must_not_work_like_that_is_held_at_once_and_the_sheet_says_so(client, case):
+    name = f"limit_{case.service.limits.get().pk}"
+    client.post(address(case), filled(**{name: "150", f"soon_{name}": "hold"}))
+    assert "below the limit" in Hold.objects.get(released_at=None).reason
+    answer = client.get(address(case)).text.split('class="answer"')[1].split("</p>")[0]
+    assert "HELD" in answer
+    assert "Oil pressure: 150 kPa, below the limit of 200 kPa" in answer
+
+
+def test_a_measure_outside_a_limit_for_safety_holds_the_machine_without_a_question(client, case):
+    case.service.limits.update(name="lining", unit="mm", low=1.5, safety=True)
+    name = f"limit_{case.service.limits.get().pk}"
+    client.post(address(case), filled(**{name: "1.2"}))
+    assert Hold.objects.get(released_at=None).reason == "lining: 1.2 mm, below the limit of 1.5 mm"
+
+
+def test_each_place_is_measured_alone_and_is_named_in_what_is_found(client, case):
+    case.service.limits.update(name="lining", unit="mm", low=1.5, places="left, right")
+    name = f"limit_{case.service.limits.get().pk}"
+    typed = {f"{name}_0": "3", f"{name}_1": "1.2", f"soon_{name}_1": "plan"}
+    client.post(address(case), filled(**typed))
+    assert set(Measurement.objects.values_list("place", "value")) == {("left", 3.0), ("right", 1.2)}
+    assert Finding.objects.get().text == "lining, right: 1.2 mm, below the limit of 1.5 mm"
+
+
+def test_what_cannot_be_at_all_is_refused_by_the_limits_own_bounds(client, case):
+    case.service.limits.update(unit="mm", low=1.5, possible_high=12)
+    name = f"limit_{case.service.limits.get().pk}"
+    assert "never more than 12" in client.post(address(case), filled(**{name: "14"})).text
+
+
+@pytest.mark.parametrize(
+    ("unit", "low", "typed", "sentence"),
+    [
+        ("mm", 1.5, "-1", "there is no less than none"),
+        ("mm", 1.5, "380", "253 times the limit of 1.5"),
+        ("mm", 1.5, "3.2 psi", "“psi” is the wrong unit here: it is measured in mm"),
+        ("kPa", 200, "30 mm", "“mm” is the wrong unit here: it is measured in kPa"),
+    ],
+)
+def test_a_measure_that_cannot_be_is_refused_and_an_odd_one_asked(
+    client, case, unit, low, typed, sentence
+):
+    case.service.limits.update(unit=unit, low=low)
+    name = f"limit_{case.service.limits.get().pk}"
+    assert sentence in client.post(address(case), filled(**{name: typed})).text
+    assert not Measurement.objects.exists()
+
+
+def test_a_measure_in_another_unit_of_the_kind_is_turned_into_the_limits_own(client, case):
+    name = f"limit_{case.service.limits.get().pk}"
+    client.post(address(case), filled(**{name: "40 psi"}))  # 40 x 6.894757 kPa (NIST SP 811)
+    assert Measurement.objects.get().value == pytest.approx(275.79, abs=0.01)
+
+
+def test_an_inspection_is_not_finished_with_a_blank_measure(client, case):
+    skill = Skill.objects.create(name="inspector", by_certificate=True)
+    case.service.skill = skill
+    case.service.save()
+    Qualification.objects.create(person=case.mechanic, skill=skill)
+    page = client.post(address(case), filled())
+    assert "An inspection is finished with all its measures" in page.text
+    assert not ServiceRecord.objects.exists()
+    name = f"limit_{case.service.limits.get().pk}"
+    client.post(address(case), filled(**{name: "250"}))
+    assert ServiceRecord.objects.count() == 1
+
+
+def test_a_measure_or_a_note_without_a_tick_is_asked_about(client, case):
+    name = f"limit_{case.service.limits.get().pk}"
+    page = client.post(address(case), filled(done=[], **{name: "250"}))
+    assert "“Engine oil and filter” is not ticked" in page.text
+    page = client.post(address(case), filled(done=[], note="clutch drags"))
+    assert "Tick the work that the note is about" in page.text
+    assert not Reading.objects.filter(value=125.5).exists()
+
+
+def test_the_first_error_stands_at_the_top_before_any_caution(client, case):
+    text = client.post(address(case), filled(reading_hours="abc")).text
+    assert text.index("“abc”") < text.index("Hot oil burns.")
+
+
+def test_a_measure_is_not_called_if_any(client, case):
+    text = client.get(address(case)).text
+    label = text.split("Oil pressure, kPa")[1].split("</label>")[0]
+    assert "if any" not in label
 
 
 @pytest.mark.parametrize(
@@ -189,6 +283,47 @@ def test_the_desk_has_no_sheet_and_putting_off_wants_a_post(client, case):
     assert client.get(reverse("put-off", args=["Q-1"])).status_code == 405
     client.force_login(factories.Person(role=Role.DESK))
     assert client.get(address(case)).status_code == 403
+
+
+def test_the_note_goes_with_work_that_is_put_off_and_what_was_seen_is_written(client, case):
+    place = f"{reverse('put-off', args=['Q-1'])}?day={TODAY}"
+    typed = {"reason": "no filter", "note": "plug is round", "finding": "tyre cut"}
+    client.post(place, filled(**typed))
+    assert PutOff.objects.get().reason == "no filter. plug is round"
+    assert Finding.objects.get().text == "tyre cut"
+    assert Reading.objects.latest("pk").value == 125.5
+
+
+def test_put_off_work_leaves_the_list_and_its_minutes_with_it(client, case):
+    bench = f"{reverse('bench')}?day={TODAY}"
+    assert "1 h 30 min in all" in client.get(bench).text
+    place = f"{reverse('put-off', args=['Q-1'])}?day={TODAY}"
+    client.post(place, filled(reason="no filter"))
+    text = client.get(bench).text
+    assert "Nothing is planned" in text
+    assert "Q-1 first" not in text
+    assert "oil 10W-30" not in text
+
+
+def test_list_and_sheet_say_the_same_minutes_and_both_move_when_part_is_done(client, case):
+    other = factories.Service(code="belt", name="Drive belt", minutes=25)
+    consequences.PlannedWork(job=case.job, machine=case.machine, service=other, minutes=25)
+    PlannedJob.objects.update(minutes=110)
+    bench = f"{reverse('bench')}?day={TODAY}"
+    for minutes in ("1 h 50 min", "50 min"):
+        assert f"{minutes} in all" in client.get(bench).text
+        assert f"{minutes} left" in client.get(address(case)).text
+        client.post(address(case), filled())
+        refresh([case.machine.pk], NOON)
+
+
+def test_what_was_typed_stays_on_a_sheet_that_is_left(client, case):
+    name = f"limit_{case.service.limits.get().pk}"
+    leave(client, case, **{name: "250"}, note="bolt on the bench", finding="tyre cut")
+    assert Progress.objects.get().note == "bolt on the bench"
+    assert Finding.objects.get().text == "tyre cut"
+    text = client.get(address(case)).text
+    assert f'name="{name}" value="250"' in text
 
 
 def leave(client, case, **more):
@@ -281,7 +416,8 @@ def test_the_sheet_says_what_is_for_a_qualified_person_alone(client, case):
         "the person who finishes it must hold inspector"
         in client.get(address(case)).content.decode()
     )
-    text = client.post(address(case), filled()).content.decode()
+    measured = {f"limit_{case.service.limits.get().pk}": "250"}
+    text = client.post(address(case), filled(**measured)).content.decode()
     assert "does not hold the skill inspector" in text
     assert not ServiceRecord.objects.exists()
 
