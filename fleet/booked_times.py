@@ -60,6 +60,13 @@ def span_of(
     return starts, max(starts, ends)
 
 
+def due_back(days: PromisedDays, zone: ZoneInfo) -> datetime:
+    """Return the moment by which a machine is to be back, its turn-round not counted."""
+    if days.to_time is None:
+        return moment(min(days.last_day, LATEST) + DAY, MIDNIGHT, zone)
+    return moment(days.last_day, days.to_time, zone)
+
+
 def say_booked(days: PromisedDays, today: date) -> str:
     """Return "Wed 2 Dec to Fri 4 Dec", with the times of day where there are any."""
     first, last = short_date(days.first_day, today), short_date(days.last_day, today)

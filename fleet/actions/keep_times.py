@@ -93,6 +93,7 @@ def _give_way(booking: Booking, until: datetime) -> None:
         before = others.filter(ends_at__gt=booking.starts_at, starts_at__lt=starts)
         last = before.order_by("-ends_at").values_list("ends_at", flat=True).first()
         booking.starts_at = min(max(booking.starts_at, last), starts) if last else booking.starts_at
+        booking.ends_at = max(booking.starts_at, booking.ends_at)  # out and back before it began
     if booking.ends_at <= until:
         return
     after = others.filter(starts_at__lt=booking.ends_at, ends_at__gt=starts)

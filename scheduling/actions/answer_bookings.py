@@ -5,20 +5,23 @@ goes to another machine that may go out on its days.
 """
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
 from django.db import transaction
 
+from fleet.actions.keep_times import promised_span
 from fleet.actions.make_bookings import call_off
 from fleet.actions.move_machines import move_machine
 from fleet.actions.retire_machines import retire_machine
 from fleet.actions.swap_bookings import swap_booking
 from fleet.models import Booking, Machine, Person, Yard
 from fleet.refusal import Refusal
+from scheduling.availability.counter_facts import left_of
 from scheduling.availability.three_answers import Answer
-from scheduling.queries.may_go_out import may_go_out
+from scheduling.queries.may_go_out import may_go_between
 
 
 class Fate(StrEnum):
@@ -65,7 +68,10 @@ def _call_off(booking: Booking, change: LifeChange) -> None:
 
 def _swap(booking: Booking, machine: Machine, change: LifeChange) -> None:
     today = change.now.astimezone(machine.yard.zone).date()
-    answer = may_go_out(machine, max(booking.first_day, today), booking.last_day, today)
+    given = copy(booking)
+    given.machine = machine
+    given.starts_at, given.ends_at = promised_span(given)
+    answer = may_go_between(machine, left_of(given, today, change.now), today)
     if answer.kind == Answer.MAY_NOT and booking.machine_id != machine.pk:
         raise Refusal(f"{answer.why_head}, so {machine} cannot take the booking of"
                       f" {booking.customer}. Choose another.")  # fmt: skip

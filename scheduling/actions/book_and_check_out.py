@@ -5,6 +5,7 @@ second counter, a page that is an hour old or a forged form get the same answer 
 """
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
@@ -13,21 +14,23 @@ from django.db import transaction
 
 from fleet.actions.decide_work import answer_for_safety, override_block
 from fleet.actions.hand_over import WalkRound, check_out
+from fleet.actions.keep_times import promised_span
 from fleet.actions.keep_use import keep_use
 from fleet.actions.make_bookings import NewBooking, book, move_last_day, refuse_days, wished
 from fleet.actions.note_findings import settle_findings
-from fleet.booked_times import PromisedDays
+from fleet.booked_times import PromisedDays, due_back
 from fleet.models import Booking, Finding, HandOver, Hold, Machine, Person, Shop
 from fleet.queries.safety_findings import asks_for_safety, holds_on, open_safety_findings
 from fleet.refusal import Refusal
 from fleet.turns import in_turn
 from scheduling.actions.in_steps import in_steps
 from scheduling.availability.answer import Availability
+from scheduling.availability.counter_facts import going_out, left_of
 from scheduling.availability.refusal_words import say_objection
 from scheduling.due.learning import not_learnt
 from scheduling.due.refresh import refresh
 from scheduling.outbox.gathering import worked_out
-from scheduling.queries.may_go_out import Days, may_go_between, may_go_out
+from scheduling.queries.may_go_out import Days, may_go_between
 
 BACK = HandOver.Direction.BACK
 
@@ -59,7 +62,7 @@ def book_unless_blocked(new: NewBooking, decision: Decision) -> Booking:
     refuse_days(PromisedDays(new.first_day, new.last_day, new.from_time, new.to_time), today)
     wish = wished(new, decision.now)
     span = wish.starts_at, wish.ends_at
-    days = Days(new.first_day, new.last_day, span)
+    days = Days(new.first_day, new.last_day, span, decision.now)
     answer = may_go_between(machine, days, today, hours_a_day=new.hours_a_day)
     refuse_final(answer, "first_day")
     if answer.needs_reason:
@@ -82,7 +85,8 @@ def prolong_unless_blocked(booking: Booking, last_day: date, decision: Decision)
         raise Refusal("The last day cannot be before today or the first day.", "last_day")
     answer = None
     if last_day > booking.last_day:
-        answer = may_go_out(machine, max(today, booking.first_day), last_day, today, but=booking)
+        days = _prolonged(booking, machine, last_day, decision)
+        answer = may_go_between(machine, days, today, but=booking)
         refuse_final(answer, "last_day")
         if answer.needs_reason:
             want_reason(answer, decision)
@@ -90,6 +94,14 @@ def prolong_unless_blocked(booking: Booking, last_day: date, decision: Decision)
     if answer and answer.needs_reason:
         override_objections(booking, answer, decision)
     return booking
+
+
+def _prolonged(booking: Booking, machine: Machine, last_day: date, decision: Decision) -> Days:
+    """Return the days and moments that are left of a booking once it ends on another day."""
+    longer = copy(booking)
+    longer.machine, longer.last_day = machine, last_day
+    longer.starts_at, longer.ends_at = promised_span(longer)
+    return left_of(longer, decision.day(machine), decision.now)
 
 
 def learn_first(machine: Machine, now: datetime) -> None:
@@ -125,7 +137,7 @@ def check_out_unless_blocked(booking: Booking, seen: WalkRound, decision: Decisi
         made = {row.direction: row for row in booking.hand_overs.all()}
         if gone := made.get(HandOver.Direction.OUT):
             return gone
-        _refuse_day(booking, decision.day(machine), back=BACK in made)
+        _refuse_end(booking, decision, back=BACK in made)
         if machine.held:
             _refuse_hold(machine)
         keep_use(booking, seen.more.hours_a_day, by=decision.by, now=decision.now)
@@ -137,7 +149,8 @@ def check_out_unless_blocked(booking: Booking, seen: WalkRound, decision: Decisi
 @transaction.atomic
 def _let_go(machine: Any, booking: Booking, seen: WalkRound, decision: Decision) -> HandOver:
     today = decision.day(machine)
-    answer = may_go_out(machine, today, booking.last_day, today, but=booking)
+    days = going_out(booking, today, decision.now)
+    answer = may_go_between(machine, days, today, but=booking)
     refuse_final(answer)
     asked = open_safety_findings(machine) if machine.asks else []
     _answer_safety(booking, asked, seen, decision)
@@ -192,11 +205,15 @@ def _refuse_over(booking: Booking, *, back: bool) -> None:
         raise Refusal("The machine is back; this booking is over.")
 
 
-def _refuse_day(booking: Booking, today: date, *, back: bool) -> None:
+def _refuse_end(booking: Booking, decision: Decision, *, back: bool) -> None:
     _refuse_over(booking, back=back)
-    if today > booking.last_day:
+    if decision.day(booking.machine) > booking.last_day:
         raise Refusal(
             f"This booking ended on {booking.last_day:%a %-d %b}; move its last day first."
+        )
+    if due_back(booking.days, booking.machine.yard.zone) <= decision.now:
+        raise Refusal(
+            f"This booking ended at {booking.to_time:%H:%M}; change when it comes back first."
         )
 
 

@@ -17,7 +17,8 @@ from scheduling.actions.book_and_check_out import (
     want_reason,
 )
 from scheduling.availability.answer import Availability
-from scheduling.queries.may_go_out import Days, may_go_between, may_go_out
+from scheduling.availability.counter_facts import left_of
+from scheduling.queries.may_go_out import Days, may_go_between
 
 
 @in_turn
@@ -60,7 +61,7 @@ def what_it_would_do(
         return None
     but = booking if same_machine else None
     first = max(today, right.first_day)
-    days = Days(first, right.last_day, span)
+    days = Days(first, right.last_day, span, decision.now)
     hours = right.hours_a_day
     return may_go_between(right.machine, days, today, but=but, hours_a_day=hours)
 
@@ -77,9 +78,10 @@ def _moments(booking: Booking, right: BookingCorrection) -> tuple[datetime, date
 @transaction.atomic
 def call_back_in_unless_blocked(booking: Booking, decision: Decision) -> Booking:
     """Let a booking that was called off stand again; what is final against it refuses it."""
-    booking = Booking.objects.select_related("machine__yard").get(pk=booking.pk)
+    rows = Booking.objects.select_related("machine__yard__shop", "machine__makeup__machine_class")
+    booking = rows.get(pk=booking.pk)
     today = decision.day(booking.machine)
-    first = max(today, booking.first_day)
-    if booking.last_day >= first:
-        refuse_final(may_go_out(booking.machine, first, booking.last_day, today, but=booking))
+    days = left_of(booking, today, decision.now)
+    if days.first <= days.last:
+        refuse_final(may_go_between(booking.machine, days, today, but=booking))
     return call_back_in(booking, by=decision.by, now=decision.now)

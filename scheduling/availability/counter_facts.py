@@ -2,38 +2,61 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import UTC, date, datetime, time, timedelta
 
+from fleet.booked_times import PromisedDays, due_back, say_booked, span_of
 from fleet.models import Booking, Finding, Machine
 from fleet.saying import short_date
 from scheduling.availability.use_on_hire import UseOnHire
 from scheduling.models import Block, DuePoint, MachineState
 
+Moments = tuple[datetime, datetime]
+"""A first moment, and the one at which it ends, left out."""
+BEFORE_ALL = datetime.min.replace(tzinfo=UTC)
+
 
 @dataclass(frozen=True)
 class Days:
-    """Days of a yard, first and last included.
+    """Days of a yard, first and last included, and times of day where no whole days are meant.
 
-    span: the moments between which, if less than whole days are asked for.
+    now: when it is asked, where that is known: what is asked for today begins then.  span: the
+    moments of a promise that is known, which then stand for all of that.
     """
 
     first: date
     last: date
     span: tuple[datetime, datetime] | None = field(default=None, compare=False)
+    now: datetime | None = field(default=None, compare=False)
+    from_time: time | None = None
+    to_time: time | None = None
 
-    def apart(self, booking: Booking) -> bool:
-        """Tell whether a booking on some of these days is over before, or begins behind them."""
-        if self.span is None:
-            return False
-        starts, ends = self.span
-        return booking.ends_at <= starts or booking.starts_at >= ends
+    def moments(self, machine: Machine) -> Moments:
+        """Return the moments that a promise of a machine on these days would take."""
+        if self.span is not None:
+            return self.span
+        turn_round = timedelta(0)
+        if self.to_time is not None:
+            turn_round = timedelta(minutes=machine.makeup.machine_class.turn_round_minutes)
+        said = PromisedDays(self.first, self.last, self.from_time, self.to_time)
+        made_at = self.now or BEFORE_ALL
+        return span_of(said, machine.yard.zone, made_at=made_at, turn_round=turn_round)
+
+    @property
+    def timed(self) -> bool:
+        """Whether times of day are asked for."""
+        return self.from_time is not None or self.to_time is not None
 
     def meet(self, first: date, last: date | None) -> bool:
         """Tell whether they share a day with others; no last day means without end."""
         return first <= self.last and (last is None or last >= self.first)
 
     def said(self, today: date) -> str:
-        """Say the days: "today", "on Thu 5 Mar", "from today to Sun 8 Mar"."""
+        """Say the days: "today", "on Thu 5 Mar", "from today to Sun 8 Mar"; times with them."""
+        if self.timed:
+            said = say_booked(
+                PromisedDays(self.first, self.last, self.from_time, self.to_time), today
+            )
+            return f"{'on' if self.first == self.last else 'from'} {said}"
         if self.first == self.last:
             return "today" if self.first == today else f"on {short_date(self.first, today)}"
         start = "today" if self.first == today else short_date(self.first, today)
@@ -42,19 +65,34 @@ class Days:
 
 @dataclass(frozen=True)
 class StandingBooking:
-    """A booking that stands, and whether the machine is out on it."""
+    """A booking that stands, and whether the machine is out on it.
+
+    is_back: it came back, and is being made ready for the next customer.
+    """
 
     booking: Booking
     is_out: bool = False
+    is_back: bool = False
 
     def days(self, today: date) -> Days:
         """Return the days that it takes; a machine that left early is away from today on."""
         first = self.booking.first_day
         return Days(min(first, today) if self.is_out else first, self.booking.last_day)
 
-    def is_late(self, today: date) -> bool:
-        """Tell whether the machine is still out past its last day."""
-        return self.is_out and self.booking.last_day < today
+    def takes(self, days: Days, moments: Moments, today: date) -> bool:
+        """Tell whether it takes the machine at any of these moments; a day, where it has none."""
+        starts, ends = self.booking.starts_at, self.booking.ends_at
+        if starts is None:
+            taken = self.days(today)
+            return days.meet(taken.first, taken.last)
+        return starts < moments[1] and ends > moments[0] and starts < ends
+
+    def is_late(self, today: date, machine: Machine, now: datetime | None = None) -> bool:
+        """Tell whether the machine is still out past its last day, or its time."""
+        if not self.is_out or self.is_back:
+            return False
+        late = now is not None and due_back(self.booking.days, machine.yard.zone) <= now
+        return late or self.booking.last_day < today
 
 
 @dataclass(frozen=True)
@@ -82,3 +120,18 @@ def of_booking(known: CounterFacts, booking: Booking) -> CounterFacts:
     """Return what is known of a machine to one of its bookings: that promise is no obstacle."""
     others = [one for one in known.promises if one.booking.pk != booking.pk]
     return replace(known, promises=others, use=known.use.of_promise(booking.hours_a_day))
+
+
+def left_of(booking: Booking, today: date, now: datetime | None = None) -> Days:
+    """Return what is left of a promise: its days from today on, and its moments from now on."""
+    starts = booking.starts_at if now is None else max(booking.starts_at, now)
+    first = max(booking.first_day, today)
+    return Days(first, booking.last_day, (starts, booking.ends_at), now)
+
+
+def going_out(booking: Booking, today: date, now: datetime) -> Days:
+    """Return what a check-out now takes, until the promise ends.
+
+    Who hands a machine over sees that it is ready, so a turn-round that runs is no obstacle.
+    """
+    return Days(today, booking.last_day, (now, booking.ends_at))

@@ -7,12 +7,12 @@ by day and compares).
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from itertools import pairwise
 
 from scheduling.availability.answer import Availability, bare_answer
-from scheduling.availability.counter_facts import CounterFacts, Days
-from scheduling.availability.objections import DAY
+from scheduling.availability.counter_facts import CounterFacts, Days, StandingBooking
+from scheduling.availability.objections import DAY, MOMENT
 from scheduling.availability.time_to_work import days_to_plan
 from scheduling.models import DuePoint
 
@@ -25,15 +25,20 @@ class DayAnswer:
     answer: Availability
 
 
-def day_answers(standing: CounterFacts, days: Days, today: date) -> list[DayAnswer]:
-    """Answer each day from today on, first day first; days that are past are not asked."""
+def day_answers(
+    standing: CounterFacts, days: Days, today: date, now: datetime | None = None
+) -> list[DayAnswer]:
+    """Answer each day from today on, first day first; days that are past are not asked.
+
+    now: when it is asked, since today begins then.
+    """
     first = max(days.first, today)
     if first > days.last:
         return []
     cuts = {first, days.last + DAY}
     cuts |= {cut for cut in _changes(standing, today) if first < cut <= days.last}
     return [
-        DayAnswer(Days(a, after - DAY), bare_answer(standing, Days(a, a), today))
+        DayAnswer(Days(a, after - DAY), bare_answer(standing, Days(a, a, now=now), today))
         for a, after in pairwise(sorted(cuts))
     ]
 
@@ -48,6 +53,7 @@ def _changes(standing: CounterFacts, today: date) -> Iterator[date]:
     for promise in standing.promises:
         taken = promise.days(today)
         yield from (taken.first, taken.last + DAY)
+        yield from _moments_cut(standing, promise)
     for block in standing.blocks:
         yield block.first_day
         if block.last_day:
@@ -59,6 +65,15 @@ def _changes(standing: CounterFacts, today: date) -> Iterator[date]:
         if point.closes_day:
             yield point.closes_day + DAY
     yield from (day + DAY for day in standing.planned.values())
+
+
+def _moments_cut(standing: CounterFacts, promise: StandingBooking) -> Iterator[date]:
+    """Yield the first day that a promise takes a part of, and the first that it leaves whole."""
+    starts, ends = promise.booking.starts_at, promise.booking.ends_at
+    if starts is not None:
+        zone = standing.machine.yard.zone
+        yield starts.astimezone(zone).date()
+        yield (ends - MOMENT).astimezone(zone).date() + DAY
 
 
 def _reached_in_a_day(standing: CounterFacts, point: DuePoint) -> Iterator[date]:

@@ -1,7 +1,7 @@
 """Which instead: machines that may go in place of one that may not, the best first.  Pure."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -86,7 +86,7 @@ def _soonest(standing: CounterFacts, days: Days, today: date) -> Availability | 
     work = all(one.cause in WORK for one in said.against)
     if not work or first is None or first > days.last:
         return None
-    later = answer(standing, Days(first, days.last), today)
+    later = answer(standing, replace(days, first=first, span=None), today)
     return later if later.kind != Answer.MAY_NOT else None
 
 

@@ -11,11 +11,13 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
+from fleet.models import Machine
 from scheduling.availability.counter_facts import CounterFacts, Days, StandingBooking
 from scheduling.availability.time_to_work import can_be_planned
 from scheduling.models import Block, DuePoint, State
 
 DAY = timedelta(days=1)
+MOMENT = timedelta(microseconds=1)
 
 
 class Cause(StrEnum):
@@ -119,14 +121,20 @@ def _retired(standing: CounterFacts, days: Days, today: date) -> Iterator[Object
 
 
 def _promised(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:
+    if not standing.promises:
+        return
+    machine, moments = standing.machine, days.moments(standing.machine)
     for promise in standing.promises:
-        last = promise.booking.last_day
-        if promise.is_late(today) and days.first <= today:
+        if promise.is_late(today, machine, days.now) and days.first <= today:
             yield Objection(Cause.OUT, promise=promise)
-        elif days.apart(promise.booking):
-            continue
-        elif days.meet((taken := promise.days(today)).first, taken.last):
-            yield Objection(Cause.PROMISED, last, promise=promise)
+        elif promise.takes(days, moments, today):
+            yield Objection(Cause.PROMISED, _taken_until(promise, machine), promise=promise)
+
+
+def _taken_until(promise: StandingBooking, machine: Machine) -> date:
+    """Return the last day of a promise, or that on which it is ready again after it."""
+    last, ends = promise.booking.last_day, promise.booking.ends_at
+    return last if ends is None else max(last, (ends - MOMENT).astimezone(machine.yard.zone).date())
 
 
 def _blocked(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:

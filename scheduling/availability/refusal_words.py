@@ -51,10 +51,15 @@ def _promise(promise: StandingBooking, cause: Cause, today: date) -> str:
     if cause == Cause.OUT:
         back = say_date(booking.last_day, today)
         return f"it is still out with {booking.customer} and was due back {back}"
+    if promise.is_back:
+        zone = booking.machine.yard.zone
+        ready = booking.ends_at.astimezone(zone)
+        return f"it is back from {booking.customer} and made ready until {ready:%H:%M}"
     verb = "out with" if promise.is_out else "booked for"
-    return (
-        f"it is {verb} {booking.customer} {Days(booking.first_day, booking.last_day).said(today)}"
+    days = Days(
+        booking.first_day, booking.last_day, from_time=booking.from_time, to_time=booking.to_time
     )
+    return f"it is {verb} {booking.customer} {days.said(today)}"
 
 
 def _due(point: DuePoint, one: Objection, today: date) -> str:

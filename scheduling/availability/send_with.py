@@ -32,7 +32,8 @@ def doubts(standing: CounterFacts, days: Days, today: date) -> list[str]:
 
 def _still_away(standing: CounterFacts, days: Days, today: date) -> Iterator[str]:
     for promise in standing.promises:
-        if promise.is_late(today) and days.first > today:
+        late = promise.is_late(today, standing.machine, days.now)
+        if late and days.first > today:
             back = short_date(promise.booking.last_day, today)
             yield f"It is still out with {promise.booking.customer} and was due back {back}."
 

@@ -1,6 +1,7 @@
 """What the counter asks: a class and days; a booking; another last day."""
 
-from datetime import date, timedelta
+from collections.abc import Mapping
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django import forms
@@ -10,6 +11,7 @@ from fleet.forms.booked_clock_field import BookedClockField
 from fleet.forms.money_field import MoneyField
 from fleet.models import Person
 from fleet.queries.machine_classes import machine_classes
+from scheduling.availability.counter_facts import Days
 from scheduling.forms.hire_fields import HireFields
 from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 
@@ -39,6 +41,25 @@ def day_field(label: str, missing: str) -> forms.DateField:
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={"required": missing, "invalid": NOT_A_DATE},
     )
+
+
+def from_field() -> BookedClockField:
+    """Return the field for the time of going out."""
+    return BookedClockField("From", "a time such as 7:30 or 5 pm; empty: the whole day")
+
+
+def to_field() -> BookedClockField:
+    """Return the field for the time of coming back."""
+    return BookedClockField("Back at", "empty: the whole day; half day is noon")
+
+
+def refuse_backwards(form: forms.Form, typed: dict[str, Any]) -> dict[str, Any]:
+    """Refuse a return before the going out on one and the same day."""
+    first, last = typed.get("first_day"), typed.get("last_day")
+    times = typed.get("from_time"), typed.get("to_time")
+    if first and first == last and PromisedDays(first, last, *times).backwards:
+        form.add_error("to_time", "It would come back before it goes out; look at the times.")
+    return typed
 
 
 class DaysForm(forms.Form):
@@ -81,15 +102,33 @@ class QuestionForm(DaysForm):
         },
     )  # fmt: skip
     yard = OwnYard()
+    from_time = from_field()
+    to_time = to_field()
     hours_a_day = use_field()
 
-    field_order = ["machine_class", "first_day", "last_day", "yard", "hours_a_day"]
+    field_order = [
+        "machine_class", "first_day", "from_time", "last_day", "to_time", "yard", "hours_a_day",
+    ]  # fmt: skip
 
     def __init__(self, data: Any = None, *, person: Person, today: date) -> None:
         asked = data if data and "machine_class" in data else None
         initial = {"first_day": today, "last_day": today + timedelta(days=3)}
         super().__init__(asked, today=today, initial=initial, auto_id="ask_%s")
         offer_own_yards(self, person)
+        for name in ("from_time", "to_time"):
+            self.fields[name].help_text = ""
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse times that run backwards, too."""
+        return refuse_backwards(self, super().clean() or self.cleaned_data)
+
+
+def asked_days(typed: Mapping[str, Any], now: datetime) -> Days:
+    """Return the days and times of a question that is asked now."""
+    return Days(
+        typed["first_day"], typed["last_day"], now=now,
+        from_time=typed["from_time"], to_time=typed["to_time"],
+    )  # fmt: skip
 
 
 class ReasonField(forms.CharField):
@@ -104,25 +143,6 @@ class ReasonField(forms.CharField):
             widget=forms.Textarea(attrs={"rows": 2}),
             error_messages={"max_length": "Say it in at most 300 characters."},
         )
-
-
-def from_field() -> BookedClockField:
-    """Return the field for the time of going out."""
-    return BookedClockField("From", "a time such as 7:30 or 5 pm; empty: the whole day")
-
-
-def to_field() -> BookedClockField:
-    """Return the field for the time of coming back."""
-    return BookedClockField("Back at", "empty: the whole day; half day is noon")
-
-
-def refuse_backwards(form: forms.Form, typed: dict[str, Any]) -> dict[str, Any]:
-    """Refuse a return before the going out on one and the same day."""
-    first, last = typed.get("first_day"), typed.get("last_day")
-    times = typed.get("from_time"), typed.get("to_time")
-    if first and first == last and PromisedDays(first, last, *times).backwards:
-        form.add_error("to_time", "It would come back before it goes out; look at the times.")
-    return typed
 
 
 class BookingForm(HireFields, DaysForm):

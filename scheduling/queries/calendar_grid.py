@@ -16,7 +16,7 @@ from django.urls import reverse
 
 from fleet.models import Booking, HandOver, Machine
 from scheduling.availability.answer import Availability, bare_answer
-from scheduling.availability.counter_facts import CounterFacts, Days, of_booking
+from scheduling.availability.counter_facts import CounterFacts, Days, left_of, of_booking
 from scheduling.availability.day_answers import DayAnswer, day_answers
 from scheduling.availability.objections import Cause, shop_days
 from scheduling.availability.three_answers import Answer
@@ -62,6 +62,7 @@ class CalendarSpan:
 
     block: what stands against it, or against the booking; after: the work after which it is free.
     kind: what the counter answers for each of its days, of a booking for its last; None: past.
+    before: bookings that end on its first day, and began on no earlier one.
     """
 
     first: date
@@ -71,6 +72,7 @@ class CalendarSpan:
     shop: CalendarEntry | None = None
     after: CalendarEntry | None = None
     kind: Answer | None = None
+    before: Sequence[CalendarEntry] = ()
 
     @property
     def last(self) -> date:
@@ -92,31 +94,41 @@ class CalendarLine:
     cells: Sequence[CalendarSpan]
 
 
-def calendar_lines(machines: Iterable[Machine], days: Days, today: date) -> list[CalendarLine]:
-    """Return a line for each machine."""
+def calendar_lines(
+    machines: Iterable[Machine], days: Days, today: date, now: datetime | None = None
+) -> list[CalendarLine]:
+    """Return a line for each machine; now: when it is asked, since today begins then."""
     listed = list(machines)
     bookings: dict[int, list[Any]] = defaultdict(list)
     for booking in _bookings([machine.pk for machine in listed], days):
         bookings[booking.machine_id].append(booking)
     return [
-        calendar_line(known, bookings[known.machine.pk], days, today)
-        for known in standings(listed, today)
+        calendar_line(known, bookings[known.machine.pk], days, today, now)
+        for known in standings(listed, today, now=now)
     ]
 
 
 def calendar_line(
-    known: CounterFacts, bookings: Sequence[Any], days: Days, today: date
+    known: CounterFacts,
+    bookings: Sequence[Any],
+    days: Days,
+    today: date,
+    now: datetime | None = None,
 ) -> CalendarLine:
     """Return the line of one machine; no query.  bookings: with gone_at and back_at beside each."""
     bars = list(_bars(known, bookings, days, today))
-    answered = day_answers(known, days, today)
+    answered = day_answers(known, days, today, now)
     cells, day = [], days.first
     for bar in bars:
         cells += _gap(known, answered, Days(day, bar.first - DAY), today)
         cells.append(replace(bar, kind=_kind_on(answered, bar.last)))
         day = bar.last + DAY
     cells += _gap(known, answered, Days(day, days.last), today)
-    shown = [one for cell in cells for one in (cell.booking, cell.block, cell.after, cell.shop)]
+    shown = [
+        one
+        for cell in cells
+        for one in (*cell.before, cell.booking, cell.block, cell.after, cell.shop)
+    ]
     return CalendarLine(known.machine, [one for one in shown if one], cells)
 
 
@@ -137,18 +149,26 @@ def _bookings(ids: list[int], days: Days) -> QuerySet[Booking]:
 def _bars(
     known: CounterFacts, bookings: Sequence[Any], days: Days, today: date
 ) -> Iterator[CalendarSpan]:
-    """Yield one cell a booking, in order; where two share a day it shows the later one."""
+    """Yield one cell a booking, in order; a day that two share is the later one's.
+
+    One that has no day left then stands in the later one's cell, before it.
+    """
     entries = sorted(
         ((_booking_entry(row, known, today), row) for row in bookings),
         key=lambda pair: (pair[0].days.first, pair[0].days.last),
     )
+    hidden: list[CalendarEntry] = []
     for place, (entry, row) in enumerate(entries):
         later = [other.days.first for other, _ in entries[place + 1 :]]
         last = min([entry.days.last, *(day - DAY for day in later), days.last])
         first = max(entry.days.first, days.first)
         if first <= last:
             across = _across(known, row, entry, today)
-            yield CalendarSpan(first, (last - first).days + 1, entry, across)
+            span = (last - first).days + 1
+            yield CalendarSpan(first, span, entry, across, before=tuple(hidden))
+            hidden = []
+        elif days.first <= entry.days.last and first <= days.last:
+            hidden.append(entry)
 
 
 def _booking_entry(booking: Any, known: CounterFacts, today: date) -> CalendarEntry:
@@ -178,7 +198,7 @@ def _across(
     first = today if entry.look == "out" else max(booking.first_day, today)
     if entry.look not in ("booked", "out") or first > booking.last_day:
         return None
-    said = bare_answer(of_booking(known, booking), Days(first, booking.last_day), today)
+    said = bare_answer(of_booking(known, booking), left_of(booking, first), today)
     return _block(said, entry.days) if said.kind == Answer.MAY_NOT else None
 
 

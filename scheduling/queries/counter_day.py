@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from fleet.models import Booking, HandOver, Machine, Shop
 from fleet.saying import counted
 from scheduling.availability.answer import Availability, answer
-from scheduling.availability.counter_facts import Days, of_booking
+from scheduling.availability.counter_facts import StandingBooking, left_of, of_booking
 from scheduling.queries.may_go_out import standings
 
 
@@ -50,16 +50,21 @@ def _its(number: int) -> str:
     return "its" if number == 1 else "their"
 
 
-def counter_day(shops: Iterable[Shop], today: date) -> CounterDay:
-    """Gather the day of some shops, with a fixed number of queries."""
+def counter_day(shops: Iterable[Shop], today: date, now: datetime | None = None) -> CounterDay:
+    """Gather the day of some shops, with a fixed number of queries.
+
+    now: the time of day, since a machine that was to be back at noon is late at one.
+    """
     rows: list[Any] = list(_bookings(shops, today))
     waiting = [row for row in rows if not row.is_out and row.last_day >= today]
     out = [row for row in rows if row.is_out]
-    return CounterDay(
-        _answered(waiting, today),
-        [row for row in out if row.last_day == today],
-        [row for row in out if row.last_day < today],
-    )
+    late = [row for row in out if _is_late(row, today, now)]
+    back_today = [row for row in out if row.last_day == today and row not in late]
+    return CounterDay(_answered(waiting, today, now), back_today, late)
+
+
+def _is_late(row: Booking, today: date, now: datetime | None) -> bool:
+    return StandingBooking(row, is_out=True).is_late(today, row.machine, now)
 
 
 def _bookings(shops: Iterable[Shop], today: date) -> QuerySet[Booking]:
@@ -80,13 +85,13 @@ def _bookings(shops: Iterable[Shop], today: date) -> QuerySet[Booking]:
     )
 
 
-def _answered(bookings: Sequence[Booking], today: date) -> list[GoingOut]:
+def _answered(bookings: Sequence[Booking], today: date, now: datetime | None) -> list[GoingOut]:
     """Ask for each booking, its own promise left out of account."""
     machines: dict[int, Machine] = {row.machine_id: row.machine for row in bookings}
-    known = {one.machine.pk: one for one in standings(machines.values(), today)}
+    known = {one.machine.pk: one for one in standings(machines.values(), today, now=now)}
     found = []
     for row in bookings:
         own = known[row.machine_id]
-        said = answer(of_booking(own, row), Days(today, row.last_day), today)
+        said = answer(of_booking(own, row), left_of(row, today, now), today)
         found.append(GoingOut(row, said))
     return sorted(found, key=lambda one: (one.answer.yes, one.booking.machine.tag))

@@ -7,7 +7,7 @@ itself stands in `scheduling.availability`.
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -55,13 +55,13 @@ def may_go_between(
 ) -> Availability:
     """Say whether a machine may go out; but: the booking on which it would go.
 
-    days: with the moments, where less than whole days are asked for.  hours_a_day: use that the
+    days: with times or moments, where no whole days are asked for.  hours_a_day: use that the
     customer expects; None: as `but` says, or on past hires.  A no names the best machine of the
     same class and shop that may go instead.
     """
     if hours_a_day is None and but is not None:
         hours_a_day = but.hours_a_day
-    (own,) = standings([machine], today, but=but, hours_a_day=hours_a_day)
+    (own,) = standings([machine], today, but=but, hours_a_day=hours_a_day, now=days.now)
     said = with_chances(answer(own, days, today), own)
     if said.kind != Answer.MAY_NOT:
         return said
@@ -100,7 +100,7 @@ def _answers(
     rows: QuerySet[Machine], days: Days, today: date, hours_a_day: float | None = None
 ) -> list[Availability]:
     rows = rows.filter(retired_on=None).select_related("now", "makeup__machine_class", "yard__shop")
-    known = standings(rows, today, hours_a_day=hours_a_day)
+    known = standings(rows, today, hours_a_day=hours_a_day, now=days.now)
     return [with_chances(answer(one, days, today), one) for one in known]
 
 
@@ -110,11 +110,15 @@ def standings(
     *,
     but: Booking | None = None,
     hours_a_day: float | None = None,
+    now: datetime | None = None,
 ) -> list[CounterFacts]:
-    """Load what is known of machines; one booking can be left out of account."""
+    """Load what is known of machines; one booking can be left out of account.
+
+    now: when it is asked; then what came back and is being made ready is known, too.
+    """
     listed = list(machines)
     ids = [machine.pk for machine in listed]
-    promises = _by_machine(_promises(ids, today, but))
+    promises = _by_machine(_promises(ids, today, but, now))
     blocks = _by_machine(with_causes(Block.objects.filter(_lasting(today), machine__in=ids)))
     points = _by_machine(DuePoint.objects.filter(machine__in=ids).select_related("service"))
     defects = _by_machine(
@@ -130,7 +134,7 @@ def standings(
         CounterFacts(
             machine,
             getattr(machine, "now", None),
-            [StandingBooking(row, row.is_out) for row in promises[machine.pk]],
+            [_of_machine(row, machine) for row in promises[machine.pk]],
             blocks[machine.pk],
             points[machine.pk],
             defects[machine.pk],
@@ -143,16 +147,25 @@ def standings(
     ]
 
 
-def _promises(ids: list[int], today: date, but: Booking | None) -> QuerySet[Any]:
-    """Return bookings that are still to come, or still out, with is_out beside each."""
+def _of_machine(row: Any, machine: Machine) -> StandingBooking:
+    row.machine = machine
+    return StandingBooking(row, row.is_out, row.is_back)
+
+
+def _promises(
+    ids: list[int], today: date, but: Booking | None, now: datetime | None
+) -> QuerySet[Any]:
+    """Return bookings that are to come or still out, with is_out and is_back beside each.
+
+    And those that are back, while the machine is not ready for the next customer.
+    """
     handed = HandOver.objects.filter(booking=OuterRef("pk"))
     gone = Exists(handed.filter(direction=HandOver.Direction.OUT))
-    rows = Booking.objects.filter(
-        ~Exists(handed.filter(direction=HandOver.Direction.BACK)),
-        machine__in=ids,
-        cancelled_at=None,
-    ).annotate(is_out=gone)
-    rows = rows.filter(Q(last_day__gte=today) | Q(is_out=True))
+    back = Exists(handed.filter(direction=HandOver.Direction.BACK))
+    open_ = ~back & (Q(last_day__gte=today) | gone)
+    wanted = open_ if now is None else open_ | Q(ends_at__gt=now)
+    rows: QuerySet[Any] = Booking.objects.filter(wanted, machine__in=ids, cancelled_at=None)
+    rows = rows.annotate(is_out=gone, is_back=back)
     return rows.exclude(pk=but.pk) if but else rows
 
 

@@ -8,7 +8,7 @@ from fleet.models import Booking, Machine, Person
 from fleet.queries.coming_bookings import to_answer
 from fleet.queries.mine import machines_of
 from scheduling.availability.answer import answer, best_first
-from scheduling.availability.counter_facts import Days
+from scheduling.availability.counter_facts import left_of
 from scheduling.availability.three_answers import Answer
 from scheduling.queries.may_go_out import standings
 
@@ -32,7 +32,7 @@ def asked_bookings(machine: Machine, person: Person, today: date) -> list[AskedB
     known = standings(others.exclude(pk=machine.pk), today)
     found = []
     for booking in bookings:
-        days = Days(max(booking.first_day, today), booking.last_day)
+        days = left_of(booking, today)
         answers = [answer(standing, days, today) for standing in known]
         free = [
             one for one in best_first(answers, near=machine.yard_id) if one.kind != Answer.MAY_NOT

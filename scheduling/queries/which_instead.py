@@ -27,5 +27,5 @@ def which_instead(
         yard__shop=machine.yard.shop_id, retired_on=None,
     ).exclude(pk=machine.pk)  # fmt: skip
     rows = rows.select_related("now", "makeup__machine_class", "yard__shop")
-    known = standings(rows, today, hours_a_day=hours_a_day)
+    known = standings(rows, today, hours_a_day=hours_a_day, now=days.now)
     return choices(known, machine, days, today)[:LISTED]

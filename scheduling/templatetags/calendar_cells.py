@@ -36,8 +36,10 @@ def _cell(line: CalendarLine, cell: CalendarSpan, today: date) -> str:
 
 
 def _shown(line: CalendarLine, cell: CalendarSpan, today: date) -> Iterator[str]:
+    for entry in cell.before:
+        yield _bar(entry, 1)
     if cell.booking:
-        yield _bar(cell.booking, cell)
+        yield _bar(cell.booking, cell.span)
     if cell.shop:
         said, words = escape(cell.shop.sentence), escape(cell.shop.words)
         yield f'<span class="strip strip-shop" title="{said}">{words}</span>'
@@ -51,13 +53,13 @@ def _shown(line: CalendarLine, cell: CalendarSpan, today: date) -> Iterator[str]
         yield _free(line, cell, today)
 
 
-def _bar(entry: CalendarEntry, cell: CalendarSpan) -> str:
+def _bar(entry: CalendarEntry, span: int) -> str:
     words, said = escape(entry.words), escape(entry.sentence)
     movable = ""
     if entry.look in MOVABLE:
         movable = (
             f' data-booking data-first="{entry.days.first}" data-last="{entry.days.last}"'
-            f' data-days="{cell.span}"'
+            f' data-days="{span}"'
         )
     return (
         f'<a class="bar bar-{entry.look}" href="{entry.url}" title="{words}, {said}"{movable}>'

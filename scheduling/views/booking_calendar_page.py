@@ -29,13 +29,14 @@ LONG = 8
 def booking_calendar(request: HttpRequest) -> HttpResponse:
     """Show one to 26 weeks, or one day where it is narrow; what is shown stands in the address."""
     person = signed_in(request)
-    today = day_of(person, timezone.now())
+    now = timezone.now()
+    today = day_of(person, now)
     form = CalendarForm(request.GET, person=person, today=today)
     days = form.days()
     mine = machines_with_state(person)
     found = by_class(narrowed(mine, form.narrowing(), promised_from=today))
     page = Paginator(found, A_PAGE).get_page(request.GET.get("page"))
-    lines = calendar_lines(page.object_list, days, today)
+    lines = calendar_lines(page.object_list, days, today, now)
     context = {
         "form": form,
         "lines": lines,

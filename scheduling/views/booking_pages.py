@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from fleet.access import roles, signed_in
 from fleet.actions.make_bookings import NewBooking, call_off
+from fleet.booked_times import due_back
 from fleet.models import Booking, HandOver, Machine, Role
 from fleet.queries.customer_list import hire_numbered
 from fleet.queries.last_act import last_act
@@ -26,6 +27,7 @@ from scheduling.actions.book_and_check_out import (
     book_unless_blocked,
     prolong_unless_blocked,
 )
+from scheduling.availability.counter_facts import left_of
 from scheduling.forms.correct_booking_form import CorrectBookingForm, seen_now
 from scheduling.forms.counter_forms import BookingForm, LastDayForm, QuestionForm
 from scheduling.queries.after_return import after_return
@@ -37,7 +39,7 @@ from scheduling.queries.booking_details import (
     struck_hand_overs,
 )
 from scheduling.queries.machine_list import machines_with_state
-from scheduling.queries.may_go_out import may_go_out
+from scheduling.queries.may_go_out import Days, may_go_between
 from scheduling.queries.which_instead import which_instead
 from scheduling.views.correct_hand_over_page import may_put_right
 
@@ -60,7 +62,7 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     machine = get_object_or_404(machines_with_state(person), tag=tag)
     today = day_in(machine, now)
-    first, last, hours = _asked_days(request, today)
+    days, hours = _asked_days(request, today, now)
     hire = hire_numbered(person, request.GET.get("hire", ""))
     if request.method == "POST":
         form = BookingForm(request.POST, today=today, hire=hire)
@@ -75,13 +77,12 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
                 messages.success(request, f"{machine.tag} is booked for {booking.customer}.")
                 goes_now = request.POST.get("then") == "out" and booking.first_day <= today
                 return redirect("check-out" if goes_now else "booking", booking.pk)
-        first = form.cleaned_data.get("first_day", first)
-        last = form.cleaned_data.get("last_day", last)
+        days = _typed_days(form, days)
         hours = form.cleaned_data.get("hours_a_day", hours)
     else:
-        initial = _initial(machine, first, last) | {"hours_a_day": hours}
+        initial = _initial(machine, days) | {"hours_a_day": hours}
         form = BookingForm(today=today, initial=initial, hire=hire)
-    answer = may_go_out(machine, first, max(first, last), today, hours_a_day=hours)
+    answer = may_go_between(machine, days, today, hours_a_day=hours)
     form.fields["reason"].required = answer.needs_reason  # for the page: what was sent is judged
     context = {
         "machine": machine,
@@ -99,20 +100,35 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
     return render(request, "scheduling/counter_book.html", context)
 
 
-def _asked_days(request: HttpRequest, today: date) -> tuple[date, date, float | None]:
+def _asked_days(request: HttpRequest, today: date, now: datetime) -> tuple[Days, float | None]:
     """Return days and use a day of the address, or today where it gives none that make sense."""
     form = QuestionForm({**request.GET.dict(), "machine_class": ""}, person=signed_in(request),
                         today=today)  # fmt: skip
     form.is_valid()
-    first = form.cleaned_data.get("first_day") or today
-    last = form.cleaned_data.get("last_day") or first
-    return first, max(first, last), form.cleaned_data.get("hours_a_day")
+    typed = form.cleaned_data
+    first = typed.get("first_day") or today
+    last = max(first, typed.get("last_day") or first)
+    times = {name: typed.get(name) for name in ("from_time", "to_time")}
+    return Days(first, last, now=now, **times), typed.get("hours_a_day")
 
 
-def _initial(machine: Machine, first: date, last: date) -> dict[str, Any]:
+def _typed_days(form: BookingForm, before: Days) -> Days:
+    """Return the days and times that were typed, as far as they make sense."""
+    typed = form.cleaned_data
+    first = typed.get("first_day", before.first)
+    last = max(first, typed.get("last_day", before.last))
+    times = {name: typed.get(name) for name in ("from_time", "to_time")}
+    return Days(first, last, now=before.now, **times)
+
+
+def _initial(machine: Machine, days: Days) -> dict[str, Any]:
+    first, last = days.first, days.last
     rate = machine.day_rate or machine.makeup.machine_class.day_rate
     value = rate * ((last - first).days + 1) if rate else None
-    return {"first_day": first, "last_day": last, "value": value, "form_key": token_hex(10)}
+    return {
+        "first_day": first, "last_day": last, "value": value, "form_key": token_hex(10),
+        "from_time": days.from_time, "to_time": days.to_time,
+    }  # fmt: skip
 
 
 def _new(machine: Machine, form: BookingForm) -> NewBooking:
@@ -192,10 +208,10 @@ def _page(
     handed = hand_overs_of(row)
     out, back = handed.get(HandOver.Direction.OUT), handed.get(HandOver.Direction.BACK)
     open_ = not (row.cancelled_at or back)
-    first = max(row.first_day, today) if not out else today
+    left = left_of(row, today, now)
     answer = None
-    if open_ and first <= row.last_day:
-        answer = may_go_out(row.machine, first, row.last_day, today, but=row)
+    if open_ and left.first <= left.last:
+        answer = may_go_between(row.machine, left, today, but=row)
     context = {
         "booking": row,
         "machine": row.machine,
@@ -204,7 +220,7 @@ def _page(
         "out": out,
         "back": back,
         "open": open_,
-        "late": bool(out) and open_ and row.last_day < today,
+        "late": bool(out) and open_ and due_back(row.days, row.machine.yard.zone) <= now,
         "answer": answer,
         "changes": changes_of(row),
         "struck": struck_hand_overs(row),

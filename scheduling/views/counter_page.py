@@ -1,6 +1,6 @@
 """The counter: which machines may go out, what goes out and comes back, what is at risk."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from urllib.parse import urlencode
 
@@ -18,7 +18,7 @@ from fleet.queries.mine import day_of, machines_of
 from scheduling.availability.answer import Availability
 from scheduling.availability.counter_facts import Days
 from scheduling.availability.headline import headline
-from scheduling.forms.counter_forms import QuestionForm
+from scheduling.forms.counter_forms import QuestionForm, asked_days
 from scheduling.queries.counter_day import counter_day
 from scheduling.queries.desk_lists import desk_lists, shops_with_lists
 from scheduling.queries.may_go_out import which_may
@@ -40,22 +40,22 @@ def counter(request: HttpRequest) -> HttpResponse:
         "last_act": last_act(person, now),
     }  # fmt: skip
     if form.is_bound and form.is_valid():
-        context |= _answered(form, person, today)
+        context |= _answered(form, person, today, now)
     else:
-        context |= _day(person, today)
+        context |= _day(person, today, now)
     return render(request, "scheduling/counter.html", context)
 
 
-def _day(person: Person, today: date) -> dict[str, Any]:
+def _day(person: Person, today: date, now: datetime) -> dict[str, Any]:
     shops = list(shops_with_lists(person))
     risks = [one for shop in shops for one in risks_to_come(shop, today, A_WEEK)]
     lists = desk_lists(shops, today)
-    return {"day": counter_day(shops, today), "risks": risks, "desk_lists": lists}
+    return {"day": counter_day(shops, today, now), "risks": risks, "desk_lists": lists}
 
 
-def _answered(form: QuestionForm, person: Person, today: date) -> dict[str, Any]:
+def _answered(form: QuestionForm, person: Person, today: date, now: datetime) -> dict[str, Any]:
     asked = form.cleaned_data
-    days = Days(asked["first_day"], asked["last_day"])
+    days = asked_days(asked, now)
     answers = which_may(
         asked["machine_class"], days, today, among=machines_of(person), yard=asked["yard"],
         hours_a_day=asked["hours_a_day"],
@@ -73,10 +73,15 @@ def _answered(form: QuestionForm, person: Person, today: date) -> dict[str, Any]
 
 
 def as_query(days: Days, hours_a_day: float | None) -> str:
-    """Return days and use a day as the address of a page to come carries them."""
-    told = {"first_day": days.first, "last_day": days.last}
+    """Return days, times and use a day as the address of a page to come carries them."""
+    told: dict[str, Any] = {"first_day": days.first, "last_day": days.last}
+    told |= {
+        name: f"{at:%H:%M}"
+        for name in ("from_time", "to_time")
+        if (at := getattr(days, name)) is not None
+    }
     if hours_a_day is not None:
-        return urlencode({**told, "hours_a_day": f"{hours_a_day:g}"})
+        told["hours_a_day"] = f"{hours_a_day:g}"
     return urlencode(told)
 
 

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from fleet.access import roles, signed_in
+from fleet.booked_times import due_back
 from fleet.forms.hand_over_form import HandOverForm, Kit
 from fleet.models import Booking, Finding, HandOver, Hold, Machine, Role
 from fleet.queries.dials import dials_of
@@ -27,8 +28,9 @@ from scheduling.actions.take_hand_over import (
     hold_at_once,
 )
 from scheduling.availability.answer import Availability
+from scheduling.availability.counter_facts import going_out
 from scheduling.queries.booking_details import bookings_to_hand_over, hand_overs_made
-from scheduling.queries.may_go_out import may_go_out
+from scheduling.queries.may_go_out import may_go_between
 from scheduling.views.booking_pages import day_in
 
 Write = Callable[[Booking, Handed, Decision], HandOver | None]
@@ -151,8 +153,10 @@ def _page(
     today = day_in(booking.machine, now)
     out = direction == HandOver.Direction.OUT
     answer: Availability | None = None
-    if out and today <= booking.last_day:
-        answer = may_go_out(booking.machine, today, booking.last_day, today, but=booking)
+    over = out and due_back(booking.days, booking.machine.yard.zone) <= now
+    if out and not over:
+        days = going_out(booking, today, now)
+        answer = may_go_between(booking.machine, days, today, but=booking)
         form.fields["reason"].required = not answer.yes  # for the page: what was sent is judged
     context = {
         "booking": booking,
@@ -161,7 +165,7 @@ def _page(
         "form": form,
         "out": out,
         "answer": answer,
-        "over": out and today > booking.last_day,
+        "over": over,
         "today": today,
     }
     return render(request, "scheduling/hand_over.html", context)
