@@ -13,7 +13,7 @@ from scheduling.notices.causes import cause_of_day
 from scheduling.notices.letter import Letter, StateMark, link, mark, write
 from scheduling.notices.posting import NewNotice, put, told
 from scheduling.plan.shop_hours import hours_planned, hours_to_work
-from scheduling.queries.bookings_at_risk import open_bookings, risks_of
+from scheduling.queries.bookings_at_risk import open_bookings, risks_of, unsettled
 from scheduling.queries.fleet_state import in_state, lacking, state_counts, working
 from scheduling.queries.overdue_services import Overdue, overdue
 from scheduling.queries.risk_advice import AtRisk, at_risk
@@ -61,7 +61,7 @@ def write_morning(shop: Shop, day: date) -> Letter:
     machines = Machine.objects.filter(yard__shop=shop)
     counts = state_counts(machines)
     soon = open_bookings(shop, day).filter(first_day__lt=day + timedelta(days=WEEK))
-    risks = risks_of(soon, day)
+    risks = unsettled(risks_of(soon, day))
     bookings = at_risk(risks, day)
     sentence = _sentence(counts[State.OVERDUE], counts[State.HELD], len(bookings))
     parts = [

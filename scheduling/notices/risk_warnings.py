@@ -31,7 +31,7 @@ from scheduling.notices.standing_risks import (
     next_rounds,
     standing_risks,
 )
-from scheduling.queries.bookings_at_risk import Risk, open_bookings, risks_of
+from scheduling.queries.bookings_at_risk import Risk, open_bookings, risks_of, unsettled
 from scheduling.queries.risk_advice import AtRisk, at_risk
 
 AT_ONCE = timedelta(days=2)
@@ -89,7 +89,8 @@ def _risks(
     """Return what stands against bookings that are near enough to be warned of, or were."""
     soon = Q(first_day__lte=today + timedelta(days=shop.warn_days))
     warned = Q(pk__in={one.cause.booking_id for one in standing})
-    return risks_of(open_bookings(shop, today, machine_ids).filter(soon | warned), today)
+    rows = open_bookings(shop, today, machine_ids).filter(soon | warned)
+    return unsettled(risks_of(rows, today))
 
 
 def _in_time(risks: Sequence[Risk], today: date, by_night: bool) -> list[Risk]:

@@ -1,14 +1,23 @@
-"""Bookings at risk: promised machines that are blocked, or will be, before they are back."""
+"""Bookings at risk: promised machines of which the counter says that they may not go.
 
-from collections.abc import Collection, Iterable
+Whether something stands against one is what `scheduling.availability` answers for it, and so is
+whether its work has a shop day before it goes (`Risk.settled`).  Work that lies beyond the plan's
+days is no risk; work without a day within them is what the plan could not place.  What stands
+against a booking is told by its block, whose cause lasts.
+"""
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from fleet.models import Booking, HandOver, Shop
-from scheduling.models import Block
+from fleet.models import Booking, HandOver, Service, Shop
+from scheduling.availability.counter_facts import CounterFacts, left_of
+from scheduling.availability.objections import Objection, objections
+from scheduling.models import Block, DuePoint, State
+from scheduling.queries.planned_for import Planned, day_of_work, planned_for
 from scheduling.queries.said_blocks import with_causes
 
 GRAVEST_FIRST = (
@@ -20,6 +29,8 @@ GRAVEST_FIRST = (
     Block.Kind.IDLE,
 )
 """Kinds of block that put a booking at risk; the plan goes round a day in the shop."""
+BY_WORK = (Block.Kind.LIMIT, Block.Kind.OVERDUE, Block.Kind.IDLE)
+"""Kinds that work ends, of which the block does not say when it is planned."""
 
 StandsAgainst = tuple[int, int | None, int | None]
 """Numbers of a machine, and of its service or hold."""
@@ -30,10 +41,13 @@ class Risk:
     """One booking and one piece of work (or hold) that stands against it.
 
     The booking carries is_out: whether the machine has left.
+    settled: its work has a shop day before the booking goes out; until: the last such day.
     """
 
     booking: Booking
     block: Block
+    settled: bool = False
+    until: date | None = None
 
     @property
     def work(self) -> StandsAgainst:
@@ -60,7 +74,7 @@ def open_bookings(
         rows = rows.filter(machine__in=machine_ids)
     return rows.annotate(
         is_out=Exists(gone.filter(direction=HandOver.Direction.OUT))
-    ).select_related("machine__makeup__machine_class", "machine__yard")
+    ).select_related("machine__makeup__machine_class", "machine__yard__shop")
 
 
 def bookings_to_come(shop: Shop, today: date, last: date) -> list[Booking]:
@@ -73,18 +87,19 @@ def bookings_to_come(shop: Shop, today: date, last: date) -> list[Booking]:
 def risks_of(bookings: Iterable[Booking], today: date) -> list[Risk]:
     """Return what stands against these bookings from today on, gravest kind first.
 
-    One risk a booking and piece of work; two queries, however many bookings.
+    One risk a booking and piece of work; two queries, and two more where work that no booking
+    brought stands against one, however many bookings.
     """
     booked = list(bookings)
     by_machine: dict[int, list[Block]] = {}
     for block in _blocks({booking.machine_id for booking in booked}, today):
         by_machine.setdefault(block.machine_id, []).append(block)
+    late = {key for key, own in by_machine.items() if any(one.kind in BY_WORK for one in own)}
+    planned = planned_for(late) if late else {}
     found: dict[tuple[int, StandsAgainst], Risk] = {}
     for booking in booked:
-        for block in by_machine.get(booking.machine_id, []):
-            if _stands_against(block, booking, today):
-                risk = Risk(booking, block)
-                _keep_gravest(found, risk)
+        for risk in _against(booking, by_machine.get(booking.machine_id, []), planned, today):
+            _keep_gravest(found, risk)
     return sorted(found.values(), key=lambda r: (r.booking.first_day, r.booking.pk, _rank(r)))
 
 
@@ -94,13 +109,80 @@ def _blocks(machines: set[int], today: date) -> QuerySet[Block]:
     return with_causes(rows).select_related("due_point__machine")
 
 
-def _stands_against(block: Block, booking: Booking, today: date) -> bool:
-    if block.booking_id is not None:
-        return block.booking_id == booking.pk
+def unsettled(risks: Iterable[Risk]) -> list[Risk]:
+    """Leave out what is done before its booking goes out; the rest is what a desk is told."""
+    return [risk for risk in risks if not risk.settled]
+
+
+def _against(
+    booking: Booking, blocks: Sequence[Block], planned: Planned, today: date
+) -> Iterator[Risk]:
+    """Yield each block that the rule finds against a booking, unless there is time enough."""
+    if not blocks:
+        return
+    own = [block for block in blocks if block.booking_id in (None, booking.pk)]
+    of_booking = {block.kind: block for block in own if block.booking_id == booking.pk}
     first = max(booking.first_day, today)
-    return block.first_day <= booking.last_day and (
-        block.last_day is None or block.last_day >= first
+    ahead = (first - today).days < booking.machine.yard.shop.horizon_days
+    told: dict[int, list[Objection]] = {}
+    for one in _objections(booking, own, planned, today):
+        kind = Block.Kind.FALLS_DUE if one.point else Block.Kind.RETIRED
+        block = one.block or of_booking.get(kind)
+        if block is not None and (ahead or not one.done_before):
+            told.setdefault(block.pk, []).append(one)
+    for block in own:
+        if found := told.get(block.pk):
+            settled = all(one.settled_before(first) for one in found)
+            days = [one.until for one in found if one.until]
+            yield Risk(booking, block, settled, max(days, default=None))
+
+
+def _objections(
+    booking: Booking, blocks: Sequence[Block], planned: Planned, today: date
+) -> Sequence[Objection]:
+    """Ask the rule of the counter, of what the blocks of a machine say."""
+    points, days = _coming(blocks)
+    for block in blocks:
+        if block.due_point and (day := day_of_work(planned, block.due_point)):
+            days[block.due_point.pk] = day
+    shop = booking.machine.yard.shop
+    known = CounterFacts(
+        booking.machine,
+        blocks=[block for block in blocks if block.kind != Block.Kind.FALLS_DUE],
+        due_points=points,
+        planned=days,
+        frozen_days=shop.frozen_days,
+        horizon_days=shop.horizon_days,
     )
+    return objections(known, left_of(booking, today), today)
+
+
+def _coming(blocks: Iterable[Block]) -> tuple[list[DuePoint], dict[int, date]]:
+    """Return what falls due on a booking, as its block keeps it, and the days it is planned for.
+
+    The days were worked out with the use of this very booking, so nothing stretches them.
+    """
+    points: list[DuePoint] = []
+    days: dict[int, date] = {}
+    for block in blocks:
+        if block.kind != Block.Kind.FALLS_DUE:
+            continue
+        works: Sequence[Mapping[str, Any]] = block.works or [_first_work(block)]
+        for number, work in enumerate(works):
+            first = number == 0 and block.due_point_id is not None
+            key = block.due_point_id if first else -len(points) - 1
+            service = Service(pk=work["service"], blocks_rental=True)
+            day = date.fromisoformat(work["day"])
+            points.append(DuePoint(pk=key, service=service, p50=day, state=State.COMING_DUE))
+            if work["planned"] and key is not None:
+                days[key] = date.fromisoformat(work["planned"])
+    return points, days
+
+
+def _first_work(block: Block) -> Mapping[str, Any]:
+    """Return the work of a block that names its due point alone, due on its first day."""
+    service = block.due_point.service_id if block.due_point else None
+    return {"service": service, "day": block.first_day.isoformat(), "planned": None}
 
 
 def _keep_gravest(found: dict[tuple[int, StandsAgainst], Risk], risk: Risk) -> None:

@@ -5,8 +5,11 @@ from datetime import timedelta
 import pytest
 
 from fleet.models import HandOver
+from scheduling.availability.counter_facts import left_of
+from scheduling.availability.three_answers import Answer
 from scheduling.models import Block
 from scheduling.queries.bookings_at_risk import open_bookings, risks_of
+from scheduling.queries.may_go_out import may_go_between
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
 
@@ -77,9 +80,27 @@ def test_bookings_that_stand_are_listed_and_know_whether_the_machine_is_out(book
     ]  # fmt: skip
 
 
-def test_two_queries_however_many_bookings(booking, django_assert_num_queries):
+def test_three_queries_however_many_bookings(booking, django_assert_num_queries):
     for _ in range(5):
         consequences.Block(machine=factories.Booking(machine__yard=booking.machine.yard).machine)
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(3):
         assert [(risk.work, risk.block.kind) for risk in risks_of(open_bookings(
             booking.machine.yard.shop, TODAY), TODAY)]  # fmt: skip
+
+
+def test_it_is_at_risk_where_the_counter_says_no_or_no_day_is_found(booking):
+    """The counter answers each booking; those of which the answer is no are those at risk."""
+    machine = booking.machine
+    yes = factories.Booking(
+        machine__yard=machine.yard, machine__makeup=machine.makeup, first_day=TODAY + 40 * DAY,
+        last_day=TODAY + 42 * DAY,
+    )  # fmt: skip
+    for one in (machine, yes.machine):
+        consequences.MachineState(machine=one)
+        consequences.Block(machine=one)
+    answers = {
+        one.pk: may_go_between(one.machine, left_of(one, TODAY), TODAY, but=one).kind
+        for one in (booking, yes)
+    }
+    assert answers == {booking.pk: Answer.MAY_NOT, yes.pk: Answer.AFTER_WORK}
+    assert [risk.booking for risk in risks(booking)] == [booking]

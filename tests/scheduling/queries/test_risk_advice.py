@@ -6,7 +6,7 @@ import pytest
 
 from fleet.models import HandOver
 from scheduling.models import Block, State
-from scheduling.queries.bookings_at_risk import open_bookings, risks_of
+from scheduling.queries.bookings_at_risk import open_bookings, risks_of, unsettled
 from scheduling.queries.risk_advice import at_risk
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
@@ -45,9 +45,18 @@ def test_work_planned_before_it_goes_out_saves_it(booking):
     block = consequences.Block(machine=booking.machine)
     plan_for(block, TODAY + 2 * DAY)
     (entry,) = entries(booking)
+    assert entry.in_time
     assert entry.what_to_do == (
         "All of it is planned before it goes out, the last Wed 4 Mar, in 2 days."
     )
+    assert unsettled(risks_of(open_bookings(booking.machine.yard.shop, TODAY), TODAY)) == []
+
+
+def test_work_is_told_alone_that_is_not_planned_before(booking):
+    planned, loose = (consequences.Block(machine=booking.machine) for _ in range(2))
+    plan_for(planned, TODAY + 2 * DAY)
+    found = risks_of(open_bookings(booking.machine.yard.shop, TODAY), TODAY)
+    assert [risk.block for risk in unsettled(found)] == [loose]
 
 
 @pytest.mark.parametrize("day", [TODAY + 3 * DAY, None])

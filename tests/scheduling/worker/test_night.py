@@ -53,6 +53,8 @@ def everything():
 
 
 def test_a_night_leads_from_readings_to_notices(shop):
+    """The service of SL-04 is planned before it goes; of the held machine the desk is told."""
+    factories.Hold(machine=factories.Booking(machine__yard__shop=shop).machine)
     report = run_night(shop, NOON)
     assert report["ok"], report
     assert list(report["stages"]) == list(stages(PLAN_SECONDS))
