@@ -53,6 +53,12 @@ WITHIN = {
     "interval": "set-up",
     "interval-new": "set-up",
     "intervals-copy": "set-up",
+    "procedures": "set-up",
+    "procedure": "set-up",
+    "procedure-offered": "set-up",
+    "procedure-step": "set-up",
+    "procedure-step-new": "set-up",
+    "manual": "set-up",
 }
 """Pages that are not on the menu -> the entry to which they belong."""
 

@@ -30,6 +30,7 @@ from fleet.models import (
     Hold,
     Import,
     Interval,
+    LibraryCopy,
     Machine,
     MachineClass,
     MakeUp,
@@ -39,7 +40,9 @@ from fleet.models import (
     Person,
     Reading,
     ReadingToMend,
+    Service,
     ServiceRecord,
+    ServiceStep,
     Shop,
     StockMovement,
     Waiting,
@@ -297,6 +300,20 @@ def _notices() -> list[dict[str, Any]]:
     return [{"pk": pk} for pk in firsts if pk]
 
 
+def _copies() -> list[dict[str, Any]]:
+    """A procedure of the library; one taken for it where there is none, as on an old site."""
+    if not LibraryCopy.objects.exists() and (service := Service.objects.first()):
+        LibraryCopy.objects.create(
+            service=service, code="quad-basic", body={}, taken_at=timezone.now()
+        )
+    return [{"pk": pk} for pk in LibraryCopy.objects.values_list("service", flat=True)[:1]]
+
+
+def _steps() -> list[dict[str, Any]]:
+    rows = ServiceStep.objects.values_list("service", "pk")[:1]
+    return [{"pk": service, "step": step} for service, step in rows]
+
+
 def _feeds(name: str, of: Callable[[Person], Any]) -> list[dict[str, Any]]:
     """The calendars of whoever has an address for theirs."""
     keys = CalendarKey.objects.select_related("person").order_by("pk")[:1]
@@ -394,6 +411,11 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "interval-new": lambda: _pk_of(MakeUp),
     "machine-interval-new": _tags,
     "intervals-copy": lambda: _pk_of(MakeUp),
+    "manual": lambda: _pk_of(MakeUp),
+    "procedure": lambda: _pk_of(Service),
+    "procedure-offered": _copies,
+    "procedure-step-new": lambda: _pk_of(Service),
+    "procedure-step": _steps,
 }
 """Name of a page with arguments -> what it is opened with."""
 

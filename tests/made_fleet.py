@@ -70,6 +70,10 @@ def _set_up(made: MadeFleet) -> None:
         models.SetUp(name=f"{shop.name} stand"),
         models.ServiceStep(service=service, position=1, text="drain the oil"),
         models.ServiceNeed(service=service, place="oil filter"),
+        models.LibraryCopy(
+            service=covered, code=f"quad-basic-{shop.pk}", body={}, taken_at=made.now
+        ),
+        models.DoneText(digest=f"text-{shop.pk}", steps=[]),
         models.Limit(service=service, name="pressure"),
         models.StockMovement(part=part, shop=shop, quantity=5, reason="count", at=made.now),
         models.OpenDay(shop=shop, day=today + timedelta(days=41), hours=4, at=made.now),
@@ -161,6 +165,16 @@ def _decisions(made: MadeFleet, record: models.ServiceRecord) -> None:
     boss, who = made.people["manager"], {"by": made.people["manager"], "at": made.now}
     finding = factories.Finding(machine=machine, seen_at=now, seen_by=boss, seen_during=record)
     factories.Hold(machine=machine, placed_at=now, placed_by=boss, finding=finding)
+    search = models.FaultSearch.objects.create(
+        machine=machine, symptom="dead", words="Dead", begun_at=now, begun_by=boss,
+        form_key=f"search-{made.shop.pk}",
+    )  # fmt: skip
+    search.outcomes.create(
+        check_key="fuse", words="Fuse", outcome="blown", showed="Blown", at=now, by=boss
+    )
+    models.FoundFault.objects.create(
+        search=search, cause="fuse", words="A fuse", finding=finding, at=now, by=boss
+    )
     key = f"m:{machine.pk}:{record.service_id}"
     word = f"{made.shop.name}-key"
     client = models.ClientKey.objects.create(

@@ -13,6 +13,7 @@ from fleet.models.customers import Customer
 from fleet.models.decisions import Override, Pin, PutOff, Release, WorkEstimate
 from fleet.models.demo_mark import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
+from fleet.models.faults import FaultOutcome, FaultSearch, FoundFault
 from fleet.models.feed_keys import FeedKey
 from fleet.models.findings import Finding, Hold
 from fleet.models.former_tags import FormerTag
@@ -35,6 +36,7 @@ from fleet.models.makeups import (
 from fleet.models.meters import Meter, Reading, ReadingToMend, Source
 from fleet.models.people import Absence, Person, Qualification, Role, Skill, WorkingHours
 from fleet.models.places import ClosedDay, Shop, ShopHours, Units, Yard
+from fleet.models.procedures import DoneText, LibraryCopy
 from fleet.models.seasons import SeasonWeight
 from fleet.models.services import (
     Anchor,
@@ -72,11 +74,15 @@ __all__ = [
     "Delivery",
     "DeliveryChange",
     "DemoMark",
+    "DoneText",
+    "FaultOutcome",
+    "FaultSearch",
     "FeedKey",
     "Finding",
     "FittingPart",
     "Fluid",
     "FormerTag",
+    "FoundFault",
     "HandOver",
     "Hire",
     "Hold",
@@ -90,6 +96,7 @@ __all__ = [
     "KeyScope",
     "LastDoneAnswer",
     "LentHand",
+    "LibraryCopy",
     "Limit",
     "LoggedChange",
     "Machine",

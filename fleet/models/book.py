@@ -5,6 +5,7 @@ from django.db import models
 from fleet.models.machines import Machine
 from fleet.models.meters import Meter
 from fleet.models.people import Person
+from fleet.models.procedures import DoneText
 from fleet.models.services import Limit, Service
 
 
@@ -41,6 +42,11 @@ class ServiceRecord(models.Model):
         unique=True,
         help_text="made with the form, so that a form sent twice is one record",
     )  # null, not "": many records have none, and each key is unique
+
+    done_text = models.ForeignKey(
+        DoneText, models.PROTECT, null=True, blank=True, related_name="records",
+        help_text="the steps as they stood when it was done",
+    )  # fmt: skip
 
     class Meta:
         ordering = ["-done_at"]

@@ -1,5 +1,8 @@
 """Services (pieces of maintenance) and the intervals at which they recur."""
 
+from secrets import token_hex
+from typing import Any
+
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -171,6 +174,11 @@ class ServiceStep(models.Model):
 
     def __str__(self) -> str:
         return self.text
+
+    def save(self, *args: Any, **more: Any) -> None:
+        """Give a step that the shop thought of a name of its own."""
+        self.key = self.key or f"own-{token_hex(4)}"
+        super().save(*args, **more)
 
     def clean(self) -> None:
         """Refuse a build that is none, and a step that lacks what its kind is about."""

@@ -13,7 +13,13 @@ from fleet.procedures.filled_step import (
     limits_for,
     show_fill,
 )
-from fleet.procedures.steps_of_machines import STEP_ROWS, on_machine, steps_for, traits_of
+from fleet.procedures.steps_of_machines import (
+    STEP_ROWS,
+    on_machine,
+    on_makeup,
+    steps_for,
+    traits_of,
+)
 
 __all__ = [
     "BY_THE_MANUAL",
@@ -23,6 +29,7 @@ __all__ = [
     "fill_steps",
     "limits_for",
     "on_machine",
+    "on_makeup",
     "show_fill",
     "steps_for",
     "traits_of",

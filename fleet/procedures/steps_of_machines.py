@@ -1,10 +1,11 @@
 """The steps of services on a machine, in as many queries however many services and steps."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from django.db.models import Prefetch, prefetch_related_objects
 
-from fleet.models import Alteration, Machine, Service, ServiceStep
+from fleet.models import Alteration, Machine, MakeUp, Service, ServiceStep
 from fleet.procedures.filled_step import FilledStep, OnMachine, fill_steps
 
 STEP_ROWS = Prefetch(
@@ -41,17 +42,31 @@ def _lacking(rows: Sequence[Service], wanted: dict[str, Prefetch | str]) -> list
 
 def on_machine(machine: Machine) -> OnMachine:
     """Return what of a machine goes into its steps: five queries at most."""
-    prefetch_related_objects(
-        [machine], "makeup__fluids", "makeup__fitting_parts__part", "makeup__figures", "alterations"
-    )
-    makeup = machine.makeup
+    prefetch_related_objects([machine], *(f"makeup__{name}" for name in OF_MAKEUP), "alterations")
+    traits = traits_of(machine.makeup.traits, machine.alterations.all())
+    return replace(_of_makeup(machine.makeup, machine.yard.units), traits=traits)
+
+
+OF_MAKEUP = ("fluids", "fitting_parts__part", "figures")
+
+
+def on_makeup(makeup: MakeUp, units: str) -> OnMachine:
+    """Return what of a make-up goes into the steps of a machine that nobody altered: four queries.
+
+    units: in which its quantities are told.
+    """
+    prefetch_related_objects([makeup], *OF_MAKEUP)
+    return _of_makeup(makeup, units)
+
+
+def _of_makeup(makeup: MakeUp, units: str) -> OnMachine:
     return OnMachine(
         makeup_id=makeup.pk,
-        traits=traits_of(makeup.traits, machine.alterations.all()),
+        traits=makeup.traits,
         fluids={one.place: (one.capacity_ml, one.grade) for one in makeup.fluids.all()},
         parts={one.place: one.part.number for one in makeup.fitting_parts.all()},
         figures={one.name: one for one in makeup.figures.all()},
-        units=machine.yard.units,
+        units=units,
     )
 
 

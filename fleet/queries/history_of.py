@@ -13,6 +13,7 @@ from fleet.models import (
     FittingPart,
     Fluid,
     Interval,
+    LibraryCopy,
     Limit,
     MakeUpFigure,
     MakeUpMeter,
@@ -27,8 +28,8 @@ from fleet.models import (
 from fleet.saying import counted, joined
 
 PARTS_OF_IT = (
-    Accessory, Covering, FittingPart, Fluid, Interval, Limit, MakeUpFigure, MakeUpMeter,
-    ServiceNeed, ServiceStep, ShopHours, Substitute, WalkRoundPoint, WorkingHours,
+    Accessory, Covering, FittingPart, Fluid, Interval, LibraryCopy, Limit, MakeUpFigure,
+    MakeUpMeter, ServiceNeed, ServiceStep, ShopHours, Substitute, WalkRoundPoint, WorkingHours,
 )  # fmt: skip
 """Rows that say how something is set up, and go with it."""
 OPENED = (Meter,)

@@ -1,0 +1,29 @@
+"""A shop's own procedure as plain values, in the form in which the library says one."""
+
+from dataclasses import fields
+from typing import Any
+
+from fleet.models import Service
+from fleet.procedures.library import LibraryLimit, LibraryStep
+
+
+def content_of(service: Service) -> dict[str, Any]:
+    """Return what a service says now; four queries.  Limits of single make-ups are left out."""
+    return {
+        "name": service.name,
+        "minutes": service.minutes,
+        "cautions": sorted(service.cautions.values_list("code", flat=True)),
+        "needs": dict(sorted(service.needs.values_list("place", "share"))),
+        "steps": [
+            {**_values(step, LibraryStep), "caution": step.caution.code if step.caution else ""}
+            for step in service.steps.select_related("caution").order_by("position", "pk")
+        ],
+        "limits": [
+            _values(limit, LibraryLimit)
+            for limit in service.limits.filter(makeup=None).order_by("pk")
+        ],
+    }
+
+
+def _values(row: Any, like: type[LibraryStep] | type[LibraryLimit]) -> dict[str, Any]:
+    return {one.name: getattr(row, one.name) for one in fields(like)}
