@@ -10,10 +10,12 @@ from django.views.decorators.http import require_http_methods
 from fleet.access import roles, signed_in
 from fleet.actions.take_library_changes import changes_offered, decline_changes, take_changes
 from fleet.actions.take_procedures import take_procedures
+from fleet.models import LibraryCopy
 from fleet.procedures.library import procedure_called
 from fleet.queries.manual_questions import manual_questions
 from fleet.queries.procedures_taken import copies, copies_with_offers, kinds_on_offer
 from fleet.queries.thing_lists import makeups
+from fleet.refusal import Refusal
 from fleet.saying import counted
 
 
@@ -55,16 +57,23 @@ def procedure_offered(request: HttpRequest, pk: int) -> HttpResponse:
     """Show what the library says anew of one procedure; take what is ticked, or leave it."""
     copy = get_object_or_404(copies(), service=pk)
     if request.method == "POST":
-        by, now = signed_in(request), timezone.now()
-        if request.POST.get("act") == "leave":
-            decline_changes(copy, by=by, now=now)
-            messages.success(request, f"{copy} stays as you have it.")
-        else:
-            taken = take_changes(copy, set(request.POST.getlist("take")), by=by, now=now)
-            messages.success(request, f"{counted(len(taken), 'change')} taken into {copy}.")
+        try:
+            messages.success(request, _answer(request, copy))
+        except Refusal as no:
+            messages.error(request, no.sentence)
         return redirect("procedures")
     context = {"copy": copy, "changes": changes_offered(copy)}
     return render(request, "fleet/procedure_offered.html", context)
+
+
+def _answer(request: HttpRequest, copy: LibraryCopy) -> str:
+    """Do what was pressed; say what came of it."""
+    by, now = signed_in(request), timezone.now()
+    if request.POST.get("act") == "leave":
+        decline_changes(copy, by=by, now=now)
+        return f"{copy} stays as you have it."
+    taken = take_changes(copy, set(request.POST.getlist("take")), by=by, now=now)
+    return f"{counted(len(taken), 'change')} taken into {copy}."
 
 
 paths = [

@@ -75,3 +75,13 @@ def test_only_a_manager_sets_procedures_up(client, role):
 def test_what_was_never_taken_has_no_offer(client, boss):
     service = make.Service()
     assert client.get(reverse("procedure-offered", args=[service.pk])).status_code == 404
+
+
+def test_a_procedure_that_the_library_dropped_stays_the_shops(client, boss):
+    copy = older(boss)
+    LibraryCopy.objects.update(code="trailer-at-sea")
+    address = reverse("procedure-offered", args=[copy.service_id])
+    assert "says nothing of this procedure" in client.get(address).content.decode()
+    answer = client.post(address, {"take": ["head:minutes"]}, follow=True).content.decode()
+    assert "yours stays as it is" in answer
+    assert Service.objects.get().minutes == 5
