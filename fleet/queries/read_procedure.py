@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from fleet.models import MakeUp, Service, ServiceStep
 from fleet.procedures import FilledStep, OnMachine, fill_steps, on_makeup
 from fleet.procedures.library import library
@@ -45,3 +47,13 @@ def step_on_each(step: ServiceStep, units: str) -> list[ReadOn]:
         ReadOn(makeup, next(iter(fill_steps([step], limits, on_makeup(makeup, units))), None))
         for makeup in makeups_of(step.service)[:MOST]
     ]
+
+
+def steps_to_change(service: Service) -> QuerySet[ServiceStep]:
+    """Return the rows of a service's steps."""
+    return service.steps.select_related("service")
+
+
+def step_numbers(service: Service) -> dict[str, int]:
+    """Return the name of each step and the number of its row."""
+    return dict(service.steps.values_list("key", "pk"))

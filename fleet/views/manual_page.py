@@ -20,7 +20,7 @@ from fleet.saying import counted
 @require_http_methods(["GET", "HEAD", "POST"])
 def manual(request: HttpRequest, pk: int) -> HttpResponse:
     """Ask what a make-up's manual says, and keep it."""
-    makeup = get_object_or_404(makeups().select_related("machine_class"), pk=pk)
+    makeup = get_object_or_404(makeups(), pk=pk)
     questions = manual_questions(makeup)
     form = ManualForm(questions, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():

@@ -12,7 +12,13 @@ from fleet.actions.keep_steps import keep_step, take_out_step
 from fleet.forms.procedure_step_form import ProcedureStepForm
 from fleet.models import Role, ServiceStep
 from fleet.queries.makeup_intervals import site_units
-from fleet.queries.read_procedure import makeups_of, read_on, step_on_each
+from fleet.queries.read_procedure import (
+    makeups_of,
+    read_on,
+    step_numbers,
+    step_on_each,
+    steps_to_change,
+)
 from fleet.queries.thing_lists import services
 
 
@@ -24,7 +30,7 @@ def procedure(request: HttpRequest, pk: int) -> HttpResponse:
     asked = request.GET.get("makeup", "")
     makeup = next((one for one in makeups if str(one.pk) == asked), makeups[0] if makeups else None)
     steps = read_on(service, makeup, site_units(signed_in(request)))
-    rows = dict(service.steps.values_list("key", "pk"))
+    rows = step_numbers(service)
     context = {
         "service": service,
         "makeup": makeup,
@@ -41,7 +47,7 @@ def procedure(request: HttpRequest, pk: int) -> HttpResponse:
 def procedure_step(request: HttpRequest, pk: int, step: int) -> HttpResponse:
     """Change one step of a procedure, with a look at how it will read."""
     service = get_object_or_404(services(), pk=pk)
-    return _step(request, get_object_or_404(service.steps.select_related("service"), pk=step))
+    return _step(request, get_object_or_404(steps_to_change(service), pk=step))
 
 
 @roles()
