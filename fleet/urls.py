@@ -10,6 +10,7 @@ from fleet.views import (
     finding_page,
     first_run_page,
     hold_pages,
+    label_pages,
     last_done_page,
     library_page,
     manual_page,
@@ -50,5 +51,6 @@ urlpatterns = [
     *hold_pages.paths,
     *changes_page.paths,
     *client_keys_page.paths,
+    *label_pages.paths,
     path("", include("scheduling.urls")),
 ]

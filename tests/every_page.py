@@ -387,6 +387,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "reading": lambda: _pk_of(Reading),
     "hand-over-correct": lambda: _pk_of(HandOver),
     "hand-over-undo": lambda: _pk_of(HandOver),
+    "scan": lambda: _pk_of(Machine),
     "slip": lambda: _pk_of(HandOver),
     "slip-pdf": lambda: _pk_of(HandOver),
     "undo": lambda: _pk_of(Act) or [{"pk": 1}],

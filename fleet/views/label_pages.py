@@ -1,0 +1,53 @@
+"""Labels for machines: chosen by yard and class, handed out as a sheet to print."""
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import path, reverse
+from django.views.decorators.http import require_safe
+
+from fleet.access import roles, signed_in
+from fleet.forms.label_form import LabelForm
+from fleet.labels.label_file import MachineLabel, label_file
+from fleet.labels.label_papers import PAPERS
+from fleet.models import Machine, Role
+
+
+@roles(Role.DESK, Role.MECHANIC)
+@require_safe
+def labels(request: HttpRequest) -> HttpResponse:
+    """Choose which machines get a label, and on what paper."""
+    form = LabelForm(signed_in(request), request.GET or None)
+    chosen = form.machines().count() if form.is_valid() else None
+    context = {"form": form, "chosen": chosen, "asked": request.GET.urlencode()}
+    return render(request, "fleet/labels.html", context)
+
+
+@roles(Role.DESK, Role.MECHANIC)
+@require_safe
+def label_sheet(request: HttpRequest) -> HttpResponse:
+    """Hand out the sheets as a file."""
+    form = LabelForm(signed_in(request), request.GET or None)
+    if not form.is_valid():
+        return render(request, "fleet/labels.html", {"form": form}, status=400)
+    paper = PAPERS[form.cleaned_data["paper"]]
+    rows = [_label(machine) for machine in form.machines()]
+    answer = HttpResponse(label_file(rows, paper, form.begins_at), content_type="application/pdf")
+    answer["Content-Disposition"] = 'inline; filename="machine-labels.pdf"'
+    return answer
+
+
+def _label(machine: Machine) -> MachineLabel:
+    """Return a machine's label; its code leads to its number, which no new tag changes."""
+    return MachineLabel(
+        tag=machine.tag,
+        kind=f"{machine.makeup.maker} {machine.makeup.model}".strip(),
+        yard=machine.yard.name,
+        address=settings.BASE_URL + reverse("scan", args=[machine.pk]),
+    )
+
+
+paths = [
+    path("labels/", labels, name="labels"),
+    path("labels/sheet.pdf", label_sheet, name="label-sheet"),
+]
