@@ -3,14 +3,11 @@
 from typing import Any
 
 from django import forms
-from django.db.models import Q, QuerySet
 
 from fleet.labels.label_papers import PAPERS
-from fleet.models import Machine, MachineClass, Person, Units
-from fleet.queries.mine import machines_of, yards_of
-
-MOST = 2000
-"""Labels of one file: more than anybody sticks in a week."""
+from fleet.models import Person, Units
+from fleet.queries.machines_to_label import LabelChoice, classes_to_label, unknown_tags
+from fleet.queries.mine import yards_of
 
 
 class LabelForm(forms.Form):
@@ -20,7 +17,7 @@ class LabelForm(forms.Form):
         None, label="Yard", required=False, empty_label="all"
     )
     kind: forms.ModelChoiceField = forms.ModelChoiceField(
-        MachineClass.objects.order_by("name"), label="Class", required=False, empty_label="all"
+        None, label="Class", required=False, empty_label="all"
     )
     tags = forms.CharField(
         label="Only these tags", required=False, max_length=2000,
@@ -38,40 +35,29 @@ class LabelForm(forms.Form):
     )  # fmt: skip
 
     def __init__(self, person: Person, data: Any) -> None:
-        yards = yards_of(person)
-        first = yards.first()
-        paper = "letter-10" if first is None or first.units == Units.US else "a4-24"
+        yards = list(yards_of(person))
+        paper = "a4-24" if yards and yards[0].units == Units.METRIC else "letter-10"
         super().__init__(data, initial={"first": 1, "paper": paper})
         self.person = person
-        field = self.fields["yard"]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = yards
+        for name, rows in (("yard", yards_of(person)), ("kind", classes_to_label())):
+            field = self.fields[name]
+            assert isinstance(field, forms.ModelChoiceField)
+            field.queryset = rows
+
+    def clean_tags(self) -> list[str]:
+        """Return the tags; one that no machine carries is named."""
+        tags = [tag.strip() for tag in self.cleaned_data["tags"].split(",") if tag.strip()]
+        for tag in unknown_tags(self.person, tags):
+            raise forms.ValidationError(f"There is no machine “{tag}”; look at its tag again.")
+        return tags
 
     @property
     def begins_at(self) -> int:
         """The place of the first label, from 0."""
         return (self.cleaned_data["first"] or 1) - 1
 
-    def clean_tags(self) -> list[str]:
-        """Return the tags; one that no machine carries is named."""
-        tags = [tag.strip() for tag in self.cleaned_data["tags"].split(",") if tag.strip()]
-        known = {tag.upper() for tag in machines_of(self.person).values_list("tag", flat=True)}
-        for tag in tags if len(tags) <= MOST else []:
-            if tag.upper() not in known:
-                raise forms.ValidationError(f"There is no machine “{tag}”; look at its tag again.")
-        return tags
-
-    def machines(self) -> QuerySet[Machine]:
-        """Return the machines that were chosen, by tag."""
+    @property
+    def choice(self) -> LabelChoice:
+        """What was chosen."""
         said = self.cleaned_data
-        rows = machines_of(self.person).filter(retired_on=None, merged_into=None)
-        if said["yard"]:
-            rows = rows.filter(yard=said["yard"])
-        if said["kind"]:
-            rows = rows.filter(makeup__machine_class=said["kind"])
-        if said["tags"]:
-            some = Q()
-            for tag in said["tags"]:
-                some |= Q(tag__iexact=tag)
-            rows = rows.filter(some)
-        return rows.order_by("tag")[:MOST]
+        return LabelChoice(said["yard"], said["kind"], said["tags"])

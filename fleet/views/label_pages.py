@@ -11,14 +11,16 @@ from fleet.forms.label_form import LabelForm
 from fleet.labels.label_file import MachineLabel, label_file
 from fleet.labels.label_papers import PAPERS
 from fleet.models import Machine, Role
+from fleet.queries.machines_to_label import machines_to_label
 
 
 @roles(Role.DESK, Role.MECHANIC)
 @require_safe
 def labels(request: HttpRequest) -> HttpResponse:
     """Choose which machines get a label, and on what paper."""
-    form = LabelForm(signed_in(request), request.GET or None)
-    chosen = form.machines().count() if form.is_valid() else None
+    person = signed_in(request)
+    form = LabelForm(person, request.GET or None)
+    chosen = len(machines_to_label(person, form.choice)) if form.is_valid() else None
     context = {"form": form, "chosen": chosen, "asked": request.GET.urlencode()}
     return render(request, "fleet/labels.html", context)
 
@@ -27,11 +29,12 @@ def labels(request: HttpRequest) -> HttpResponse:
 @require_safe
 def label_sheet(request: HttpRequest) -> HttpResponse:
     """Hand out the sheets as a file."""
-    form = LabelForm(signed_in(request), request.GET or None)
+    person = signed_in(request)
+    form = LabelForm(person, request.GET or None)
     if not form.is_valid():
         return render(request, "fleet/labels.html", {"form": form}, status=400)
     paper = PAPERS[form.cleaned_data["paper"]]
-    rows = [_label(machine) for machine in form.machines()]
+    rows = [_label(machine) for machine in machines_to_label(person, form.choice)]
     answer = HttpResponse(label_file(rows, paper, form.begins_at), content_type="application/pdf")
     answer["Content-Disposition"] = 'inline; filename="machine-labels.pdf"'
     return answer

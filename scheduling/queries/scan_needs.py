@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 
-from fleet.models import Machine
+from fleet.models import Machine, Person
+from fleet.queries.mine import machines_of
 from scheduling.due.due_words import due_point_words, remaining_words
 from scheduling.models import Block, DuePoint, PlannedJob
 from scheduling.queries.fleet_state import gravity
+from scheduling.queries.machine_list import machines_with_state
 from scheduling.queries.said_blocks import said_blocks, with_causes
 
 MOST = 4
@@ -30,6 +32,17 @@ class ScanNeeds:
     needs: list[Need]
     more: int
     job: PlannedJob | None
+
+
+def scanned(person: Person, pk: int) -> Machine | None:
+    """Return the machine of a label's number, if a person may look at it."""
+    return machines_with_state(person).filter(pk=pk).first()
+
+
+def stays_as(person: Person, machine: Machine) -> int | None:
+    """Return the number of the entry that a machine was merged into, None where it was not."""
+    stays = machine.merged_into_id
+    return stays if stays and machines_of(person).filter(pk=stays).exists() else None
 
 
 def scan_needs(machine: Machine, today: date) -> ScanNeeds:
