@@ -4,7 +4,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from scheduling.actions import first_plans
-from scheduling.notices import override_letters
+from scheduling.notices import late_letters, override_letters
 from scheduling.outbox import entries
 from scheduling.worker import follow_facts as follow
 from scheduling.worker import night_hours as nights_of_shops
@@ -13,11 +13,12 @@ from scheduling.worker import perform
 
 @shared_task
 def sweep() -> int:
-    """Ask for first plans, owe looks, tell of overrides; ring for what is owed and not heard."""
+    """Ask for first plans, owe looks, tell of overrides and what is late; ring for what is owed."""
     now = timezone.now()
     first_plans.ask_first_plans(now)
     follow.follow_facts(now)
     override_letters.tell_of_overrides(now)
+    late_letters.tell_of_late(now)
     return entries.sweep(now)
 
 

@@ -6,7 +6,7 @@ tried again, since nothing was done.
 """
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from hashlib import sha256
 from typing import Any
 
@@ -16,6 +16,9 @@ from fleet.models import ClientKey, KeptAnswer
 from fleet.refusal import Refusal
 
 OTHER_REQUEST = "This Idempotency-Key came with another request before; send a new one."
+
+KEPT_FOR = timedelta(days=14)
+"""How long an answer is kept: no client tries one request for longer (our judgement)."""
 
 Answer = tuple[int, dict[str, Any]]
 """Status and body."""
@@ -42,6 +45,12 @@ def answer_once(
         kept.status, kept.body = act()
         kept.save(update_fields=["status", "body"])
         return kept.status, kept.body
+
+
+def forget_answers(now: datetime) -> int:
+    """Forget what was answered so long ago that no client asks again; return how many."""
+    forgotten, _ = KeptAnswer.objects.filter(at__lt=now - KEPT_FOR).delete()
+    return forgotten
 
 
 def _again(client: ClientKey, word: str, digest: str) -> Answer:

@@ -22,9 +22,9 @@ class Notice(models.Model):
     """A message to one person, made once for one cause, kept until the mail server has taken it.
 
     Its cause is its kind and what it is about: a day of the shop, a publishing, a notice that
-    could not be delivered; a hold that is hung or released; a decision against
-    a block; somebody who waits; or a booking, the service or hold that stands against it, and as
-    what.
+    could not be delivered; a hold that is hung or released; a decision against a block; somebody
+    who waits; a booking whose machine is not back; or a booking, the service or hold that stands
+    against it, and as what.
     The cause can go and come again, and is told again then: that is its next round.
     """
 
@@ -39,6 +39,7 @@ class Notice(models.Model):
         OVERRIDE = "override", "sent out despite a block"
         CHANGED = "changed", "published list changed"
         FREE = "free", "free for somebody who waits"
+        LATE = "late", "machine not back in time"
         UNDELIVERED = "undelivered", "a notice that could not be delivered"
 
     kind = models.CharField(max_length=12, choices=Kind)
@@ -112,6 +113,11 @@ class Notice(models.Model):
                 fields=["hold", "kind", "person", "round"],
                 condition=models.Q(kind__in=["held", "released"]),
                 name="notice_once_an_end_of_a_hold",
+            ),
+            models.UniqueConstraint(
+                fields=["booking", "person", "round"],
+                condition=models.Q(kind="late"),
+                name="notice_once_a_late_one",
             ),
             models.UniqueConstraint(
                 fields=["override", "person", "round"], name="notice_once_an_override"

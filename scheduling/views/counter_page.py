@@ -21,6 +21,7 @@ from scheduling.availability.headline import headline
 from scheduling.forms.counter_forms import QuestionForm, asked_days
 from scheduling.queries.counter_day import counter_day
 from scheduling.queries.desk_lists import desk_lists, shops_with_lists
+from scheduling.queries.late_returns import late_returns
 from scheduling.queries.may_go_out import which_may
 from scheduling.queries.open_classes import promised_of
 from scheduling.queries.risk_advice import risks_to_come
@@ -50,7 +51,9 @@ def _day(person: Person, today: date, now: datetime) -> dict[str, Any]:
     shops = list(shops_with_lists(person))
     risks = [one for shop in shops for one in risks_to_come(shop, today, A_WEEK)]
     lists = desk_lists(shops, today)
-    return {"day": counter_day(shops, today, now), "risks": risks, "desk_lists": lists}
+    day = counter_day(shops, today, now)
+    late = late_returns(now, shops) if day.late else []
+    return {"day": day, "late": late, "risks": risks, "desk_lists": lists}
 
 
 def _answered(form: QuestionForm, person: Person, today: date, now: datetime) -> dict[str, Any]:

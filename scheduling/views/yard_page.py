@@ -11,6 +11,7 @@ from fleet.charts import draw_compliance, draw_weeks
 from fleet.queries.open_holds import open_holds
 from fleet.queries.unseen_overrides import unseen_overrides
 from scheduling.forms.machines_form import ShopChoice
+from scheduling.queries.late_returns import late_returns
 from scheduling.queries.mended_plan_ready import mended_plan
 from scheduling.queries.yard_overview import yard_page
 
@@ -36,6 +37,7 @@ def yard(request: HttpRequest) -> HttpResponse:
         "page": page,
         "shop": shop,
         "undone": mended_plan(shop),
+        "late": late_returns(now, [shop]),
         "today": page.today,
         "overdue": Paginator(page.overdue, LINES).get_page(request.GET.get("overdue")),
         "weeks": draw_weeks(page.weeks),

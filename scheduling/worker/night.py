@@ -13,6 +13,7 @@ from functools import partial
 from time import perf_counter
 from typing import Any
 
+from fleet.actions.answer_once import forget_answers
 from fleet.models import Machine, Person, Shop
 from scheduling.due.refresh import refresh
 from scheduling.facts.load_once import LoadOnce
@@ -135,6 +136,7 @@ def _compliance(once: LoadOnce, shop: Shop, now: datetime) -> Counts:
 
 def _tidy(shop: Shop, now: datetime) -> Counts:
     return {
+        "answers_forgotten": forget_answers(now),
         "entries_forgotten": forget_done(now),
         "searches_forgotten": searches.forget_old(now),
         "forecasts_forgotten": forget_old(now.astimezone(shop.zone).date()),
