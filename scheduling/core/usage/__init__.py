@@ -13,7 +13,13 @@ from scheduling.core.usage.flat_arrays import Flags, Floats, Ints, floats, machi
 from scheduling.core.usage.law import LUMP_POWER, UseLaw
 from scheduling.core.usage.memory import Memory, Remembered, memory_weights, remembered
 from scheduling.core.usage.plausible import plausible_link, use_ceiling
-from scheduling.core.usage.rates import RateModel, RatePosterior, estimate_rates, fit_rates
+from scheduling.core.usage.rates import (
+    RateModel,
+    RatePosterior,
+    estimate_rates,
+    fit_rates,
+    observed_lump,
+)
 from scheduling.core.usage.reading_arrays import Readings, Swaps
 from scheduling.core.usage.use_between_readings import UseIntervals, use_intervals
 
@@ -44,6 +50,7 @@ __all__ = [
     "learn_calendar",
     "machine_index",
     "memory_weights",
+    "observed_lump",
     "plausible_link",
     "remembered",
     "use_ceiling",

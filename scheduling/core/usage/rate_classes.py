@@ -21,7 +21,7 @@ from scheduling.core.usage.memory import Remembered
 SLOWEST, FASTEST = -5.0, 3.5
 """The classes reach from 2^-5 to 2^3.5 times the group's mean rate."""
 
-FEWEST_CLASSES, MOST_CLASSES = 20, 80
+FEWEST_CLASSES, MOST_CLASSES = 20, 160
 """Number of classes: few where use is lumpy, many where steady use tells rates well apart."""
 
 LEAST_USE = 0.3
@@ -47,6 +47,34 @@ def class_rates(lump: float) -> Floats:
     n = round(FEWEST_CLASSES * np.sqrt(8.0 / lump))
     n = int(np.clip(n, FEWEST_CLASSES, MOST_CLASSES))
     return np.exp2(np.linspace(SLOWEST, FASTEST, n))
+
+
+def off_the_classes(rates: Floats, own: Floats) -> Floats:
+    """Return how far each rate lies from the nearest class, in steps of -1/2 to 1/2; shape (m,).
+
+    Args:
+        rates: λ_g, shape (classes,).
+        own: rates in the same unit, shape (m,); beyond the classes the last one is the nearest.
+
+    """
+    step = np.log2(rates[1] / rates[0])
+    place = np.log2(np.clip(own, rates[0], rates[-1]) / rates[0]) / step
+    return np.asarray(place - np.round(place))
+
+
+def shares_between(shares: Floats, off: Floats) -> Floats:
+    """Return shares of classes that lie `off` steps above these, drawn in between; (m, classes).
+
+    Args:
+        shares: shares of each machine's classes, adding up to 1; shape (m, classes).
+        off: steps by which each machine's classes are moved, -1/2 to 1/2; shape (m,).
+
+    """
+    part = np.abs(off)[:, None]
+    up = np.concatenate([shares[:, 1:], shares[:, -1:]], axis=1)
+    down = np.concatenate([shares[:, :1], shares[:, :-1]], axis=1)
+    moved = (1 - part) * shares + part * np.where(off[:, None] > 0, up, down)
+    return np.asarray(moved / moved.sum(axis=1, keepdims=True))
 
 
 def class_likelihood(rates: Floats, seen: Remembered, lump: Floats) -> Floats:

@@ -6,15 +6,17 @@ import numpy as np
 
 from scheduling.core.usage.bursts import BurstModel, add_up, fit_bursts, squared_deviations
 from scheduling.core.usage.flat_arrays import Flags, Floats, Ints
-from scheduling.core.usage.law import UseLaw
-from scheduling.core.usage.memory import Remembered, remembered
+from scheduling.core.usage.law import LUMP_POWER, UseLaw
+from scheduling.core.usage.memory import Memory, Remembered, remembered
 from scheduling.core.usage.rate_classes import (
     LEAST_DAYS,
     class_likelihood,
     class_rates,
     fleet_shares,
     group_shares,
+    off_the_classes,
     posterior,
+    shares_between,
 )
 from scheduling.core.usage.use_between_readings import UseIntervals
 
@@ -76,7 +78,8 @@ class RatePosterior:
     Attributes:
         rates: λ_g in units of the machine's scale, shape (classes,).
         weights: p_g, adding up to 1 for each machine, shape (m, classes).
-        scale: m of the machine's group, units per day, shape (m,).
+        scale: m of the machine's group, moved by less than a step of the classes so that one of
+            them is the machine's bare rate; units per day, shape (m,).
         lump: φ f of the machine, in days at the scale's rate, shape (m,).
         days: remembered days behind the belief, shape (m,); under half a day the belief is the
             group's own.
@@ -161,14 +164,43 @@ def estimate_rates(
     """
     seen = remembered(intervals, origin, model.law.memory)
     scale, rates, law = model.scale_of(group), model.rates, model.law
-    z = squared_deviations(intervals, scale, _own_rate(seen, scale))
+    own = _own_rate(seen, scale)
+    z = squared_deviations(intervals, scale, own)
     factor = model.bursts.factor(add_up(z, intervals, model.bursts.cap), group)
+    # classes of the machine's own, one of them at its bare rate: of a steady machine the belief is
+    # narrower than a step, and would else stand wherever the nearest class happens to be
+    off = off_the_classes(rates, own)
+    stretch = (rates[1] / rates[0]) ** off
+    scale, lump = scale * stretch, law.lump * factor * stretch ** (LUMP_POWER - 1)
+    prior = shares_between(model.shares_of(group), off)
     in_days = Remembered(seen.use / scale, seen.days)
-    prior = model.shares_of(group)
-    now = posterior(class_likelihood(rates, in_days, law.lump * factor), prior)
+    now = posterior(class_likelihood(rates, in_days, lump), prior)
     # what was learnt is of the past; with chance ε the work to come is another's of the group
     to_come = (1 - law.change) * now + law.change * prior
-    return RatePosterior(rates, to_come, scale, law.lump * factor, seen.days)
+    return RatePosterior(rates, to_come, scale, lump, seen.days)
+
+
+def observed_lump(intervals: UseIntervals, group: Ints, origin: float) -> tuple[float, float]:
+    """Return the lump that the intervals themselves show, in days, and the intervals behind it.
+
+    The mean squared deviation from each machine's own rate (`bursts`), for which each machine's
+    rate takes one interval. It is 0 of 0 where no machine has two intervals.
+
+    Args:
+        intervals: known use of m machines.
+        group: index of each machine's group, shape (m,).
+        origin: the day from which ages are counted, days since 1970-01-01.
+
+    """
+    seen = remembered(intervals, origin, Memory())
+    group_rate, _ = _mean_rates(seen, group, None)
+    scale = group_rate[group]
+    z = squared_deviations(intervals, scale, _own_rate(seen, scale))
+    _, found = fit_bursts(z, intervals, group)
+    # as measured, the capped ones included, in which a few long bursts count as no more than that
+    free = np.maximum(found.count - 1, 0.0)
+    worth = float(free.sum())
+    return (float(found.total[free > 0].sum()) / worth if worth > 0 else 0.0), worth
 
 
 def _mean_rates(seen: Remembered, group: Ints, usual: float | None) -> tuple[Floats, float]:

@@ -9,6 +9,7 @@ from scheduling.core.forecast import (
     Hires,
     UseCircumstances,
     due_at_life,
+    due_chance,
     fit_fleet,
     forecast_due,
     look_ahead,
@@ -64,14 +65,13 @@ def test_a_machine_booked_out_falls_due_sooner_than_one_in_the_yard():
         np.append(usual.last, 330),
         usual.covered,
     )
-    days = []
+    chances = []
     for hires in (usual, out):
         about = UseCircumstances(GROUP, ORIGIN, hires)
         model = fit_fleet(cleaned, about, UseLaw())
-        days.append(
-            forecast_due(model, look_ahead(model, cleaned, about), DueTasks([0], [80.0]))[0, 1]
-        )
-    assert days[1] < days[0]
+        outlook = look_ahead(model, cleaned, about)
+        chances.append(due_chance(model, outlook, DueTasks([0], [80.0]), [10, 23, 30])[0])
+    assert (chances[1] > chances[0]).all()
 
 
 def test_a_machine_in_storage_falls_due_no_sooner_than_it_comes_out():

@@ -47,6 +47,14 @@ def test_an_even_fleet_gets_small_lumps_and_a_bursty_one_keeps_large_ones():
     assert bursty.lump > 3.0
 
 
-@pytest.mark.parametrize("machines", [0, 5])
-def test_a_fleet_whose_past_says_little_keeps_the_defaults(machines):
-    assert tuned(0.1, machines=machines) == UseLaw()
+def test_a_fleet_without_a_past_keeps_the_defaults():
+    assert tuned(0.1, machines=0) == UseLaw()
+
+
+@pytest.mark.parametrize(("lump", "least", "most"), [(0.1, 0.0, 1.0), (6.0, 2.0, 14.0)])
+def test_a_year_of_five_machines_outweighs_the_default(lump, least, most):
+    assert least < tuned(lump, machines=5, days=364).lump < most
+
+
+def test_two_readings_of_each_machine_say_nothing_of_lumps():
+    assert tuned(0.1, machines=5, days=14) == UseLaw()

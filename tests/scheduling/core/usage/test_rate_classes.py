@@ -9,7 +9,9 @@ from scheduling.core.usage.rate_classes import (
     class_rates,
     fleet_shares,
     group_shares,
+    off_the_classes,
     posterior,
+    shares_between,
 )
 
 
@@ -33,7 +35,7 @@ def test_posterior_is_bayes_rule():
 
 def test_steady_fleets_get_finer_classes():
     assert class_rates(0.5).size > class_rates(7.0).size
-    assert class_rates(1e-3).size == class_rates(0.2).size == 80
+    assert class_rates(1e-3).size == class_rates(0.1).size == 160
 
 
 def test_groups_find_their_own_spread():
@@ -44,3 +46,21 @@ def test_groups_find_their_own_spread():
     assert shares[0, 0] > 0.95
     assert shares[1, 1] > 0.95
     assert shares[2].tolist() == pytest.approx(fleet.tolist())
+
+
+def test_classes_moved_onto_a_rate_have_it_among_them():
+    rates = class_rates(0.5)
+    own = np.array([0.2, 1.0, 1.7, 5.0])
+    off = off_the_classes(rates, own)
+    step = rates[1] / rates[0]
+    nearest = np.abs(rates[None, :] * step ** off[:, None] / own[:, None] - 1).min(axis=1)
+    assert nearest == pytest.approx(0, abs=1e-9)
+    assert (np.abs(off) <= 0.5).all()
+
+
+def test_shares_of_moved_classes_are_drawn_between_their_neighbours():
+    shares = np.array([[0.1, 0.2, 0.7], [0.1, 0.2, 0.7], [0.1, 0.2, 0.7]])
+    found = shares_between(shares, np.array([0.0, 0.5, -0.25]))
+    assert found[0] == pytest.approx([0.1, 0.2, 0.7])
+    assert found[1] == pytest.approx(np.array([0.15, 0.45, 0.7]) / 1.3)
+    assert found[2] == pytest.approx(np.array([0.1, 0.175, 0.575]) / 0.85)

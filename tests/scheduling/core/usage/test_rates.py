@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from scheduling.core.usage import UseIntervals, UseLaw, estimate_rates, fit_rates
+from scheduling.core.usage import UseIntervals, UseLaw, estimate_rates, fit_rates, observed_lump
 
 LAW = UseLaw(lump=1.0, change=0.0)
 
@@ -43,7 +43,7 @@ def test_given_other_work_a_machine_is_like_any_of_its_group():
     seen, group = fleet([1.0] * 20 + [8.0] * 20), np.zeros(40, dtype=int)
     changed = UseLaw(lump=1.0, change=1.0)
     found = estimate_rates(fit_rates(seen, group, 120.0, changed), seen, group, 120.0)
-    np.testing.assert_allclose(found.weights[0], found.weights[39])
+    assert found.mean_rate[0] == pytest.approx(found.mean_rate[39], rel=0.02)
 
 
 @pytest.mark.parametrize("unit", [1.0, 3600.0, 1e-3])
@@ -60,3 +60,20 @@ def test_before_anything_ran_the_owner_says_what_is_usual():
     assert fit_rates(seen, group, 120.0, LAW, usual_rate=5.0).fleet_rate == pytest.approx(3.0)
     nothing = seen.where(np.zeros(seen.use.size, dtype=bool))
     assert fit_rates(nothing, group, 120.0, LAW, usual_rate=5.0).fleet_rate == pytest.approx(5.0)
+
+
+def test_of_two_steady_machines_a_few_percent_apart_each_is_believed_at_its_own_rate():
+    rates = np.linspace(3.0, 3.3, 12)
+    seen, group = fleet(rates), np.zeros(12, dtype=int)
+    steady = UseLaw(lump=0.05, change=0.0)
+    found = estimate_rates(fit_rates(seen, group, 120.0, steady), seen, group, 120.0)
+    assert found.mean_rate == pytest.approx(rates, rel=0.005)
+
+
+def test_the_lump_that_intervals_show_leaves_one_of_each_machine_for_its_rate():
+    seen, group = fleet([2.0, 4.0]), np.zeros(2, dtype=int)
+    level, worth = observed_lump(seen, group, 120.0)
+    assert worth == seen.use.size - 2
+    assert level == pytest.approx(0, abs=1e-9)
+    one_each = seen.where(np.r_[True, seen.machine[1:] != seen.machine[:-1]])
+    assert observed_lump(one_each, group, 120.0) == (0.0, 0.0)
