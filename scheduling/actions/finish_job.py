@@ -28,6 +28,12 @@ from fleet.models import (
 from fleet.queries.covered_services import covered_on
 from fleet.saying import joined
 
+CHECKED: dict[str, str] = {
+    Finding.Gravity.DEFECT: "needs attention",
+    Finding.Gravity.UNSAFE: "not safe",
+}
+"""What a check that is not good is called in its finding."""
+
 
 @dataclass(frozen=True)
 class JobReading:
@@ -78,6 +84,14 @@ class RepairGuess:
 
 
 @dataclass(frozen=True)
+class CheckedStep:
+    """A check that was not good: what was looked at, and how bad it is."""
+
+    text: str
+    gravity: str
+
+
+@dataclass(frozen=True)
 class FinishedJob:
     """All that one visit brought.  form_key: made with the form; sent twice is done once.
 
@@ -95,6 +109,7 @@ class FinishedJob:
     gravity: str = Finding.Gravity.NOTE
     done_by: Person | None = None
     repair: RepairGuess = RepairGuess()
+    checks: Sequence[CheckedStep] = ()
 
 
 @transaction.atomic
@@ -150,24 +165,33 @@ def _remember(
 def _note(
     job: FinishedJob, records: Sequence[ServiceRecord], by: Person, now: datetime
 ) -> list[Finding]:
-    """Note what was found beside the work, once for each form."""
-    key = f"{job.form_key}-f"
-    if not job.finding.strip():
+    """Note what was found beside the work and at its checks, once for each form."""
+    during = records[0] if records else None
+    news = [
+        NewFinding(job.machine, f"{one.text}: {CHECKED[one.gravity]}"[:400], one.gravity, during,
+                   form_key=f"{job.form_key}-c{number}")
+        for number, one in enumerate(job.checks)
+    ]  # fmt: skip
+    if job.finding.strip():
+        news.append(
+            NewFinding(
+                machine=job.machine,
+                text=job.finding[:400],
+                gravity=job.gravity,
+                seen_during=during,
+                form_key=f"{job.form_key}-f",
+                minutes=job.repair.minutes,
+                second_minutes=job.repair.second_minutes,
+                several_days=job.repair.several_days,
+            )
+        )
+    if not news:
         return []
     fresh = any(record.entered_at == now for record in records)  # the first time that it is sent
-    if not fresh and Finding.objects.filter(form_key=key).exists():
+    keys = [new.form_key for new in news]
+    if not fresh and Finding.objects.filter(form_key__in=keys).exists():
         return []
-    new = NewFinding(
-        machine=job.machine,
-        text=job.finding[:400],
-        gravity=job.gravity,
-        seen_during=records[0] if records else None,
-        form_key=key,
-        minutes=job.repair.minutes,
-        second_minutes=job.repair.second_minutes,
-        several_days=job.repair.several_days,
-    )
-    return note_findings([new], by=by, now=now)
+    return note_findings(news, by=by, now=now)
 
 
 def _answered(

@@ -28,6 +28,7 @@ from scheduling.actions.finish_job import (
 from scheduling.forms.measure_fields import MeasureFields, MeasureRow
 from scheduling.forms.sheet_ends import MOST_WORDS, LeaveFields, SheetEnd
 from scheduling.forms.shelf_fields import ShelfFields
+from scheduling.forms.step_fields import StepFields, StepRow
 from scheduling.queries.job_sheet import JobSheet, SheetWork
 from scheduling.queries.open_entries import NO_ENTRIES, OpenEntries
 
@@ -39,6 +40,7 @@ AGAIN = (ReadingAnswer.MISTYPED.value, "Mistyped: I have typed it again above")
 class WorkRow:
     """One piece of work as it is shown.
 
+    steps: in order, each with the measures that belong to it; measures: those that no step names.
     also: name in the form, the service that it counts as too, ticked or not.  said: who else has
     ticked it.
     """
@@ -46,10 +48,11 @@ class WorkRow:
     work: SheetWork
     measures: list[MeasureRow]
     also: list[tuple[str, Service, bool]]
+    steps: Sequence[StepRow] = ()
     said: Sequence[str] = ()
 
 
-class JobForm(LeaveFields, MeasureFields, ShelfFields):
+class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
     """Made of a job sheet: one field a meter, a measure and a part, besides the fixed ones."""
 
     form_key = forms.CharField(widget=forms.HiddenInput, max_length=32, required=False)
@@ -126,10 +129,10 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields):
         self.doubts = Doubts(data or {})
         key = entries.sheet or uuid.uuid4().hex
         super().__init__(data, initial={"form_key": key, **entries.initial})
-        self.people = {one.username: one for one in [*sheet.workers, *([by] if by else [])]}
-        if len(self.people) > 1:
-            self.fields["done_by"] = self._people_field(by)
         self.by = by
+        self.people = {by.username: by} if by else {}
+        if by is None or self.data.get("done_by", "") not in ("", by.username):
+            self.add_people_field()
         for meter in sheet.meters:
             self.fields[_reading_name(meter.kind)] = self._meter_field(meter)
         self.add_measure_fields()
@@ -144,6 +147,19 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields):
             if name in self.fields:
                 hint = self.fields[name].help_text
                 self.fields[name].help_text = " ".join(filter(None, (str(hint), *said)))
+
+    def add_people_field(self) -> None:
+        """Ask who did it, where it can be more than one; who wrote it needs not be asked for."""
+        self.people = {one.username: one for one in self.sheet.workers} | self.people
+        if len(self.people) > 1:
+            self.fields["done_by"] = self._people_field(self.by)
+
+    def show_all(self) -> None:
+        """Add the fields that a page shows and a form that is sent can do without."""
+        if "done_by" not in self.fields:
+            self.add_people_field()
+        if not self.has_part_fields:
+            self.add_part_fields()
 
     def _people_field(self, by: Person | None) -> forms.ChoiceField:
         """Ask who did it: a lent hand cannot sign in, and a manager writes for others."""
@@ -210,6 +226,7 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields):
             )
         self.read_measures(cleaned, set(self.done_keys))
         cleaned["parts"] = self.parts_taken() if self.ticked else []
+        cleaned["checks"] = self.checked_steps(self.ticked)
         if cleaned.get("note", "").strip() and not self.ticked:
             self.add_error(
                 "note", "Tick the work that the note is about, or write it as something else seen."
@@ -281,6 +298,7 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields):
             note=note if self.end is SheetEnd.FINISH else "",
             parts=cleaned.get("parts", []),
             finding=cleaned.get("finding", ""),
+            checks=cleaned.get("checks", ()),
             gravity=cleaned.get("gravity") or Finding.Gravity.NOTE,
             repair=RepairGuess(
                 cleaned.get("repair_minutes") or RepairGuess.minutes,
@@ -347,7 +365,11 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields):
 
     def _row(self, work: SheetWork) -> WorkRow:
         said = self.entries.of_others.get(f"done={work.work_key}", ())
-        return WorkRow(work, self.measure_rows(work), self.also_rows(work), said)
+        measures = self.measure_rows(work)
+        steps = self.step_rows(work, measures)
+        named = {one.field.name for row in steps for one in row.measures}
+        rest = [one for one in measures if one.field.name not in named]
+        return WorkRow(work, rest, self.also_rows(work), steps, said)
 
 
 def _reading_name(kind: str) -> str:

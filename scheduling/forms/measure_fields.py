@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.utils.functional import lazy
 
 from fleet.actions.record_work import MeasuredValue
 from fleet.forms.doubts import Doubts
@@ -15,6 +16,7 @@ from scheduling.queries.job_sheet import JobSheet, SheetWork
 class MeasureRow:
     """One measure as it is shown.  soon: how soon it must be seen to, if that is asked."""
 
+    limit_id: int
     field: Any
     soon: list[tuple[str, str, str, bool]]
 
@@ -35,13 +37,12 @@ class MeasureFields(forms.Form):
         self.values: dict[str, float] = {}
         self.asked_soon: set[str] = set()
         for measure in self._all_measures():
-            self.fields[measure.name] = measure.field()
+            last = lazy(self.sheet.say_measured, str)(measure.limit, measure.place)
+            self.fields[measure.name] = measure.field(last)
 
     @staticmethod
     def _measures(work: SheetWork) -> list[Measure]:
-        skill = work.service.skill if work.service else None
-        inspection = bool(skill and skill.by_certificate)
-        return measures_of(work.limits, work.work_key, required=inspection)
+        return measures_of(work.limits, work.work_key, required=work.inspection)
 
     def _all_measures(self) -> list[Measure]:
         return [one for found in self.measures.values() for one in found]
@@ -96,7 +97,8 @@ class MeasureFields(forms.Form):
     def measure_rows(self, work: SheetWork) -> list[MeasureRow]:
         """Return the fields of one piece of work as they are shown."""
         return [
-            MeasureRow(self[one.name], self._soon_of(one)) for one in self.measures[work.work_key]
+            MeasureRow(one.limit.pk, self[one.name], self._soon_of(one))
+            for one in self.measures[work.work_key]
         ]
 
     def _soon_of(self, measure: Measure) -> list[tuple[str, str, str, bool]]:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django import forms
+from django.utils.functional import lazy
 
 from fleet.actions.record_work import outside
 from fleet.measured_values import parse_measured
@@ -48,11 +49,11 @@ class Measure:
         """Return its field; last: what was measured before, in words."""
         least = min(self.limit.low or 0, self.limit.high or 0)
         keys = "text" if least < 0 else "decimal"  # keys for numbers have no minus on a phone
-        said = [self.say_bounds(), last, "asked for by this inspection" if self.required else ""]
+        said = "asked for by this inspection" if self.required else ""
         return forms.CharField(
             label=self.label,
             required=False,
-            help_text="; ".join(filter(None, said)),
+            help_text=lazy(_joined, str)(self.say_bounds(), said, last),
             widget=forms.TextInput(attrs={"inputmode": keys, "autocomplete": "off"}),
         )
 
@@ -76,6 +77,10 @@ class Measure:
     def beyond(self, value: float) -> str:
         """Return a sentence if the value lies outside the limit, else nothing."""
         return outside(self.limit, value)
+
+
+def _joined(*said: str) -> str:
+    return "; ".join(filter(None, map(str, said)))
 
 
 def say_bounds(limit: Limit) -> str:

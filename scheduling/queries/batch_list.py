@@ -4,9 +4,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
 
 from fleet.models import Limit, Person, Release, ServiceRecord, Shop
+from fleet.procedures import FilledStep, steps_for
 from fleet.queries.who_works import shop_on
 from scheduling.models import DuePoint, PlannedJob, PlannedWork
 from scheduling.queries.day_minutes import minutes_left, with_words_since
@@ -25,17 +26,25 @@ class ListedWork:
         """What to measure on this machine."""
         return limits_of(self.work.service, self.work.machine)
 
+    @property
+    def steps(self) -> list[FilledStep]:
+        """Its steps on this machine; `with_steps` has fetched what goes into them."""
+        service = self.work.service
+        return steps_for(self.work.machine, [service])[service.pk] if service else []
+
 
 @dataclass(frozen=True)
 class ListedJob:
     """One machine's visit with its work, as it stands on one day.
 
-    day: the day that is looked at (of a job over several days, not always its first).
+    day: the day that is looked at (of a job over several days, not always its first).  why: why it
+    comes where it does in the order of the day, where that was asked.
     """
 
     job: PlannedJob
     work: Sequence[ListedWork]
     day: date
+    why: str = ""
 
     @property
     def done(self) -> bool:
@@ -166,7 +175,8 @@ def batch_list(mechanic: Person, day: date) -> BatchList:
     """Return one mechanic's list for one shop day."""
     shop = shop_on(mechanic, day)
     mine = Q(mechanic=mechanic) & on_day(day) | Q(second=mechanic, day=day)
-    jobs = [job for job in listed(jobs_with_work().filter(mine), day) if not _put_off(job)]
+    rows = jobs_with_work().prefetch_related("work__service__set_ups", "work__service__needs")
+    jobs = [job for job in listed(rows.filter(mine), day) if not _put_off(job)]
     return BatchList(
         mechanic,
         day,
@@ -176,6 +186,20 @@ def batch_list(mechanic: Person, day: date) -> BatchList:
         [job for job in jobs if job.job.mechanic_id != mechanic.pk],
         shop,
     )
+
+
+def with_steps(listed: BatchList) -> BatchList:
+    """Fetch what goes into the steps of a list's work; as many queries however long it is."""
+    prefetch_related_objects(
+        listed.open_work,
+        "machine__yard",
+        "machine__makeup__fluids",
+        "machine__makeup__fitting_parts__part",
+        "machine__makeup__figures",
+        "machine__alterations",
+        "service__steps__caution",
+    )
+    return listed
 
 
 def _put_off(job: ListedJob) -> bool:

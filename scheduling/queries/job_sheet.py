@@ -23,9 +23,10 @@ from fleet.models import (
     ServiceRecord,
 )
 from fleet.models.services import ServiceNeed
-from fleet.procedures import STEP_ROWS, limits_for
+from fleet.procedures import STEP_ROWS, FilledStep, limits_for, steps_for
 from fleet.quantities import show_use
 from fleet.queries.covered_services import covered_on
+from fleet.queries.last_measured import last_measured
 from fleet.queries.standing_readings import last_readings
 from fleet.queries.under_way import words_of
 from fleet.queries.who_works import workers_at
@@ -91,6 +92,11 @@ class SheetWork:
         return limits_of(self.service, self.machine)
 
     @property
+    def inspection(self) -> bool:
+        """Whether it is an inspection, which only who holds its certificate may finish."""
+        return bool(self.service and self.service.skill and self.service.skill.by_certificate)
+
+    @property
     def cautions(self) -> list[Caution]:
         """The cautions of this work alone, the most serious first."""
         return cautions_of([self])
@@ -116,7 +122,6 @@ class JobSheet:
     meters: list[Meter]
     past: Iterable[Finding]
     records: Iterable[ServiceRecord]
-    workers: Sequence[Person] = ()
     minutes: int = 0
 
     @property
@@ -135,6 +140,12 @@ class JobSheet:
         return sum(one.minutes for one in self.planned)
 
     @cached_property
+    def workers(self) -> Sequence[Person]:
+        """Who works in its shop that day; one query once it is asked for."""
+        rows = workers_at(self.machine.yard.shop, self.day)
+        return list(rows.order_by("first_name", "username"))
+
+    @cached_property
     def last(self) -> Mapping[int, Reading]:
         """What each meter showed last; asked for once it is shown: one query."""
         return last_readings([self.machine.pk])
@@ -151,6 +162,28 @@ class JobSheet:
     def cautions(self) -> list[Caution]:
         """Cautions of all planned work, each once, the most serious first."""
         return cautions_of(self.planned or self.offered)
+
+    @cached_property
+    def steps(self) -> dict[int, list[FilledStep]]:
+        """Service -> its steps on this machine; a fixed number of queries once it is asked for."""
+        return steps_for(self.machine, [one.service for one in self.work if one.service])
+
+    @property
+    def first_step(self) -> FilledStep | None:
+        """What to do first."""
+        service = self.first.service if self.first else None
+        return next(iter(self.steps.get(service.pk, [])), None) if service else None
+
+    @cached_property
+    def measured_before(self) -> dict[tuple[int, str], list[str]]:
+        """Limit and place -> what was measured there last, the latest first; one query."""
+        limits = [limit.pk for one in self.work for limit in one.limits]
+        return last_measured(self.machine, limits, self.day)
+
+    def say_measured(self, limit: Limit, place: str) -> str:
+        """Say what was measured last: "last 3.4 on Thu 3 Dec, 3.6 on Mon 2 Nov"."""
+        said = self.measured_before.get((limit.pk, place), [])
+        return f"last {', '.join(said)}" if said else ""
 
     def say_last(self, meter: Meter) -> str:
         """Say what a meter showed last: "Last read 412.0 h, Thu 3 Dec"."""
@@ -249,7 +282,6 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
         list(machine.meters.filter(removed_at=None)),
         past,
         records.select_related("service", "done_by")[:PAST_FINDINGS],
-        workers=list(workers_at(machine.yard.shop, day).order_by("first_name", "username")),
         minutes=minutes,
     )
 

@@ -15,8 +15,9 @@ from fleet.queries.machine_called import sought_by_label
 from fleet.queries.mine import day_of, home_shop
 from fleet.queries.open_holds import open_holds
 from fleet.queries.who_works import machines_at_work, mechanics_open_to
-from scheduling.queries.batch_list import BatchList, batch_list, next_day
+from scheduling.queries.batch_list import BatchList, batch_list, next_day, with_steps
 from scheduling.queries.job_sheet import cautions_of
+from scheduling.queries.listed_order import in_order
 from scheduling.queries.pull_list import pull_list
 
 
@@ -50,6 +51,7 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
     if mechanic and ahead and listed and listed.bare and "day" not in request.GET:
         instead_of, day = day, ahead  # a day off: the next list is what is wanted
         listed, ahead = batch_list(mechanic, day), next_day(mechanic, day)
+    listed = in_order(listed, now) if listed else None
     work = listed.open_work if listed else []
     shop = (mechanic.shop if mechanic else None) or home_shop(person)
     return {
@@ -78,7 +80,10 @@ def bench(request: HttpRequest) -> HttpResponse:
 @roles(Role.MECHANIC)
 def bench_paper(request: HttpRequest) -> HttpResponse:
     """Show the same day as a paper: pull list, then each job with steps to tick."""
-    return render(request, "scheduling/bench_paper.html", _context(request, timezone.now()))
+    context = _context(request, timezone.now())
+    if isinstance(listed := context["list"], BatchList):
+        with_steps(listed)
+    return render(request, "scheduling/bench_paper.html", context)
 
 
 @roles(Role.MECHANIC)

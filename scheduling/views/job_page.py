@@ -76,6 +76,7 @@ def _answer(request: HttpRequest, tag: str, end: SheetEnd) -> HttpResponse:
         return _after(person, sheet, day, now, end)
     if sent:  # what others typed meanwhile stands beside it
         form.tell_of_others(open_entries(sheet.machine, person, today))
+    form.show_all()
     context = {
         "sheet": fetch_instructions(sheet),
         "form": form,

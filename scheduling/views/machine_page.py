@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from fleet.access import signed_in
 from fleet.identity import serial_warning
-from fleet.models import Machine
+from fleet.models import Machine, Role
 from fleet.queries.costs import cost_of
 from fleet.queries.last_act import last_act
 from fleet.queries.logged_changes import changes_on
@@ -48,6 +48,7 @@ def machine(request: HttpRequest, tag: str) -> HttpResponse:
         "chance_day": chance_day,
         "cost": cost_of(found, now - A_YEAR),
         "may_change": person.manages,
+        "may_work": person.manages or person.role == Role.MECHANIC,
         "serial_warning": _serial_warning(found),
         "last_act": last_act(signed_in(request), now, found),
     }

@@ -112,6 +112,10 @@
 
   form.addEventListener("input", (event) => { if (event.target.matches("input[type=text], input:not([type]), textarea, input[type=number]")) note(event.target); });
   form.addEventListener("change", (event) => { if (event.target.matches("input[type=checkbox], input[type=radio], select")) note(event.target); });
+  form.addEventListener("change", ({ target }) => { // what is ticked shows its steps and measures
+    const steps = target.matches("[name=done]:checked") && target.closest(".sheet").querySelector("details.fold");
+    if (steps) steps.open = true;
+  });
   form.addEventListener("submit", () => clearTimeout(timer));
   window.addEventListener("online", flush);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });

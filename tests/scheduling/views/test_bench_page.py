@@ -61,6 +61,23 @@ def test_a_tag_or_a_serial_opens_the_sheet_in_one_press(client, said):
     assert "No machine of your shop has the tag or serial number “Z-9”" in page.text
 
 
+def test_the_paper_says_the_steps_with_the_numbers_of_the_make_up(client):
+    case = bench_case()
+    case.service.steps.create(
+        position=2, kind="fill", place="engine oil", text="Fill {quantity}", key="fill"
+    )
+    client.force_login(case.mechanic)
+    assert "Fill 2.11 qt" in client.get(reverse("bench-paper"), {"day": TODAY.isoformat()}).text
+
+
+def test_the_machines_page_leads_to_its_sheet_in_one_press(client):
+    case = bench_case()
+    client.force_login(case.mechanic)
+    assert (
+        f'href="{reverse("job", args=["Q-1"])}"' in client.get(case.machine.get_absolute_url()).text
+    )
+
+
 def test_paper_names_the_limits_of_this_make_up_alone(client):
     case = bench_case()
     case.service.limits.create(name="Torque", unit="N m", low=40, makeup=factories.MakeUp())

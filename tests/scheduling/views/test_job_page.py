@@ -167,6 +167,54 @@ def test_a_measure_outside_a_limit_for_safety_holds_the_machine_without_a_questi
     assert Hold.objects.get(released_at=None).reason == "lining: 1.2 mm, below the limit of 1.5 mm"
 
 
+def check_step(case, **more):
+    return case.service.steps.create(
+        position=2, key="hoses", kind="check", text="Hoses not chafed", **more
+    )
+
+
+def test_steps_are_drawn_by_kind_with_the_numbers_of_the_make_up(client, case):
+    check_step(case)
+    case.service.steps.create(
+        position=3, kind="fill", place="engine oil", text="Fill {quantity} of {grade}", key="fill"
+    )
+    text = client.get(address(case)).text
+    assert f'type="checkbox" name="step_{case.service.pk}_step-1"' in text
+    assert f'type="radio" name="step_{case.service.pk}_hoses" value="stop"' in text
+    assert "2.11 qt" in text  # 2000 mL, a US quart is 946.352946 mL
+    assert "{quantity}" not in text
+    assert text.index("First: Engine oil and filter: Drain warm") < text.index("Hot oil burns.")
+
+
+@pytest.mark.parametrize(("answer", "gravity"), [("attention", "defect"), ("stop", "unsafe")])
+def test_a_check_that_is_not_good_becomes_a_job_or_a_hold_once(client, case, answer, gravity):
+    check_step(case)
+    for _ in range(2):
+        client.post(address(case), filled(**{f"step_{case.service.pk}_hoses": answer}))
+    assert Finding.objects.get().gravity == gravity
+    assert "Hoses not chafed" in Finding.objects.get().text
+    assert Hold.objects.exists() is (answer == "stop")
+
+
+def test_an_inspection_is_not_finished_with_an_unanswered_check(client, case):
+    check_step(case, required=True)
+    skill = Skill.objects.create(name="inspector", by_certificate=True)
+    case.service.skill = skill
+    case.service.save()
+    Qualification.objects.create(person=case.mechanic, skill=skill)
+    measured = {f"limit_{case.service.limits.get().pk}": "250"}
+    assert "answer “Hoses not chafed”" in client.post(address(case), filled(**measured)).text
+    assert not ServiceRecord.objects.exists()
+    client.post(address(case), filled(**measured, **{f"step_{case.service.pk}_hoses": "good"}))
+    assert ServiceRecord.objects.count() == 1
+
+
+def test_the_last_values_stand_beside_the_measure(client, case):
+    name = f"limit_{case.service.limits.get().pk}"
+    client.post(address(case), filled(**{name: "260"}))
+    assert "last 260 on" in client.get(address(case)).text
+
+
 def test_each_place_is_measured_alone_and_is_named_in_what_is_found(client, case):
     case.service.limits.update(name="lining", unit="mm", low=1.5, places="left, right")
     name = f"limit_{case.service.limits.get().pk}"
