@@ -356,8 +356,13 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "booking-correct": _bookings,
     "booking-back-in": _bookings,
     **dict.fromkeys(("hire", "hire-correct", "hire-add", "hire-add-class"), lambda: _pk_of(Hire)),
-    **dict.fromkeys(("class-line", "class-line-off"), _class_lines),
-    **dict.fromkeys(("wait-book", "wait-off"), lambda: _pk_of(Waiting) or [{"pk": 1}]),
+    **dict.fromkeys(
+        ("class-line", "class-line-off", "class-line-change", "class-line-back-in"), _class_lines
+    ),
+    **dict.fromkeys(
+        ("wait-book", "wait-off", "wait-change", "wait-back"),
+        lambda: _pk_of(Waiting) or [{"pk": 1}],
+    ),
     **dict.fromkeys(("customer", "customer-correct", "customer-merge"), lambda: _pk_of(Customer)),
     "check-out": _waiting,
     "check-in": _waiting,

@@ -10,6 +10,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from fleet.actions.class_lines import call_off_line
 from fleet.actions.correct_findings import strike_findings, unsettle_findings
 from fleet.actions.correct_hand_overs import undo_hand_over
 from fleet.actions.correct_meters import undo_swaps_with
@@ -19,10 +20,12 @@ from fleet.actions.count_stock import strike_movement
 from fleet.actions.decide_work import take_back_put_off
 from fleet.actions.keep_changes import keep_change
 from fleet.actions.make_bookings import call_off
+from fleet.actions.wait_list import end_wait
 from fleet.changed_facts import tell
 from fleet.models import (
     Act,
     Booking,
+    ClassLine,
     Finding,
     HandOver,
     Hold,
@@ -30,6 +33,7 @@ from fleet.models import (
     PutOff,
     ServiceRecord,
     StockMovement,
+    Waiting,
 )
 from fleet.queries.last_act import UNDO_WITHIN
 from fleet.queries.standing_readings import standing
@@ -132,6 +136,16 @@ def _bookings(undoing: _Undoing, keys: Sequence[int]) -> None:
         call_off(row, by=undoing.by, now=undoing.now, why=undoing.why)
 
 
+def _class_lines(undoing: _Undoing, keys: Sequence[int]) -> None:
+    for row in ClassLine.objects.filter(pk__in=keys):
+        call_off_line(row, by=undoing.by, now=undoing.now, why=undoing.why)
+
+
+def _waits(undoing: _Undoing, keys: Sequence[int]) -> None:
+    for row in Waiting.objects.filter(pk__in=keys, booking=None):
+        end_wait(row, by=undoing.by, now=undoing.now, why=undoing.why)
+
+
 def _movements(undoing: _Undoing, keys: Sequence[int]) -> None:
     for row in StockMovement.objects.filter(pk__in=keys).select_related("part", "shop"):
         strike_movement(row, why=undoing.why, by=undoing.by, now=undoing.now)
@@ -146,6 +160,8 @@ STEPS: dict[str, Callable[[_Undoing, Sequence[int]], None]] = {
     "reading": _readings,
     "put off": _put_offs,
     "booking": _bookings,
+    "class line": _class_lines,
+    "wait": _waits,
     "movement": _movements,
 }
 """Kind of row -> how it is taken back, in this order."""

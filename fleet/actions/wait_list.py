@@ -1,13 +1,17 @@
-"""The wait list: somebody put on it, told of to the desk once, taken off it."""
+"""The wait list: somebody put on it, changed, taken off it and put back."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
 
-from fleet.actions.keep_changes import keep_change
-from fleet.models import Customer, Machine, MachineClass, Person, Waiting, Yard
+from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.remember_acts import remember_act
+from fleet.models import Act, Customer, Machine, MachineClass, Person, Waiting, Yard
 from fleet.refusal import Refusal
+
+FIELDS = ("machine_class", "machine", "yard", "first_day", "last_day", "note")
+"""Fields of a wait that can be changed."""
 
 
 @dataclass(frozen=True)
@@ -31,11 +35,43 @@ def wait_for(new: NewWait, *, by: Person | None, now: datetime) -> Waiting:
         return made
     if new.last_day < new.first_day:
         raise Refusal("The last day is before the first; swap them.", "last_day")
-    return Waiting.objects.create(
+    row = Waiting.objects.create(
         customer=new.customer, machine_class=new.machine_class, machine=new.machine,
         yard=new.yard, first_day=new.first_day, last_day=new.last_day, note=new.note.strip(),
         made_at=now, made_by=by, form_key=new.form_key,
     )  # fmt: skip
+    words = f"{new.customer} on the wait list"
+    remember_act(Act.What.BOOKING, words, {"wait": [row]}, by=by, now=now)
+    return row
+
+
+@transaction.atomic
+def correct_wait(row: Waiting, right: NewWait, *, by: Person | None, now: datetime) -> Waiting:
+    """Put right what somebody waits for; the desk is told anew once something is free for that."""
+    row = Waiting.objects.select_for_update().get(pk=row.pk)
+    if row.over_at:
+        raise Refusal("They are off the wait list; put them back first.")
+    if right.last_day < right.first_day:
+        raise Refusal("The last day is before the first; swap them.", "last_day")
+    before = values_of(row, FIELDS)
+    for name in FIELDS:
+        setattr(row, name, getattr(right, name))
+    changed = differences(before, values_of(row, FIELDS))
+    if changed:
+        row.told_at = None
+        row.save(update_fields=[*FIELDS, "told_at"])
+        keep_change(row, "corrected", changed, by=by, now=now)
+    return row
+
+
+@transaction.atomic
+def put_back_on_list(row: Waiting, *, by: Person | None, now: datetime) -> bool:
+    """Let somebody who was taken off wait again; False if they wait, or were booked."""
+    waits = Waiting.objects.filter(pk=row.pk, over_at__isnull=False, booking=None)
+    if not waits.update(over_at=None, over_by=None, told_at=None):
+        return False
+    keep_change(row, "put back on the wait list", by=by, now=now)
+    return True
 
 
 @transaction.atomic

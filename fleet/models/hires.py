@@ -68,10 +68,14 @@ class Hire(models.Model):
         return self
 
 
+NO_MACHINE = models.Q(booking=None) | models.Q(booking__cancelled_at__isnull=False)
+"""No machine stands for a class line: none was chosen, or the one that was is called off."""
+
+
 class ClassLine(models.Model):
     """Any machine of a class, promised on a hire; booking: the machine chosen for it since.
 
-    It is open while no machine is chosen and it is not called off.
+    It is open while no machine stands for it (`NO_MACHINE`) and it is not called off.
     """
 
     hire = models.ForeignKey(Hire, models.PROTECT, related_name="class_lines")

@@ -12,6 +12,7 @@ from django.db.models import Case, IntegerField, Q, QuerySet, Value, When
 
 from fleet.folded_names import folded, name_key, phone_key
 from fleet.models import Booking, ClassLine, Customer, FormerTag, Hire, Machine, Person
+from fleet.models.hires import NO_MACHINE
 from fleet.queries.mine import machines_of
 
 MOST = 20
@@ -66,7 +67,7 @@ def find_things(person: Person, text: str, today: date) -> FoundThings:
     rows = _bookings(person).filter(promised)
     coming = rows.filter(last_day__gte=today).order_by("first_day", "pk")
     past = rows.filter(last_day__lt=today).order_by("-first_day", "-pk")
-    open_lines = ClassLine.objects.filter(hire__in=hires, booking=None, cancelled_at=None)
+    open_lines = ClassLine.objects.filter(NO_MACHINE, hire__in=hires, cancelled_at=None)
     if person.shop_id:
         open_lines = open_lines.filter(yard__shop=person.shop_id)
     return FoundThings(

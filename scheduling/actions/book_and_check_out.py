@@ -19,7 +19,7 @@ from fleet.actions.keep_use import keep_use
 from fleet.actions.make_bookings import NewBooking, book, move_last_day, refuse_days, wished
 from fleet.actions.note_findings import settle_findings
 from fleet.booked_times import PromisedDays, due_back
-from fleet.models import Booking, Finding, HandOver, Hold, Machine, Person, Shop
+from fleet.models import Booking, ClassLine, Finding, HandOver, Hold, Machine, Person, Shop
 from fleet.queries.safety_findings import asks_for_safety, holds_on, open_safety_findings
 from fleet.refusal import Refusal
 from fleet.turns import in_turn
@@ -31,6 +31,7 @@ from scheduling.due.learning import not_learnt
 from scheduling.due.refresh import refresh
 from scheduling.outbox.gathering import worked_out
 from scheduling.queries.may_go_out import Days, may_go_between
+from scheduling.queries.open_classes import room_beside
 
 BACK = HandOver.Direction.BACK
 
@@ -50,8 +51,14 @@ class Decision:
 
 @in_turn
 @transaction.atomic
-def book_unless_blocked(new: NewBooking, decision: Decision) -> Booking:
-    """Book a machine; what stands against it and is not final wants a reason, kept with a name."""
+def book_unless_blocked(
+    new: NewBooking, decision: Decision, *, fills: ClassLine | None = None
+) -> Booking:
+    """Book a machine; what stands against it and is not final wants a reason, kept with a name.
+
+    So does the last machine of a class that is promised without one, unless the booking `fills`
+    that promise.
+    """
     machine = _locked(new.machine.pk)
     if new.form_key and (made := Booking.objects.filter(form_key=new.form_key).first()):
         return made
@@ -65,12 +72,32 @@ def book_unless_blocked(new: NewBooking, decision: Decision) -> Booking:
     days = Days(new.first_day, new.last_day, span, decision.now)
     answer = may_go_between(machine, days, today, hours_a_day=new.hours_a_day)
     refuse_final(answer, "first_day")
+    taken = "" if fills or answer.needs_reason else _takes_promised(machine, days, decision)
     if answer.needs_reason:
         want_reason(answer, decision)
     booking = book(new, by=decision.by, now=decision.now)
     if answer.needs_reason:
         override_objections(booking, answer, decision)
+    if taken:
+        override_block(
+            booking, against=taken, reason=decision.reason, by=decision.by, now=decision.now
+        )
     return booking
+
+
+def _takes_promised(machine: Machine, days: Days, decision: Decision) -> str:
+    """Say that a booking takes what a class is promised; it wants a reason then."""
+    room = room_beside(machine, days, decision.day(machine))
+    if room is None or room.left:
+        return ""
+    said = f"it takes a {machine.makeup.machine_class} that is promised without a machine"
+    if not decision.reason.strip():
+        raise Refusal(
+            f"{room.sentence} Choose other days, give the promise its machine first, or say why"
+            " this customer comes before; your name and the reason stay on record.",
+            "reason",
+        )
+    return said
 
 
 @in_turn

@@ -1,11 +1,14 @@
 """Forms of a customer's page: name and reach corrected, two entries made one; of a hire's page."""
 
+from datetime import date
 from typing import Any
 
 from django import forms
 
+from fleet.actions.class_lines import NewClassLine
 from fleet.actions.correct_customers import CustomerCorrection
-from fleet.models import Customer, Hire, Person
+from fleet.forms.money_field import MoneyField
+from fleet.models import ClassLine, Customer, Hire, Person
 from fleet.queries.customer_list import customers_like
 from fleet.queries.machine_classes import machine_classes
 from scheduling.forms.counter_forms import DaysForm
@@ -82,3 +85,24 @@ class MoreForm(DaysForm):
         asked = data if data and "machine_class" in data else None
         super().__init__(asked, auto_id="more_%s", **more)
         offer_own_yards(self, person)
+
+
+class ClassLineForm(MoreForm):
+    """What a promise of a class says, to be changed."""
+
+    value = MoneyField(required=False, label="Value of the booking")
+    why = short_text("Why it is changed", 300)
+
+    def __init__(self, data: Any, line: ClassLine, *, person: Person, today: date) -> None:
+        said = ("machine_class", "first_day", "last_day", "yard", "value")
+        initial = {name: getattr(line, name) for name in said}
+        super().__init__(data, person=person, today=today, initial=initial)
+        self.fields["yard"].required = True
+
+    def right(self, line: ClassLine) -> NewClassLine:
+        """Return what the line should say."""
+        typed = self.cleaned_data
+        return NewClassLine(
+            line.hire, typed["machine_class"], typed["yard"], typed["first_day"],
+            typed["last_day"], typed["value"],
+        )  # fmt: skip

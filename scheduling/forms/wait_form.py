@@ -6,7 +6,8 @@ from typing import Any
 from django import forms
 
 from fleet.actions.open_hires import HireFacts
-from fleet.models import Machine, Person
+from fleet.actions.wait_list import NewWait
+from fleet.models import Machine, Person, Waiting
 from fleet.queries.machine_classes import machine_classes
 from fleet.queries.mine import machine_of
 from scheduling.forms.counter_forms import BookingForm, DaysForm
@@ -42,7 +43,8 @@ class WaitForm(DaysForm):
         super().__init__(data, today=today, initial=initial)
         self.person = person
         offer_own_yards(self, person)
-        self.fields["customer"].label = "Customer"
+        if "customer" in self.fields:
+            self.fields["customer"].label = "Customer"
 
     def clean_tag(self) -> Machine | None:
         """Return the machine that is named, if one is."""
@@ -60,3 +62,25 @@ class WaitForm(DaysForm):
     def who(self) -> HireFacts:
         """Return who waits, as typed."""
         return HireFacts(self.cleaned_data["customer"].strip(), self.cleaned_data["phone"])
+
+
+class WaitChangeForm(WaitForm):
+    """What somebody waits for, to be changed; who waits stays."""
+
+    customer = None  # type: ignore[assignment]  # Django's way of leaving a field out
+    phone = None  # type: ignore[assignment]
+    form_key = None  # type: ignore[assignment]
+
+    def __init__(self, data: Any, row: Waiting, *, person: Person, today: date) -> None:
+        said = ("machine_class", "first_day", "last_day", "yard", "note")
+        initial = {name: getattr(row, name) for name in said}
+        initial["tag"] = row.machine.tag if row.machine else ""
+        super().__init__(data, person=person, today=today, initial=initial)
+
+    def right(self, row: Waiting) -> NewWait:
+        """Return what the wait should say."""
+        typed = self.cleaned_data
+        return NewWait(
+            row.customer, typed["machine_class"], typed["yard"], typed["first_day"],
+            typed["last_day"], typed["tag"], typed["note"].strip(),
+        )  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Exists, OuterRef, QuerySet
 
 from fleet.models import ClassLine, Person, Waiting
+from fleet.models.hires import NO_MACHINE
 from fleet.queries.mine import shops_of
 from scheduling.queries.open_classes import ClassesToChoose, classes_to_choose
 from scheduling.queries.waits_to_serve import waits_of
@@ -23,7 +24,7 @@ class DeskLists:
 
 def shops_with_lists(person: Person) -> QuerySet[Any]:
     """Return a person's shops, with whether each has open classes, and somebody who waits."""
-    lines = ClassLine.objects.filter(booking=None, cancelled_at=None, yard__shop=OuterRef("pk"))
+    lines = ClassLine.objects.filter(NO_MACHINE, cancelled_at=None, yard__shop=OuterRef("pk"))
     waits = Waiting.objects.filter(over_at=None, yard__shop=OuterRef("pk"))
     return shops_of(person).annotate(has_lines=Exists(lines), has_waits=Exists(waits))
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.db.models import DateTimeField, OuterRef, QuerySet, Subquery
 
 from fleet.models import Booking, ClassLine, HandOver, Hire, Machine, MachineClass, Person
+from fleet.models.hires import NO_MACHINE
 from fleet.saying import counted
 
 
@@ -107,7 +108,7 @@ def hire_overview(hire: Hire, person: Person, today: date) -> HireOverview:
     )
     lines = lines_of(rows.order_by("first_day", "pk"), today)
     own = [line for line in lines if person.shop_id in (None, line.booking.machine.yard.shop_id)]
-    wanted = hire.class_lines.filter(booking=None).select_related("machine_class", "yard")
+    wanted = hire.class_lines.filter(NO_MACHINE).select_related("machine_class", "yard")
     return HireOverview(hire, own, list(wanted), len(lines) - len(own))
 
 

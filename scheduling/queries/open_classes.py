@@ -1,12 +1,13 @@
 """Classes promised without a machine: how many, whether enough are left, which machine is best."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from django.db.models import QuerySet
 
 from fleet.models import ClassLine, Hire, Machine, MachineClass, Person, Shop, Yard
+from fleet.models.hires import NO_MACHINE
 from fleet.queries.mine import shops_of
 from fleet.saying import counted
 from scheduling.availability.answer import Availability
@@ -19,7 +20,7 @@ AHEAD = timedelta(days=7)
 
 def open_lines() -> QuerySet[ClassLine]:
     """Return the promises of a class for which no machine is chosen yet."""
-    rows = ClassLine.objects.filter(booking=None, cancelled_at=None)
+    rows = ClassLine.objects.filter(NO_MACHINE, cancelled_at=None)
     return rows.select_related("hire__customer", "machine_class", "yard__shop")
 
 
@@ -33,12 +34,18 @@ def lines_on(hires: QuerySet[Hire]) -> QuerySet[ClassLine]:
     return ClassLine.objects.filter(hire__in=hires).select_related("hire__customer")
 
 
-def promised_of(machine_class: MachineClass, days: Days, yard: Yard | None = None) -> int:
-    """Return how many open promises of a class fall on some of these days; one query."""
+def promised_of(
+    machine_class: MachineClass, days: Days, yard: Yard | None = None, but: ClassLine | None = None
+) -> int:
+    """Return how many open promises of a class fall on some of these days; one query.
+
+    but: one that is left out of account.
+    """
     rows = ClassLine.objects.filter(
-        booking=None, cancelled_at=None, machine_class=machine_class,
+        NO_MACHINE, cancelled_at=None, machine_class=machine_class,
         first_day__lte=days.last, last_day__gte=days.first,
     )  # fmt: skip
+    rows = rows.exclude(pk=but.pk) if but else rows
     return (rows.filter(yard=yard) if yard else rows).count()
 
 
@@ -59,12 +66,32 @@ class ClassRoom:
         """How many are left to promise."""
         return max(self.may - self.promised, 0)
 
+    @property
+    def sentence(self) -> str:
+        """Say how many are left of what may go: "1 of this class is promised…; 2 are left."."""
+        are = "is" if self.promised == 1 else "are"
+        left = "none is" if not self.left else f"{self.left} {'is' if self.left == 1 else 'are'}"
+        return f"{self.promised} of this class {are} promised without a machine yet; {left} left."
 
-def class_room(machine_class: MachineClass, yard: Yard, days: Days, today: date) -> ClassRoom:
-    """Count what is left of a class in a yard on all of some days."""
+
+def class_room(
+    machine_class: MachineClass, yard: Yard, days: Days, today: date, but: ClassLine | None = None
+) -> ClassRoom:
+    """Count what is left of a class in a yard on all of some days; but: not counting this line."""
     rows = Machine.objects.select_related("makeup__machine_class", "yard__shop")
     answers = which_may(machine_class, days, today, among=rows, yard=yard)
-    return ClassRoom(len(bookable(answers)), promised_of(machine_class, days, yard))
+    return ClassRoom(len(bookable(answers)), promised_of(machine_class, days, yard, but))
+
+
+def room_beside(machine: Machine, days: Days, today: date) -> ClassRoom | None:
+    """Return what is left of a machine's class in its yard where some of it is promised.
+
+    None where nothing of the class is promised without a machine; then it is one query.
+    """
+    of = machine.makeup.machine_class
+    if not promised_of(of, days, machine.yard):
+        return None
+    return class_room(of, machine.yard, replace(days, span=None), today)
 
 
 def choices_for(line: ClassLine, today: date) -> list[Availability]:

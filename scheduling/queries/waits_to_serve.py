@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import Exists, F, OuterRef, QuerySet
 
@@ -66,7 +66,13 @@ def free_for(row: Waiting, today: date) -> list[Availability]:
 def own_waits(person: Person) -> QuerySet[Waiting]:
     """Return who waits, or waited, in the shops that a person may look at."""
     rows = Waiting.objects.filter(yard__shop__in=shops_of(person))
-    return rows.select_related("customer")
+    return rows.select_related("customer", "machine_class", "machine", "yard")
+
+
+def taken_off(person: Person, since: datetime) -> QuerySet[Waiting]:
+    """Return who was taken off the list since then without a machine, the latest first."""
+    rows = own_waits(person).filter(over_at__gte=since, booking=None)
+    return rows.select_related("over_by").order_by("-over_at")
 
 
 def has_waits(machine_ids: Collection[int]) -> Exists:

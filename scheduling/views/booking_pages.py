@@ -40,6 +40,7 @@ from scheduling.queries.booking_details import (
 )
 from scheduling.queries.machine_list import machines_with_state
 from scheduling.queries.may_go_out import Days, may_go_between
+from scheduling.queries.open_classes import room_beside
 from scheduling.queries.which_instead import which_instead
 from scheduling.views.correct_hand_over_page import may_put_right
 
@@ -83,7 +84,9 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
         initial = _initial(machine, days) | {"hours_a_day": hours}
         form = BookingForm(today=today, initial=initial, hire=hire)
     answer = may_go_between(machine, days, today, hours_a_day=hours)
-    form.fields["reason"].required = answer.needs_reason  # for the page: what was sent is judged
+    room = None if answer.final else room_beside(machine, days, today)
+    asks = answer.needs_reason or (room is not None and not room.left)
+    form.fields["reason"].required = asks  # for the page: what was sent is judged
     context = {
         "machine": machine,
         "form": form,
@@ -96,6 +99,8 @@ def book(request: HttpRequest, tag: str) -> HttpResponse:
             machine, answer.days, today, among=machines_of(person), hours_a_day=hours
         ),
         "hire": hire,
+        "room": room,
+        "asks": asks,
     }
     return render(request, "scheduling/counter_book.html", context)
 

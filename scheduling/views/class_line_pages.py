@@ -1,4 +1,4 @@
-"""A class promised without a machine: added to a hire, given its machine, called off."""
+"""A class promised without a machine: added to a hire, changed, given its machine, called off."""
 
 from django import forms
 from django.contrib import messages
@@ -13,11 +13,17 @@ from fleet.actions.class_lines import NewClassLine, call_off_line
 from fleet.models import Hire, Role
 from fleet.queries.customer_list import hires_of
 from fleet.queries.mine import machines_of
+from fleet.queries.own_facts import changes_to
 from fleet.refusal import Refusal
 from scheduling.actions.book_and_check_out import Decision
-from scheduling.actions.promise_classes import choose_machine, promise_class
+from scheduling.actions.promise_classes import (
+    call_line_back_in,
+    change_class_line,
+    choose_machine,
+    promise_class,
+)
 from scheduling.availability.counter_facts import Days
-from scheduling.forms.customer_forms import MoreForm
+from scheduling.forms.customer_forms import ClassLineForm, MoreForm
 from scheduling.queries.hire_lines import usual_class_value
 from scheduling.queries.open_classes import choices_for, lines_on, open_lines_of
 
@@ -63,6 +69,7 @@ def class_line(request: HttpRequest, pk: int) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     line = get_object_or_404(open_lines_of(person), pk=pk)
     today = now.astimezone(line.yard.zone).date()
+    form = ClassLineForm(None, line, person=person, today=today)
     if request.method == "POST":
         tag = request.POST.get("tag", "")
         machine = get_object_or_404(machines_of(person), tag=tag)
@@ -77,9 +84,47 @@ def class_line(request: HttpRequest, pk: int) -> HttpResponse:
         "line": line,
         "today": today,
         "choices": choices_for(line, today),
+        "form": form,
+        "logged": changes_to(line),
         "said": Days(line.first_day, line.last_day).said(today),
     }
     return render(request, "scheduling/class_line.html", context)
+
+
+@roles(Role.DESK)
+@require_POST
+def change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change class, yard, days or value of a line."""
+    person, now = signed_in(request), timezone.now()
+    line = get_object_or_404(open_lines_of(person), pk=pk)
+    today = now.astimezone(line.yard.zone).date()
+    form = ClassLineForm(request.POST, line, person=person, today=today)
+    if not form.is_valid():
+        messages.error(request, _first_fault(form))
+        return redirect("class-line", pk)
+    decision = Decision(person, now, form.cleaned_data["why"].strip())
+    try:
+        change_class_line(line, form.right(line), decision)
+    except Refusal as no:
+        messages.error(request, no.sentence)
+    else:
+        messages.success(request, "It is changed; what it said before stays on record.")
+    return redirect("class-line", pk)
+
+
+@roles(Role.DESK)
+@require_POST
+def back_in(request: HttpRequest, pk: int) -> HttpResponse:
+    """Call a class back in that was called off."""
+    person = signed_in(request)
+    line = get_object_or_404(lines_on(hires_of(person)), pk=pk)
+    try:
+        call_line_back_in(line, Decision(person, timezone.now()))
+    except Refusal as no:
+        messages.error(request, no.sentence)
+    else:
+        messages.success(request, f"Any {line.machine_class} stands again.")
+    return redirect("hire", line.hire_id)
 
 
 @roles(Role.DESK)
@@ -100,5 +145,7 @@ def off(request: HttpRequest, pk: int) -> HttpResponse:
 paths = [
     path("counter/hires/<int:pk>/class/", add_class, name="hire-add-class"),
     path("counter/classes/<int:pk>/", class_line, name="class-line"),
+    path("counter/classes/<int:pk>/change/", change, name="class-line-change"),
     path("counter/classes/<int:pk>/off/", off, name="class-line-off"),
+    path("counter/classes/<int:pk>/back-in/", back_in, name="class-line-back-in"),
 ]

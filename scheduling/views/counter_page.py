@@ -23,7 +23,7 @@ from scheduling.queries.counter_day import counter_day
 from scheduling.queries.desk_lists import desk_lists, shops_with_lists
 from scheduling.queries.late_returns import late_returns
 from scheduling.queries.may_go_out import which_may
-from scheduling.queries.open_classes import promised_of
+from scheduling.queries.open_classes import bookable, promised_of
 from scheduling.queries.risk_advice import risks_to_come
 
 A_WEEK = timedelta(days=7)
@@ -101,9 +101,10 @@ def _sentence(
     promised = promised_of(machine_class, days, yard)
     if not promised:
         return said
+    left = max(len(bookable(answers)) - promised, 0)
     return (
         f"{said} {promised} of them {'is' if promised == 1 else 'are'} wanted by bookings of"
-        " the class alone."
+        f" the class alone: {left or 'none'} left."
     )
 
 

@@ -12,17 +12,22 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from fleet.access import roles, signed_in
-from fleet.actions.wait_list import end_wait
+from fleet.actions.wait_list import correct_wait, end_wait, put_back_on_list
 from fleet.models import Person, Role, Waiting
 from fleet.queries.customer_list import customer_numbered
+from fleet.queries.last_act import last_act
 from fleet.queries.mine import day_of, machines_of, shops_of, yards_of
+from fleet.queries.own_facts import changes_to
 from fleet.refusal import Refusal
 from scheduling.actions.book_and_check_out import Decision
 from scheduling.actions.serve_waits import book_waiting, put_on_list
 from scheduling.forms.counter_forms import QuestionForm
-from scheduling.forms.wait_form import WaitForm
-from scheduling.queries.waits_to_serve import WaitTyped, own_waits, waits_with_free
+from scheduling.forms.wait_form import WaitChangeForm, WaitForm
+from scheduling.queries.waits_to_serve import WaitTyped, own_waits, taken_off, waits_with_free
 from scheduling.views.booking_pages import refuse
+
+LATELY = timedelta(days=7)
+"""How long one who was taken off can be put back from the list's page."""
 
 
 @roles(Role.DESK)
@@ -32,7 +37,13 @@ def waits(request: HttpRequest) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     today = day_of(person, now)
     rows = waits_with_free(shops_of(person), today)
-    context = {"rows": rows, "today": today, "free": sum(bool(one.free) for one in rows)}
+    context = {
+        "rows": rows,
+        "today": today,
+        "free": sum(bool(one.free) for one in rows),
+        "ended": taken_off(person, now - LATELY),
+        "last_act": last_act(person, now),
+    }
     return render(request, "scheduling/waits.html", context)
 
 
@@ -119,7 +130,40 @@ def off(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("waits")
 
 
+@roles(Role.DESK)
+@require_http_methods(["GET", "HEAD", "POST"])
+def change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change what somebody waits for."""
+    person, now = signed_in(request), timezone.now()
+    row, today = _mine(person, pk), day_of(person, now)
+    form = WaitChangeForm(
+        request.POST if request.method == "POST" else None, row, person=person, today=today
+    )
+    if form.is_valid():
+        try:
+            correct_wait(row, form.right(row), by=person, now=now)
+        except Refusal as no:
+            refuse(form, no)
+        else:
+            messages.success(request, f"It is changed; {row.customer} still waits.")
+            return redirect("waits")
+    context = {"form": form, "today": today, "row": row, "logged": changes_to(row)}
+    return render(request, "scheduling/wait_change.html", context)
+
+
+@roles(Role.DESK)
+@require_POST
+def back(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put somebody back on the list who was taken off."""
+    row = _mine(signed_in(request), pk)
+    if put_back_on_list(row, by=signed_in(request), now=timezone.now()):
+        messages.success(request, f"{row.customer} waits again.")
+    return redirect("waits")
+
+
 paths = [
+    path("counter/waits/<int:pk>/", change, name="wait-change"),
+    path("counter/waits/<int:pk>/back/", back, name="wait-back"),
     path("counter/waits/", waits, name="waits"),
     path("counter/waits/new/", wait, name="wait"),
     path("counter/waits/<int:pk>/book/", serve, name="wait-book"),

@@ -1,18 +1,29 @@
 """A class promised without a machine: as long as one is left; a machine chosen for it later."""
 
+from datetime import timedelta
+
 import pytest
 
 from fleet.actions.class_lines import NewClassLine, call_off_line
-from fleet.models import ClassLine
+from fleet.actions.make_bookings import NewBooking, call_off
+from fleet.actions.undo_acts import undo_act
+from fleet.models import ClassLine, LoggedChange
+from fleet.queries.last_act import last_act
 from fleet.refusal import Refusal
-from scheduling.actions.book_and_check_out import Decision
-from scheduling.actions.promise_classes import choose_machine, promise_class
-from scheduling.queries.open_classes import choices_for, classes_to_choose
+from scheduling.actions.book_and_check_out import Decision, book_unless_blocked
+from scheduling.actions.promise_classes import (
+    call_line_back_in,
+    change_class_line,
+    choose_machine,
+    promise_class,
+)
+from scheduling.queries.open_classes import choices_for, classes_to_choose, open_lines
 from tests import factories as make
 from tests.factories import NOON, TODAY
 from tests.scheduling.counter_case import LAST, open_counter
 
 pytestmark = pytest.mark.django_db
+DAY = timedelta(days=1)
 
 
 @pytest.fixture
@@ -92,3 +103,72 @@ def test_the_counter_is_told_what_goes_out_without_a_machine(case, promise):
     said = classes_to_choose(shops, TODAY).sentence
     assert said == "2 class bookings go out tomorrow without a machine yet."
     assert not classes_to_choose(shops, LAST.replace(day=9)).lines
+
+
+def right(line, **more):
+    said = {name: getattr(line, name) for name in ("machine_class", "yard", "first_day",
+                                                   "last_day", "value")}  # fmt: skip
+    return NewClassLine(line.hire, **(said | more))
+
+
+def test_it_opens_again_when_its_machine_is_called_off_and_is_given_another(case, promise):
+    decision, other = Decision(case.desk, NOON), case.another()
+    line = promise()
+    booking = choose_machine(line, case.machine, decision)
+    call_off(booking, by=case.desk, now=NOON)
+    assert [one.pk for one in open_lines()] == [line.pk]
+    again = choose_machine(line, other, decision)
+    assert (again.machine, choose_machine(line, case.machine, decision)) == (other, again)
+    assert not open_lines().exists()
+
+
+def test_it_is_changed_as_far_as_one_is_left(case, promise):
+    line, decision = promise(), Decision(case.desk, NOON, "a day less")
+    line.refresh_from_db()
+    shorter = change_class_line(line, right(line, last_day=LAST - DAY), decision)
+    assert shorter.last_day == LAST - DAY
+    change = LoggedChange.objects.get(kind="class line")
+    assert (change.act, change.reason) == ("corrected", "a day less")
+    assert change.values == [{"field": "last day", "old": "2026-03-08", "new": "2026-03-07"}]
+    make.Booking(machine=case.machine, first_day=LAST, last_day=LAST)
+    with pytest.raises(Refusal, match="none is left"):
+        change_class_line(line, right(line, last_day=LAST), decision)
+    choose_machine(line, case.machine, decision)
+    with pytest.raises(Refusal, match="Q-1 is chosen for it"):
+        change_class_line(line, right(line, last_day=LAST - 2 * DAY), decision)
+
+
+def test_called_off_it_is_called_back_in_where_one_is_still_left(case, promise):
+    line, decision = promise(), Decision(case.desk, NOON)
+    call_off_line(line, by=case.desk, now=NOON)
+    assert call_line_back_in(line, decision).cancelled_at is None
+    call_off_line(line, by=case.desk, now=NOON)
+    case.booking()
+    with pytest.raises(Refusal, match="none is left"):
+        call_line_back_in(line, decision)
+
+
+def test_one_press_takes_a_promise_back(case, promise):
+    line = promise()
+    act = last_act(case.desk, NOON)
+    assert act.words == "the booking of any Quad for Two Pines"
+    undo_act(act, by=case.desk, now=NOON)
+    line.refresh_from_db()
+    assert line.cancelled_at == NOON
+
+
+def test_the_last_machine_is_booked_past_a_promise_with_a_reason_alone(case, promise):
+    promise()
+    new = NewBooking(case.machine, TODAY, LAST, "Alder Creek", form_key="b1")
+    with pytest.raises(Refusal, match=r"1 of this class is promised .*; none is left") as no:
+        book_unless_blocked(new, Decision(case.desk, NOON))
+    assert no.value.field == "reason"
+    booking = book_unless_blocked(new, Decision(case.desk, NOON, "they pay the whole season"))
+    assert "promised without a machine" in booking.overrides.get().against
+
+
+def test_where_more_are_left_a_booking_needs_no_reason(case, promise):
+    case.another()
+    promise()
+    new = NewBooking(case.machine, TODAY, LAST, "Alder Creek", form_key="b1")
+    assert book_unless_blocked(new, Decision(case.desk, NOON)).overrides.count() == 0

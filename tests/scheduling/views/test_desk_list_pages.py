@@ -46,7 +46,7 @@ class TestClass:
 
     def test_the_counter_says_how_many_are_promised(self, line, client, asked):
         text = client.get(reverse("counter"), asked).content.decode()
-        assert "1 of them is wanted by bookings of the class alone." in text
+        assert "1 of them is wanted by bookings of the class alone: none left." in text
 
     def test_the_second_of_one_is_refused_and_said(self, line, client, asked):
         address = reverse("hire-add-class", args=[line.hire_id])
@@ -120,3 +120,39 @@ class TestWaits:
         client.force_login(factories.Person(role="desk"))
         assert "Nobody waits." in client.get(reverse("waits")).content.decode()
         assert client.post(reverse("wait-off", args=[row.pk])).status_code == 404
+
+
+class TestChanges:
+    def test_a_class_line_is_changed_called_off_and_called_back_in(self, line, client, asked):
+        sent = asked | {"last_day": TODAY.isoformat(), "value": "90", "why": "one day alone"}
+        client.post(reverse("class-line-change", args=[line.pk]), sent)
+        page = client.get(reverse("class-line", args=[line.pk])).text
+        assert "one day alone" in page
+        line.refresh_from_db()
+        assert (line.last_day, line.value) == (TODAY, 90)
+        client.post(reverse("class-line-off", args=[line.pk]))
+        hire = reverse("hire", args=[line.hire_id])
+        assert "Call it back in" in client.get(hire).text
+        client.post(reverse("class-line-back-in", args=[line.pk]))
+        line.refresh_from_db()
+        assert line.cancelled_at is None
+
+    def test_the_page_of_the_last_machine_says_that_it_is_promised(self, line, client):
+        text = client.get(reverse("counter-book", args=["Q-1"])).text
+        assert "1 of this class is promised without a machine yet; none is left." in text
+        assert 'name="reason"' in text
+
+    def test_a_wait_is_changed_and_put_back(self, client, asked):
+        client.post(reverse("wait"), asked | {"customer": "Two Pines"})
+        row = Waiting.objects.get()
+        sent = asked | {"last_day": TODAY.isoformat(), "note": "any colour"}
+        client.post(reverse("wait-change", args=[row.pk]), sent)
+        row.refresh_from_db()
+        assert (row.last_day, row.note) == (TODAY, "any colour")
+        client.post(reverse("wait-off", args=[row.pk]))
+        assert "Taken off in the last week" in client.get(reverse("waits")).text
+        client.post(reverse("wait-back", args=[row.pk]))
+        row.refresh_from_db()
+        assert row.over_at is None
+        page = client.get(reverse("wait-change", args=[row.pk])).text
+        assert "put back on the wait list" in page.lower()
