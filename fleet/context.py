@@ -30,6 +30,7 @@ WITHIN = {
     "record": "machines",
     "finding": "machines",
     "shelf": "bench",
+    "order-list": "bench",
     "shelf-part": "bench",
     "changes": "set-up",
     "client-keys": "set-up",

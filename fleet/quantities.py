@@ -144,10 +144,15 @@ def parse_volume(text: str, units: str) -> float:
 
 def show_volume(millilitres: float, units: str) -> str:
     """Show a volume in the yard's units: "3.5 qt", "6.2 gal", "3.3 L"; small ones finer."""
+    return show_volume_beside(millilitres, millilitres, units)
+
+
+def show_volume_beside(millilitres: float, need: float, units: str) -> str:
+    """Show a volume in the unit that fits another, so that the two can be compared."""
     if units == Units.METRIC:
-        return f"{millilitres / 1000:,.1f} L" if millilitres >= 100 else f"{millilitres:.0f} mL"
-    if millilitres >= 4 * GALLON:
+        return f"{millilitres / 1000:,.1f} L" if need >= 100 else f"{millilitres:.0f} mL"
+    if need >= 4 * GALLON:
         return f"{millilitres / GALLON:,.1f} gal"
-    if millilitres >= QUART / 4:
+    if need >= QUART / 4:
         return f"{millilitres / QUART:.1f} qt"
     return f"{millilitres / FLUID_OUNCE:.1f} fl oz"

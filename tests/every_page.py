@@ -35,6 +35,7 @@ from fleet.models import (
     MachineClass,
     MakeUp,
     Meter,
+    OrderLine,
     Override,
     Part,
     Person,
@@ -346,6 +347,10 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "put-off": _tags,
     "leave-work": _tags,
     "keep-entries": _tags,
+    **dict.fromkeys(
+        ("order-ordered", "order-received", "order-drop", "order-back"),
+        lambda: _pk_of(OrderLine) or [{"pk": 1}],
+    ),
     "let-entries-go": _tags,
     "counter-book": _tags,
     "booking": _bookings,

@@ -182,7 +182,7 @@ class FittingPartForm(PlacedForm):
 
     class Meta:
         model = FittingPart
-        fields = ["place", "part", "quantity"]
+        fields = ["place", "part", "quantity", "instead"]
         help_texts = {"place": "oil filter, air filter, belt"}
 
 

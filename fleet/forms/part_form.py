@@ -17,7 +17,7 @@ class PartForm(PlacedForm):
 
     class Meta:
         model = Part
-        fields = ["number", "name", "kind", "cost"]
+        fields = ["number", "name", "kind", "cost", "lead_days"]
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)

@@ -34,6 +34,7 @@ from fleet.models.makeups import (
     RunsOn,
 )
 from fleet.models.meters import Meter, Reading, ReadingToMend, Source
+from fleet.models.order_lines import OrderLine
 from fleet.models.people import Absence, Person, Qualification, Role, Skill, WorkingHours
 from fleet.models.places import ClosedDay, Shop, ShopHours, Units, Yard
 from fleet.models.procedures import DoneText, LibraryCopy
@@ -108,6 +109,7 @@ __all__ = [
     "Meter",
     "MeterKind",
     "OpenDay",
+    "OrderLine",
     "Override",
     "OvertimeDay",
     "Part",

@@ -151,6 +151,10 @@ class FittingPart(models.Model):
     makeup = models.ForeignKey(MakeUp, models.CASCADE, related_name="fitting_parts")
     place = models.CharField(max_length=60)
     part = models.ForeignKey(Part, models.PROTECT, related_name="fits")
+    instead = models.ForeignKey(
+        Part, models.PROTECT, null=True, blank=True, related_name="+",
+        help_text="what does in its place where it is not on the shelf",
+    )  # fmt: skip
     quantity = models.PositiveSmallIntegerField(default=1)
 
     class Meta:

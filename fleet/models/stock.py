@@ -24,6 +24,12 @@ class Part(models.Model):
     cost = models.DecimalField(
         max_digits=9, decimal_places=2, default=0, help_text="of one piece, or of one litre"
     )
+    lead_days = models.PositiveSmallIntegerField(
+        "days from ordering", null=True, blank=True, help_text="until it is there; empty: not known"
+    )
+    container_ml = models.FloatField(
+        "a container holds", null=True, blank=True, help_text="of a fluid, in mL; empty: not known"
+    )
 
     class Meta:
         ordering = ["number"]
@@ -84,6 +90,9 @@ class Delivery(models.Model):
         max_length=80, blank=True, help_text="who gave the days: the maker's desk, the carrier"
     )
     received_at = models.DateTimeField(null=True, blank=True)
+    called_off_at = models.DateTimeField(
+        null=True, blank=True, editable=False, help_text="when its order was taken back"
+    )
 
     class Meta:
         verbose_name_plural = "deliveries"

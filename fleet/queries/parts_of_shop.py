@@ -12,7 +12,7 @@ def counted_parts(shop: Shop) -> QuerySet[Part]:
 
 def deliveries_to_come(shop: Shop) -> QuerySet[Delivery]:
     """Return the deliveries that have not come yet, the next first."""
-    rows = Delivery.objects.filter(shop=shop, received_at=None)
+    rows = Delivery.objects.filter(shop=shop, received_at=None, called_off_at=None)
     return rows.select_related("part").order_by("expected_on", "pk")
 
 

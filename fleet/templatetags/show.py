@@ -73,6 +73,12 @@ def volume(millilitres: float | None, units: str) -> str:
     return "" if millilitres is None else quantities.show_volume(millilitres, units)
 
 
+@register.simple_tag
+def volume_beside(millilitres: float, need: float, units: str) -> str:
+    """Show a volume in the unit in which what is needed is shown."""
+    return quantities.show_volume_beside(millilitres, need, units)
+
+
 @register.filter
 def minutes(value: float | None) -> str:
     """Show minutes of work as hours and minutes."""

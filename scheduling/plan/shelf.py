@@ -115,7 +115,7 @@ def _stock(shop: Shop, horizon: Horizon, wanted: Collection[int]) -> dict[int, S
     moved = StockMovement.objects.filter(shop=shop, part__in=wanted).order_by()
     on_hand = dict(moved.values_list("part").annotate(total=Sum("quantity")))
     arrivals: dict[int, list[Arrival]] = {}
-    rows = Delivery.objects.filter(shop=shop, part__in=wanted, received_at=None)
+    rows = Delivery.objects.filter(shop=shop, part__in=wanted, received_at=None, called_off_at=None)
     for part, day, late, quantity in rows.values_list(
         "part_id", "expected_on", "latest_on", "quantity"
     ):

@@ -126,8 +126,18 @@ class BatchList:
 
     @property
     def open_work(self) -> list[PlannedWork]:
-        """Work that is left, for the pull list."""
+        """Work that is left."""
         return [each.work for job in self.jobs for each in job.open_work]
+
+    @property
+    def work_to_fetch(self) -> list[PlannedWork]:
+        """Work whose parts are fetched this day: a job over several days is fetched for once."""
+        return [
+            each.work
+            for job in self.jobs
+            for each in job.open_work
+            if job.job.day == self.day and not each.work.begun and each.work.left_since is None
+        ]
 
 
 def jobs_with_work() -> QuerySet[PlannedJob]:

@@ -1,5 +1,6 @@
 """Parts and fluids for a shop day, added up, against the shelf; and the tools to bring."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -7,15 +8,25 @@ from django.db.models import Sum
 
 from fleet.models import MakeUp, Service, Shop, StockMovement
 from scheduling.models import PlannedWork
-from scheduling.queries.shelf_needs import Need, needs_of
+from scheduling.queries.shelf_needs import Need, add_up, needs_of
 
 
 @dataclass(frozen=True)
 class Pull:
-    """One thing to fetch in one trip: how much, and how much is on the shelf (None: not kept)."""
+    """One thing to fetch in one trip: how much, and how much is on the shelf (None: not kept).
+
+    jobs: for what, as "Q-1: Engine oil and filter".
+    """
 
     need: Need
     on_hand: float | None
+    jobs: tuple[str, ...] = ()
+
+    @property
+    def containers(self) -> int | None:
+        """Whole containers to take of a fluid; None where the size of one is not known."""
+        size = self.need.part.container_ml if self.need.part and self.need.fluid else None
+        return math.ceil(self.need.quantity / size - 1e-6) if size else None
 
     @property
     def short(self) -> bool:
@@ -44,10 +55,23 @@ def pull_list(work: Sequence[PlannedWork], shop: Shop | None) -> PullList:
     rows = StockMovement.objects.filter(shop=shop, part__in=parts).values_list("part")
     on_hand = dict(rows.annotate(Sum("quantity")).order_by())
     return PullList(
-        [Pull(need, on_hand.get(need.part.pk, 0.0) if need.part else None) for need in needs],
+        [
+            Pull(need, on_hand.get(need.part.pk, 0.0) if need.part else None, _jobs(need, work))
+            for need in needs
+        ],
         tools_of(work),
         sorted(set(_unknown(work))),
     )
+
+
+def _jobs(need: Need, work: Sequence[PlannedWork]) -> tuple[str, ...]:
+    """Return for which work something is needed, each once."""
+    takes = (
+        f"{one.machine.tag}: {one.title}"
+        for one in work
+        if any((each.name, each.part) == (need.name, need.part) for each in add_up([one]))
+    )
+    return tuple(dict.fromkeys(takes))
 
 
 def tools_of(work: Sequence[PlannedWork]) -> list[str]:

@@ -52,7 +52,7 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
         instead_of, day = day, ahead  # a day off: the next list is what is wanted
         listed, ahead = batch_list(mechanic, day), next_day(mechanic, day)
     listed = in_order(listed, now) if listed else None
-    work = listed.open_work if listed else []
+    work = listed.work_to_fetch if listed else []
     shop = (mechanic.shop if mechanic else None) or home_shop(person)
     return {
         "today": today,

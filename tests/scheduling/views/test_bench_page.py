@@ -5,7 +5,8 @@ from datetime import date, timedelta
 import pytest
 from django.urls import reverse
 
-from fleet.models import Role
+from fleet.models import OrderLine, Role, StockMovement
+from scheduling.models import PlanSearch
 from tests import factories
 from tests.factories import NOON, TODAY
 from tests.scheduling.bench_data import bench_case
@@ -165,3 +166,52 @@ def test_a_long_job_says_how_much_of_it_is_for_the_day(client, page):
     text = client.get(reverse(page), {"day": "2026-03-03"}).content.decode()
     assert "2 h of 10 h this day, until" in text
     assert "under way" in text
+
+
+def lie(case, part, quantity):
+    StockMovement.objects.create(
+        part=part, shop=case.mechanic.shop, quantity=quantity, reason="received", at=NOON
+    )
+
+
+def test_what_is_not_on_the_shelf_is_counted_ordered_and_planned_around(client, monkeypatch):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+    case = bench_case()
+    client.force_login(case.mechanic)
+    fit = case.machine.makeup.fitting_parts.get()
+    other = factories.Part(number="OF-2", name="long filter")
+    fit.instead = other
+    fit.save()
+    lie(case, fit.part, 3)
+    lie(case, other, 1)
+    address = f"{reverse('pull-missing')}?day={TODAY}"
+    for _ in range(2):
+        page = client.post(address, {"part": fit.part.pk, "found": ""}, follow=True)
+    assert "OF-2 long filter does in its place, by the make-up: 1 on the shelf" in page.text
+    line = OrderLine.objects.get()
+    assert (line.quantity, line.need_by, line.for_work) == (1, TODAY, "Q-1: Engine oil and filter")
+    counted = StockMovement.objects.get(part=fit.part, reason="count")
+    assert (counted.counted, counted.by) == (0, case.mechanic)
+    assert PlanSearch.objects.filter(shop=case.mechanic.shop).exists()
+
+
+def test_need_and_shelf_of_a_fluid_stand_in_one_unit_with_whole_containers(client):
+    case = bench_case()
+    oil = case.machine.makeup.fluids.get().part
+    oil.container_ml = 946.352946
+    oil.save()
+    lie(case, oil, 40_000)
+    client.force_login(case.mechanic)
+    text = client.get(reverse("bench"), {"day": TODAY.isoformat()}).text
+    assert "3 containers of 1.0 qt" in text  # 2.1 qt are needed
+    assert "42.3 qt" in text  # not 10.6 gal
+
+
+def test_a_job_over_two_days_is_fetched_for_once(client):
+    case = bench_case()
+    case.job.last_day, case.job.minutes = date(2026, 3, 3), 600
+    case.job.by_day = {"2026-03-02": 480, "2026-03-03": 120}
+    case.job.save()
+    client.force_login(case.mechanic)
+    assert "oil 10W-30" in client.get(reverse("bench"), {"day": "2026-03-02"}).text
+    assert "oil 10W-30" not in client.get(reverse("bench"), {"day": "2026-03-03"}).text

@@ -1,0 +1,169 @@
+"""What lacks on the shelf goes onto the order list; it is ordered, received, and put right."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from fleet.actions.count_stock import count_shelf, on_hand, strike_movement
+from fleet.actions.delay_deliveries import machines_waiting
+from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.changed_facts import tell
+from fleet.models import Delivery, FittingPart, OrderLine, Part, Person, Shop, StockMovement
+from fleet.refusal import Refusal
+
+MOST_WORDS = 600
+"""Characters that say for which jobs a part is wanted."""
+
+
+@dataclass(frozen=True)
+class MissingPart:
+    """What a mechanic did not find: needed and found in pieces or mL, by which day, for what."""
+
+    part: Part
+    shop: Shop
+    needed: float
+    found: float
+    need_by: date
+    for_work: str = ""
+
+
+@dataclass(frozen=True)
+class AfterMissing:
+    """What came of it.  instead: a part named as doing in its place that lies there; how many."""
+
+    line: OrderLine | None
+    instead: Part | None = None
+    instead_there: float = 0.0
+
+
+@transaction.atomic
+def miss_part(missing: MissingPart, *, by: Person, now: datetime) -> AfterMissing:
+    """Say that a part is not on the shelf as the book has it; pressed twice it is said once.
+
+    1. The shelf is counted, so that the book says what is there, with who and when.
+    2. A part that does in its place is looked for, as the make-ups name it.
+    3. What lacks goes onto the order list.
+    """
+    part, shop = missing.part, missing.shop
+    count_shelf(part, shop, missing.found, by=by, now=now, note="not on the shelf")
+    tell(machines_waiting(part, shop.pk))
+    lacks = missing.needed - missing.found
+    if lacks <= 0:
+        return AfterMissing(None)
+    line = _put_on_list(missing, lacks, by, now)
+    named = FittingPart.objects.filter(part=part, instead__isnull=False)
+    for other in Part.objects.filter(pk__in=named.values("instead")).order_by("number"):
+        there = on_hand(other.pk, shop.pk) or 0.0
+        if there >= lacks:
+            return AfterMissing(line, other, there)
+    return AfterMissing(line)
+
+
+def _put_on_list(missing: MissingPart, lacks: float, by: Person, now: datetime) -> OrderLine:
+    rows = OrderLine.objects.select_for_update()
+    open_lines = rows.filter(part=missing.part, shop=missing.shop, ordered_at=None, dropped_at=None)
+    line = open_lines.first()
+    if line is None:
+        return OrderLine.objects.create(
+            part=missing.part, shop=missing.shop, quantity=lacks, need_by=missing.need_by,
+            for_work=missing.for_work[:MOST_WORDS], asked_at=now, asked_by=by,
+        )  # fmt: skip
+    if missing.for_work in line.for_work:
+        return line
+    fields = ["quantity", "need_by", "for_work"]
+    before = values_of(line, fields)
+    line.quantity += lacks
+    line.need_by = min(line.need_by, missing.need_by)
+    line.for_work = f"{line.for_work}; {missing.for_work}".strip("; ")[:MOST_WORDS]
+    line.save(update_fields=fields)
+    keep_change(line, "changed", differences(before, values_of(line, fields)), by=by, now=now)
+    return line
+
+
+@transaction.atomic
+def order_line(line: OrderLine, expected_on: date, *, by: Person, now: datetime) -> OrderLine:
+    """Say that a part is ordered and when it is expected; the plan counts on it from then."""
+    line = _locked(line)
+    if line.ordered_at:
+        return line
+    _refuse_unless(line, "to order")
+    today = now.astimezone(line.shop.zone).date()
+    if expected_on < today:
+        raise Refusal("It cannot be expected on a day that has gone by.", "expected_on")
+    line.delivery = Delivery.objects.create(
+        part=line.part, shop=line.shop, quantity=line.quantity, ordered_on=today,
+        expected_on=expected_on,
+    )  # fmt: skip
+    line.ordered_at, line.ordered_by = now, by
+    return _save(line, "ordered", by, now)
+
+
+@transaction.atomic
+def receive_line(line: OrderLine, *, by: Person, now: datetime) -> OrderLine:
+    """Say that what was ordered has come: it lies on the shelf from now on."""
+    line = _locked(line)
+    if line.received_at or line.delivery is None:
+        return line
+    line.movement = StockMovement.objects.create(
+        part=line.part, shop=line.shop, quantity=line.quantity, at=now, by=by,
+        reason=StockMovement.Reason.RECEIVED, note="from the order list",
+    )  # fmt: skip
+    Delivery.objects.filter(pk=line.delivery.pk).update(received_at=now)
+    line.received_at, line.received_by = now, by
+    return _save(line, "received", by, now)
+
+
+@transaction.atomic
+def drop_line(line: OrderLine, *, by: Person, now: datetime) -> OrderLine:
+    """Take a part off the list that is not wanted after all."""
+    line = _locked(line)
+    if line.dropped_at:
+        return line
+    _refuse_unless(line, "to order")
+    line.dropped_at, line.dropped_by = now, by
+    return _save(line, "dropped", by, now)
+
+
+@transaction.atomic
+def take_line_back(line: OrderLine, *, by: Person, now: datetime) -> OrderLine:
+    """Take the last step of a line back: not received, not ordered, or wanted after all."""
+    line = _locked(line)
+    state = line.state
+    if state == "received" and line.movement and line.delivery:
+        strike_movement(line.movement, why="received by mistake", by=by, now=now)
+        Delivery.objects.filter(pk=line.delivery.pk).update(received_at=None)
+        line.received_at = line.received_by = line.movement = None
+    elif state == "to order":
+        return line
+    else:
+        _refuse_second(line)
+        if line.delivery:
+            Delivery.objects.filter(pk=line.delivery.pk).update(called_off_at=now)
+        line.ordered_at = line.ordered_by = line.delivery = None
+        line.dropped_at = line.dropped_by = None
+    return _save(line, "taken back", by, now)
+
+
+def _refuse_second(line: OrderLine) -> None:
+    """Refuse to open a line again beside another one of the same part."""
+    rows = OrderLine.objects.filter(part=line.part, shop=line.shop)
+    if rows.filter(ordered_at=None, dropped_at=None).exclude(pk=line.pk).exists():
+        raise Refusal(f"{line.part.name} stands on the list again already; change that line.")
+
+
+def _locked(line: OrderLine) -> OrderLine:
+    rows = OrderLine.objects.select_for_update(of=("self",))
+    return rows.select_related("part", "shop", "delivery", "movement").get(pk=line.pk)
+
+
+def _refuse_unless(line: OrderLine, state: str) -> None:
+    if line.state != state:
+        raise Refusal(f"{line.part.name} is {line.state} already.")
+
+
+def _save(line: OrderLine, act: str, by: Person, now: datetime) -> OrderLine:
+    line.save()
+    keep_change(line, act, by=by, now=now)
+    tell(machines_waiting(line.part, line.shop_id))
+    return line

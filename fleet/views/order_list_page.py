@@ -1,0 +1,137 @@
+"""The order list: what to buy, by when, for which jobs; ordered, received, taken back."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from typing import Any
+from urllib.parse import urlencode
+
+from django import forms
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import path, reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from fleet.access import roles, signed_in
+from fleet.actions.order_parts import drop_line, order_line, receive_line, take_line_back
+from fleet.models import OrderLine, Role, Shop
+from fleet.queries.mine import shop_asked, shops_of
+from fleet.queries.order_lines import as_csv, lines_open_to, order_lines
+from fleet.queries.stock_words import say_amount
+from fleet.refusal import Refusal
+
+
+class ExpectedForm(forms.Form):
+    """When what is ordered is expected."""
+
+    expected_on = forms.DateField(
+        label="Expected on", widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"required": "Say on which day it is expected.",
+                        "invalid": "Write the day as 2026-03-31."},
+    )  # fmt: skip
+
+
+def _shop(request: HttpRequest) -> Shop:
+    shop = shop_asked(signed_in(request), request.GET.get("shop", ""))
+    if shop is None:
+        raise Http404("There is no shop yet.")
+    return shop
+
+
+@roles(Role.MECHANIC)
+@require_safe
+def order_list(request: HttpRequest) -> HttpResponse:
+    """Show what a shop has to buy; a manager marks it, a mechanic looks."""
+    shop, person = _shop(request), signed_in(request)
+    today = timezone.now().astimezone(shop.zone).date()
+    lines = order_lines(shop)
+    context = {
+        "shop": shop,
+        "shops": shops_of(person),
+        "today": today,
+        "rows": [_row(one, today) for one in lines],
+        "to_order": [one for one in lines if one.state == "to order"],
+        "late": [one for one in lines if one.state == "to order" and one.order_by < today],
+        "may_order": person.manages,
+    }
+    return render(request, "fleet/order_list.html", context)
+
+
+def _row(one: OrderLine, today: date) -> dict[str, Any]:
+    lead = one.part.lead_days
+    expected = today + timedelta(days=lead) if lead is not None else max(one.need_by, today)
+    return {
+        "line": one,
+        "much": say_amount(one.part, one.quantity, one.shop),
+        "expected": expected,
+        "late": one.state == "to order" and one.order_by < today,
+    }
+
+
+@roles(Role.MECHANIC)
+@require_safe
+def order_file(request: HttpRequest) -> HttpResponse:
+    """Send the order list as CSV."""
+    answer = HttpResponse(as_csv(order_lines(_shop(request))), "text/csv; charset=utf-8")
+    answer["Content-Disposition"] = 'attachment; filename="order-list.csv"'
+    return answer
+
+
+def _do(
+    request: HttpRequest, pk: int, what: Callable[[OrderLine], OrderLine], said: str
+) -> HttpResponse:
+    """Take one step with a line, and go back to the list with what came of it."""
+    line = get_object_or_404(lines_open_to(signed_in(request)), pk=pk)
+    try:
+        what(line)
+        messages.success(request, f"{line.part.name}: {said}.")
+    except Refusal as refused:
+        messages.error(request, refused.sentence)
+    return redirect(f"{reverse('order-list')}?{urlencode({'shop': line.shop.name})}")
+
+
+@roles()
+@require_POST
+def mark_ordered(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say that a part is ordered, and when it is expected."""
+    by, now, form = signed_in(request), timezone.now(), ExpectedForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, str(form.errors["expected_on"][0]))
+        return redirect("order-list")
+    day = form.cleaned_data["expected_on"]
+    return _do(request, pk, lambda line: order_line(line, day, by=by, now=now), "ordered")
+
+
+@roles()
+@require_POST
+def mark_received(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say that what was ordered has come."""
+    by, now = signed_in(request), timezone.now()
+    return _do(request, pk, lambda line: receive_line(line, by=by, now=now), "on the shelf")
+
+
+@roles()
+@require_POST
+def drop_order(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a part off the list."""
+    by, now = signed_in(request), timezone.now()
+    return _do(request, pk, lambda line: drop_line(line, by=by, now=now), "off the list")
+
+
+@roles()
+@require_POST
+def take_order_back(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take the last step of a line back."""
+    by, now = signed_in(request), timezone.now()
+    return _do(request, pk, lambda line: take_line_back(line, by=by, now=now), "taken back")
+
+
+paths = [
+    path("order-list/", order_list, name="order-list"),
+    path("order-list/file/", order_file, name="order-file"),
+    path("order-list/<int:pk>/ordered/", mark_ordered, name="order-ordered"),
+    path("order-list/<int:pk>/received/", mark_received, name="order-received"),
+    path("order-list/<int:pk>/drop/", drop_order, name="order-drop"),
+    path("order-list/<int:pk>/back/", take_order_back, name="order-back"),
+]

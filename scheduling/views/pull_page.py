@@ -1,0 +1,74 @@
+"""The pull list answers back: what is not on the shelf is said where it is missed."""
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import path, reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from fleet.access import roles, signed_in
+from fleet.actions.order_parts import AfterMissing, MissingPart
+from fleet.models import Role, Shop
+from fleet.numerals import parse_number
+from fleet.quantities import parse_volume
+from fleet.queries.mine import day_of
+from fleet.queries.stock_words import say_amount
+from fleet.queries.who_works import mechanics_open_to
+from scheduling.actions.miss_on_pull import miss_on_pull
+from scheduling.queries.batch_list import batch_list
+from scheduling.queries.pull_list import Pull, pull_list
+from scheduling.views.bench_page import asked_day, chosen_mechanic
+
+
+@roles(Role.MECHANIC)
+@require_POST
+def missing(request: HttpRequest) -> HttpResponse:
+    """Say that a part is not on the shelf, or less of it than the book says."""
+    person, now = signed_in(request), timezone.now()
+    day = asked_day(request, day_of(person, now))
+    mechanic = chosen_mechanic(request, mechanics_open_to(person, day))
+    listed = batch_list(mechanic, day) if mechanic else None
+    if listed is None or listed.shop is None:
+        raise Http404("There is no such list.")
+    back = redirect(f"{reverse('bench')}?{request.GET.urlencode()}#pull-list")
+    pull = _asked(pull_list(listed.work_to_fetch, listed.shop).pulls, request.POST.get("part", ""))
+    if pull is None or pull.need.part is None:
+        messages.error(request, "That part is no longer on this day's pull list.")
+        return back
+    try:
+        found = _found(request.POST.get("found", ""), pull, listed.shop)
+    except ValueError as no:
+        messages.error(request, str(no))
+        return back
+    what = MissingPart(
+        pull.need.part, listed.shop, pull.need.quantity, found, day, "; ".join(pull.jobs)
+    )
+    after = miss_on_pull(what, by=person, now=now)
+    messages.success(request, _said(what, after))
+    return back
+
+
+def _asked(pulls: list[Pull], number: str) -> Pull | None:
+    return next((one for one in pulls if one.need.part and str(one.need.part.pk) == number), None)
+
+
+def _found(text: str, pull: Pull, shop: Shop) -> float:
+    """Read what was found, in pieces or mL; nothing typed: none."""
+    if not text.strip():
+        return 0.0
+    return parse_volume(text, shop.units) if pull.need.fluid else parse_number(text)
+
+
+def _said(what: MissingPart, after: AfterMissing) -> str:
+    name, shop = what.part.name, what.shop
+    said = f"{name}: {say_amount(what.part, what.found, shop)} on the shelf now."
+    if after.instead:
+        there = say_amount(after.instead, after.instead_there, shop)
+        said += f" {after.instead} does in its place, by the make-up: {there} on the shelf."
+    if after.line:
+        said += " It is on the order list, and the plan is being made again."
+    return said
+
+
+paths = [path("bench/pull/missing/", missing, name="pull-missing")]
