@@ -12,7 +12,7 @@ from fleet.models import Person, Role
 
 P = ParamSpec("P")
 
-HOME = {Role.MANAGER: "yard", Role.DESK: "counter", Role.MECHANIC: "bench"}
+HOME = {Role.OWNER: "yard", Role.MANAGER: "yard", Role.DESK: "counter", Role.MECHANIC: "bench"}
 """The page on which each role lands."""
 
 
@@ -23,7 +23,7 @@ def signed_in(request: HttpRequest) -> Person:
 
 def home_of(person: Person) -> str:
     """Return the address of a person's own page; who has no role yet has none: PermissionDenied."""
-    role = Role.MANAGER if person.manages else person.role
+    role = Role.OWNER if person.owns else person.role
     if role not in HOME:
         raise PermissionDenied
     return resolve_url(HOME[Role(role)])
@@ -35,7 +35,7 @@ def roles(
     [Callable[Concatenate[HttpRequest, P], HttpResponse]],
     Callable[Concatenate[HttpRequest, P], HttpResponse],
 ]:
-    """Let a view answer only these roles; a fleet manager may open every page."""
+    """Let a view answer only these roles; who manages the fleet may open every page."""
 
     def decorate(
         view: Callable[Concatenate[HttpRequest, P], HttpResponse],

@@ -24,7 +24,7 @@ def may_correct(person: Person, fact: AuthoredFact, now: datetime) -> bool:
     """Tell whether a person may put a fact right now."""
     if person.manages:
         return True
-    if person.shop_id is not None and person.shop_id != fact.shop.pk:
+    if person.only_shop_id is not None and person.only_shop_id != fact.shop.pk:
         return False
     if person.role in fact.work_of:
         return True

@@ -58,7 +58,7 @@ PEOPLE = ("odile", "wes", "ingrid")
 TAKES = 405
 """Status of an address that takes what is sent, asked to show something."""
 
-LEAD_ON = {"home", "find-sheet", "sign-in", "login", "check-out", "check-in", "intervals-copy"}
+LEAD_ON = {"home", "find-sheet", "sign-in", "check-out", "check-in", "intervals-copy"}
 """Addresses that may only lead to another page: to the one's own, or to what is out already."""
 
 SHUT = {
@@ -74,7 +74,6 @@ NOT_PAGES = {
     "None": "a sheet's address as it was long ago, and whatever is no address",
     "first-run": "opens on an empty site alone, and has tests of its own",
     "sign-out": "takes a press alone, and would sign the visitor out",
-    "logout": "the same",
 }
 
 

@@ -1,4 +1,4 @@
-"""The first account of an empty site is a fleet manager; there is no second one made this way."""
+"""The first account of an empty site is the owner's; there is no second one made this way."""
 
 from dataclasses import dataclass, field
 
@@ -19,13 +19,13 @@ class FirstAccount:
 
 @transaction.atomic
 def make_first_account(typed: FirstAccount) -> Person:
-    """Make the first manager, as long as nobody is there yet."""
+    """Make the owner's account, as long as nobody is there yet."""
     if connection.vendor == "postgresql":  # SQLite lets one write at a time as it is
         with connection.cursor() as cursor:
             cursor.execute(f"LOCK TABLE {Person._meta.db_table} IN EXCLUSIVE MODE")
     if Person.objects.exists():
         raise Refusal("There is an account already; sign in with it.")
-    person = Person(username=typed.username, email=typed.email, role=Role.MANAGER)
+    person = Person(username=typed.username, email=typed.email, role=Role.OWNER)
     person.set_password(typed.password)
     person.save()
     return person

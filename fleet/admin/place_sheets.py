@@ -6,24 +6,28 @@ from typing import Any
 from django.contrib import admin, messages
 from django.contrib.auth.admin import UserAdmin
 from django.contrib.auth.forms import UserChangeForm
+from django.db.models import QuerySet
 from django.forms import ModelForm
 from django.http import HttpRequest
 
+from fleet.access import signed_in
 from fleet.actions.keep_changes import ChangedValue
 from fleet.admin.logged_sheets import LoggedSheet
-from fleet.admin.set_up_site import Managed, SheetRows, TellingSheet, site
+from fleet.admin.set_up_site import Managed, SheetRows, TellingSheet, managing, site
 from fleet.models import (
     Absence,
     ClosedDay,
     Machine,
     Person,
     Qualification,
+    Role,
     Shop,
     ShopHours,
     Skill,
     WorkingHours,
     Yard,
 )
+from fleet.queries.shop_reach import serves_all
 from fleet.queries.who_works import only_days_off, say_days_off
 
 
@@ -44,6 +48,11 @@ class ShopSheet(TellingSheet):
     """A shop: zone, units, hours, closed days, and how far its plan looks."""
 
     list_display = ["name", "time_zone", "units", "bays", "nightly_at"]
+
+    def has_add_permission(self, request: HttpRequest, obj: object = None) -> bool:
+        """Add a shop: whoever looks after all that there are."""
+        return managing(request) and serves_all(signed_in(request))
+
     inlines = [ShopHoursRows, ClosedDayRows]
 
     def machines_touched(self, obj: Shop) -> Iterable[int]:
@@ -118,6 +127,22 @@ class PersonSheet(Managed, LoggedSheet, UserAdmin):
             },
         )
     ]
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Person]:
+        """Return the people whom one may touch, and oneself."""
+        rows: QuerySet[Person] = super().get_queryset(request)
+        return rows | Person.objects.filter(pk=signed_in(request).pk)
+
+    def get_form(self, request: HttpRequest, *args: Any, **more: Any) -> type[ModelForm]:
+        """Offer the roles and shops that this person may give."""
+        form: type[ModelForm] = super().get_form(request, *args, **more)
+        by = signed_in(request)
+        if "role" in form.base_fields and not by.owns:
+            kept = [one for one in Role.choices if one[0] != Role.OWNER]
+            form.base_fields["role"].choices = kept  # type: ignore[attr-defined]
+        if "shop" in form.base_fields:
+            form.base_fields["shop"].required = by.only_shop_id is not None
+        return form
 
     def save_formset(
         self, request: HttpRequest, form: ModelForm, formset: Any, change: bool

@@ -2,23 +2,17 @@
 
 from collections.abc import Iterable
 from datetime import UTC
+from functools import wraps
 from typing import Any
 
 from django import forms
 from django.contrib import admin
-from django.contrib.auth import REDIRECT_FIELD_NAME
-from django.contrib.auth.decorators import login_not_required
-from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.db import models, transaction
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
 from django.template.response import TemplateResponse
-from django.urls import reverse
+from django.urls import URLPattern, URLResolver
 from django.utils import timezone
-from django.utils.decorators import method_decorator
-from django.utils.http import url_has_allowed_host_and_scheme
-from django.views.decorators.cache import never_cache
 
 from fleet.access import signed_in
 from fleet.admin.logged_sheets import LoggedSheet
@@ -26,6 +20,9 @@ from fleet.changed_facts import tell
 from fleet.models import Person
 from fleet.queries.history_of import history_of
 from fleet.queries.mine import home_shop
+from fleet.queries.shop_reach import within
+
+OWN_WAYS = ("login", "logout", "password_change", "password_change_done")
 
 
 class SetUpSite(admin.AdminSite):
@@ -40,17 +37,22 @@ class SetUpSite(admin.AdminSite):
         person = request.user
         return person.is_active and isinstance(person, Person) and person.manages
 
-    @method_decorator([never_cache, login_not_required])
-    def login(self, request: HttpRequest, extra_context: object = None) -> HttpResponse:
-        """Send to the site's own sign-in and back; who is signed in and no manager is told so."""
-        asked = request.GET.get(REDIRECT_FIELD_NAME, "")
-        ours = url_has_allowed_host_and_scheme(asked, {request.get_host()}, request.is_secure())
-        back = asked if ours else reverse("sheets:index")
-        if not request.user.is_authenticated:
-            return redirect_to_login(back)
-        if not self.has_permission(request):
-            raise PermissionDenied
-        return redirect(back)
+    def get_urls(self) -> list[URLPattern | URLResolver]:
+        """Leave out Django's own ways in and out: the site has its own."""
+        return [one for one in super().get_urls() if getattr(one, "name", "") not in OWN_WAYS]
+
+    def admin_view(self, view: Any, cacheable: bool = False) -> Any:
+        """Tell who may not that they may not, instead of asking them to sign in once more."""
+        guarded = super().admin_view(view, cacheable)
+
+        @wraps(view)
+        def told(request: HttpRequest, *args: Any, **more: Any) -> HttpResponse:
+            if not self.has_permission(request):
+                raise PermissionDenied
+            answer: HttpResponse = guarded(request, *args, **more)
+            return answer
+
+        return told
 
 
 site = SetUpSite(name="sheets")
@@ -64,7 +66,26 @@ def managing(request: HttpRequest) -> bool:
 
 
 class Managed:
-    """Permissions of a sheet: the manager's role instead of one permission a model."""
+    """Permissions of a sheet: the manager's role instead of one permission a model.
+
+    Rows of another shop are not there for who is bound to one, neither to change nor to choose.
+    """
+
+    def get_queryset(self, request: HttpRequest) -> models.QuerySet:
+        """Return what the person may touch."""
+        rows: models.QuerySet = super().get_queryset(request)  # type: ignore[misc]
+        return within(signed_in(request), rows) if managing(request) else rows.none()
+
+    def formfield_for_foreignkey(
+        self, db_field: Any, request: HttpRequest, **more: Any
+    ) -> forms.ModelChoiceField | None:
+        """Let what the person may touch be chosen."""
+        field: forms.ModelChoiceField | None = super().formfield_for_foreignkey(  # type: ignore[misc]
+            db_field, request, **more
+        )
+        if field is not None and field.queryset is not None:
+            field.queryset = within(signed_in(request), field.queryset)
+        return field
 
     def has_module_permission(self, request: HttpRequest) -> bool:
         """Show the sheet to managers."""

@@ -35,6 +35,6 @@ class ClientKeyForm(forms.Form):
         super().__init__(data, initial={"form_key": token_hex(10)}, auto_id="key_%s")
         field = self.fields["shop"]
         field.queryset = shops_of(person)  # type: ignore[attr-defined]
-        if person.shop_id:
+        if person.only_shop_id:
             field.required, field.empty_label = True, None  # type: ignore[attr-defined]
-            self.initial["shop"] = person.shop_id
+            self.initial["shop"] = person.only_shop_id

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from fleet.actions.keep_week import keep_working_hours
 from fleet.forms.written_fields import PlacedForm, WrittenDayField
 from fleet.models import Absence, Person, Qualification, Role
+from fleet.models.people import MANAGING
 from fleet.models.places import WEEKDAYS
 from fleet.queries.set_up_choices import (
     hours_of_week,
@@ -16,6 +17,7 @@ from fleet.queries.set_up_choices import (
     other_managers,
     signs_in_already,
 )
+from fleet.queries.shop_reach import an_owner_is_there, as_it_stands
 
 USUAL_HOURS = 8.0
 LAST_WORKDAY = 4
@@ -48,6 +50,11 @@ class PersonForm(PlacedForm):
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         works = hours_of_week(self.instance)
+        by = self.place.person
+        self.fields["shop"].required = by.only_shop_id is not None  # empty would be all shops
+        if not by.owns:
+            kept = [(value, label) for value, label in Role.choices if value != Role.OWNER]
+            self.fields["role"].choices = kept  # type: ignore[attr-defined]
         if self.instance.pk is None and (shop := only_shop()):
             self.initial["shop"] = shop.pk
         for day, name in enumerate(WEEKDAYS):
@@ -73,14 +80,23 @@ class PersonForm(PlacedForm):
                 validate_password(given["password"], self.instance)
             except ValidationError as no:
                 self.add_error("password", no)
-        managed = self.instance.pk is not None and self.instance.manages
-        stays = given.get("is_active") and (
-            given.get("role") == Role.MANAGER or self.instance.is_superuser
-        )
-        if managed and not stays and not other_managers(self.instance):
-            field = "role" if given.get("is_active") else "is_active"
-            self.add_error(field, "The last manager cannot go: nobody could set the site up.")
+        self._keep_somebody(given)
         return given
+
+    def _keep_somebody(self, given: dict[str, Any]) -> None:
+        """Refuse that the last who manages the fleet goes, or the last owner."""
+        one, stays = self.instance, given.get("is_active")
+        if one.pk is None:
+            return
+        field = "role" if stays else "is_active"
+        manages = stays and (given.get("role") in MANAGING or one.is_superuser)
+        owns = stays and (given.get("role") == Role.OWNER or one.is_superuser)
+        # the form has put what was typed into its row by now: what stood is asked anew
+        stood = as_it_stands(one)
+        if stood.manages and not manages and not other_managers(one):
+            self.add_error(field, "The last manager cannot go: nobody could set the site up.")
+        elif stood.owns and not owns and not an_owner_is_there(but=one):
+            self.add_error(field, "The last owner cannot go: nobody could look after all shops.")
 
     def _post_clean(self) -> None:
         super()._post_clean()  # type: ignore[misc]

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from fleet.actions.keep_week import keep_open_hours
+from fleet.actions.own_what_grew import own_what_grew
 from fleet.forms.written_fields import (
     OpenHoursField,
     PlacedForm,
@@ -78,6 +79,7 @@ class ShopForm(PlacedForm):
 
     def after(self, row: Shop) -> None:
         """Keep the week."""
+        own_what_grew(self.place.person, row, now=self.place.now)
         keep_open_hours(row, {day: self.cleaned_data[f"day_{day}"] for day in range(7)})
 
 

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from fleet.intake.written_days import parse_clock, parse_day
 from fleet.models import Person, Units
 from fleet.quantities import parse_volume, show_volume
+from fleet.queries.shop_reach import within
 from fleet.saying import MONTH
 
 SPAN = re.compile(r"(.+?)\s*(?:-|–|—|\bto\b|\buntil\b)\s*(.+)", re.IGNORECASE)
@@ -147,6 +148,8 @@ class PlacedForm(forms.ModelForm):
         for field in self.fields.values():
             if isinstance(field, PlacedField):
                 field.place = place
+            if isinstance(field, forms.ModelChoiceField) and field.queryset is not None:
+                field.queryset = within(place.person, field.queryset)
             if isinstance(field.widget, forms.Textarea):
                 field.widget.attrs["rows"] = 3
 

@@ -13,9 +13,14 @@ from fleet.models.places import BACKWARDS, WEEKDAY_CHOICES, Shop
 class Role(models.TextChoices):
     """What a person is here for; it decides which page they land on and what they may do."""
 
+    OWNER = "owner", "Owner"
     MANAGER = "manager", "Fleet manager"
     DESK = "desk", "Rental desk"
     MECHANIC = "mechanic", "Mechanic"
+
+
+MANAGING = (Role.OWNER, Role.MANAGER)
+"""Roles that manage the fleet: the owner all of it, a manager what is of their shop."""
 
 
 class Skill(models.Model):
@@ -51,15 +56,25 @@ class Person(AbstractUser):
         return self.get_full_name() or self.username
 
     def save(self, *args: Any, **more: Any) -> None:
-        """Save; one who may do everything, as `createsuperuser` makes them, manages the fleet."""
+        """Save; one who may do everything, as `createsuperuser` makes them, is an owner."""
         if self._state.adding and self.is_superuser:
-            self.role = Role.MANAGER
+            self.role = Role.OWNER
         super().save(*args, **more)
 
     @property
     def manages(self) -> bool:
         """Whether this person may do what a fleet manager may."""
-        return self.role == Role.MANAGER or self.is_superuser
+        return self.role in MANAGING or self.is_superuser
+
+    @property
+    def owns(self) -> bool:
+        """Whether this person may do everything, in every shop and to everybody."""
+        return self.role == Role.OWNER or self.is_superuser
+
+    @property
+    def only_shop_id(self) -> int | None:
+        """The number of the one shop whose things are theirs; None: those of every shop."""
+        return None if self.owns else self.shop_id
 
     @property
     def from_outside(self) -> bool:

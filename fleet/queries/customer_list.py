@@ -94,7 +94,7 @@ def bookings_by(person: Person, customer: Customer) -> QuerySet[Booking]:
     rows = Booking.objects.filter(hire__customer=customer).select_related(
         "machine__makeup__machine_class", "machine__yard", "hire__customer"
     )
-    return rows.filter(machine__yard__shop=person.shop_id) if person.shop_id else rows
+    return rows.filter(machine__yard__shop=person.only_shop_id) if person.only_shop_id else rows
 
 
 def hire_numbered(person: Person, number: str) -> Hire | None:
@@ -107,8 +107,8 @@ def hire_numbered(person: Person, number: str) -> Hire | None:
 def hires_of(person: Person) -> QuerySet[Hire]:
     """Return the hires of which a person may look at a machine at least, or a class."""
     rows = Hire.objects.select_related("customer", "made_by")
-    if not person.shop_id:
+    if not person.only_shop_id:
         return rows
-    booked = Booking.objects.filter(hire=OuterRef("pk"), machine__yard__shop=person.shop_id)
-    classes = ClassLine.objects.filter(hire=OuterRef("pk"), yard__shop=person.shop_id)
+    booked = Booking.objects.filter(hire=OuterRef("pk"), machine__yard__shop=person.only_shop_id)
+    classes = ClassLine.objects.filter(hire=OuterRef("pk"), yard__shop=person.only_shop_id)
     return rows.filter(Exists(booked) | Exists(classes))

@@ -68,8 +68,8 @@ def find_things(person: Person, text: str, today: date) -> FoundThings:
     coming = rows.filter(last_day__gte=today).order_by("first_day", "pk")
     past = rows.filter(last_day__lt=today).order_by("-first_day", "-pk")
     open_lines = ClassLine.objects.filter(NO_MACHINE, hire__in=hires, cancelled_at=None)
-    if person.shop_id:
-        open_lines = open_lines.filter(yard__shop=person.shop_id)
+    if person.only_shop_id:
+        open_lines = open_lines.filter(yard__shop=person.only_shop_id)
     return FoundThings(
         text,
         customers,
@@ -140,4 +140,4 @@ def _bookings(person: Person) -> QuerySet[Booking]:
     rows = Booking.objects.select_related(
         "machine__makeup__machine_class", "machine__yard", "hire__customer"
     )
-    return rows.filter(machine__yard__shop=person.shop_id) if person.shop_id else rows
+    return rows.filter(machine__yard__shop=person.only_shop_id) if person.only_shop_id else rows

@@ -8,8 +8,8 @@ from fleet.models import Person, ReadingToMend
 def kept_for(person: Person) -> QuerySet[ReadingToMend]:
     """Return the kept readings that a person may settle: of their shop, or of no known machine."""
     rows = _shown()
-    if person.shop_id:
-        rows = rows.filter(Q(machine=None) | Q(machine__yard__shop=person.shop_id))
+    if person.only_shop_id:
+        rows = rows.filter(Q(machine=None) | Q(machine__yard__shop=person.only_shop_id))
     return rows
 
 

@@ -53,7 +53,7 @@ def changes_for(person: Person) -> QuerySet[LoggedChange]:
     what is set up for all (services, intervals, make-ups, parts) everybody sees.
     """
     rows = LoggedChange.objects.select_related("by", "machine")
-    if person.shop_id is None:
+    if person.only_shop_id is None:
         return rows
     own = {"shop": shops_of(person), "yard": yards_of(person), "person": people_of(person)}
     seen = Q(machine__in=machines_of(person).order_by().values("pk"))

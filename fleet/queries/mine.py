@@ -10,7 +10,7 @@ from fleet.models import Machine, Person, Shop, Yard
 def shops_of(person: Person) -> QuerySet[Shop]:
     """Return the shops that a person may look at, by name."""
     rows = Shop.objects.order_by("name")
-    return rows.filter(pk=person.shop_id) if person.shop_id else rows
+    return rows.filter(pk=person.only_shop_id) if person.only_shop_id else rows
 
 
 def shop_asked(person: Person, name: str) -> Shop | None:
@@ -32,7 +32,7 @@ def yards_of(person: Person) -> QuerySet[Yard]:
 def machines_of(person: Person) -> QuerySet[Machine]:
     """Return the machines, retired ones too, that a person may look at."""
     rows = Machine.objects.select_related("makeup__machine_class", "yard__shop")
-    return rows.filter(yard__shop=person.shop_id) if person.shop_id else rows
+    return rows.filter(yard__shop=person.only_shop_id) if person.only_shop_id else rows
 
 
 def home_shop(person: Person) -> Shop | None:

@@ -112,7 +112,7 @@ def _why_not(hold: Hold, person: Person, skills: set[int]) -> str:
     finding = hold.finding
     if finding is not None and finding.settled_at is None:
         return "First what was found has to be put right: finish its repair at the bench."
-    at_home = person.shop_id in (None, hold.machine.yard.shop_id)
+    at_home = person.only_shop_id in (None, hold.machine.yard.shop_id)
     skill = finding.skill_id if finding else None
     able = person.role == Role.MECHANIC and at_home and (skill is None or skill in skills)
     return "" if person.manages or able else f"{who_may(hold)}."

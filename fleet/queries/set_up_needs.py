@@ -124,7 +124,7 @@ def _people(today: date) -> SetUpPart:
         _lacking(mechanics.filter(skills=None), "username", "Mechanics without a skill: {names}."),
         _lapsing(people, today),
         _lacking(
-            people.filter(shop=None, is_superuser=False),
+            people.filter(shop=None, is_superuser=False).exclude(role=Role.OWNER),
             "username",
             "Belonging to no shop: {names}.",
         ),

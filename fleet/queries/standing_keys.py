@@ -17,7 +17,7 @@ def key_shown(word: str) -> ClientKey | None:
 def keys_of(person: Person) -> QuerySet[ClientKey]:
     """Return the keys that a manager looks after: those of the own shop, or all without one."""
     rows = ClientKey.objects.select_related("shop", "answers", "made_by", "revoked_by")
-    return rows.filter(shop=person.shop_id) if person.shop_id else rows
+    return rows.filter(shop=person.only_shop_id) if person.only_shop_id else rows
 
 
 def yards_of_key(key: ClientKey) -> QuerySet[Yard]:

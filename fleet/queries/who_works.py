@@ -26,10 +26,10 @@ def workers_at(shop: Shop, first_day: date, last_day: date | None = None) -> Que
 def machines_at_work(person: Person, day: date) -> QuerySet[Machine]:
     """Return the machines that a person may look at, and those of the shop they are lent to."""
     rows = Machine.objects.select_related("makeup__machine_class", "yard__shop")
-    if person.shop_id is None:
+    if person.only_shop_id is None:
         return rows
     lent = LentHand.objects.filter(person=person, first_day__lte=day, last_day__gte=day)
-    return rows.filter(Q(yard__shop=person.shop_id) | Q(yard__shop__in=lent.values("shop")))
+    return rows.filter(Q(yard__shop=person.only_shop_id) | Q(yard__shop__in=lent.values("shop")))
 
 
 def shop_on(person: Person, day: date) -> Shop | None:

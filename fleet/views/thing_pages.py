@@ -20,6 +20,7 @@ from fleet.queries.history_of import history_of
 from fleet.queries.logged_changes import changes_of_thing
 from fleet.queries.makeup_intervals import site_units
 from fleet.queries.mine import day_of, home_shop
+from fleet.queries.shop_reach import within
 from fleet.queries.sought_things import page_of
 from fleet.queries.who_works import noted_days_off, say_days_off
 from fleet.refusal import Refusal
@@ -37,7 +38,8 @@ def _list(thing: Thing) -> View:
     def things(request: HttpRequest) -> HttpResponse:
         """List the things of a kind."""
         sought = request.GET.get("q", "").strip()[:80]
-        page = page_of(thing.rows_listed(), thing.search, sought, request.GET.get("page", ""))
+        mine = within(signed_in(request), thing.rows_listed())
+        page = page_of(mine, thing.search, sought, request.GET.get("page", ""))
         lines = [(one, [show(one) for _, show in thing.columns]) for one in page]
         context = {"thing": thing, "page": page, "lines": lines, "sought": sought}
         return render(request, "fleet/things.html", context)
@@ -60,9 +62,17 @@ def _edit(thing: Thing) -> View:
     @require_http_methods(["GET", "HEAD", "POST"])
     def thing_edit(request: HttpRequest, pk: int) -> HttpResponse:
         """Show one, to be changed."""
-        return _one(request, thing, get_object_or_404(thing.rows_listed(), pk=pk))
+        return _one(request, thing, _row(request, thing, pk))
 
     return thing_edit
+
+
+def _row(request: HttpRequest, thing: Thing, pk: int) -> Any:
+    """Return a row that this person may touch; oneself always."""
+    person = signed_in(request)
+    if thing is PEOPLE and pk == person.pk:
+        return get_object_or_404(thing.rows_listed(), pk=pk)
+    return get_object_or_404(within(person, thing.rows_listed()), pk=pk)
 
 
 def _one(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
@@ -136,7 +146,7 @@ def _take_out(thing: Thing) -> View:
     @require_POST
     def thing_out(request: HttpRequest, pk: int) -> HttpResponse:
         """Take one out that nothing has come of."""
-        row = get_object_or_404(thing.rows_listed(), pk=pk)
+        row = _row(request, thing, pk)
         name = str(row)
         try:
             take_out(row, thing.touched, by=signed_in(request), now=timezone.now())

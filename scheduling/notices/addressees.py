@@ -5,11 +5,12 @@ from collections.abc import Iterable
 from django.db.models import Q, QuerySet
 
 from fleet.models import Person, Role, Shop
+from fleet.models.people import MANAGING
 
 
 def managers(shop: Shop) -> QuerySet[Person]:
     """Fleet managers of a shop who are still with us."""
-    return _active(shop).filter(Q(role=Role.MANAGER) | Q(is_superuser=True))
+    return _active(shop).filter(Q(role__in=MANAGING) | Q(is_superuser=True))
 
 
 def desk(shop: Shop) -> list[Person]:
@@ -26,7 +27,7 @@ def desk_among(people: Iterable[Person]) -> list[Person]:
 
 def hearers(shop: Shop) -> QuerySet[Person]:
     """All who hear of a hold: managers, desk and mechanics; one query."""
-    ours = Q(role__in=[Role.MANAGER, Role.DESK]) | Q(is_superuser=True)
+    ours = Q(role__in=[*MANAGING, Role.DESK]) | Q(is_superuser=True)
     # who mends in no shop of ours is a hand lent by somebody else
     return _active(shop).filter(ours | Q(role=Role.MECHANIC, shop=shop))
 

@@ -17,7 +17,7 @@ def bookings_of(person: Person) -> QuerySet[Booking]:
         "made_by",
         "hire__customer",
     )
-    return rows.filter(machine__yard__shop=person.shop_id) if person.shop_id else rows
+    return rows.filter(machine__yard__shop=person.only_shop_id) if person.only_shop_id else rows
 
 
 def bookings_to_hand_over(person: Person) -> QuerySet[Any]:

@@ -107,7 +107,9 @@ def hire_overview(hire: Hire, person: Person, today: date) -> HireOverview:
         "machine__now", "machine__makeup__machine_class", "machine__yard__shop"
     )
     lines = lines_of(rows.order_by("first_day", "pk"), today)
-    own = [line for line in lines if person.shop_id in (None, line.booking.machine.yard.shop_id)]
+    own = [
+        line for line in lines if person.only_shop_id in (None, line.booking.machine.yard.shop_id)
+    ]
     wanted = hire.class_lines.filter(NO_MACHINE).select_related("machine_class", "yard")
     return HireOverview(hire, own, list(wanted), len(lines) - len(own))
 

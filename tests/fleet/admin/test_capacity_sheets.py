@@ -12,7 +12,7 @@ DAYS = {"first_day": "2026-03-02", "last_day": "2026-03-06"}
 
 @pytest.fixture
 def manager(client):
-    client.force_login(factories.Person(role=Role.MANAGER))
+    client.force_login(factories.Person(role=Role.OWNER))
     return client
 
 

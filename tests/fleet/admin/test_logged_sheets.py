@@ -11,7 +11,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def manager(client):
-    person = factories.Person()
+    person = factories.Person(role="owner")
     client.force_login(person)
     return person
 

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def sent(client):
-    sign_in(client)
+    sign_in(client, "owner")
     makeup = factories.MakeUp(first_year=2018, last_year=2022)
     yard = factories.Yard()
 

@@ -10,7 +10,7 @@ pytestmark = pytest.mark.django_db
 
 
 def add(client, **fields):
-    client.force_login(factories.Person(role=Role.MANAGER))
+    client.force_login(factories.Person(role=Role.OWNER))
     form = {"reason": "calving", "weight": "2", "first_month": "2", "first_day": "10",
             "last_month": "4", "last_day": "20", "yard": "", "machine_class": "",
             "makeup": ""}  # fmt: skip

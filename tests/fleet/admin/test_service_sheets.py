@@ -13,7 +13,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def manager(client):
-    person = factories.Person(role=Role.MANAGER)
+    person = factories.Person(role=Role.OWNER)
     client.force_login(person)
     return person
 

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def manager(client):
-    person = factories.Person(shop__time_zone="America/Denver")
+    person = factories.Person(role="owner", shop__time_zone="America/Denver")
     client.force_login(person)
     return person
 

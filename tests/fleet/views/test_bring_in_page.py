@@ -20,7 +20,7 @@ PAGE = reverse("bring-in")
 
 @pytest.fixture
 def manager(client, db):
-    person = factories.Person(role=Role.MANAGER, shop__name="Barn")
+    person = factories.Person(role=Role.OWNER, shop__name="Barn")
     client.force_login(person)
     return person
 

@@ -24,10 +24,10 @@ def test_an_empty_site_leads_to_the_first_account(client):
     assert answer(page) == "Nobody has an account here yet: make yours."
 
 
-def test_it_is_a_managers_and_leads_on_to_the_first_steps(client):
+def test_it_is_an_owners_and_leads_on_to_the_first_steps(client):
     page = client.post(URL, TYPED, follow=True)
     person = Person.objects.get()
-    assert (person.role, person.manages, person.is_superuser) == (Role.MANAGER, True, False)
+    assert (person.role, person.manages, person.is_superuser) == (Role.OWNER, True, False)
     assert person.check_password("long grass 9")
     assert answer(page) == "0 of 8 steps are done. Next: shop and its hours."
 
@@ -61,4 +61,4 @@ def test_who_is_made_behind_the_command_manages_too(monkeypatch):
     monkeypatch.setenv("DJANGO_SUPERUSER_PASSWORD", "long grass 9")
     call_command("createsuperuser", username="ada", email="", interactive=False, verbosity=0)
     person = Person.objects.get()
-    assert (person.role, person.is_superuser) == (Role.MANAGER, True)
+    assert (person.role, person.is_superuser) == (Role.OWNER, True)

@@ -36,7 +36,9 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
 @pytest.fixture
 def manager(client):
-    return sign_in(client, shop=factories.Shop(time_zone="America/Denver", units=Units.US))
+    return sign_in(
+        client, Role.OWNER, shop=factories.Shop(time_zone="America/Denver", units=Units.US)
+    )
 
 
 def rows(name, *filled, kept=0):
@@ -157,7 +159,7 @@ def test_the_last_manager_cannot_go_and_a_name_is_taken_once(client, manager):
 
 
 def test_one_who_changes_their_own_password_stays_signed_in(client, manager):
-    data = PERSON | NO_ROWS | {"username": manager.username, "role": Role.MANAGER}
+    data = PERSON | NO_ROWS | {"username": manager.username, "role": Role.OWNER}
     page = send(client, "people", data | {"password": "worn-out wrench 4"}, manager.pk)
     assert "is kept" in words(page)
 
@@ -359,7 +361,7 @@ def test_the_pages_are_for_managers_and_lead_from_the_list(client, thing):
     sign_in(client, Role.MECHANIC)
     for name in ("", "-new"):
         assert client.get(reverse(f"set-up-{thing.key}{name}")).status_code == 403
-    sign_in(client)
+    sign_in(client, Role.OWNER)
     assert client.get(reverse(f"set-up-{thing.key}")).status_code == 200
     assert client.get(reverse(f"set-up-{thing.key}-new")).status_code == 200
     assert client.get(reverse(f"set-up-{thing.key}-edit", args=[98765])).status_code == 404
