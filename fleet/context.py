@@ -43,6 +43,7 @@ WITHIN = {
     "range-record": "yard",
     "ways-out": "yard",
     "planned-done": "shop-days",
+    "shop-day-job": "shop-days",
     "calendar": "shop-days",
     "booking-feeds": "counter",
     "bring-in-file": "bring-in",

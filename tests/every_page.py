@@ -338,6 +338,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
         _tags,
     ),
     "job": _tags,
+    "shop-day-job": lambda: _pk_of(PlannedJob),
     "hold-machine": _tags,
     "safe-to-release": _tags,
     "hold": lambda: _pk_of(Hold),

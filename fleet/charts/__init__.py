@@ -5,7 +5,7 @@ from fleet.charts.compliance_chart import MonthShare, draw_compliance
 from fleet.charts.coverage_chart import HeldShare, draw_coverage
 from fleet.charts.fan_data import FanBooking, FanData, FanReading, FanThreshold
 from fleet.charts.fan_drawing import draw_fan
-from fleet.charts.load_bars import LoadBar, draw_bar
+from fleet.charts.load_bars import LoadBar, draw_bar, short_hours
 from fleet.charts.schedule_chart import MonthBar, draw_schedule_compliance
 from fleet.charts.weeks_chart import Week, draw_weeks
 
@@ -26,4 +26,5 @@ __all__ = [
     "draw_fan",
     "draw_schedule_compliance",
     "draw_weeks",
+    "short_hours",
 ]

@@ -40,7 +40,7 @@ class LoadBar:
     @property
     def figures(self) -> str:
         """Say the load in hours, as short as a cell of a phone: "6.5/8"."""
-        return f"{_hours(self.work)}/{_hours(self.room)}"
+        return f"{short_hours(self.work)}/{short_hours(self.room)}"
 
 
 def draw_bar(load: LoadBar, most: float) -> str:
@@ -75,7 +75,7 @@ def _hatched(top: float, height: float) -> str:
     )
 
 
-def _hours(minutes: float) -> str:
+def short_hours(minutes: float) -> str:
     """Return hours with one place; none where they are whole, or ten and more."""
     hours = minutes / 60
     return f"{hours:.0f}" if hours >= 9.95 else f"{hours:.1f}".removesuffix(".0")

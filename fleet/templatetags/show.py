@@ -1,6 +1,8 @@
 """Filters that show quantities and dates as people say them; each one line over a function."""
 
+from collections.abc import Sequence
 from datetime import date, datetime
+from typing import Any
 
 from django import template
 from django.conf import settings
@@ -101,3 +103,9 @@ def percent(share: float | None, places: int = 0) -> str:
 def unbroken(words: str) -> str:
     """Keep each number on one line with its unit."""
     return saying.unbroken(words)
+
+
+@register.filter
+def at(row: Sequence[Any], place: int) -> Any:
+    """Return one of a row by its place: {{ cells|at:forloop.counter0 }}."""
+    return row[place]

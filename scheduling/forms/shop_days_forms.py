@@ -7,10 +7,13 @@ from typing import Any
 from django import forms
 
 from fleet.models import Shop
+from fleet.queries.machine_classes import machine_classes
+from fleet.queries.skills import all_skills
 from fleet.queries.who_works import workers_at
 from scheduling.actions.replan import PinRequest
 from scheduling.models import PlannedWork
 from scheduling.plan.shop_hours import hours_of_each
+from scheduling.queries.grid_jobs import WantedJobs, yards_served
 from scheduling.queries.planned_work import work_by_keys
 
 LONGEST_STEP = 21
@@ -96,6 +99,55 @@ class MoveForm(forms.Form):
         machine = self.work[0].machine
         keys = tuple(self.cleaned_data["work_key"])
         return PinRequest(machine, keys, self.cleaned_data["day"], self.cleaned_data["mechanic"])
+
+
+class WantedForm(forms.Form):
+    """Whose jobs, of which class, yard and skill; what is not there is said and does not narrow."""
+
+    mechanic: forms.ModelChoiceField = forms.ModelChoiceField(
+        None,
+        required=False,
+        empty_label="every mechanic",
+        to_field_name="username",
+        error_messages={"invalid_choice": "Nobody of that name works in this shop."},
+    )
+    machine_class = forms.ModelChoiceField(
+        machine_classes(),
+        required=False,
+        label="Class",
+        empty_label="every class",
+        error_messages={"invalid_choice": "There is no such class; choose one from the list."},
+    )
+    yard: forms.ModelChoiceField = forms.ModelChoiceField(
+        None,
+        required=False,
+        empty_label="every yard",
+        error_messages={"invalid_choice": "There is no such yard; choose one from the list."},
+    )
+    skill: forms.ModelChoiceField = forms.ModelChoiceField(
+        None,
+        required=False,
+        empty_label="every skill",
+        to_field_name="name",
+        error_messages={"invalid_choice": "There is no such skill; choose one from the list."},
+    )
+
+    def __init__(self, shop: Shop, data: Any) -> None:
+        super().__init__(data, auto_id="want_%s")
+        people = workers_at(shop, date.min, date.max)
+        self.fields["mechanic"].queryset = people  # type: ignore[attr-defined]
+        self.fields["skill"].queryset = all_skills()  # type: ignore[attr-defined]
+        self.fields["yard"].queryset = yards_served(shop)  # type: ignore[attr-defined]
+
+    def wanted(self) -> WantedJobs:
+        """Return what is wanted, as far as it can be understood."""
+        self.is_valid()
+        return WantedJobs(**self.cleaned_data)
+
+    @property
+    def narrows(self) -> bool:
+        """Whether anything is left out."""
+        return any(self.cleaned_data.values())
 
 
 class PublishForm(forms.Form):

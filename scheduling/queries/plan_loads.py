@@ -5,8 +5,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import QuerySet
-
 from fleet.charts import LoadBar, draw_bar
 from fleet.models import Person
 from scheduling.models import PlannedJob, PlannedWork
@@ -21,12 +19,17 @@ Used = Mapping[tuple[int, date], float]
 
 @dataclass(frozen=True)
 class LoadCell:
-    """One day of a row: its load, and the bar that shows it."""
+    """One day of a row: its load, and the bar that shows it; most: minutes that reach its top."""
 
     day: date
     load: LoadBar
-    bar: str
+    most: float
     closed: bool
+
+    @property
+    def bar(self) -> str:
+        """The bar, as SVG."""
+        return draw_bar(self.load, self.most)
 
 
 @dataclass(frozen=True)
@@ -76,7 +79,7 @@ def plan_loads(
     horizon: Horizon,
     people: Iterable[Person],
 ) -> PlanLoads:
-    """Return the grid of these jobs; their work has to know its skill (with_skills)."""
+    """Return the grid of these jobs; their work has to know its skill (grid_jobs)."""
     used, there = minutes_used(jobs), minutes_there(workers, horizon)
     days = [horizon.date(number) for number in range(horizon.days)]
     each = {
@@ -95,11 +98,6 @@ def plan_loads(
         # skills differ by much: each has a scale of its own, that its fullness can be seen
         [row for one in skills.items() for row in _rows(dict([one]), horizon)],
     )
-
-
-def with_skills(jobs: QuerySet[PlannedJob]) -> QuerySet[PlannedJob]:
-    """Return the jobs with all that their load is made of."""
-    return jobs.prefetch_related("work__service__skill", "work__finding__skill")
 
 
 def minutes_there(workers: Iterable[Worker], horizon: Horizon) -> Used:
@@ -166,7 +164,7 @@ def _rows(loads: Mapping[tuple[str, str], Sequence[LoadBar]], horizon: Horizon) 
         LoadRow(
             name,
             [
-                LoadCell(horizon.date(n), load, draw_bar(load, most), not horizon.open_hours[n])
+                LoadCell(horizon.date(n), load, most, not horizon.open_hours[n])
                 for n, load in enumerate(row)
             ],
             username,

@@ -1,18 +1,19 @@
 """The plan by day and mechanic, with how full each is."""
 
+from collections import defaultdict
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
-from django.db.models import Q
-
+from fleet.charts import LoadBar
 from fleet.models import Person, Pin, Release, Role, Shop
 from fleet.queries.who_works import workers_at
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.plan.horizon import Horizon, load_days
 from scheduling.plan.workers import load_workers
-from scheduling.queries.batch_list import done_work, jobs_with_work
+from scheduling.queries.batch_list import done_work
+from scheduling.queries.grid_jobs import WantedJobs, grid_jobs
 from scheduling.queries.keeps_up import keeps_up
-from scheduling.queries.plan_loads import PlanLoads, plan_loads, with_skills
+from scheduling.queries.plan_loads import PlanLoads, plan_loads
 from scheduling.queries.shown_work import ShownJob, ShownWork
 from scheduling.queries.unusual_days import otherwise
 
@@ -30,6 +31,12 @@ class MechanicDay:
     room: float
     work: float
     helps: list[PlannedJob] = field(default_factory=list)
+    day: date = date.min
+
+    @property
+    def figures(self) -> str:
+        """Hours used of hours there, as short as can be: "6.5/8"."""
+        return LoadBar("", self.work, self.room).figures
 
     @property
     def over(self) -> float:
@@ -59,8 +66,26 @@ class ShopDay:
 
 
 @dataclass(frozen=True)
+class MechanicWeek:
+    """A row of the grid: one mechanic over the days."""
+
+    mechanic: Person
+    cells: list[MechanicDay]
+
+    @property
+    def figures(self) -> str:
+        """Hours used of hours there over the days."""
+        work, room = sum(one.work for one in self.cells), sum(one.room for one in self.cells)
+        return LoadBar("", work, room).figures
+
+
+@dataclass(frozen=True)
 class ShopDays:
-    """A shop's plan over some days."""
+    """A shop's plan over some days.
+
+    rows: the mechanics that are asked for, over all the days.  left_out: jobs that the choice of
+    class, yard or skill leaves out.
+    """
 
     shop: Shop
     plan: Plan | None
@@ -70,11 +95,13 @@ class ShopDays:
     release: Release | None = None
     loads: PlanLoads | None = None
     hands: set[int] = field(default_factory=set)
+    rows: list[MechanicWeek] = field(default_factory=list)
+    left_out: int = 0
 
     @property
     def machines(self) -> int:
         """How many machines come in on these days; one that stays, or comes again, counts once."""
-        shown = (row for day in self.days for each in day.mechanics for row in each.jobs)
+        shown = (row for week in self.rows for each in week.cells for row in each.jobs)
         return len({row.job.machine_id for row in shown})
 
     @property
@@ -102,25 +129,29 @@ class ShopDays:
         return [day for day in self.days if day.mechanics]
 
 
-def shop_days(shop: Shop, first: date, days: int) -> ShopDays:
-    """Return the plan from a day on; the number of queries is fixed."""
+def shop_days(shop: Shop, first: date, days: int, wanted: WantedJobs | None = None) -> ShopDays:
+    """Return the plan from a day on; the number of queries is fixed.
+
+    The loads are those of the whole plan, whatever of it is wanted.
+    """
     last = first + timedelta(days=days - 1)
-    shown = Q(day__range=(first, last)) | Q(day__lt=first, last_day__gte=first)
-    jobs = list(with_skills(jobs_with_work().filter(shown, plan__shop=shop)))
+    jobs = list(grid_jobs(shop, first, last))
     horizon = load_days(shop, first, days)
     workers = load_workers(shop, horizon)
     people = _people(shop, jobs, [first, last])
     release = shop.releases.select_related("by").first()
-    listed = _shown_jobs(shop, jobs)
+    shown = [job for job in jobs if wanted is None or wanted.takes(job)]
+    listed = shown_jobs(shop, shown)
     unusual = otherwise(shop, first, days)
     loads = plan_loads(jobs, workers, horizon, people)
+    rows = _rows(people, loads, listed)
     return ShopDays(
         shop,
         Plan.objects.filter(shop=shop).first(),
         [
             ShopDay(
                 day,
-                _mechanic_days(number, people, loads, listed),
+                [cell for row in rows for cell in [row.cells[number]] if cell.room or cell.busy],
                 "" if loads.everybody.cells[number].load.room else _closed(horizon, number),
                 release is not None and release.first_day <= day <= release.last_day,
                 unusual[day],
@@ -132,7 +163,14 @@ def shop_days(shop: Shop, first: date, days: int) -> ShopDays:
         release,
         loads,
         {worker.pk for worker in workers if any(worker.hours)},
+        [row for row in rows if wanted is None or wanted.names(row.mechanic)],
+        len(jobs) - len(shown),
     )
+
+
+def takers_of(shop: Shop, today: date) -> list[Person]:
+    """Return the mechanics of a shop and hands lent to it from today on, by name."""
+    return sorted(workers_at(shop, today, date.max), key=str)
 
 
 def _closed(horizon: Horizon, number: int) -> str:
@@ -149,14 +187,14 @@ def _people(shop: Shop, jobs: list[PlannedJob], days: list[date]) -> list[Person
     return sorted(people.values(), key=str)
 
 
-def _shown_jobs(shop: Shop, jobs: list[PlannedJob]) -> list[ShownJob]:
+def shown_jobs(shop: Shop, jobs: list[PlannedJob]) -> list[ShownJob]:
     """Return jobs whose work knows whether it is done, and its pin."""
     done = done_work([work for job in jobs for work in job.work.all()], jobs)
     pins = {
         pin.work_key: pin
-        for pin in Pin.objects.filter(machine__yard__shop=shop, lifted_at=None).select_related(
-            "mechanic"
-        )
+        for pin in Pin.objects.filter(
+            machine__in={job.machine_id for job in jobs}, lifted_at=None
+        ).select_related("mechanic")
     }
     return [
         ShownJob(
@@ -171,24 +209,33 @@ def _shown_jobs(shop: Shop, jobs: list[PlannedJob]) -> list[ShownJob]:
     ]
 
 
-def _mechanic_days(
-    number: int, people: list[Person], loads: PlanLoads, listed: list[ShownJob]
-) -> list[MechanicDay]:
-    day = loads.days[number]
-    here = [replace(one, day=day) for one in listed if day in one.job.minutes_by_day()]
-    rows = []
-    for person, row in zip(people, loads.mechanics, strict=True):
-        load = row.cells[number].load
-        mine = [one for one in here if one.job.mechanic_id == person.pk]
-        helps = [x.job for x in here if (x.job.second_id, x.job.day) == (person.pk, day)]
-        rows.append(MechanicDay(person, mine, load.room, load.work, helps))
-    return [row for row in rows if row.room or row.busy]
+def _rows(people: list[Person], loads: PlanLoads, listed: list[ShownJob]) -> list[MechanicWeek]:
+    mine: dict[tuple[int, date], list[ShownJob]] = defaultdict(list)
+    helps: dict[tuple[int, date], list[PlannedJob]] = defaultdict(list)
+    for one in listed:
+        for day in one.job.minutes_by_day():
+            mine[one.job.mechanic_id, day].append(replace(one, day=day))
+        if one.job.second_id:
+            helps[one.job.second_id, one.job.day].append(one.job)
+    return [
+        MechanicWeek(
+            person,
+            [
+                MechanicDay(
+                    person,
+                    mine[person.pk, day],
+                    row.cells[number].load.room,
+                    row.cells[number].load.work,
+                    helps[person.pk, day],
+                    day,
+                )
+                for number, day in enumerate(loads.days)
+            ],
+        )
+        for person, row in zip(people, loads.mechanics, strict=True)
+    ]
 
 
 def _beyond(shop: Shop) -> list[PlannedWork]:
     rows = PlannedWork.objects.filter(plan__shop=shop, job=None)
-    return list(
-        rows.select_related(
-            "machine__now", "machine__makeup__machine_class", "service", "finding"
-        ).order_by("machine__tag")
-    )
+    return list(rows.select_related("machine", "service", "finding").order_by("machine__tag"))

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from fleet.charts import short_hours
 from fleet.models import Pin
 from fleet.saying import short_date
 from scheduling.models import PlannedJob
@@ -66,6 +67,16 @@ class ShownJob(ListedJob):
     def pinned(self) -> bool:
         """Whether a pin stands for any of the work that is left."""
         return any(each.pin for each in self.open_work)
+
+    @property
+    def hours(self) -> str:
+        """Planned hours of the mechanic on this day, as short as can be: "1.5"."""
+        return short_hours(self.minutes)
+
+    @property
+    def pin_kept(self) -> bool:
+        """Whether all pins of the work that is left are kept."""
+        return all(each.kept for each in self.open_work if each.pin)
 
     @property
     def movable(self) -> bool:

@@ -1,14 +1,17 @@
-"""Shop days: the plan by day and mechanic; move, pin, publish."""
+"""Shop days: the week as a grid of mechanics by days, and as lists; move, pin, publish."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import Any
+from urllib.parse import urlsplit
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import path
+from django.urls import path, reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from fleet.access import roles, signed_in
 from fleet.models import Role, Shop
@@ -16,40 +19,78 @@ from fleet.queries.mine import day_of, shops_of
 from fleet.refusal import Refusal
 from fleet.saying import counted
 from scheduling.actions.replan import free_work, move_work, publish_days
-from scheduling.forms.shop_days_forms import MoveForm, PublishForm
+from scheduling.forms.shop_days_forms import MoveForm, PublishForm, WantedForm
 from scheduling.models import PlanSearch
+from scheduling.queries.grid_jobs import grid_job
 from scheduling.queries.mended_plan_ready import mended_plan
 from scheduling.queries.plan_needs import plan_needs
-from scheduling.queries.shop_days import shop_days
+from scheduling.queries.shop_days import shop_days, shown_jobs, takers_of
 from scheduling.views.bench_page import asked_day
 from scheduling.views.progress_page import chosen_shop, to_progress
 
-DAYS_SHOWN = 8
-"""A week and the same weekday of the next."""
+DAYS_SHOWN = 7
+"""A week."""
+VIEWS = {"week": "Week", "month": "Month", "beyond": "Left out"}
+"""What is shown: the grid of a week, four weeks as a list, what has no day as a list."""
+MONTH_DAYS = 28
 
 
 @roles(Role.MECHANIC)
 def plan(request: HttpRequest) -> HttpResponse:
-    """Show the plan from a day on: load of each day and mechanic, every job and why then."""
+    """Show the plan from a day on: a week as a grid of mechanics by days, or as lists."""
     now, person = timezone.now(), signed_in(request)
     shop, today = chosen_shop(request), day_of(person, now)
     first = asked_day(request, today)
-    shown = shop_days(shop, first, DAYS_SHOWN) if shop else None
+    look = request.GET.get("view", "")
+    look = look if look in VIEWS else "week"
+    days = MONTH_DAYS if look == "month" else DAYS_SHOWN
+    want = WantedForm(shop, request.GET) if shop else None
+    shown = shop_days(shop, first, days, want.wanted()) if shop and want else None
     context = {
         "shop": shop,
         "shops": shops_of(person),
         "today": today,
         "first": first,
-        "last": first + timedelta(days=DAYS_SHOWN - 1),
+        "last": first + timedelta(days=days - 1),
         "before": first - timedelta(days=7),
         "after": first + timedelta(days=7),
         "shown": shown,
+        "want": want,
+        "view": look,
+        "views": VIEWS,
         "undone": mended_plan(shop) if shop else None,
         "needs": plan_needs(shop, today) if shop else None,
         "may_change": person.manages,
         "publish": PublishForm(),
     }
     return render(request, "scheduling/shop_days.html", context)
+
+
+@roles(Role.MECHANIC)
+@require_safe
+def job(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one job as its line opens: why it stands there, and its moves; a page without script."""
+    now, person = timezone.now(), signed_in(request)
+    found = grid_job(pk, person)
+    if found is None:
+        raise Http404
+    shop = found.plan.shop
+    today = now.astimezone(shop.zone).date()
+    (row,) = shown_jobs(shop, [found])
+    day = asked_day(request, found.day) if "on" in request.GET else found.day
+    context: dict[str, Any] = {
+        "row": replace(row, day=day if day in found.minutes_by_day() else found.day),
+        "shop": shop,
+        "today": today,
+        "takers": takers_of(shop, today),
+        "may_change": person.manages,
+    }
+    htmx: Any = request.htmx  # type: ignore[attr-defined]
+    part = bool(htmx)
+    asked = urlsplit(htmx.current_url or "").query if part else f"day={found.day}"
+    context["back"] = f"?{asked}" if asked else ""
+    name = "_shop_day_job" if part else "shop_day_job"
+    return render(request, f"scheduling/{name}.html", context)
 
 
 def _change(
@@ -61,7 +102,7 @@ def _change(
     """
     shop = chosen_shop(request)
     query = request.GET.urlencode()
-    back = f"{request.path.rsplit('/', 2)[0]}/" + (f"?{query}" if query else "")
+    back = f"{reverse('shop-days')}" + (f"?{query}" if query else "")
     try:
         done = what(shop, timezone.now()) if shop is not None else ""
     except Refusal as refused:
@@ -122,6 +163,7 @@ def publish(request: HttpRequest) -> HttpResponse:
 
 paths = [
     path("shop-days/", plan, name="shop-days"),
+    path("shop-days/job/<int:pk>/", job, name="shop-day-job"),
     path("shop-days/move/", move, name="move-work"),
     path("shop-days/free/", free, name="free-work"),
     path("shop-days/publish/", publish, name="publish"),

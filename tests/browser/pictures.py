@@ -52,11 +52,11 @@ def open_a_machine(page: Page) -> None:
 
 
 def open_a_full_week(page: Page) -> None:
-    """Go to the first day of the plan with at least two mechanics at work."""
-    days = page.locator("section", has=page.locator(".mechanics > div:nth-child(2)"))
-    if days.count():
-        day = (days.first.get_attribute("id") or "d").removeprefix("d")
-        page.goto(page.url.partition("?")[0] + f"?day={day}")
+    """Leaf to the first week of the plan with a dozen jobs."""
+    for _ in range(4):
+        if page.locator(".job-card").count() >= 12:
+            return
+        _press(page, page.locator(".week-filters a").last)
 
 
 @dataclass(frozen=True)

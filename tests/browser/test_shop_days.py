@@ -1,5 +1,6 @@
 """Shop days in a browser: readable by all, and a job moved by mouse, finger, keys and buttons."""
 
+import re
 from datetime import datetime, time, timedelta
 
 import pytest
@@ -86,10 +87,17 @@ def test_nothing_is_cut_off_on_a_phone_and_the_browser_has_no_complaint(open_pag
 
 def test_what_is_pressed_on_a_job_fits_a_glove(open_page, case):
     page = open_page(case.manager, reverse("shop-days"), PHONE)
+    open_line(page)
     pressed = page.locator(".job-card button:visible, .job-card summary:visible")
     boxes = [pressed.nth(n).bounding_box() for n in range(pressed.count())]
     assert len(boxes) >= 5
     assert all(box["height"] >= 48 and box["width"] >= 48 for box in boxes)
+
+
+def open_line(page):
+    """Open the job where it stands; what it opens into comes from the server."""
+    page.locator(".job-line summary").click()
+    expect(page.get_by_role("button", name="Pin it here")).to_be_visible()
 
 
 def another_cell(page, case):
@@ -212,6 +220,7 @@ def test_escape_on_the_board_gives_the_keyboard_back(open_page, case):
 
 def test_a_step_by_button_comes_back_to_the_job(open_page, case):
     page = open_page(case.manager, reverse("shop-days"))
+    open_line(page)
     page.get_by_role("button", name="Q-1: a day later").click()
     planned_again(page)
     assert Pin.objects.get(lifted_at=None).day > case.job.day
@@ -227,10 +236,11 @@ def test_a_mechanic_sees_no_grip(open_page, case):
 def test_loads_and_figures_stand_on_paper(open_page, case):
     page = open_page(case.manager, reverse("shop-days"))
     page.emulate_media(media="print")
-    assert page.is_visible(".load-grid")
-    assert not page.is_visible(".job-move")
+    assert page.is_visible(".week-grid")
+    assert not page.is_visible(".job-open")
     assert not page.is_visible("[data-grip]")
-    assert page.pdf(format="Letter").startswith(b"%PDF")
+    paper = page.pdf(prefer_css_page_size=True)
+    assert len(re.findall(rb"/Type\s*/Page[^s]", paper)) == 1  # the week is one sheet for the wall
 
 
 def test_figures_of_a_month_stand_on_paper_without_the_choices(open_page, case):

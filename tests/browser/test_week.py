@@ -236,8 +236,8 @@ def the_manager_sees_it_moves_and_publishes(week: Week) -> None:
     expect(page.locator("#at-risk")).to_contain_text(CUSTOMER)
     page = where_it_stands(week)
     planned_work(page, week).locator("summary").click()
-    move = planned_job(page, week).locator("[data-move]")
-    move.locator("summary").click()
+    move = planned_work(page, week).locator("[data-move]")
+    expect(move).to_be_visible()
     manager.look()
     move.get_by_label("Day", exact=True).fill(cast.pin_day.isoformat())
     move.get_by_label("Mechanic", exact=True).select_option("ingrid")
@@ -253,7 +253,7 @@ def the_manager_sees_it_moves_and_publishes(week: Week) -> None:
 
 def where_it_stands(week: Week) -> Page:
     """Open the shop days on which the barring work stands: the night may have moved it since."""
-    for days in (0, 8, 16, 24):
+    for days in (0, 7, 14, 21):
         first = week.cast.today + timedelta(days=days)
         page = week.manager.open(f"/shop-days/?day={first}")
         if planned_work(page, week).count():
@@ -261,16 +261,11 @@ def where_it_stands(week: Week) -> Page:
     raise AssertionError(f"{week.cast.work_key} stands on no shop day")
 
 
-def planned_job(page: Page, week: Week) -> Locator:
-    """Return the machine's visit where its barring work stands on a shop day."""
-    job = page.locator(".jobs > .sheet", has=page.get_by_role("link", name=week.cast.overdue.tag))
-    return job.filter(has=page.locator("strong, s", has_text=week.cast.overdue_service))
-
-
 def planned_work(page: Page, week: Week) -> Locator:
-    """Return the work that bars the machine, where it stands on a shop day."""
-    title = page.locator("strong, s", has_text=week.cast.overdue_service)
-    return planned_job(page, week).locator("> .work", has=title)
+    """Return the line of the machine's visit where its barring work stands on a shop day."""
+    tag = page.locator("summary b", has_text=re.compile(f"^{re.escape(week.cast.overdue.tag)}$"))
+    line = page.locator(".job-card", has=tag)
+    return line.filter(has=page.locator(".job-what", has_text=week.cast.overdue_service))
 
 
 def the_mechanic_prints_the_list(week: Week) -> None:

@@ -76,8 +76,8 @@ def read_shop_days(client: Client, day: date) -> tuple[int, list[str]]:
     """Return how many machines the plan from a day on says come in, and the tag of each visit."""
     page = client.get(f"/shop-days/?day={day}")
     says = re.search(r"(\d+) machines? comes? in", answer(page))
-    visits = re.findall(r'<li class="sheet stack-tight job-card.*?' + TAG.pattern,
-                        page.content.decode(), re.DOTALL)  # fmt: skip
+    visits = re.findall(r'<li class="job-card.*?<summary><b>([^<]+)</b>', page.content.decode(),
+                        re.DOTALL)  # fmt: skip
     return int(says[1]) if says else 0, visits
 
 

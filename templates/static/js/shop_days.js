@@ -1,22 +1,23 @@
 /* Moving a job on Shop days: by dragging its grip with finger or mouse, or by the keyboard from the same
-   grip.  Either way the job's own form is filled in and sent, as if by hand; without this script the
-   form and its buttons do the same. */
+   grip.  Either way the page's form is filled in and sent, as if by hand; without this script the form
+   and the buttons of each job, as it opens, do the same. */
 (() => {
   "use strict";
   const board = document.querySelector("[data-board]");
   const said = document.querySelector("[data-said]");
   const hint = document.querySelector("[data-hint]");
-  if (!board || !said) return;
+  const sheet = document.querySelector("[data-move-form]");
+  if (!board || !said || !sheet) return;
 
   const REMEMBERED = "evener-moved";
   const FIRST_STEP = 8; // px before a press becomes a drag
   const EDGE = 56; // px from the edge of the board at which it scrolls
-  let carried = null; // the job that is on its way: {card, form, place, ghost, key}
+  let carried = null; // the job that is on its way: {card, place, ghost}
 
   const say = (words) => { said.textContent = ""; requestAnimationFrame(() => { said.textContent = words; }); };
 
   const lift = (card) => {
-    carried = { card, form: card.querySelector("[data-move]"), place: null, ghost: null };
+    carried = { card, place: null, ghost: null };
     const space = board.parentElement;
     space.style.minHeight = `${space.offsetHeight}px`; // the page must not jump as the board leaves it
     document.body.classList.add("carrying");
@@ -53,7 +54,7 @@
   };
 
   const drop = () => {
-    const { card, form } = carried;
+    const { card } = carried;
     const place = put_down();
     if (!place) { say(`${card.dataset.job} stays where it was.`); return; }
     if (place.dataset.says === card.dataset.at) {
@@ -61,16 +62,23 @@
       say(`${card.dataset.job} stands there already.`);
       return;
     }
-    form.elements.day.value = place.dataset.day;
-    form.elements.mechanic.value = place.dataset.mechanic;
-    form.querySelectorAll("[type=checkbox][name=work_key]").forEach((box) => { box.checked = true; });
+    sheet.elements.day.value = place.dataset.day;
+    sheet.elements.mechanic.value = place.dataset.mechanic;
+    sheet.querySelectorAll("[name=work_key]").forEach((field) => { field.remove(); });
+    keys_of(card).forEach((key) => {
+      const field = document.createElement("input");
+      Object.assign(field, { type: "hidden", name: "work_key", value: key });
+      sheet.append(field);
+    });
     say(`${card.dataset.job} to ${place.dataset.says}: asked for. The plan is made again.`);
     remember(card, place.dataset.says);
-    form.requestSubmit(form.querySelector("[data-pin]"));
+    sheet.requestSubmit();
   };
 
+  const keys_of = (card) => card.dataset.keys.trim().split(" ");
+
   const remember = (card, wanted) => {
-    const note = { keys: card.dataset.keys.trim().split(" "), tag: card.dataset.job, wanted };
+    const note = { keys: keys_of(card), tag: card.dataset.job, wanted };
     try { sessionStorage.setItem(REMEMBERED, JSON.stringify(note)); } catch { /* it works without */ }
   };
 
@@ -127,6 +135,8 @@
   };
 
   const scroll_board = (y) => {
+    if (y > window.innerHeight - EDGE) window.scrollBy(0, 12);
+    else if (y < EDGE) window.scrollBy(0, -12);
     const box = board.getBoundingClientRect();
     if (y > box.bottom - EDGE) board.scrollBy(0, 12);
     else if (y > box.top && y < box.top + EDGE) board.scrollBy(0, -12);
@@ -183,7 +193,10 @@
     grip.hidden = false;
     grip.addEventListener("pointerdown", (event) => begin(event, grip));
     grip.addEventListener("click", () => { if (!carried && !grip.dataset.dragged) choose(grip); });
-    card.querySelector("[data-move]").addEventListener("submit", () => remember(card, ""));
+  });
+  document.addEventListener("submit", (event) => {
+    const card = event.target.matches("[data-move]") && event.target.closest("[data-job]");
+    if (card) remember(card, "");
   });
   recall();
 })();

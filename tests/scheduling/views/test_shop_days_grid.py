@@ -10,7 +10,7 @@ from scheduling.models import Plan, PlannedJob, PlannedWork
 from tests import factories
 from tests.complete_shop import nothing_missing
 from tests.factories import NOON, TODAY, key_of
-from tests.pages import at_noon, sign_in, words  # noqa: F401  at_noon is a fixture
+from tests.pages import answer, at_noon, sign_in, words  # noqa: F401  at_noon is a fixture
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -30,6 +30,18 @@ def page(client, case):
     return show
 
 
+@pytest.fixture
+def opened(client, page, case):
+    """What the line of the job opens into."""
+
+    def show(role="manager", **asked):
+        page(role)
+        address = reverse("shop-day-job", args=[case.job.pk])
+        return client.get(address, asked, headers={"HX-Request": "true"})
+
+    return show
+
+
 def pin(case, days=0, mechanic=None):
     day = TODAY + timedelta(days=days)
     return Pin.objects.create(
@@ -40,9 +52,80 @@ def pin(case, days=0, mechanic=None):
 
 def test_grid_says_hours_used_of_hours_there_in_a_table(page):
     text = words(page())
-    assert "Hours used of hours there, by mechanic and day" in text
-    assert "Jo 1.5/8 h 0/8 h 0/8 h 0/8 h 0/8 h shut shut 0/8 h" in text
+    assert "Jobs, and hours used of hours there, by mechanic and day" in text
+    assert "Mon 2 1.5/8 h Tue 3 0/8 h Wed 4 0/8 h Thu 5 0/8 h Fri 6 0/8 h Sat 7 closed" in text
+    assert "Jo 1.5/40 h 1.5/8 h" in text
+    assert "0/8 h 0/8 h 0/8 h 0/8 h off off" in text
     assert "no skill asked 1.5/8 h" in text
+
+
+def test_a_job_is_one_line_that_opens_where_it_stands(page, opened):
+    shown = page().content.decode()
+    assert words(page()).count("Q-1") == 1
+    assert "Engine oil and filter" in shown
+    assert "the first day with room" not in shown
+    part = opened()
+    assert "the first day with room" in words(part)
+    assert "<html" not in part.content.decode()
+
+
+def test_without_a_script_a_job_has_a_page_of_its_own(client, page, case):
+    page()
+    response = client.get(reverse("shop-day-job", args=[case.job.pk]))
+    assert answer(response) == "1 piece of work with Jo, 1 h 30 min."
+    assert f"{reverse('move-work')}?day={TODAY}" in response.content.decode()
+
+
+def test_a_job_of_elsewhere_or_gone_is_not_there(client, page, case):
+    page()
+    sign_in(client, "manager", factories.Shop())
+    assert client.get(reverse("shop-day-job", args=[case.job.pk])).status_code == 404
+    assert client.get(reverse("shop-day-job", args=[987654])).status_code == 404
+    sign_in(client, "desk", case.mechanic.shop)
+    assert client.get(reverse("shop-day-job", args=[case.job.pk])).status_code == 403
+
+
+@pytest.mark.parametrize(
+    ("query", "shows"),
+    [
+        ("mechanic={mechanic}", True),
+        ("mechanic={other}", False),
+        ("machine_class={machine_class}", True),
+        ("machine_class={other_class}", False),
+        ("yard={yard}", True),
+        ("yard={other_yard}", False),
+        ("skill=hydraulic", False),
+        ("skill=nonsense", True),
+        ("yard=nonsense", True),
+    ],
+)
+def test_jobs_are_narrowed_down_by_the_address_and_the_loads_stay_whole(
+    client, page, case, query, shows
+):
+    page()
+    other = factories.Mechanic(shop=case.mechanic.shop, first_name="Bo")
+    factories.Skill(name="hydraulic")
+    given = {
+        "mechanic": case.mechanic.username,
+        "other": other.username,
+        "machine_class": case.machine.makeup.machine_class_id,
+        "other_class": factories.MachineClass().pk,
+        "yard": case.machine.yard_id,
+        "other_yard": factories.Yard(shop=case.mechanic.shop).pk,
+    }
+    shown = client.get(f"{reverse('shop-days')}?{query.format(**given)}")
+    assert ("Engine oil and filter" in words(shown)) is shows
+    assert "Mon 2 1.5/16 h" in words(shown)
+
+
+def test_the_month_and_what_is_left_out_are_lists(client, page, case):
+    page()
+    month = words(client.get(reverse("shop-days"), {"view": "month"}))
+    assert "Mon 2 Mar, today" in month
+    assert "Q-1 Jo, 1 h 30 min: Engine oil and filter" in month
+    beyond = client.get(reverse("shop-days"), {"view": "beyond"})
+    assert answer(beyond) == "0 pieces of work left out of this plan."
+    assert "Everything has a day." in words(beyond)
 
 
 def test_plan_says_what_it_costs_and_what_is_scarce(page, case):
@@ -60,30 +143,33 @@ def test_plan_says_what_it_costs_and_what_is_scarce(page, case):
     assert "one more hour would save $38 at most" in text
 
 
-def test_pin_that_is_kept_says_pinned_and_can_be_lifted(page, case):
+def test_pin_that_is_kept_says_pinned_and_can_be_lifted(page, opened, case):
     pin(case, mechanic=case.mechanic)
-    text = words(page())
+    assert "Q-1 1.5 h pinned" in words(page())
+    text = words(opened())
     assert "Engine oil and filter pinned" in text
     assert "Remove the pin" in text
 
 
-def test_pin_that_cannot_be_kept_says_so_and_why(page, case):
+def test_pin_that_cannot_be_kept_says_so_and_why(page, opened, case):
     pin(case, days=2)
     PlannedWork.objects.update(
         pinned=True, unkept="pin on Wed 4 Mar cannot be kept; Wed 4 Mar: nobody works."
     )
-    text = words(page())
+    assert "Q-1 1.5 h pin not kept" in words(page())
+    text = words(opened())
     assert "Engine oil and filter pin not kept" in text
     assert "Pinned to Wed 4 Mar, but it is not there." in text
     assert "Pin on Wed 4 Mar cannot be kept; Wed 4 Mar: nobody works." in text
     assert "pinned 1 h" not in text
 
 
-def test_what_waits_says_why_and_what_would_have_to_give(page, case):
+def test_what_waits_says_why_and_what_would_have_to_give(client, page, case):
     PlannedWork.objects.update(
         job=None, why="No place is free for it.", gives=["With 1 h more of Jo on Wed 4 Mar."]
     )
-    text = words(page())
+    assert "Left out (1)" in words(page())
+    text = words(client.get(reverse("shop-days"), {"view": "beyond"}))
     assert "Left out of this plan: 1 piece of work" in text
     assert "No place is free for it." in text
     assert "What would have to give: With 1 h more of Jo on Wed 4 Mar." in text
@@ -116,7 +202,7 @@ def test_days_gone_by_and_people_of_elsewhere_take_no_work(page, client, case):
     assert 'data-day="2026-02-2' not in earlier
 
 
-def test_job_over_two_days_and_second_person_are_said(page, case):
+def test_job_over_two_days_and_second_person_are_said(page, opened, case):
     last = TODAY + timedelta(days=1)
     helper = factories.Mechanic(shop=case.mechanic.shop, first_name="Bo")
     PlannedJob.objects.update(
@@ -124,8 +210,9 @@ def test_job_over_two_days_and_second_person_are_said(page, case):
         second_minutes=45,
     )  # fmt: skip
     text = words(page())
-    assert "Over several days, until Tue 3 Mar: 1 h of 1 h 30 min this day." in text
-    assert "Goes on from Mon 2 Mar, 30 min of 1 h 30 min this day" in text
+    assert "Over several days, until Tue 3 Mar: 1 h of 1 h 30 min this day." in words(opened())
+    later = words(opened(on=1, day=last.isoformat()))
+    assert "Goes on from Mon 2 Mar, 30 min of 1 h 30 min this day" in later
     assert "Helps Jo with Q-1, 45 min." in text
 
 
@@ -134,7 +221,7 @@ def test_number_of_queries_does_not_grow(
 ):
     sign_in(client, "manager", case.mechanic.shop)
     client.get(reverse("shop-days"))
-    with django_assert_max_num_queries(41) as one:
+    with django_assert_max_num_queries(38) as one:
         client.get(reverse("shop-days"))
     for ahead in range(6):
         machine = factories.Machine(yard__shop=case.mechanic.shop)

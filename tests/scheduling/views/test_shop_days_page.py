@@ -34,6 +34,7 @@ def searches():
 def test_the_plan_is_shown_by_day_and_mechanic_with_reasons(client, case, ahead):
     client.force_login(case.mechanic)
     text = client.get(reverse("shop-days"), {"day": ahead.isoformat()}).content.decode()
+    text += client.get(reverse("shop-day-job", args=[case.job.pk])).content.decode()
     for words in ("Q-1", "Jo", "Engine oil and filter", "the first day with room"):
         assert words in text
 

@@ -1,0 +1,58 @@
+"""Planned jobs as the grid of the shop days shows them, and which of them are wanted."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from fleet.models import MachineClass, Person, Shop, Skill, Yard
+from fleet.queries.mine import shops_of
+from scheduling.models import PlannedJob, PlannedWork
+from scheduling.queries.plan_loads import skill_of
+
+
+@dataclass(frozen=True)
+class WantedJobs:
+    """Which jobs are looked at; what is left out does not narrow."""
+
+    mechanic: Person | None = None
+    machine_class: MachineClass | None = None
+    yard: Yard | None = None
+    skill: Skill | None = None
+
+    def names(self, person: Person) -> bool:
+        """Whether the row of a mechanic is wanted."""
+        return self.mechanic is None or self.mechanic == person
+
+    def takes(self, job: PlannedJob) -> bool:
+        """Whether a job is wanted."""
+        machine = job.machine
+        if self.machine_class and machine.makeup.machine_class_id != self.machine_class.pk:
+            return False
+        if self.yard and machine.yard_id != self.yard.pk:
+            return False
+        return not self.skill or any(skill_of(work) == self.skill.name for work in job.work.all())
+
+
+def grid_jobs(shop: Shop, first: date, last: date) -> QuerySet[PlannedJob]:
+    """Return the jobs of some days with what a line of them shows; two queries."""
+    on_days = Q(day__range=(first, last)) | Q(day__lt=first, last_day__gte=first)
+    return _with_lines(PlannedJob.objects.filter(on_days, plan__shop=shop))
+
+
+def _with_lines(rows: QuerySet[PlannedJob]) -> QuerySet[PlannedJob]:
+    work = PlannedWork.objects.select_related("service__skill", "finding__skill")
+    return rows.select_related(
+        "plan", "mechanic", "second", "machine__yard", "machine__makeup__machine_class"
+    ).prefetch_related(Prefetch("work", work))
+
+
+def grid_job(pk: int, person: Person) -> PlannedJob | None:
+    """Return one job as it opens, if a person may look at its shop; two queries."""
+    rows = PlannedJob.objects.filter(pk=pk, plan__shop__in=shops_of(person))
+    return _with_lines(rows).select_related("plan__shop").first()
+
+
+def yards_served(shop: Shop) -> QuerySet[Yard]:
+    """Return the yards of a shop, by name."""
+    return Yard.objects.filter(shop=shop).order_by("name")
