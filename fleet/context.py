@@ -42,6 +42,7 @@ WITHIN = {
     "leave-work": "bench",
     "range-record": "yard",
     "ways-out": "yard",
+    "work-weeks": "yard",
     "planned-done": "shop-days",
     "shop-day-job": "shop-days",
     "calendar": "shop-days",

@@ -1,9 +1,15 @@
 """Whether a shop keeps up with its work, in one sentence that all pages say alike."""
 
+from fleet.models import Shop
 from fleet.saying import counted, joined
 from scheduling.models import Plan
 
 KEEPS_UP = "The shop keeps up: all work has a day by its due date, and no booking is given up."
+
+
+def plan_of(shop: Shop) -> Plan | None:
+    """Return a shop's plan."""
+    return Plan.objects.filter(shop=shop).first()
 
 
 def keeps_up(plan: Plan | None) -> str:

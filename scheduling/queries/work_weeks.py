@@ -1,38 +1,133 @@
-"""Hours of work that come, week by week, against the hours that a shop has.
+"""Hours of work that come, week by week, against the hours that a shop has left.
 
-Each service counts once, in the week of its planned day, or else in the week in which it most
-likely falls due; what is overdue or due and not planned counts in the first week.  Repairs that
-nobody has planned count in the first week too.
+What stands on a shop day counts there.  All else, and every repeat of every service, comes from the
+simulation of `scheduling.core.forecast.work_to_come`: expected hours, and those that are not passed
+in nine of ten.  Repairs that nobody has planned count in the first week.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable
-from datetime import date, timedelta
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from math import inf
+
+import numpy as np
 
 from fleet.charts import Week
 from fleet.models import Finding, Shop
+from fleet.queries.covered_services import covered_services
+from scheduling.core.forecast import RepeatingWork, WorkToCome, work_to_come
 from scheduling.models import DuePoint, PlannedJob, PlannedWork
-from scheduling.plan.shop_hours import hours_to_work
+from scheduling.plan.horizon import ANY_SKILL, load_days
+from scheduling.plan.workers import load_workers
+from scheduling.queries.plan_loads import NO_SKILL, skill_of
 
 WEEKS = 12
+DAYS_OF_A_MONTH = 30.44
+"""Mean length of a month of the Gregorian calendar, days."""
 
 
-def work_weeks(shop: Shop, today: date, weeks: int = WEEKS) -> list[Week]:
+@dataclass(frozen=True)
+class SkillHours:
+    """One skill over the weeks: hours planned or expected, those of nine in ten, hours left."""
+
+    name: str
+    expected: float
+    ninth: float
+    left: float
+
+    @property
+    def short(self) -> bool:
+        """Whether more is expected than is left."""
+        return self.expected > self.left
+
+
+@dataclass(frozen=True)
+class WorkWeeks:
+    """Weeks from the Monday of this one, and the same hours by skill."""
+
+    weeks: list[Week]
+    skills: list[SkillHours]
+
+
+@dataclass(frozen=True)
+class _Left:
+    """Hours that are left by day, of everybody and by skill."""
+
+    together: dict[date, float]
+    by_skill: dict[str, float]
+
+
+def work_weeks(
+    shop: Shop, today: date, weeks: int = WEEKS, *, now: datetime | None = None
+) -> list[Week]:
     """Return so many weeks from the Monday of this one; a constant number of queries."""
+    return weeks_by_skill(shop, today, weeks, now=now).weeks
+
+
+def weeks_by_skill(
+    shop: Shop, today: date, weeks: int = WEEKS, *, now: datetime | None = None
+) -> WorkWeeks:
+    """Return the weeks and the skills; with `now` of today's hours only those that are left."""
     monday = today - timedelta(days=today.weekday())
-    room = hours_to_work(shop, monday, 7 * weeks)
+    left = _hours_left(shop, today, 7 * weeks - today.weekday(), now)
     planned = _by_week(_planned(shop), monday, weeks)
-    unplanned = _by_week(_unplanned(shop), monday, weeks)
-    repairs = _by_week([(today, minutes) for minutes in _repairs(shop)], monday, weeks)
-    return [
+    unplanned, works, points = _repairs(shop), _works(shop), _points(shop)
+    repairs = _by_week([(today, minutes) for minutes, _ in unplanned], monday, weeks)
+    names = sorted({*left.by_skill, *map(_skill, points)})
+    coming = _coming(points, works, today, (weeks, names))
+    found = [
         Week(
             monday + timedelta(weeks=n),
             planned[n],
-            unplanned[n],
+            float(coming.together[n]),
             repairs[n],
-            sum(room[monday + timedelta(days=7 * n + d)] for d in range(7)),
+            sum(left.together.get(monday + timedelta(days=7 * n + d), 0.0) for d in range(7)),
+            planned[n] + repairs[n] + float(coming.together_ninth[n]),
         )
         for n in range(weeks)
     ]
+    fixed = [(work.minutes, skill_of(work)) for work in works] + unplanned
+    return WorkWeeks(found, _skills(fixed, names, coming, left))
+
+
+def _works(shop: Shop) -> list[PlannedWork]:
+    rows = PlannedWork.objects.filter(plan__shop=shop, job__isnull=False)
+    return list(rows.select_related("job", "service__skill", "finding__skill"))
+
+
+def _points(shop: Shop) -> list[DuePoint]:
+    rows = DuePoint.objects.filter(machine__yard__shop=shop, machine__retired_on=None)
+    return list(rows.select_related("interval", "service__skill", "machine__yard").order_by("pk"))
+
+
+def _hours_left(shop: Shop, today: date, days: int, now: datetime | None) -> _Left:
+    """Return the hours of everybody from today on; of today those until the shop closes."""
+    horizon = load_days(shop, today, days)
+    share = _share_left(shop, now) if now else 1.0
+    together: dict[date, float] = defaultdict(float)
+    by_skill: dict[str, float] = defaultdict(float)
+    for worker in load_workers(shop, horizon):
+        for number, hours in enumerate(worker.hours):
+            rest = hours * (share if number == 0 else 1.0)
+            together[horizon.date(number)] += rest
+            for skill in {*worker.skills, ANY_SKILL}:
+                by_skill[skill] += rest
+    return _Left(together, by_skill)
+
+
+def _share_left(shop: Shop, now: datetime) -> float:
+    """Return the share of today's opening hours that is still to come."""
+    here = now.astimezone(shop.zone)
+    row = shop.hours.filter(weekday=here.weekday()).first()
+    if row is None:
+        return 1.0
+
+    def hour(at: datetime) -> float:
+        return at.hour + at.minute / 60
+
+    opens, closes = (one.hour + one.minute / 60 for one in (row.opens, row.closes))
+    return min(1.0, max(0.0, (closes - hour(here)) / (closes - opens)))
 
 
 def _by_week(work: Iterable[tuple[date, int]], monday: date, weeks: int) -> list[float]:
@@ -53,33 +148,102 @@ def _planned(shop: Shop) -> Iterable[tuple[date, int]]:
         yield job.day, job.second_minutes
 
 
-def _unplanned(shop: Shop) -> Iterable[tuple[date, int]]:
-    """Return when services fall due that stand on no shop day."""
-    on_a_day = PlannedWork.objects.filter(
-        plan__shop=shop, job__isnull=False, due_point__isnull=False
-    ).values("due_point")
-    rows = (
-        DuePoint.objects.filter(machine__yard__shop=shop, machine__retired_on=None)
-        .exclude(pk__in=on_a_day)
-        .order_by()
-        .values_list("p50", "due_day", "service__minutes")
-    )
-    for likely, calendar, minutes in rows:
-        day = likely or calendar
-        if day:
-            yield day, minutes
-
-
-def _repairs(shop: Shop) -> Iterable[int]:
+def _repairs(shop: Shop) -> list[tuple[int, str]]:
+    """Return minutes and skill of the repairs that stand on no shop day."""
     on_a_day = PlannedWork.objects.filter(
         plan__shop=shop, job__isnull=False, finding__isnull=False
     ).values("finding")
-    return (
-        Finding.objects.filter(
-            machine__yard__shop=shop, machine__retired_on=None, settled_at=None, calls_for=None
+    rows = Finding.objects.filter(
+        machine__yard__shop=shop, machine__retired_on=None, settled_at=None, calls_for=None
+    ).exclude(gravity=Finding.Gravity.NOTE)
+    rows = rows.exclude(pk__in=on_a_day).order_by()
+    return [(m, skill or ANY_SKILL) for m, skill in rows.values_list("minutes", "skill__name")]
+
+
+def _coming(
+    points: list[DuePoint],
+    works: list[PlannedWork],
+    today: date,
+    asked: tuple[int, list[str]],
+) -> WorkToCome:
+    """Simulate what does not stand on a shop day yet, and all that comes after what does.
+
+    asked: weeks, and names of the skills.
+    """
+    covered, (weeks, names) = covered_services(), asked
+    planned = {work.due_point_id: work.job.day for work in works if work.job}
+    place = {(p.machine_id, p.service_id): n for n, p in enumerate(points)}
+    lines = [_line(point, planned.get(point.pk), today) for point in points]
+    columns = [np.array(column) for column in zip(*lines, strict=True)] or [np.zeros(0)] * 5
+    work = RepeatingWork(
+        columns[0], columns[1], columns[2], columns[3], columns[4],
+        np.array([names.index(_skill(p)) for p in points], dtype=np.int64),
+        [
+            [
+                place[p.machine_id, upper]
+                for upper in covered.covering(p.machine.makeup_id, p.service_id)
+                if (p.machine_id, upper) in place
+            ]
+            for p in points
+        ],
+    )  # fmt: skip
+    return work_to_come(work, len(names), weeks, gone=today.weekday())
+
+
+def _skill(point: DuePoint) -> str:
+    return point.service.skill.name if point.service.skill else ANY_SKILL
+
+
+def _line(
+    point: DuePoint, planned: date | None, today: date
+) -> tuple[float, float, float, float, float]:
+    """Return days until it is due (early, middle, late), days between its times, and its hours."""
+    hours = (point.service.minutes + point.service.second_minutes) / 60
+    every = _every(point)
+    if planned is not None:  # its next time stands on a shop day; the one after that is to come
+        again = (planned - today).days + every
+        return again, again, again, every, hours
+    middle = point.p50 or point.due_day
+    if middle is None:
+        return inf, inf, inf, every, hours
+
+    def away(day: date | None) -> float:
+        return inf if day is None else float((day - today).days)
+
+    low, high = (point.p10, point.p90) if point.p50 else (middle, middle)
+    return away(low), away(middle), away(high), every, hours
+
+
+def _every(point: DuePoint) -> float:
+    """Return the days from one time to the next, by whichever side comes first."""
+    rule = point.interval
+    if rule is None:
+        return inf
+    sides, machine = [inf], point.machine
+    duty = 1.0 if point.hard else machine.duty_factor * machine.yard.duty_factor
+    if rule.every and point.rate_per_day:
+        sides.append(rule.every * duty / point.rate_per_day)
+    if rule.every_days:
+        sides.append(float(rule.every_days))
+    if rule.every_months:
+        sides.append(rule.every_months * DAYS_OF_A_MONTH)
+    return min(sides)
+
+
+def _skills(
+    fixed: list[tuple[int, str]], names: list[str], coming: WorkToCome, left: _Left
+) -> list[SkillHours]:
+    """Return the hours by skill; fixed: minutes and skill of what is planned or to be repaired."""
+    hours: dict[str, float] = defaultdict(float)
+    for minutes, skill in fixed:
+        hours[skill] += minutes / 60
+    found = [
+        SkillHours(
+            NO_SKILL if name == ANY_SKILL else name,
+            hours[name] + float(coming.by_skill[n]),
+            hours[name] + float(coming.by_skill_ninth[n]),
+            left.by_skill.get(name, 0.0),
         )
-        .exclude(gravity=Finding.Gravity.NOTE)
-        .exclude(pk__in=on_a_day)
-        .order_by()
-        .values_list("minutes", flat=True)
-    )
+        for n, name in enumerate(names)
+    ]
+    return [one for one in found if one.expected or one.left]

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Q
 
-from fleet.charts import MonthShare, Week
+from fleet.charts import MonthShare
 from fleet.models import Machine, ReadingToMend, Shop
 from fleet.queries.costs import Costs, costs
 from fleet.saying import counted
@@ -20,7 +20,6 @@ from scheduling.queries.range_record import RangeRecord, range_record
 from scheduling.queries.risk_advice import at_risk
 from scheduling.queries.risk_groups import RiskGroups, risk_groups
 from scheduling.queries.services_on_time import compliance, counted_since
-from scheduling.queries.work_weeks import work_weeks
 
 A_YEAR = timedelta(days=365)
 
@@ -38,7 +37,6 @@ class YardPage:
     counts: Mapping[str, int]
     at_risk: RiskGroups
     overdue: Sequence[OverdueMachine]
-    weeks: Sequence[Week]
     months: Sequence[MonthShare]
     dates: RangeRecord
     costs: Costs
@@ -104,7 +102,6 @@ def yard_page(shop: Shop, now: datetime) -> YardPage:
         counts=state_counts(machines),
         at_risk=risk_groups(at_risk(risks, today), given_up, today),
         overdue=overdue_machines(overdue(shop, risks, today)),
-        weeks=work_weeks(shop, today),
         months=compliance(shop, now),
         dates=range_record(shop, now),
         costs=costs(working(machines).select_related("makeup__machine_class", "now"), now - A_YEAR),

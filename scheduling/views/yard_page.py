@@ -5,14 +5,17 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from fleet.access import roles, signed_in
 from fleet.charts import draw_compliance, draw_weeks
 from fleet.queries.open_holds import open_holds
 from fleet.queries.unseen_overrides import unseen_overrides
 from scheduling.forms.machines_form import ShopChoice
+from scheduling.queries.keeps_up import keeps_up, plan_of
 from scheduling.queries.late_returns import late_returns
 from scheduling.queries.mended_plan_ready import mended_plan
+from scheduling.queries.work_weeks import weeks_by_skill
 from scheduling.queries.yard_overview import yard_page
 
 SHOWN = 8
@@ -40,10 +43,35 @@ def yard(request: HttpRequest) -> HttpResponse:
         "late": late_returns(now, [shop]),
         "today": page.today,
         "overdue": Paginator(page.overdue, LINES).get_page(request.GET.get("overdue")),
-        "weeks": draw_weeks(page.weeks),
         "compliance": draw_compliance(page.months),
     }
     return render(request, "scheduling/yard.html", context)
 
 
-paths = [path("yard/", yard, name="yard")]
+@roles()
+@require_safe
+def weeks(request: HttpRequest) -> HttpResponse:
+    """Show the hours of twelve weeks, as a part of the Yard or on a page of their own."""
+    choice = ShopChoice(request.GET, person=signed_in(request))
+    shop = choice.chosen()
+    if shop is None:
+        return render(request, "scheduling/yard_empty.html")
+    now = timezone.now()
+    today = now.astimezone(shop.zone).date()
+    found = weeks_by_skill(shop, today, now=now)
+    context = {
+        "choice": choice,
+        "shop": shop,
+        "today": today,
+        "weeks": draw_weeks(found.weeks),
+        "skills": found.skills,
+        "keeps_up": keeps_up(plan_of(shop)),
+    }
+    part = bool(request.htmx)  # type: ignore[attr-defined]
+    return render(request, f"scheduling/{'_work_weeks' if part else 'work_weeks'}.html", context)
+
+
+paths = [
+    path("yard/", yard, name="yard"),
+    path("yard/weeks/", weeks, name="work-weeks"),
+]

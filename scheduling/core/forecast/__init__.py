@@ -20,6 +20,7 @@ from scheduling.core.forecast.hire_days import Hires
 from scheduling.core.forecast.law_tuning import tune_law
 from scheduling.core.forecast.reading_worth import reading_worth
 from scheduling.core.forecast.use_summary import Evidence, UseSummary, life_at, summarise
+from scheduling.core.forecast.work_to_come import RepeatingWork, WorkToCome, work_to_come
 
 __all__ = [
     "HORIZON",
@@ -27,9 +28,11 @@ __all__ = [
     "Evidence",
     "FleetModel",
     "Hires",
+    "RepeatingWork",
     "UseCircumstances",
     "UseOutlook",
     "UseSummary",
+    "WorkToCome",
     "days_of_chance",
     "due_at_life",
     "due_chance",
@@ -43,4 +46,5 @@ __all__ = [
     "reading_worth",
     "summarise",
     "tune_law",
+    "work_to_come",
 ]

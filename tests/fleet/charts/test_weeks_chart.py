@@ -41,4 +41,4 @@ def test_kinds_of_work_are_told_apart_without_colour():
 
 
 def test_the_table_has_every_figure():
-    assert draw_weeks([week()]).rows == [("23 Nov", "10", "5", "2", "17", "40")]
+    assert draw_weeks([week()]).rows == [("23 Nov", "10", "5", "2", "17", "17", "40")]

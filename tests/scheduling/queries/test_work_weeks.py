@@ -1,11 +1,11 @@
 """Hours of work by week.  Today is Monday 2 March 2026; the mechanic works 40 hours a week."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
 from fleet.models import Absence, ClosedDay, Finding
-from scheduling.queries.work_weeks import work_weeks
+from scheduling.queries.work_weeks import weeks_by_skill, work_weeks
 from tests import consequences, factories
 from tests.factories import TODAY
 
@@ -64,9 +64,48 @@ def test_defects_that_nobody_planned_are_repairs_of_this_week(shop):
     assert work_weeks(shop, TODAY)[0].repairs == 0.5
 
 
+def test_a_service_of_50_h_at_13_h_a_week_shows_three_in_twelve_weeks(shop):
+    every = factories.Interval(every=50)
+    gap = round(50 / 13 * 7)
+    point(
+        shop, p10=TODAY + gap * DAY, p50=TODAY + gap * DAY, p90=TODAY + gap * DAY,
+        interval=every, rate_per_day=13 / 7,
+    )  # fmt: skip
+    weeks = work_weeks(shop, TODAY)
+    assert sum(week.unplanned for week in weeks) == pytest.approx(3 * 1.5)
+    assert [n for n, week in enumerate(weeks) if week.unplanned] == [3, 7, 11]
+
+
+def test_what_is_planned_comes_again_after_its_day(shop):
+    every = factories.Interval(every_days=28, every=None)
+    due = point(shop, p50=TODAY, interval=every)
+    job = consequences.PlannedJob(plan__shop=shop, machine=due.machine, day=TODAY, minutes=90)
+    consequences.PlannedWork(job=job, due_point=due, service=due.service)
+    weeks = work_weeks(shop, TODAY)
+    assert [n for n, week in enumerate(weeks) if week.unplanned] == [4, 8]
+    assert weeks[0].planned == 1.5
+
+
+def test_of_today_only_what_is_left_counts(shop):
+    late = datetime(2026, 3, 2, 14, 30, tzinfo=UTC)  # open from 7 to 17: a quarter is left
+    assert work_weeks(shop, TODAY, now=late)[0].room == pytest.approx(32 + 2)
+    assert work_weeks(shop, TODAY + 2 * DAY)[0].room == 24
+
+
+def test_skills_stand_beside_the_hours_of_who_holds_them(shop):
+    hydraulic = factories.Skill(name="hydraulic")
+    due = point(shop, p50=TODAY + 2 * DAY)
+    due.service.skill = hydraulic
+    due.service.save()
+    found = {one.name: one for one in weeks_by_skill(shop, TODAY).skills}
+    assert (found["hydraulic"].expected, found["hydraulic"].left) == (1.5, 0)
+    assert found["hydraulic"].short
+    assert not found["general"].short
+
+
 @pytest.mark.parametrize("number", [2, 20])
 def test_the_number_of_queries_does_not_grow(shop, number, django_assert_num_queries):
     for _ in range(number):
         point(shop, p50=TODAY)
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(16):
         work_weeks(shop, TODAY)

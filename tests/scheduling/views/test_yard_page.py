@@ -126,6 +126,20 @@ def test_a_plan_without_a_proof_says_so_instead_of_a_hundred_percent(client, sho
     assert "not yet known to be close to the cheapest possible" in words(page(client))
 
 
+def test_twelve_weeks_come_as_a_part_of_the_page_or_on_one_of_their_own(client, shop):
+    sign_in(client, shop=shop)
+    machine = machine_in(shop, State.CLEAR)
+    consequences.DuePoint(machine=machine, p50=TODAY + 9 * DAY, service__minutes=120)
+    address = f"{reverse('work-weeks')}?shop={shop.pk}"
+    assert f'hx-get="{address}"' in page(client).content.decode()
+    assert answer(client.get(address)).startswith("2 hours of work in 12 weeks against 0 hours")
+    part = client.get(address, headers={"HX-Request": "true"}).content.decode()
+    assert "By skill, over the 12 weeks" in part
+    assert "<html" not in part
+    sign_in(client, "mechanic", shop=shop)
+    assert client.get(address).status_code == 403
+
+
 def test_a_long_list_of_overdue_machines_has_pages_that_keep_the_address(client, shop):
     sign_in(client, shop=shop)
     for _ in range(13):
@@ -217,7 +231,7 @@ def test_signed_out_it_asks_to_sign_in(client):
     assert page(client).url == f"{reverse('sign-in')}?next={reverse('yard')}"
 
 
-QUERIES = 41
+QUERIES = 27
 
 
 @pytest.mark.parametrize("machines", [5, 40])
