@@ -95,11 +95,10 @@ WHO_MAY: dict[str, MayDo] = dict(
             MayDo(MANAGERS, MANAGERS, Reach.ALL_ALIKE),
         ),
         *_rows("interval-take-out", MayDo(NONE, MANAGERS, Reach.ALL_ALIKE)),
-        *_rows("procedures", MayDo(MANAGERS, NONE, Reach.ALL_ALIKE)),
         *_rows("procedure", MayDo(SHOP, NONE, Reach.ALL_ALIKE)),
-        *_rows("procedure-offered", MayDo(NONE, MANAGERS, Reach.ALL_ALIKE)),
         *_rows(
-            "manual procedure-step procedure-step-new", MayDo(MANAGERS, MANAGERS, Reach.ALL_ALIKE)
+            "procedures procedure-offered manual procedure-step procedure-step-new",
+            MayDo(MANAGERS, MANAGERS, Reach.ALL_ALIKE),
         ),
         *_rows("machine-interval-new", MayDo(MANAGERS, MANAGERS, Reach.OWN_SHOP)),
         *_rows("last-done last-done-of-class", MayDo(SHOP, SHOP, Reach.OWN_SHOP)),
