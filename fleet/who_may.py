@@ -134,6 +134,12 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("finding-settle", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows("shelf", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
         *_rows("shelf-part", MayDo(SHOP, SHOP, Reach.ALL_ALIKE)),
+        *_rows("order-list order-file", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
+        *_rows(
+            "order-ordered order-received order-drop order-back",
+            MayDo(NONE, MANAGERS, Reach.OWN_SHOP),
+        ),
+        *_rows("pull-missing", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows("shelf-recount shelf-strike", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows("hold-machine", MayDo(ALL, ALL, Reach.OWN_SHOP)),
         *_rows("hold", MayDo(ALL, NONE, Reach.OWN_SHOP)),
