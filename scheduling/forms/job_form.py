@@ -15,6 +15,7 @@ from django.utils.functional import lazy
 
 from fleet.actions.lay_down_work import LONGEST_LEFT, LaidDown
 from fleet.forms.doubts import Doubts
+from fleet.learnt_minutes import LearntMinutes
 from fleet.models import Finding, Meter, MeterKind, Person, Role, Service
 from fleet.quantities import parse_use, unit_of
 from fleet.validation import ReadingAnswer, answer_words
@@ -42,7 +43,7 @@ class WorkRow:
 
     steps: in order, each with the measures that belong to it; measures: those that no step names.
     also: name in the form, the service that it counts as too, ticked or not.  said: who else has
-    ticked it.
+    ticked it.  learnt: how long it takes here, where that differs from what was set up.
     """
 
     work: SheetWork
@@ -50,6 +51,7 @@ class WorkRow:
     also: list[tuple[str, Service, bool]]
     steps: Sequence[StepRow] = ()
     said: Sequence[str] = ()
+    learnt: LearntMinutes | None = None
 
 
 class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
@@ -67,6 +69,7 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
             "max_value": "A day has 1,440 minutes; write what this job took.",
         },
     )
+    clock = forms.CharField(widget=forms.HiddenInput, required=False, max_length=40)
     note = forms.CharField(
         label="Note for the book", required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
@@ -369,7 +372,7 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
         steps = self.step_rows(work, measures)
         named = {one.field.name for row in steps for one in row.measures}
         rest = [one for one in measures if one.field.name not in named]
-        return WorkRow(work, rest, self.also_rows(work), steps, said)
+        return WorkRow(work, rest, self.also_rows(work), steps, said, self.sheet.learnt(work))
 
 
 def _reading_name(kind: str) -> str:

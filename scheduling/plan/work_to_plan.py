@@ -7,8 +7,9 @@ from typing import Any
 
 from django.db.models import Q
 
-from fleet.models import Alteration, Finding, Shop, WorkEstimate
+from fleet.models import Alteration, Finding, Machine, Shop, WorkEstimate
 from fleet.queries.covered_services import CoveredServices, covered_services
+from fleet.queries.minutes_taken import MinutesTaken
 from fleet.work_keys import repair_key, service_key
 from scheduling.models import Block, DuePoint, State
 from scheduling.plan.begun import Begun, Word, begun, load_words
@@ -85,12 +86,15 @@ class _Known:
     words: dict[str, list[Word]]
     slowed: dict[tuple[int, int], int]
     limits: dict[int, int]
+    taken: MinutesTaken
 
 
 def load_work(shop: Shop, horizon: Horizon, now: datetime, pinned: set[str]) -> list[WorkToPlan]:
-    """Load the shop's work, with eight queries; pinned: keys that are planned however far off."""
+    """Load the shop's work, with nine queries; pinned: keys that are planned however far off."""
     words = load_words(shop, now)
-    known = _Known(pinned, words, _slowed(shop), _limits(shop, horizon))
+    makeups = Machine.objects.filter(yard__shop=shop).values("makeup")
+    taken = MinutesTaken(makeups)
+    known = _Known(pinned, words, _slowed(shop), _limits(shop, horizon), taken)
     services = _services(shop, horizon, known)
     alone = pinned | {work.key for work in services if work.begun}
     repairs = _repairs(shop, horizon, now, words)
@@ -135,7 +139,11 @@ def _services(shop: Shop, horizon: Horizon, known: _Known) -> list[WorkToPlan]:
         if near or under_way or key in known.pinned:
             extra = known.slowed.get((row["machine_id"], row["service_id"]), 0)
             spread = due or (FAR_DAYS, FAR_DAYS, FAR_DAYS)
-            work = _service(row, key, spread, extra, known.limits.get(row["pk"]))
+            learnt = known.taken.of(
+                row["service_id"], row["machine__makeup_id"], row["service__minutes"]
+            )
+            takes = learnt.minutes + extra
+            work = _service(row, key, spread, takes, known.limits.get(row["pk"]))
             found.append(_under_way(work, under_way))
     return found
 
@@ -192,14 +200,14 @@ def _days_past(row: Mapping[str, Any], horizon: Horizon) -> float:
 
 
 def _service(
-    row: Mapping[str, Any], key: str, due: tuple[float, float, float], extra: int, limit: int | None
+    row: Mapping[str, Any], key: str, due: tuple[float, float, float], takes: int, limit: int | None
 ) -> WorkToPlan:
     cost = row["service__overdue_cost_per_day"]
     return WorkToPlan(
         key=key,
         title=row["service__name"],
         machine=row["machine_id"],
-        minutes=row["service__minutes"] + extra,
+        minutes=takes,
         skill=row["service__skill__name"] or ANY_SKILL,
         due=due,
         overdue_cost=max(cost, HARD_COST) if row["hard"] else cost,

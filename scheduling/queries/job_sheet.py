@@ -7,6 +7,7 @@ from functools import cached_property
 
 from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
 
+from fleet.learnt_minutes import LearntMinutes
 from fleet.models import (
     Alteration,
     Caution,
@@ -27,20 +28,19 @@ from fleet.procedures import STEP_ROWS, FilledStep, limits_for, steps_for
 from fleet.quantities import show_use
 from fleet.queries.covered_services import covered_on
 from fleet.queries.last_measured import last_measured
+from fleet.queries.minutes_taken import MinutesTaken
 from fleet.queries.standing_readings import last_readings
 from fleet.queries.under_way import words_of
 from fleet.queries.who_works import workers_at
 from fleet.saying import short_date
 from fleet.work_keys import repair_key
 from scheduling.models import DuePoint, PlannedJob, PlannedWork, State
+from scheduling.queries.day_cautions import cautions_of
 from scheduling.queries.day_minutes import minutes_left, with_words_since
 from scheduling.queries.shelf_needs import Need, add_up
 
 NEARLY = (State.COMING_DUE, State.DUE, State.OVERDUE)
 """States in which a service is offered on the sheet although it is not planned for the day."""
-SIGNALS = [signal.value for signal in Caution.Signal]
-LOCK_OUT = "lock-out"
-"""Codes of the cautions that come before all others: nothing is touched before it is locked out."""
 PAST_FINDINGS = 8
 """So many past findings stand on the sheet; the rest are on the machine's page."""
 
@@ -175,6 +175,17 @@ class JobSheet:
         return next(iter(self.steps.get(service.pk, [])), None) if service else None
 
     @cached_property
+    def _taken(self) -> MinutesTaken:
+        return MinutesTaken([self.machine.makeup_id])
+
+    def learnt(self, work: SheetWork) -> LearntMinutes | None:
+        """Return how long a service takes here, if that differs enough to be said."""
+        if work.service is None:
+            return None
+        known = self._taken.of(work.service.pk, self.machine.makeup_id, work.service.minutes)
+        return known if known.worth_saying else None
+
+    @cached_property
     def measured_before(self) -> dict[tuple[int, str], list[str]]:
         """Limit and place -> what was measured there last, the latest first; one query."""
         limits = [limit.pk for one in self.work for limit in one.limits]
@@ -197,17 +208,6 @@ class JobSheet:
     def find(self, work_key: str) -> SheetWork | None:
         """Return the work of that key."""
         return next((one for one in self.work if one.work_key == work_key), None)
-
-
-def cautions_of(work: Iterable[SheetWork | PlannedWork]) -> list[Caution]:
-    """Return the cautions of some work, each once: lock-out first, then the most serious."""
-    services = [one.service for one in work if one.service]
-    found = {caution.pk: caution for service in services for caution in service.cautions.all()}
-    return sorted(found.values(), key=_caution_order)
-
-
-def _caution_order(one: Caution) -> tuple[bool, int, str]:
-    return not one.code.startswith(LOCK_OUT), SIGNALS.index(one.signal), one.code
 
 
 def limits_of(service: Service | None, machine: Machine) -> list[Limit]:

@@ -16,7 +16,7 @@ from fleet.queries.mine import day_of, home_shop
 from fleet.queries.open_holds import open_holds
 from fleet.queries.who_works import machines_at_work, mechanics_open_to
 from scheduling.queries.batch_list import BatchList, batch_list, next_day, with_steps
-from scheduling.queries.job_sheet import cautions_of
+from scheduling.queries.day_cautions import cautions_of
 from scheduling.queries.listed_order import in_order
 from scheduling.queries.pull_list import pull_list
 

@@ -200,5 +200,5 @@ def test_loading_a_shop_takes_the_same_queries_however_much_there_is(
         make.LentHand(shop=shop)
         make.BayLoan(shop=shop)
     refreshed()
-    with django_assert_num_queries(36):
+    with django_assert_num_queries(37):
         load_shop(shop, NOW)

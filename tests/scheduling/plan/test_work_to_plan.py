@@ -30,6 +30,17 @@ def test_pinned_work_is_planned_however_far_off(shop, due_in, refreshed):
     assert [work.key for work in work_of(shop, [key])] == [key]
 
 
+def test_a_service_is_planned_with_the_minutes_that_it_takes_here(shop, oil, due_in, refreshed):
+    machine = due_in(20)
+    refreshed()
+    planned = work_of(shop)[0].minutes
+    for _ in range(8):
+        make.ServiceRecord(machine=machine, service=oil, done_at=NOW, minutes=planned + 30)
+    other = make.Machine(yard=machine.yard)  # of another make-up: what it took counts there alone
+    make.ServiceRecord(machine=other, service=oil, done_at=NOW, minutes=1000)
+    assert work_of(shop)[0].minutes == planned + 20  # (4 x planned + 8 x (planned + 30)) / 12
+
+
 def test_overdue_work_lies_behind_today(shop, yard, oil, due_in, refreshed):
     due_in(-5)
     machine = make.Machine(yard=yard)

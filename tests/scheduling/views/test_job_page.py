@@ -179,7 +179,8 @@ def test_steps_are_drawn_by_kind_with_the_numbers_of_the_make_up(client, case):
         position=3, kind="fill", place="engine oil", text="Fill {quantity} of {grade}", key="fill"
     )
     text = client.get(address(case)).text
-    assert f'type="checkbox" name="step_{case.service.pk}_step-1"' in text
+    drain = case.service.steps.get(position=1)
+    assert f'type="checkbox" name="step_{case.service.pk}_{drain.key}"' in text
     assert f'type="radio" name="step_{case.service.pk}_hoses" value="stop"' in text
     assert "2.11 qt" in text  # 2000 mL, a US quart is 946.352946 mL
     assert "{quantity}" not in text
@@ -213,6 +214,14 @@ def test_the_last_values_stand_beside_the_measure(client, case):
     name = f"limit_{case.service.limits.get().pk}"
     client.post(address(case), filled(**{name: "260"}))
     assert "last 260 on" in client.get(address(case)).text
+
+
+def test_the_sheet_says_how_long_a_service_takes_here_where_that_differs(client, case):
+    for _ in range(6):
+        factories.ServiceRecord(machine=case.machine, service=case.service, minutes=100)
+    text = client.get(address(case)).text
+    assert "Takes 1 h 24 min here" in text  # (4 x 60 + 6 x 100) / 10
+    assert "learnt from 6 times" in text
 
 
 def test_each_place_is_measured_alone_and_is_named_in_what_is_found(client, case):
