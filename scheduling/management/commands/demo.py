@@ -13,7 +13,8 @@ from django.utils import timezone
 from fleet.demo.load_fleet import NotEmptyError
 from fleet.demo.sign_ins import lines
 from scheduling.serving import prepare
-from scheduling.serving.lock import DemoRunsError, hold_lock
+from scheduling.serving.lock import PATIENCE, DemoRunsError, hold_lock
+from scheduling.serving.open_database import held_open
 from scheduling.serving.ports import NoPortError, address_of, choose
 from scheduling.serving.programs import children, demo_environment, wait_until_up
 from scheduling.serving.steps import Steps
@@ -39,8 +40,8 @@ class Command(BaseCommand):
             )
         try:
             port = choose(options["port"])
-            with hold_lock(settings.DATA, address_of(port)):
-                self._run(port)
+            with hold_lock(settings.DATA, address_of(port), PATIENCE) as lock:
+                self._run(lock, port)
         except (NoPortError, DemoRunsError, NotEmptyError) as error:
             raise CommandError(str(error), returncode=2) from error
         except KeyboardInterrupt:
@@ -48,7 +49,7 @@ class Command(BaseCommand):
                 "Stopped before it was ready; start it again.", returncode=130
             ) from None
 
-    def _run(self, port: int) -> None:
+    def _run(self, lock: int, port: int) -> None:
         # Notices of the nightly run carry links: they must lead to the port that is served.
         settings.BASE_URL = address_of(port)
         now = timezone.now()
@@ -64,11 +65,15 @@ class Command(BaseCommand):
         with steps.step("Nightly run") as tell:
             prepare.nights(now, tell, anew=lived > 0)
         connections.close_all()
-        self._serve(port, steps)
+        with held_open(settings.DATABASES["default"]):
+            self._serve(lock, port, steps)
 
-    def _serve(self, port: int, steps: Steps) -> None:
+    def _serve(self, lock: int, port: int, steps: Steps) -> None:
         held = Supervisor(
-            children(port, settings.DATA / "logs"), demo_environment(port), self.stderr.write
+            children(port, settings.DATA / "logs"),
+            demo_environment(port),
+            self.stderr.write,
+            [lock],
         )
         try:
             held.start()

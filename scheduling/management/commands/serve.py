@@ -10,7 +10,8 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
 
 from fleet.queries.tables_behind import say_behind
-from scheduling.serving.lock import DemoRunsError, hold_lock
+from scheduling.serving.lock import PATIENCE, DemoRunsError, hold_lock
+from scheduling.serving.open_database import held_open
 from scheduling.serving.ports import HOST, NoPortError, address_of, choose
 from scheduling.serving.programs import children, environment, wait_until_up
 from scheduling.serving.steps import Steps
@@ -32,8 +33,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             port = choose(options["port"])
-            with hold_lock(settings.DATA, address_of(port)):
-                self._run(port, options["host"])
+            with hold_lock(settings.DATA, address_of(port), PATIENCE) as lock:
+                self._run(lock, port, options["host"])
         except (NoPortError, DemoRunsError) as error:
             raise CommandError(str(error), returncode=2) from error
         except KeyboardInterrupt:
@@ -41,7 +42,7 @@ class Command(BaseCommand):
                 "Stopped before it was ready; start it again.", returncode=130
             ) from None
 
-    def _run(self, port: int, host: str) -> None:
+    def _run(self, lock: int, port: int, host: str) -> None:
         behind = say_behind()
         if behind:
             raise CommandError(
@@ -49,23 +50,28 @@ class Command(BaseCommand):
                 returncode=2,
             )
         connections.close_all()
+        with held_open(settings.DATABASES["default"]):
+            self._serve(lock, port, host)
+
+    def _serve(self, lock: int, port: int, host: str) -> None:
         steps = Steps(sys.stdout, total=1)
         held = Supervisor(
             children(port, settings.DATA / "logs", host),
             environment(port, os.environ),
             self.stderr.write,
+            [lock],
+            for_good=True,
         )
         try:
             held.start()
             with steps.step("Web server and worker") as tell:
                 up = wait_until_up(port, held)
-                tell("up" if up else "stopped")
-            if up:
-                self.stdout.write(f"Evener is at {address_of(port)}/  (Ctrl-C stops all of it)")
-                self.stdout.flush()
-            good = held.watch() if up else held.stopping
+                tell("up" if up else "stopped" if held.stopping else "it does not answer yet")
+            if not up and not held.stopping:
+                self.stderr.write(f"It is tried on and on; {settings.DATA / 'logs'} says why.")
+            self.stdout.write(f"Evener is at {address_of(port)}/  (Ctrl-C stops all of it)")
+            self.stdout.flush()
+            held.watch()
         finally:
             held.stop()
-        if not good:
-            raise CommandError(f"The site could not go on; see {settings.DATA / 'logs'}.")
         self.stdout.write("Stopped.")

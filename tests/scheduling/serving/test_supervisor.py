@@ -2,6 +2,7 @@
 
 import os
 import signal
+import subprocess
 import sys
 import time
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 
 from scheduling.serving import supervisor
 from scheduling.serving.supervisor import Child, Supervisor
+from tests.served import processes_of
 
 SLEEP = [sys.executable, "-c", "import time; time.sleep(60)"]
 DIE = [sys.executable, "-c", "raise SystemExit(3)"]
@@ -81,6 +83,58 @@ def test_a_child_that_keeps_dying_is_given_up(held):
     assert one.watch() is False
     assert len(one.children[0].started) == supervisor.RESTARTS + 1
     assert "keeps dying" in one.told[-1]
+
+
+def test_for_good_a_child_that_keeps_dying_is_let_rest_and_tried_again(held, monkeypatch):
+    monkeypatch.setattr(supervisor, "REST", 0.5)
+    one = held(DIE)
+    one.for_good = True
+    first = time.monotonic()
+    while time.monotonic() - first < 4:
+        assert one.look()
+        time.sleep(0.05)
+    assert "keeps dying; it is tried again every" in one.told[-1]
+    assert len([said for said in one.told if "keeps dying" in said]) == 1
+    one.children[0].command = SLEEP
+    assert wait_for(lambda: one.look() and one.children[0].alive)
+
+
+KILLED = """
+import os, sys
+from pathlib import Path
+from scheduling.serving.supervisor import Child, Supervisor
+from tests.served import processes_of
+one = Supervisor([Child("child", sys.argv[2:], Path(sys.argv[1]))], os.environ, print)
+one.start()
+print("started", flush=True)
+one.watch()
+"""
+
+
+@pytest.mark.parametrize("command", [PARENT, DEAF], ids=["with a grandchild", "deaf"])
+def test_a_supervisor_killed_with_9_leaves_no_orphans(tmp_path, command):
+    log = tmp_path / "child.log"
+    env = os.environ | {"EVENER_MARK": str(tmp_path)}
+    killed = subprocess.Popen(
+        [sys.executable, "-c", KILLED, str(log), *command], env=env, stdout=subprocess.PIPE
+    )
+    assert killed.stdout
+    killed.stdout.readline()
+    time.sleep(1)
+    assert len(processes_of(tmp_path)) >= 3  # the supervisor, its warden, the child
+    killed.kill()
+    killed.wait()
+    killed.stdout.close()
+    assert wait_for(lambda: not processes_of(tmp_path), seconds=20), processes_of(tmp_path)
+
+
+def test_a_warden_that_is_killed_is_started_again(held):
+    one = held(SLEEP)
+    one._warden._process.kill()
+    one._warden._process.wait()
+    one._warden._process.stdin.close()
+    assert one.look()
+    assert one._warden.lives
 
 
 def test_stopping_ends_children_and_what_they_started(held, tmp_path):
