@@ -28,6 +28,8 @@ from fleet.views import (
     undo_page,
 )
 
+handler500 = "fleet.views.fault_page.fault"
+
 urlpatterns = [
     path("", sign_in_page.home, name="home"),
     path("sign-in/", sign_in_page.SignInView.as_view(), name="sign-in"),
