@@ -34,6 +34,7 @@ WITHIN = {
     "shelf-part": "bench",
     "changes": "set-up",
     "client-keys": "set-up",
+    "nights": "set-up",
     "hold": "machines",
     "hold-machine": "machines",
     "safe-to-release": "bench",

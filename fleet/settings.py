@@ -3,7 +3,8 @@
 With nothing set the embedded default works: SQLite, a queue in a folder, mail written to files,
 all below EVENER_DATA.  With DATABASE_URL, REDIS_URL and EMAIL_URL set, the same code runs on
 PostgreSQL, Redis and SMTP.  Variables: DATABASE_URL, REDIS_URL, EMAIL_URL, SECRET_KEY,
-ALLOWED_HOSTS, BASE_URL, EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL, CURRENCY, LOG_LEVEL.
+ALLOWED_HOSTS, BASE_URL, EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL, CURRENCY, LOG_LEVEL,
+BACK_UP_DAYS, BACK_UP_FOLDER.
 """
 
 from pathlib import Path
@@ -127,6 +128,11 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["TEST"] = {"NAME": DATA / "test.sqlite3"}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
+BACK_UP_DAYS = env.int("BACK_UP_DAYS", 14)
+"""For how many days the night's copies of the site are kept; 0: none are made."""
+BACK_UP_FOLDER = env.str("BACK_UP_FOLDER", "") or str(DATA / "back_ups")
+"""Where they are kept; another disk is the better place."""
+
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 
 LANGUAGE_CODE = "en"
@@ -204,7 +210,7 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA / "beat")
 CELERY_BEAT_SCHEDULE = {
     # The queue is a doorbell: what is owed stands in the database, and this looks at it anyway.
-    "sweep": {"task": "scheduling.tasks.sweep", "schedule": 30.0, "options": {"expires": 30}},
+    "sweep": {"task": "scheduling.tasks.sweep", "schedule": 20.0, "options": {"expires": 20}},
     "nights": {"task": "scheduling.tasks.nights", "schedule": 60.0, "options": {"expires": 60}},
 }
 

@@ -3,32 +3,25 @@
 from celery import shared_task
 from django.utils import timezone
 
-from scheduling.actions import first_plans
-from scheduling.notices import late_letters, override_letters
-from scheduling.outbox import entries
-from scheduling.worker import follow_facts as follow
+from scheduling.worker import copy_night, perform, sweeping
 from scheduling.worker import night_hours as nights_of_shops
-from scheduling.worker import perform
 
 
 @shared_task
 def sweep() -> int:
-    """Ask for first plans, owe looks, tell of overrides and what is late; ring for what is owed."""
-    now = timezone.now()
-    first_plans.ask_first_plans(now)
-    follow.follow_facts(now)
-    override_letters.tell_of_overrides(now)
-    late_letters.tell_of_late(now)
-    return entries.sweep(now)
+    """Ask for first plans, owe looks, tell of overrides; ring for what is owed and not heard."""
+    return sweeping.look_everywhere(timezone.now())
 
 
 @shared_task
 def nights() -> int:
-    """Write down the nightly run of each shop whose hour has come."""
-    return nights_of_shops.owe_nights(timezone.now())
+    """Write down the nightly run of each shop whose hour has come, and the copy of the site."""
+    now = timezone.now()
+    copy_night.owe_copy(now)
+    return nights_of_shops.owe_nights(now)
 
 
 @shared_task
 def perform_entry(pk: int) -> bool:
-    """Do one entry."""
-    return perform.perform_entry(pk, timezone.now())
+    """Do one entry, and keep hold of it while it is being done."""
+    return perform.perform_entry(pk, timezone.now(), timezone.now)

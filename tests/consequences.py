@@ -1,5 +1,7 @@
 """Builders of consequences for tests that start from them, not from the facts behind them."""
 
+from datetime import timedelta
+
 import factory
 from factory.django import DjangoModelFactory
 
@@ -82,6 +84,28 @@ class OutboxEntry(DjangoModelFactory):
     kind = models.OutboxEntry.Kind.SEND
     due_at = NOON
     made_at = NOON
+
+
+class NightlyRun(DjangoModelFactory):
+    """A night that went well, an hour before NOON."""
+
+    class Meta:
+        model = models.NightlyRun
+
+    shop = factory.SubFactory(factories.Shop)
+    day = TODAY
+    started_at = NOON - timedelta(hours=1)
+    finished_at = factory.SelfAttribute("started_at")
+    report = factory.LazyFunction(lambda: {"ok": True, "seconds": 1.5, "stages": {}})
+
+
+class KeptCopy(DjangoModelFactory):
+    class Meta:
+        model = models.KeptCopy
+
+    day = TODAY
+    made_at = NOON
+    file = "evener.zip"
 
 
 class Notice(DjangoModelFactory):

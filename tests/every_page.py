@@ -375,6 +375,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "calendar-mechanic": lambda: _feeds("username", lambda person: person.username),
     "booking-feed": _feed_keys,
     "booking-feed-close": lambda: _pk_of(FeedKey) or [{"pk": 1}],
+    "night-run": lambda: _pk_of(Shop),
     "client-key-revoke": lambda: _pk_of(ClientKey) or [{"pk": 1}],
     "broke-mend": lambda: [{"what": "away"}],
     "trial-new": lambda: [{"what": "closed"}],

@@ -22,6 +22,17 @@ def check_time_zone(name: str) -> None:
         ) from error
 
 
+def zone_named(name: str) -> zoneinfo.ZoneInfo:
+    """Return a time zone; UTC for a name that is no longer known, so that every page still opens.
+
+    Such a name can come with an older database or a newer list of zones; the night says so.
+    """
+    try:
+        return zoneinfo.ZoneInfo(name)
+    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
+        return zoneinfo.ZoneInfo("UTC")
+
+
 class Units(models.TextChoices):
     """How quantities are shown; they are stored in SI."""
 
@@ -68,7 +79,7 @@ class Shop(models.Model):
     @property
     def zone(self) -> zoneinfo.ZoneInfo:
         """The shop's time zone; its days are the days of the plan."""
-        return zoneinfo.ZoneInfo(self.time_zone)
+        return zone_named(self.time_zone)
 
     def span_of(self, day: date) -> tuple[datetime, datetime]:
         """Return the moments at which a day of the shop begins and the next one does."""
@@ -126,7 +137,7 @@ class Yard(models.Model):
     @property
     def zone(self) -> zoneinfo.ZoneInfo:
         """The yard's time zone; a due date is a date of the yard."""
-        return zoneinfo.ZoneInfo(self.time_zone)
+        return zone_named(self.time_zone)
 
 
 class ClosedDay(models.Model):

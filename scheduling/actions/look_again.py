@@ -68,6 +68,7 @@ def is_published(shop: Shop, facts: ShopFacts) -> bool:
 
 
 def _plan_anew(shop: Shop, line: str, now: datetime) -> PlanSearch:
+    searches.close_open(shop, PlanSearch.Cause.FACTS, now)
     search = PlanSearch.objects.create(
         shop=shop, cause=PlanSearch.Cause.FACTS, asked_at=now, stage="the plan of the shop days"
     )

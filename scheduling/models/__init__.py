@@ -4,6 +4,7 @@ from scheduling.models.blocks import Block
 from scheduling.models.calendar_revisions import CalendarDay
 from scheduling.models.due_points import DuePoint, MachineState, State, UseModel
 from scheduling.models.forecasts import KeptForecast, RangeLevels
+from scheduling.models.kept_copies import KeptCopy
 from scheduling.models.nightly_runs import NightlyRun
 from scheduling.models.notices import Notice
 from scheduling.models.outbox import OutboxEntry
@@ -15,6 +16,7 @@ __all__ = [
     "Block",
     "CalendarDay",
     "DuePoint",
+    "KeptCopy",
     "KeptForecast",
     "MachineState",
     "NightlyRun",

@@ -19,7 +19,7 @@ from scheduling.notices.posting import NewNotice
 
 HELD, RELEASED = Notice.Kind.HELD, Notice.Kind.RELEASED
 
-LATEST = timedelta(days=3)
+LATEST = timedelta(days=7)
 """What happened longer ago is no news: a worker that stood still tells it no more."""
 
 

@@ -3,6 +3,7 @@
 One letter a decision, however many blocks it went against; who decided knows, and is not told.
 """
 
+import logging
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
@@ -16,7 +17,9 @@ from scheduling.notices.causes import NoticeCause
 from scheduling.notices.letter import Letter, link, write
 from scheduling.notices.posting import NewNotice, put_all
 
-LATEST = timedelta(days=3)
+logger = logging.getLogger(__name__)
+
+LATEST = timedelta(days=7)
 """What was decided longer ago is no news: a worker that stood still tells it no more."""
 
 Decided = tuple[int, datetime]
@@ -33,7 +36,16 @@ def tell_of_overrides(now: datetime) -> int:
     for row in _untold(now).order_by("pk"):
         decisions = by_shop.setdefault(row.machine.yard.shop, {})
         decisions.setdefault((row.booking_id, row.at), []).append(row)
-    return sum(_tell(shop, list(own.values()), now) for shop, own in by_shop.items())
+    return sum(_tell_apart(shop, list(own.values()), now) for shop, own in by_shop.items())
+
+
+def _tell_apart(shop: Shop, decisions: Sequence[Sequence[Override]], now: datetime) -> int:
+    """Tell one shop's managers; what is broken in one shop stops no other."""
+    try:
+        return _tell(shop, decisions, now)
+    except Exception:
+        logger.exception("Decisions in %s could not be told.", shop)
+        return 0
 
 
 def _untold(now: datetime) -> QuerySet[Override]:

@@ -4,8 +4,10 @@ Steps whose order is the rule:
 1. owe: the row is written in the transaction of the fact that asks for it, once for each key;
 2. after the commit the queue is rung; should the bell be lost, nothing is, since the sweep looks;
 3. claim: one UPDATE that states the old value takes a lease; go on only if it changed a row;
-4. finish, give up or back off: one UPDATE that states the lease, so that a worker whose lease ran
-   out cannot undo what its successor did.
+4. the lease is short and renewed while the work lives (`renewal.py`): what a killed worker held is
+   free again within LEASE;
+5. finish, give up or back off: one UPDATE that states the number of the try, so that a worker that
+   lost its lease to another cannot undo what its successor did.
 """
 
 import logging
@@ -13,6 +15,7 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
+from zlib import crc32
 
 from django.db import transaction
 from django.db.models import F, Q, QuerySet
@@ -22,7 +25,11 @@ from scheduling.models import OutboxEntry
 
 logger = logging.getLogger(__name__)
 
-LEASES = {
+LEASE = timedelta(seconds=35)
+"""How long an entry is held at a time.  With the sweep's 20 s, what a killed worker held is taken
+up again within a minute."""
+
+LONGEST_WORK = {
     OutboxEntry.Kind.NIGHTLY: timedelta(minutes=40),
     OutboxEntry.Kind.REFRESH: timedelta(minutes=10),
     OutboxEntry.Kind.SEND: timedelta(minutes=3),
@@ -30,11 +37,15 @@ LEASES = {
     OutboxEntry.Kind.TRIAL: timedelta(minutes=5),
     OutboxEntry.Kind.IMPORT: timedelta(minutes=40),
     OutboxEntry.Kind.LOOK: timedelta(minutes=5),
+    OutboxEntry.Kind.COPY: timedelta(minutes=40),
 }
-"""Longer than the longest run of that kind; all shorter than the queue's visibility timeout."""
+"""How long a lease is renewed at most: work that hangs is let go of and begun again."""
 
 LONGEST_WAIT = timedelta(minutes=15)
-"""Cap on the time between two tries."""
+"""Cap on the time between two tries, before it is spread out."""
+
+SPREAD = 0.25
+"""Share by which a wait is made longer at most: what failed together is not tried together."""
 
 KEPT = timedelta(days=30)
 """How long a finished entry stays, for whoever wants to know what happened."""
@@ -93,7 +104,7 @@ def owed(now: datetime) -> QuerySet[OutboxEntry]:
     return OutboxEntry.objects.filter(free, due_at__lte=now, done_at=None, failed_at=None)
 
 
-def sweep(now: datetime, expires: float = 30) -> int:
+def sweep(now: datetime, expires: float = 20) -> int:
     """Ring for every entry that is owed, oldest first; return how many."""
     pks = list(owed(now).order_by("due_at").values_list("pk", flat=True)[:MOST_RINGS])
     for pk in pks:
@@ -106,7 +117,7 @@ def claim(pk: int, now: datetime) -> OutboxEntry | None:
     entry = OutboxEntry.objects.filter(pk=pk).first()
     if entry is None:
         return None
-    until = now + LEASES[OutboxEntry.Kind(entry.kind)]
+    until = now + LEASE
     taken = owed(now).filter(pk=pk).update(leased_until=until, attempts=F("attempts") + 1)
     if taken != 1:
         return None
@@ -124,9 +135,19 @@ def give_up(entry: OutboxEntry, now: datetime, error: str) -> bool:
     return _settle(entry, failed_at=now, error=error[:500])
 
 
+def renew(entry: OutboxEntry, now: datetime) -> bool:
+    """Hold an entry for another while; False where it is settled, or another holds it by now."""
+    return _settle(entry, leased_until=now + LEASE)
+
+
 def back_off(entry: OutboxEntry, now: datetime, error: str) -> bool:
-    """Let an entry wait 2, 4, 8 ... seconds by moving its due time, so that a crash keeps it."""
+    """Let an entry wait 2, 4, 8 ... seconds by moving its due time, so that a crash keeps it.
+
+    Each wait is up to a quarter longer, by the entry's key and try: what failed at one moment is
+    not tried again at one moment (jitter; AWS Architecture Blog, "Exponential Backoff and Jitter").
+    """
     wait = min(timedelta(seconds=2 ** min(entry.attempts, 12)), LONGEST_WAIT)
+    wait *= 1 + SPREAD * (crc32(f"{entry.key}:{entry.attempts}".encode()) % 1000) / 1000
     return _settle(entry, due_at=now + wait, leased_until=None, error=error[:500])
 
 
@@ -137,6 +158,6 @@ def forget_done(now: datetime) -> int:
 
 def _settle(entry: OutboxEntry, **changes: Any) -> bool:
     mine = OutboxEntry.objects.filter(
-        pk=entry.pk, leased_until=entry.leased_until, done_at=None, failed_at=None
+        pk=entry.pk, attempts=entry.attempts, done_at=None, failed_at=None
     )
     return mine.update(**changes) == 1

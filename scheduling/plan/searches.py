@@ -19,6 +19,10 @@ from scheduling.plan.search_stages import Telling
 KEPT = timedelta(days=30)
 """How long a search that has ended stays."""
 
+LONGEST_OPEN = timedelta(minutes=10)
+"""A search of a night or a look is over sooner; one that is not was cut short."""
+CUT_SHORT = "It was cut short, and another took its place."
+
 Cause = PlanSearch.Cause
 KINDS = {
     Cause.HAND: OutboxEntry.Kind.REPLAN,
@@ -69,6 +73,25 @@ def begun(search: PlanSearch, now: datetime) -> Iterator[Running]:
     PlanSearch.objects.filter(pk=search.pk).update(
         ended_at=ended, stage="", share=1.0, said=shorten(running.said, 400, placeholder=" …")
     )
+
+
+def close_open(shop: Shop, cause: str, now: datetime) -> int:
+    """Close searches of a shop that nobody goes on with, since another of their kind begins."""
+    rows = PlanSearch.objects.filter(
+        shop=shop, cause=cause, began_at__lte=now, ended_at=None, trial=None
+    )
+    return rows.update(ended_at=now, stage="", failed=True, said=CUT_SHORT)
+
+
+def close_left_open(now: datetime) -> int:
+    """Close searches of nights and looks that a kill left open; one query where there is none.
+
+    What a person asked for is owed by an entry of its own and goes on with it.
+    """
+    open_ones = PlanSearch.objects.filter(
+        cause__in=(Cause.NIGHT, Cause.FACTS), began_at__lt=now - LONGEST_OPEN, ended_at=None
+    )
+    return open_ones.update(ended_at=now, stage="", failed=True, said=CUT_SHORT)
 
 
 def forget_old(now: datetime) -> int:

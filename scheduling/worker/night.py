@@ -30,6 +30,9 @@ from scheduling.notices.wait_letters import tell_of_waits
 from scheduling.outbox.entries import forget_done
 from scheduling.plan import plan_shop, searches
 from scheduling.queries.services_on_time import as_counts
+from scheduling.worker.missed_lists import keep_missed_lists
+from scheduling.worker.night_hours import broken_zone, night_of
+from scheduling.worker.went_wrong import say_why
 
 logger = logging.getLogger(__name__)
 
@@ -72,11 +75,12 @@ def run_night(
 def day_ahead(shop: Shop, now: datetime) -> date:
     """Return the day that the mechanics' lists are for.
 
-    A night that starts in the afternoon or evening prepares the next day, one that starts in the
-    morning prepares the same.
+    A night whose hour is in the afternoon or evening prepares the next day, one in the morning the
+    same; one that is run late prepares the day that has begun meanwhile.
     """
-    today = now.astimezone(shop.zone).date()
-    return today + timedelta(days=1) if shop.nightly_at >= time(12) else today
+    night = night_of(shop, now)
+    ahead = night + timedelta(days=1) if shop.nightly_at >= time(12) else night
+    return max(ahead, now.astimezone(shop.zone).date())
 
 
 def _timed(
@@ -88,8 +92,12 @@ def _timed(
         counts = stage(shop, now)
     except Exception as error:  # the rest of the night must go on
         logger.exception("The stage %s of the nightly run of %s failed.", name, shop)
-        counts = {"failed": f"{type(error).__name__}: {error}"[:300]}
+        counts = {"failed": say_why(error)}
     return {**counts, "seconds": round(perf_counter() - began, 3)}
+
+
+def _missed(shop: Shop, now: datetime) -> Counts:
+    return {"lists_kept": keep_missed_lists(shop, day_ahead(shop, now), now)}
 
 
 def _refresh(once: LoadOnce, shop: Shop, now: datetime) -> Counts:
@@ -98,6 +106,7 @@ def _refresh(once: LoadOnce, shop: Shop, now: datetime) -> Counts:
 
 
 def _plan(seconds: float, shop: Shop, now: datetime) -> Counts:
+    searches.close_open(shop, PlanSearch.Cause.NIGHT, now)
     search = PlanSearch.objects.create(
         shop=shop, cause=PlanSearch.Cause.NIGHT, asked_at=now, stage="the plan of the shop days"
     )
@@ -147,6 +156,7 @@ def stages(plan_seconds: float) -> dict[str, tuple[str, Callable[[Shop, datetime
     """Return by name of a stage what is said of it and what it does, in their order."""
     once = LoadOnce()
     return {
+        "missed": ("lists of days that were missed", _missed),
         "refresh": ("forecasts, due points and blocks", partial(_refresh, once)),
         "forecasts": ("forecasts kept and scored", partial(_forecasts, once)),
         "compliance": ("services done in time", partial(_compliance, once)),
@@ -174,7 +184,7 @@ def _report(shop: Shop, day: date, done: dict[str, Counts], seconds: float) -> d
 
 def _lacks(shop: Shop) -> list[str]:
     """Say what a shop needs before a night can do anything for it."""
-    lacks = []
+    lacks = [said] if (said := broken_zone(shop)) else []
     if not Machine.objects.filter(yard__shop=shop, retired_on=None).exists():
         lacks.append("No machine yet: add the first one under Set-up.")
     if not Person.objects.filter(is_active=True, shop=shop).exists():

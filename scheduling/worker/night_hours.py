@@ -1,36 +1,59 @@
-"""When a shop's nightly run is owed: once a day of the shop, from its own hour on."""
+"""When a shop's nightly run is owed: once a day of the shop, from its own hour on.
 
-from datetime import datetime
+A shop is asked for its latest hour that has passed, so that a night at 23:59:30 is not missed by a
+clock that looks once a minute, and one that was missed because the machine was off is made good
+at the next start, whatever the hour.
+"""
+
+from datetime import date, datetime, timedelta
 
 from fleet.models import Shop
-from scheduling.models import OutboxEntry
+from scheduling.models import NightlyRun, OutboxEntry
 from scheduling.outbox.entries import owe
 
 
 def owe_nights(now: datetime) -> int:
-    """Owe today's run of each shop whose clock has passed its hour; return how many were new.
+    """Owe each shop's latest night that has come; return how many were new.
 
-    The shop's day is the key, so an hour that the clock shows twice in autumn counts once, and one
+    The night's day is the key, so an hour that the clock shows twice in autumn counts once, and one
     that it skips in spring is past when the clock has jumped.  A machine that was switched off
-    owes the current day alone.
+    owes the latest night alone; `missed_lists` makes good what matters of the others.
     """
-    keys = {
-        f"nightly:{shop.pk}:{_day(shop, now)}": shop
-        for shop in Shop.objects.order_by("pk")
-        if night_has_come(shop, now)
-    }
-    known = set(OutboxEntry.objects.filter(key__in=keys).values_list("key", flat=True))
-    fresh = {key: shop for key, shop in keys.items() if key not in known}
+    nights = {f"nightly:{shop.pk}:{night}": shop for shop, night in _come(now)}
+    known = set(OutboxEntry.objects.filter(key__in=nights).values_list("key", flat=True))
+    fresh = {key: shop for key, shop in nights.items() if key not in known}
     for key, shop in fresh.items():
-        payload = {"shop": shop.pk, "day": _day(shop, now)}
+        payload = {"shop": shop.pk, "day": key.rpartition(":")[2]}
         owe(key, OutboxEntry.Kind.NIGHTLY, payload, now, now)
     return len(fresh)
 
 
-def night_has_come(shop: Shop, now: datetime) -> bool:
-    """Whether the shop's clock on the wall shows its nightly hour or later."""
-    return now.astimezone(shop.zone).time() >= shop.nightly_at
+def night_of(shop: Shop, now: datetime) -> date:
+    """Return the day of the shop's latest night whose hour its clock on the wall has passed."""
+    local = now.astimezone(shop.zone)
+    today = local.date()
+    return today if local.time() >= shop.nightly_at else today - timedelta(days=1)
 
 
-def _day(shop: Shop, now: datetime) -> str:
-    return now.astimezone(shop.zone).date().isoformat()
+def broken_zone(shop: Shop) -> str:
+    """Say that a shop's time zone is not known, so that it lives by UTC; empty where it is."""
+    if shop.zone.key == shop.time_zone:
+        return ""
+    return (
+        f"{shop.time_zone!r} is not a time zone, so the days of {shop} are those of UTC; correct it"
+        " in Set-up."
+    )
+
+
+def _come(now: datetime) -> list[tuple[Shop, date]]:
+    """Return each shop's latest night.
+
+    One of yesterday counts only for a shop that has had a night: a new one waits for its hour.
+    """
+    had = set(NightlyRun.objects.values_list("shop", flat=True).distinct())
+    found = []
+    for shop in Shop.objects.order_by("pk"):
+        night = night_of(shop, now)
+        if shop.pk in had or night == now.astimezone(shop.zone).date():
+            found.append((shop, night))
+    return found

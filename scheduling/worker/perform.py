@@ -2,10 +2,12 @@
 
 import logging
 from collections.abc import Callable
+from contextlib import nullcontext
 from datetime import datetime
+from typing import Any
 
 from fleet.bring_in.owed_imports import do_owed
-from fleet.models import Shop
+from fleet.models import Machine, Shop
 from scheduling.actions.look_again import look_again
 from scheduling.actions.replan import do_replan
 from scheduling.actions.try_changes import do_trial
@@ -17,29 +19,40 @@ from scheduling.notices.hold_letters import has_news, news_of_holds
 from scheduling.notices.risk_warnings import warn_of_risks
 from scheduling.notices.send import send_owed
 from scheduling.notices.wait_letters import tell_of_waits
-from scheduling.outbox.entries import TryAgain, back_off, claim, finish
+from scheduling.outbox.entries import TryAgain, back_off, claim, finish, give_up
+from scheduling.outbox.renewal import renewed
 from scheduling.queries.waits_to_serve import has_waits
+from scheduling.worker.copy_night import keep_copy
 from scheduling.worker.night import run_night
+from scheduling.worker.went_wrong import say_why
 
 logger = logging.getLogger(__name__)
 
+Clock = Callable[[], datetime]
 
-def perform_entry(pk: int, now: datetime) -> bool:
+COPY_TRIES = 6
+"""Tries of one night's copy, about two minutes in all; then it is for tomorrow."""
+
+
+def perform_entry(pk: int, now: datetime, clock: Clock | None = None) -> bool:
     """Do one entry if it is owed and free; True where it was done and settled by this call.
 
-    Whatever goes wrong moves its due time and is logged: the entry itself is never lost.
+    clock: tells the time to whoever renews the lease while the work lives; None: the work is short,
+    and nobody does.  Whatever goes wrong moves its due time and is logged: the entry itself is
+    never lost.
     """
     entry = claim(pk, now)
     if entry is None:
         return False
     try:
-        return DO[OutboxEntry.Kind(entry.kind)](entry, now)
+        with renewed(entry, clock) if clock else nullcontext():
+            return DO[OutboxEntry.Kind(entry.kind)](entry, now)
     except TryAgain as error:
         logger.warning("%s has to wait: %s", entry.key, error)
         back_off(entry, now, str(error))
     except Exception as error:
         logger.exception("%s failed and will be tried again.", entry.key)
-        back_off(entry, now, f"{type(error).__name__}: {error}")
+        back_off(entry, now, say_why(error))
     return False
 
 
@@ -70,16 +83,48 @@ def _refresh(entry: OutboxEntry, now: datetime) -> bool:
     """
     machines = entry.payload["machines"]
     worked_out = () if told_beside(entry) else entry.payload.get("worked_out", ())
+    faults = []
     if owed := [pk for pk in machines if pk not in worked_out]:
-        refresh(owed, now)
+        faults = _refresh_apart(owed, now)
     shops = Shop.objects.filter(yards__machines__in=machines).distinct()
     for shop in shops.annotate(hold_news=has_news(now, machines), waits=has_waits(machines)):
-        people = list(hearers(shop)) if shop.hold_news else []
-        news = news_of_holds(shop, now, machines, people) if people else []
-        warn_of_risks(shop, now, machines, beside=news, people=people)
-        if shop.waits:
-            tell_of_waits(shop, now, machines)
+        try:
+            _tell_shop(shop, machines, now)
+        except Exception as error:  # what is broken in one shop stops no other
+            logger.exception("What changed in %s could not be told.", shop)
+            faults.append(f"{shop}: {say_why(error)}")
+    if faults:
+        raise TryAgain("; ".join(faults))
     return finish(entry, now)
+
+
+def _refresh_apart(machines: list[int], now: datetime) -> list[str]:
+    """Work machines out; where that fails, shop by shop, and say which shop's could not be."""
+    try:
+        refresh(machines, now)
+        return []
+    except Exception:
+        shops = Shop.objects.filter(yards__machines__in=machines).distinct()
+        if len(shops) < 2:
+            raise
+        logger.exception("Machines of several shops could not be worked out together.")
+    faults = []
+    for shop in shops:
+        own = Machine.objects.filter(pk__in=machines, yard__shop=shop).values_list("pk", flat=True)
+        try:
+            refresh(list(own), now)
+        except Exception as error:
+            logger.exception("Machines of %s could not be worked out.", shop)
+            faults.append(f"{shop}: {say_why(error)}")
+    return faults
+
+
+def _tell_shop(shop: Any, machines: list[int], now: datetime) -> None:
+    people = list(hearers(shop)) if shop.hold_news else []
+    news = news_of_holds(shop, now, machines, people) if people else []
+    warn_of_risks(shop, now, machines, beside=news, people=people)
+    if shop.waits:
+        tell_of_waits(shop, now, machines)
 
 
 def _replan(entry: OutboxEntry, now: datetime) -> bool:
@@ -110,6 +155,14 @@ def _search(entry: OutboxEntry) -> PlanSearch | None:
     return rows.filter(pk=entry.payload["search"]).first()
 
 
+def _copy(entry: OutboxEntry, now: datetime) -> bool:
+    """Make the night's copy of the site; one that cannot be made is tried a few times."""
+    fault = keep_copy(now)
+    if fault and entry.attempts < COPY_TRIES:
+        raise TryAgain(fault)
+    return give_up(entry, now, fault) if fault else finish(entry, now)
+
+
 def _look(entry: OutboxEntry, now: datetime) -> bool:
     """Look at a shop's plan again, since facts that it hangs on have changed."""
     shop = Shop.objects.filter(pk=entry.payload["shop"]).first()
@@ -126,4 +179,5 @@ DO: dict[OutboxEntry.Kind, Callable[[OutboxEntry, datetime], bool]] = {
     OutboxEntry.Kind.TRIAL: _trial,
     OutboxEntry.Kind.IMPORT: _import,
     OutboxEntry.Kind.LOOK: _look,
+    OutboxEntry.Kind.COPY: _copy,
 }

@@ -44,7 +44,7 @@ def test_each_end_is_told_once(shop, hold, manager, desk, mechanic):
 
 
 def test_what_is_long_past_or_of_other_machines_is_no_news(shop, hold, manager):
-    assert tell_of_holds(shop, NOON + timedelta(days=4), [hold.machine_id]) == 0
+    assert tell_of_holds(shop, NOON + timedelta(days=8), [hold.machine_id]) == 0
     assert tell_of_holds(shop, NOON, [factories.Machine().pk]) == 0
     assert tell_of_holds(factories.Shop(), NOON, [hold.machine_id]) == 0
 

@@ -56,7 +56,7 @@ def test_only_managers_are_told(booking, machine, manager, desk, mechanic):
 
 def test_what_was_struck_or_is_old_is_no_news(booking, manager, desk):
     decide(booking, desk, "oil change overdue")
-    assert letters(NOON + timedelta(days=4)) == []
+    assert letters(NOON + timedelta(days=8)) == []
     Override.objects.update(struck=True)
     assert letters() == []
 

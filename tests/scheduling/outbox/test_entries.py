@@ -90,7 +90,7 @@ def test_one_worker_claims_and_the_other_does_not():
     pk = consequences.OutboxEntry().pk
     mine = entries.claim(pk, NOON)
     assert mine is not None
-    assert (mine.attempts, mine.leased_until) == (1, NOON + entries.LEASES[SEND])
+    assert (mine.attempts, mine.leased_until) == (1, NOON + entries.LEASE)
     assert entries.claim(pk, NOON) is None
 
 
@@ -101,7 +101,7 @@ def test_an_entry_that_is_gone_is_claimed_by_nobody():
 def test_a_worker_whose_lease_ran_out_settles_nothing():
     pk = consequences.OutboxEntry().pk
     slow = entries.claim(pk, NOON)
-    later = NOON + entries.LEASES[SEND]
+    later = NOON + entries.LEASE
     quick = entries.claim(pk, later)
     assert not entries.finish(slow, later)
     assert not entries.back_off(slow, later, "too late")
@@ -118,8 +118,17 @@ def test_waiting_doubles_up_to_a_cap():
         due = OutboxEntry.objects.get().due_at
         waits.append((due - now).total_seconds())
         now = due
-    assert waits[:4] == [2, 4, 8, 16]
-    assert waits[-2:] == [entries.LONGEST_WAIT.total_seconds()] * 2
+    cap = entries.LONGEST_WAIT.total_seconds()
+    for wait, least in zip(waits, [2, 4, 8, 16, *[cap] * 8], strict=True):
+        if least < cap or wait >= cap:
+            assert least <= wait <= least * (1 + entries.SPREAD)
+    assert cap <= waits[-1] <= cap * (1 + entries.SPREAD)
+
+
+def test_what_failed_at_one_moment_is_not_tried_again_at_one_moment():
+    for _ in range(20):
+        entries.back_off(entries.claim(consequences.OutboxEntry().pk, NOON), NOON, "server down")
+    assert OutboxEntry.objects.values("due_at").distinct().count() > 10
 
 
 def test_what_is_given_up_is_not_owed_any_more():
@@ -136,9 +145,26 @@ def test_only_what_was_done_long_ago_is_forgotten():
     assert set(OutboxEntry.objects.values_list("pk", flat=True)) == kept
 
 
-def test_no_lease_outlives_the_visibility_timeout_of_redis():
+def test_no_work_outlives_the_visibility_timeout_of_redis():
     """Else Redis would hand a message out again while its entry is still being done."""
-    assert max(entries.LEASES.values()) < timedelta(seconds=3600)
+    assert max(entries.LONGEST_WORK.values()) < timedelta(seconds=3600)
+
+
+def test_a_killed_workers_entry_is_free_within_a_minute_of_its_death(settings):
+    sweep = settings.CELERY_BEAT_SCHEDULE["sweep"]["schedule"]
+    assert entries.LEASE + timedelta(seconds=sweep) < timedelta(seconds=60)
+
+
+def test_a_lease_is_renewed_by_its_holder_alone():
+    pk = consequences.OutboxEntry().pk
+    mine = entries.claim(pk, NOON)
+    assert entries.renew(mine, NOON + 20 * SECOND)
+    assert OutboxEntry.objects.get().leased_until == NOON + 20 * SECOND + entries.LEASE
+    other = entries.claim(pk, NOON + 20 * SECOND + entries.LEASE)
+    assert other is not None
+    assert not entries.renew(mine, NOON + 60 * SECOND)
+    assert entries.finish(other, NOON + 61 * SECOND)
+    assert not entries.renew(other, NOON + 62 * SECOND)
 
 
 @pytest.mark.django_db(transaction=True)

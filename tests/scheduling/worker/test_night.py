@@ -4,8 +4,9 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.db.models import Count
 
-from fleet.models import Shop
+from fleet.models import KeptDay, Shop
 from scheduling.models import (
     Block,
     DuePoint,
@@ -16,12 +17,13 @@ from scheduling.models import (
     Plan,
     PlannedJob,
     PlannedWork,
+    PlanSearch,
     UseModel,
 )
 from scheduling.worker import night
 from scheduling.worker.night import PLAN_SECONDS, day_ahead, run_night, stages
-from tests import factories
-from tests.factories import NOON
+from tests import consequences, factories
+from tests.factories import NOON, TODAY
 
 pytestmark = pytest.mark.django_db
 DAY = timedelta(days=1)
@@ -101,7 +103,10 @@ def test_a_stage_that_fails_says_so_and_the_rest_goes_on(shop, monkeypatch, capl
     monkeypatch.setattr(night, "plan_shop", fail)
     report = run_night(shop, NOON)
     assert not report["ok"]
-    assert report["stages"]["plan"]["failed"] == "ArithmeticError: the solver is out of breath"
+    assert report["stages"]["plan"]["failed"] == (
+        "The program came upon something that it cannot work with; the log says where."
+        " (ArithmeticError: the solver is out of breath)"
+    )
     assert report["stages"]["notices"]["summaries"] == 1
     assert "The stage plan of the nightly run of Cold Fork failed" in caplog.text
     assert NightlyRun.objects.get().report["ok"] is False
@@ -134,8 +139,44 @@ def test_what_is_missing_is_said_once(shop):
             datetime(2026, 3, 1, 23, tzinfo=DENVER),
             date(2026, 3, 2),
         ),  # starts the evening before
+        (time(23), datetime(2026, 3, 2, 10, tzinfo=DENVER), date(2026, 3, 2)),  # late by a night
+        (time(23, 59, 30), datetime(2026, 3, 2, 0, 0, 5, tzinfo=DENVER), date(2026, 3, 2)),
+        (time(2), datetime(2026, 3, 2, 1, tzinfo=DENVER), date(2026, 3, 2)),  # by hand, early
     ],
 )
 def test_lists_are_for_the_day_that_the_night_prepares(starts, local, list_day):
     shop = Shop(nightly_at=starts, time_zone="America/Denver")
     assert day_ahead(shop, local) == list_day
+
+
+def test_lists_of_days_that_were_missed_are_kept_from_the_plan_as_it_stood(shop):
+    """Off from Monday's night to Thursday noon: Tuesday's and Wednesday's lists are made good."""
+    run_night(shop, NOON)
+    (work,) = PlannedWork.objects.exclude(job=None)
+    planned = {work.job.day: 1}
+    report = run_night(shop, NOON + 3 * DAY)
+    assert report["stages"]["missed"]["lists_kept"] == 2
+    kept = KeptDay.objects.annotate(count=Count("work")).values_list("day", "count")
+    days = [TODAY + n * DAY for n in range(4)]
+    assert [day for day, _ in kept] == days
+    assert dict(kept) | {days[3]: 0} == {day: planned.get(day, 0) for day in days} | {days[3]: 0}
+    assert run_night(shop, NOON + 3 * DAY)["stages"]["missed"]["lists_kept"] == 0
+
+
+def test_a_zone_that_is_not_known_stops_no_night_and_is_said(shop):
+    Shop.objects.filter(pk=shop.pk).update(time_zone="Mars/Olympus")
+    shop.refresh_from_db()
+    report = run_night(shop, NOON)
+    assert report["ok"], report
+    assert "'Mars/Olympus' is not a time zone" in report["missing"][0]
+
+
+def test_a_search_that_a_kill_left_open_is_closed_by_the_next_night(shop):
+    left = consequences.PlanSearch(shop=shop, cause="night", began_at=NOON - DAY, stage="searching")
+    other = consequences.PlanSearch(cause="night", began_at=NOON - DAY, stage="of another shop")
+    run_night(shop, NOON)
+    left.refresh_from_db()
+    other.refresh_from_db()
+    assert (left.ended_at, left.failed, left.stage) == (NOON, True, "")
+    assert other.ended_at is None
+    assert not PlanSearch.objects.filter(shop=shop, ended_at=None).exists()

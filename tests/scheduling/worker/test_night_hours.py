@@ -1,13 +1,14 @@
 """When a nightly run is owed.  Clock changes of 2026 (IANA): Denver skips 02:00-03:00 on 8 March
 and shows 01:00-02:00 twice on 1 November."""
 
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
 from scheduling.models import OutboxEntry
-from scheduling.worker.night_hours import owe_nights
-from tests import factories
+from scheduling.worker.night_hours import night_of, owe_nights
+from tests import consequences, factories
 
 pytestmark = pytest.mark.django_db
 
@@ -63,7 +64,51 @@ def test_an_hour_that_the_clock_shows_twice_counts_once(denver):
     assert owe_nights(first + timedelta(hours=1)) == 0  # 01:30 MST
 
 
-def test_days_on_which_the_machine_was_off_are_not_made_up(denver):
+def had_a_night(shop, day):
+    consequences.NightlyRun(shop=shop, day=day)
+
+
+def test_of_days_on_which_the_machine_was_off_the_latest_night_is_made_good(denver):
     owe_nights(datetime(2026, 3, 2, 12, 0, tzinfo=UTC))
     owe_nights(datetime(2026, 3, 9, 12, 0, tzinfo=UTC))
     assert keys() == [f"nightly:{denver.pk}:2026-03-02", f"nightly:{denver.pk}:2026-03-09"]
+
+
+def test_a_missed_night_is_made_good_at_start_whatever_the_hour(denver):
+    """Off from the 2nd to 00:30 on the 9th in Denver: the night of the 8th is owed at once."""
+    had_a_night(denver, date(2026, 3, 2))
+    start = datetime(2026, 3, 9, 6, 30, tzinfo=UTC)
+    assert owe_nights(start) == 1
+    assert owe_nights(start + timedelta(minutes=89)) == 0  # 01:59
+    assert owe_nights(start + timedelta(minutes=90)) == 1  # 02:00, the 9th's own
+    assert keys() == [f"nightly:{denver.pk}:2026-03-08", f"nightly:{denver.pk}:2026-03-09"]
+
+
+def test_a_night_half_a_minute_before_midnight_is_run_though_nobody_looks_in_that_half(denver):
+    denver.nightly_at = time(23, 59, 30)
+    denver.save()
+    had_a_night(denver, date(2026, 3, 1))
+    midnight = datetime(2026, 3, 3, 7, 0, tzinfo=UTC)  # 00:00 in Denver
+    owe_nights(midnight - timedelta(seconds=40))  # 23:59:20: owes that of the 1st, were it missing
+    owe_nights(midnight + timedelta(seconds=20))  # 00:00:20
+    assert keys() == [f"nightly:{denver.pk}:2026-03-01", f"nightly:{denver.pk}:2026-03-02"]
+
+
+@pytest.mark.parametrize("change", [date(2026, 3, 8), date(2026, 11, 1)])
+@pytest.mark.parametrize("at", [time(0), time(1, 30), time(2, 30), time(23, 59, 30)])
+def test_around_a_clock_change_each_night_is_owed_once(denver, change, at):
+    """Asked every minute for 71 hours: no night twice, none left out."""
+    denver.nightly_at = at
+    denver.save()
+    had_a_night(denver, change - timedelta(days=3))
+    start = datetime.combine(change - timedelta(days=1), time(), ZoneInfo("America/Denver"))
+    moments = [start.astimezone(UTC) + timedelta(minutes=n) for n in range(71 * 60)]
+    days = list(dict.fromkeys(night_of(denver, now) for now in moments))
+    assert days == sorted(days)
+    late = at > time(23)  # the last one is for the minute after these
+    assert days[-3:] == [change + timedelta(days=n - late) for n in (-1, 0, 1)]
+
+
+def test_a_shop_with_a_broken_zone_stops_no_other(denver):
+    factories.Shop(time_zone="Mars/Olympus", nightly_at=time(0))
+    assert owe_nights(datetime(2026, 3, 2, 9, 0, tzinfo=UTC)) == 2

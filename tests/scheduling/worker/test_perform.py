@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from scheduling.models import NightlyRun, OutboxEntry
-from scheduling.outbox.entries import LEASES, TryAgain
+from scheduling.outbox.entries import LONGEST_WORK, SPREAD, TryAgain
 from scheduling.worker import perform
 from scheduling.worker.perform import perform_entry
 from tests import consequences, factories
@@ -39,8 +39,8 @@ def nights(monkeypatch, ok=True):
     return ran
 
 
-def test_every_kind_of_entry_can_be_done_and_has_a_lease():
-    assert set(perform.DO) == set(LEASES) == set(OutboxEntry.Kind)
+def test_every_kind_of_entry_can_be_done_and_has_a_longest_time():
+    assert set(perform.DO) == set(LONGEST_WORK) == set(OutboxEntry.Kind)
 
 
 def test_an_entry_that_somebody_holds_is_left_alone(monkeypatch):
@@ -55,7 +55,9 @@ def test_whatever_goes_wrong_the_entry_stays_owed(monkeypatch, error):
     entry = consequences.OutboxEntry()
     assert not perform_entry(entry.pk, NOON)
     entry.refresh_from_db()
-    assert (entry.due_at, entry.leased_until) == (NOON + timedelta(seconds=2), None)
+    two = timedelta(seconds=2)
+    assert NOON + two <= entry.due_at <= NOON + two * (1 + SPREAD)
+    assert entry.leased_until is None
     assert "451 try later" in entry.error
 
 
@@ -112,3 +114,31 @@ def test_machines_are_computed_again_and_the_desk_is_warned(monkeypatch):
     entry = consequences.OutboxEntry(kind=REFRESH, payload={"machines": [machine.pk]})
     assert perform_entry(entry.pk, NOON)
     assert calls == [("refresh", [machine.pk]), ("Cold Fork", [machine.pk])]
+
+
+def test_what_is_broken_in_one_shop_stops_no_other(monkeypatch):
+    """Machines of two shops in one entry: the good one is worked out and told, the other said."""
+    told, refreshed = [], []
+    good, bad = (
+        factories.Machine(yard__shop__name="Good"),
+        factories.Machine(yard__shop__name="Bad"),
+    )
+
+    def refresh(ids, now):
+        if bad.pk in ids:
+            raise ArithmeticError("an interval of nothing")
+        refreshed.extend(ids)
+
+    def warn(shop, now, ids, **more):
+        if shop.name == "Bad":
+            raise ArithmeticError("an interval of nothing")
+        told.append(shop.name)
+
+    monkeypatch.setattr(perform, "refresh", refresh)
+    monkeypatch.setattr(perform, "warn_of_risks", warn)
+    entry = consequences.OutboxEntry(kind=REFRESH, payload={"machines": [bad.pk, good.pk]})
+    assert not perform_entry(entry.pk, NOON)
+    entry.refresh_from_db()
+    assert (refreshed, told) == ([good.pk], ["Good"])
+    assert "Bad: The program came upon something" in entry.error
+    assert entry.done_at is None
