@@ -35,6 +35,7 @@ WITHIN = {
     "changes": "set-up",
     "client-keys": "set-up",
     "nights": "set-up",
+    "letters": "notices",
     "hold": "machines",
     "hold-machine": "machines",
     "safe-to-release": "bench",

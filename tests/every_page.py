@@ -51,6 +51,7 @@ from fleet.models import (
 from fleet.queries.calendar_holders import token_of
 from fleet.queries.feed_holders import feed_token
 from scheduling.models import Notice, PlannedJob, PlanSearch, Trial
+from scheduling.notices.signed_links import answer_url, stop_url
 
 PEOPLE = ("odile", "wes", "ingrid")
 """Fleet manager, rental desk and mechanic of the demo."""
@@ -314,6 +315,11 @@ def _steps() -> list[dict[str, Any]]:
     return [{"pk": service, "step": step} for service, step in rows]
 
 
+def _letter(url: Callable[[Notice], str]) -> list[dict[str, Any]]:
+    """The token of the address that a letter links to."""
+    return [{"token": url(row).rstrip("/").rpartition("/")[2]} for row in Notice.objects.all()[:1]]
+
+
 def _feeds(name: str, of: Callable[[Person], Any]) -> list[dict[str, Any]]:
     """The calendars of whoever has an address for theirs."""
     keys = CalendarKey.objects.select_related("person").order_by("pk")[:1]
@@ -375,6 +381,8 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "calendar-mechanic": lambda: _feeds("username", lambda person: person.username),
     "booking-feed": _feed_keys,
     "booking-feed-close": lambda: _pk_of(FeedKey) or [{"pk": 1}],
+    "letter-answer": lambda: _letter(answer_url),
+    "letter-stop": lambda: _letter(stop_url),
     "night-run": lambda: _pk_of(Shop),
     "client-key-revoke": lambda: _pk_of(ClientKey) or [{"pk": 1}],
     "broke-mend": lambda: [{"what": "away"}],

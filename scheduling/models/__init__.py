@@ -5,6 +5,7 @@ from scheduling.models.calendar_revisions import CalendarDay
 from scheduling.models.due_points import DuePoint, MachineState, State, UseModel
 from scheduling.models.forecasts import KeptForecast, RangeLevels
 from scheduling.models.kept_copies import KeptCopy
+from scheduling.models.letter_choices import LetterChoice, LetterHours
 from scheduling.models.nightly_runs import NightlyRun
 from scheduling.models.notices import Notice
 from scheduling.models.outbox import OutboxEntry
@@ -18,6 +19,8 @@ __all__ = [
     "DuePoint",
     "KeptCopy",
     "KeptForecast",
+    "LetterChoice",
+    "LetterHours",
     "MachineState",
     "NightlyRun",
     "Notice",

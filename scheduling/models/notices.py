@@ -41,6 +41,13 @@ class Notice(models.Model):
         FREE = "free", "free for somebody who waits"
         LATE = "late", "machine not back in time"
         UNDELIVERED = "undelivered", "a notice that could not be delivered"
+        OVERDUE = "overdue", "newly overdue"
+        PARTS = "parts", "parts to order"
+        READING = "reading", "reading wanted"
+        TREND = "trend", "measured wear at its limit"
+        NIGHT = "night", "a night late or failed"
+        UNANSWERED = "unanswered", "a warning that nobody answered"
+        DIGEST = "digest", "letter of the morning"
 
     kind = models.CharField(max_length=12, choices=Kind)
     person = models.ForeignKey(Person, models.CASCADE, related_name="notices")
@@ -68,6 +75,17 @@ class Notice(models.Model):
     sent_at = models.DateTimeField(null=True)
     failed_at = models.DateTimeField(null=True)
     error = models.CharField(max_length=300, blank=True)
+    tells = models.JSONField(
+        default=list, help_text="keys of what it told, so that it is told again only when worse"
+    )
+    answered_at = models.DateTimeField(null=True, help_text="its reader said that it is in hand")
+    kept_here_at = models.DateTimeField(
+        null=True, help_text="not mailed by itself, as its reader chose"
+    )
+    told_in = models.ForeignKey(
+        "self", models.SET_NULL, null=True, related_name="gathered",
+        help_text="the letter of the morning that told it",
+    )  # fmt: skip
     over_at = models.DateTimeField(
         null=True, help_text="when the cause was gone; the same again is a new round"
     )
@@ -132,4 +150,8 @@ class Notice(models.Model):
         """Where it stands, in words; error says why it was not sent."""
         if self.sent_at:
             return "sent"
+        if self.told_in_id:
+            return "told in the letter of the morning"
+        if self.kept_here_at:
+            return "kept here, as chosen"
         return "not sent" if self.failed_at else "waiting"

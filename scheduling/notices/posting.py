@@ -22,7 +22,7 @@ class NewNotice:
     """A notice to make; cause, person and round make it the same.
 
     round: how often the same cause had come and gone before.  by_mail False: it stands on the
-    Notices page and is not sent.
+    Notices page and is not sent.  tells: keys of the things that it tells.
     """
 
     cause: NoticeCause
@@ -33,6 +33,7 @@ class NewNotice:
     round: int = 0
     by_mail: bool = True
     why_not: str = ""
+    tells: Sequence[str] = ()
 
     @property
     def mailed(self) -> bool:
@@ -55,6 +56,7 @@ class NewNotice:
             "made_at": now,
             "failed_at": None if self.mailed else now,
             "error": why_not,
+            "tells": list(self.tells),
         }
 
 

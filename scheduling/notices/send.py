@@ -1,19 +1,20 @@
 """Sending: one message, one recipient, one row; kept until the mail server has taken it.
 
 What a mail server answers (RFC 5321 section 4.2.1): 4yz may pass, so the entry backs off; 5yz on
-the recipient will not, so it is given up and the manager is told.
+the recipient or after the letter itself will not, so it is given up and the manager is told.
 """
 
 import logging
 from datetime import datetime, timedelta
-from smtplib import SMTPException, SMTPRecipientsRefused
 
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
 
-from fleet.models import HandOver
+from fleet.models import HandOver, Person
 from scheduling.models import Notice, OutboxEntry
+from scheduling.notices.chosen import as_chosen, chosen
+from scheduling.notices.mail_server import Answer, handed_over
 from scheduling.notices.message import message
 from scheduling.notices.undelivered import tell_managers
 from scheduling.outbox.entries import TryAgain, finish, give_up
@@ -30,7 +31,8 @@ LONGEST_TRY = timedelta(days=5)
 def send_owed(entry: OutboxEntry, now: datetime) -> bool:
     """Send the notice of an outbox entry and mark both; raise TryAgain where it has to wait.
 
-    A worker that dies between the server's yes and the mark sends the same Message-ID again.
+    A worker that dies between the server's yes and the mark sends the same Message-ID again; the
+    two follow each other without a word to the server between them.
     """
     notice = (
         Notice.objects.select_related("person", "shop").filter(pk=entry.payload["notice"]).first()
@@ -40,9 +42,21 @@ def send_owed(entry: OutboxEntry, now: datetime) -> bool:
     if _is_over(notice):
         Notice.objects.filter(pk=notice.pk).update(failed_at=now, error=OVER)
         return finish(entry, now)
-    refusal = _cannot_go(notice) or _try(notice, now)
-    if refusal:
-        return _fail(entry, notice, now, refusal)
+    choice = chosen(notice.person, notice.kind)
+    settled = as_chosen(entry, notice, choice, now)
+    if settled is not None:
+        return settled
+    refusal = _cannot_go(notice, choice.instead)
+    if not refusal:
+        with handed_over(message(notice, choice.instead)) as answer:
+            if answer.taken:
+                return _mark(entry, notice, now)
+            refusal = _refusal(notice, answer, now)
+    return _fail(entry, notice, now, refusal)
+
+
+def _mark(entry: OutboxEntry, notice: Notice, now: datetime) -> bool:
+    """Mark a letter as sent, at once after the server's yes and before anything else is said."""
     with transaction.atomic():
         Notice.objects.filter(pk=notice.pk).update(sent_at=now, error="")
         return finish(entry, now)
@@ -56,9 +70,9 @@ def _is_over(notice: Notice) -> bool:
     return notice.over_at is not None or back.exists()
 
 
-def _cannot_go(notice: Notice) -> str:
+def _cannot_go(notice: Notice, instead: Person | None) -> str:
     """Return why this person cannot be written to at all, or nothing."""
-    person = notice.person
+    person = instead or notice.person
     if not person.is_active:
         return f"{person} is no longer active."
     if not person.email:
@@ -70,19 +84,11 @@ def _cannot_go(notice: Notice) -> str:
     return ""
 
 
-def _try(notice: Notice, now: datetime) -> str:
-    """Hand a message to the mail server; return its refusal for good, or nothing when taken."""
-    try:
-        message(notice).send()
-    except SMTPRecipientsRefused as error:
-        code, words = error.recipients[notice.person.email]
-        said = f"{code} {words.decode(errors='replace')}"
-        if code >= 500:
-            return f"The mail server refused {notice.person.email}: {said}"
-        return _later(notice, now, said)
-    except (SMTPException, OSError) as error:
-        return _later(notice, now, f"{type(error).__name__}: {error}")
-    return ""
+def _refusal(notice: Notice, answer: Answer, now: datetime) -> str:
+    """Return why a letter is given up; raise TryAgain where what the server said may pass."""
+    if answer.refused:
+        return f"{answer.words} It said: {answer.named}"
+    return _later(notice, now, answer.named)
 
 
 def _later(notice: Notice, now: datetime, said: str) -> str:

@@ -151,6 +151,11 @@ def back_off(entry: OutboxEntry, now: datetime, error: str) -> bool:
     return _settle(entry, due_at=now + wait, leased_until=None, error=error[:500])
 
 
+def put_off(entry: OutboxEntry, until: datetime) -> bool:
+    """Let an entry wait until a moment, which is no fault of anybody."""
+    return _settle(entry, due_at=until, leased_until=None, attempts=0, error="")
+
+
 def forget_done(now: datetime) -> int:
     """Drop outbox entries that were finished long ago; return how many."""
     return OutboxEntry.objects.filter(done_at__lt=now - KEPT).delete()[0]

@@ -7,7 +7,8 @@ from typing import Any
 
 from django.db.models import Count, Min
 
-from fleet.models import Shop
+from fleet.models import Person, Shop
+from fleet.queries.mine import shops_of
 from scheduling.models import KeptCopy, NightlyRun, OutboxEntry
 
 SHOWN = 14
@@ -80,6 +81,11 @@ class OwedKind:
     kind: str
     count: int
     since: datetime
+
+
+def shop_with_nights(person: Person, pk: int) -> Shop | None:
+    """Return one of a person's shops; None where it is none of theirs."""
+    return shops_of(person).filter(pk=pk).first()
 
 
 def nights_of(shops: Iterable[Shop]) -> list[ShopNights]:

@@ -31,6 +31,6 @@ def notice_for(person: Person, pk: int) -> Notice | None:
 
 def unsent_for(person: Person) -> NoticeCounts:
     """Count what has not gone out of the notices that a person may read; one query."""
-    waiting = Count("pk", filter=Q(sent_at=None, failed_at=None))
+    waiting = Count("pk", filter=Q(sent_at=None, failed_at=None, kept_here_at=None))
     failed = Count("pk", filter=Q(failed_at__isnull=False))
     return NoticeCounts(**for_person(person).aggregate(waiting=waiting, failed=failed))

@@ -11,7 +11,12 @@ from fleet.access import roles, signed_in
 from fleet.models import Shop
 from fleet.queries.mine import day_of, home_shop, shops_of
 from scheduling.actions.ask_night import ask_night
-from scheduling.queries.nights_told import last_copies, nights_of, owed_by_kind
+from scheduling.queries.nights_told import (
+    last_copies,
+    nights_of,
+    owed_by_kind,
+    shop_with_nights,
+)
 
 
 @roles()
@@ -38,7 +43,7 @@ def nights(request: HttpRequest) -> HttpResponse:
 @require_POST
 def run_again(request: HttpRequest, pk: int) -> HttpResponse:
     """Have the night of one shop run now."""
-    shop = shops_of(signed_in(request)).filter(pk=pk).first()
+    shop = shop_with_nights(signed_in(request), pk)
     if shop is None:
         raise Http404("You have no such shop.")
     ask_night(shop, timezone.now())

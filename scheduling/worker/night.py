@@ -25,6 +25,7 @@ from scheduling.hindsight.service_compliance import measure_compliance
 from scheduling.models import NightlyRun, PlanSearch
 from scheduling.notices.day_list import make_day_lists
 from scheduling.notices.morning import make_morning
+from scheduling.notices.night_news import tell_night_news
 from scheduling.notices.risk_warnings import warn_of_risks
 from scheduling.notices.wait_letters import tell_of_waits
 from scheduling.outbox.entries import forget_done
@@ -130,6 +131,7 @@ def _notices(shop: Shop, now: datetime) -> Counts:
         "free": tell_of_waits(shop, now),
         "summaries": make_morning(shop, now, day),
         "lists": make_day_lists(shop, now, day),
+        "news": tell_night_news(shop, day, now),
     }
 
 

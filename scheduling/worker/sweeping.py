@@ -9,7 +9,9 @@ from datetime import datetime
 
 from scheduling.actions.first_plans import ask_first_plans
 from scheduling.notices.late_letters import tell_of_late
+from scheduling.notices.next_up import tell_next_up
 from scheduling.notices.override_letters import tell_of_overrides
+from scheduling.notices.site_news import tell_of_site
 from scheduling.outbox import entries
 from scheduling.plan.searches import close_left_open
 from scheduling.worker.follow_facts import follow_facts
@@ -21,6 +23,8 @@ LOOKS: tuple[Callable[[datetime], object], ...] = (
     follow_facts,
     tell_of_overrides,
     tell_of_late,
+    tell_next_up,
+    tell_of_site,
     close_left_open,
 )
 

@@ -4,6 +4,7 @@ import pytest
 
 from fleet.models import Role
 from tests import factories
+from tests.services.sink import Sink
 
 
 @pytest.fixture
@@ -34,3 +35,22 @@ def desk(shop):
 @pytest.fixture
 def mechanic(shop):
     return factories.Mechanic(username="wren", shop=shop)
+
+
+@pytest.fixture
+def sink():
+    """A mail server that listens."""
+    with Sink().listening() as sink:
+        yield sink
+
+
+@pytest.fixture
+def smtp(settings):
+    """Let the site hand its mail to a server of the tests: smtp(sink)."""
+
+    def use(sink):
+        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+        settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", sink.port
+        settings.EMAIL_TIMEOUT = 5
+
+    return use

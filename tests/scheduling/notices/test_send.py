@@ -5,7 +5,7 @@ from smtplib import SMTPDataError, SMTPRecipientsRefused, SMTPServerDisconnected
 
 import pytest
 from django.core import mail
-from django.core.mail import EmailMultiAlternatives
+from django.core.mail.backends.locmem import EmailBackend
 
 from fleet.models import HandOver
 from scheduling.models import Notice, OutboxEntry
@@ -34,10 +34,10 @@ def server(monkeypatch):
     """Let the mail server answer with an error."""
 
     def answer(error):
-        def send(self, fail_silently=False):
+        def send(self, messages):
             raise error
 
-        monkeypatch.setattr(EmailMultiAlternatives, "send", send)
+        monkeypatch.setattr(EmailBackend, "send_messages", send)
 
     return answer
 
@@ -91,6 +91,28 @@ def test_a_recipient_refused_for_good_is_given_up_and_the_manager_told(claimed, 
     assert claimed.failed_at == NOON
 
 
+def test_a_letter_refused_after_it_was_read_is_given_up_and_told(claimed, notice, server):
+    """550 after DATA: the server has read the letter and will not take it, however often asked."""
+    server(SMTPDataError(550, b"5.7.1 looks like advertising"))
+    assert send_owed(claimed, NOON)
+    notice.refresh_from_db()
+    assert notice.status == "not sent"
+    assert "read the letter and did not take it. It said: 550 5.7.1 looks like" in notice.error
+    assert Notice.objects.get(kind=Notice.Kind.UNDELIVERED).person.username == "mara"
+
+
+def test_it_is_marked_before_the_server_is_told_farewell(claimed, notice, monkeypatch):
+    """What a slow server takes for its farewell is no time in which a kill doubles the letter."""
+    marked = []
+
+    def close(self):
+        marked.append(Notice.objects.get(pk=notice.pk).sent_at)
+
+    monkeypatch.setattr(EmailBackend, "close", close)
+    send_owed(claimed, NOON)
+    assert marked == [NOON]
+
+
 def test_a_server_that_is_down_for_days_is_given_up(claimed, notice, server):
     server(ConnectionRefusedError("server down"))
     assert send_owed(claimed, NOON + LONGEST_TRY + timedelta(hours=1))
@@ -124,7 +146,8 @@ def test_managers_hear_nothing_of_somebody_who_left(claimed, notice):
 
 
 def test_a_worker_that_was_too_slow_still_marks_what_it_sent(claimed, notice):
-    OutboxEntry.objects.update(leased_until=NOON + timedelta(hours=1))  # another took it meanwhile
+    later = NOON + timedelta(hours=1)
+    OutboxEntry.objects.update(leased_until=later, attempts=claimed.attempts + 1)  # another took it
     assert not send_owed(claimed, NOON)
     notice.refresh_from_db()
     assert notice.sent_at == NOON
