@@ -14,8 +14,8 @@ How = LetterChoice.How
 Kind = Notice.Kind
 KINDS_OF: dict[str, tuple[Notice.Kind, ...]] = {
     Role.MANAGER: (
-        Kind.MORNING, Kind.AT_RISK, Kind.LATE, Kind.OVERDUE, Kind.HELD, Kind.RELEASED, Kind.OVERRIDE,
-        Kind.UNANSWERED, Kind.PARTS, Kind.READING, Kind.TREND, Kind.FREE, Kind.NIGHT,
+        Kind.MORNING, Kind.AT_RISK, Kind.LATE, Kind.OVERDUE, Kind.HELD, Kind.RELEASED,
+        Kind.OVERRIDE, Kind.UNANSWERED, Kind.PARTS, Kind.READING, Kind.TREND, Kind.FREE, Kind.NIGHT,
     ),
     Role.DESK: (Kind.AT_RISK, Kind.LATE, Kind.HELD, Kind.RELEASED, Kind.FREE, Kind.READING),
     Role.MECHANIC: (
@@ -67,7 +67,7 @@ class LetterForm(forms.Form):
         label = str(kind.label).capitalize()
         if may_be_off(kind):
             self.fields[kind.value] = forms.ChoiceField(
-                choices=How.choices, label=label, initial=now.how
+                choices=How.choices, label=label, initial=now.how, required=False
             )
         self.fields[f"{kind.value}_to"] = forms.ModelChoiceField(
             others, required=False, empty_label="to me", initial=now.instead,
