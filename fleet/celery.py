@@ -3,7 +3,9 @@
 import os
 
 from celery import Celery
-from celery.signals import worker_init
+from celery.signals import task_postrun, task_prerun, worker_init
+
+from fleet.structured_logs import job_begins, job_ends
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fleet.settings")
 
@@ -11,6 +13,10 @@ app = Celery("evener")
 app.set_default()  # for the threads of a web server too: "current" holds for one thread alone
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["scheduling"])
+
+
+task_prerun.connect(job_begins, weak=False)
+task_postrun.connect(job_ends, weak=False)
 
 
 @worker_init.connect

@@ -4,7 +4,7 @@ With nothing set the embedded default works: SQLite, a queue in a folder, mail w
 all below EVENER_DATA.  With DATABASE_URL, REDIS_URL and EMAIL_URL set, the same code runs on
 PostgreSQL, Redis and SMTP.  Variables: DATABASE_URL, REDIS_URL, EMAIL_URL, SECRET_KEY,
 ALLOWED_HOSTS, BASE_URL, EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL, CURRENCY, LOG_LEVEL,
-BACK_UP_DAYS, BACK_UP_FOLDER.
+BACK_UP_DAYS, BACK_UP_FOLDER, METRICS_KEY, LOG_FORMAT (plain or json).
 """
 
 from pathlib import Path
@@ -16,6 +16,7 @@ from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
 from fleet.secret import secret_key
+from fleet.structured_logs import password_in
 
 env = environ.Env()
 
@@ -56,6 +57,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "fleet.structured_logs.RequestNumbers",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -127,6 +129,9 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # A file, since threads of one test do not share an in-memory database.
     DATABASES["default"]["TEST"] = {"NAME": DATA / "test.sqlite3"}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+METRICS_KEY = env.str("METRICS_KEY", "")
+"""Who sends it reads /metrics; empty: nobody does."""
 
 BACK_UP_DAYS = env.int("BACK_UP_DAYS", 14)
 """For how many days the night's copies of the site are kept; 0: none are made."""
@@ -216,10 +221,22 @@ CELERY_BEAT_SCHEDULE = {
 
 DJANGO_TABLES2_TEMPLATE = "components/table.html"
 
+_secrets = [
+    SECRET_KEY, METRICS_KEY, str(DATABASES["default"].get("PASSWORD") or ""),
+    *password_in(env.str("EMAIL_URL", "")), *password_in(REDIS_URL),
+]  # fmt: skip
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "formatters": {
+        "plain": {"()": "fleet.structured_logs.PlainLines", "secrets": _secrets},
+        "json": {"()": "fleet.structured_logs.JsonLines", "secrets": _secrets},
+    },
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            "formatter": "json" if env.str("LOG_FORMAT", "plain") == "json" else "plain",
+        }
+    },
     "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", "WARNING")},
 }

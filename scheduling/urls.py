@@ -27,6 +27,7 @@ from scheduling.views import (
     machine_life_pages,
     machine_page,
     machines_page,
+    metrics,
     nights_page,
     notices_page,
     overruled_page,
@@ -81,5 +82,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *nights_page.paths,
     *overruled_page.paths,
     *healthz.paths,
+    *metrics.paths,
     *site_interface.paths,
 ]

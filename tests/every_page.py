@@ -74,6 +74,7 @@ NOT_PAGES = {
     "view_on_site": "no model of ours has such an address",
     "None": "a sheet's address as it was long ago, and whatever is no address",
     "first-run": "opens on an empty site alone, and has tests of its own",
+    "metrics": "answers a program that has the key, and has tests of its own",
     "sign-out": "takes a press alone, and would sign the visitor out",
 }
 

@@ -25,13 +25,13 @@ def demo_environment(port: int) -> dict[str, str]:
 
 
 def environment(port: int, given: Mapping[str, str]) -> dict[str, str]:
-    """What is given, DEBUG off, and the address on this machine where no other is given."""
+    """What is given, DEBUG off; where nothing else is given, our own address and logs in JSON."""
     fixed = {
         "DEBUG": "0",
         "DJANGO_SETTINGS_MODULE": "fleet.settings",
         "PYTHONUNBUFFERED": "1",
     }
-    return {"BASE_URL": address_of(port)} | dict(given) | fixed
+    return {"BASE_URL": address_of(port), "LOG_FORMAT": "json"} | dict(given) | fixed
 
 
 def children(port: int, logs: Path, host: str = HOST) -> list[Child]:
