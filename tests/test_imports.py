@@ -370,9 +370,11 @@ STOPWATCH_READERS = {
     "scheduling/management/commands/solve_plan.py",  # what is left of the seconds asked for
     "scheduling/plan/search_stages.py",  # the watch as a value
     "scheduling/plan/shop_plan.py",  # seconds of the search, for the report
+    "scheduling/serving/lock.py",  # how long to wait for what a killed site left behind
     "scheduling/serving/programs.py",  # how long to wait for a program to start
     "scheduling/serving/steps.py",  # seconds of each step, as they are told
     "scheduling/serving/supervisor.py",  # restarts within a time; how long to wait for an end
+    "scheduling/serving/warden.py",  # how long orphans may take to end
     "scheduling/worker/night.py",  # seconds of each stage, for the report
 }
 """Where durations are measured."""

@@ -30,7 +30,7 @@ PERMANENT = 500
 
 
 @dataclass(frozen=True)
-class Answer:
+class ServerAnswer:
     """What came of handing a message over.
 
     words: what the server said, as a sentence; code: its reply, 0 where it gave none.
@@ -45,7 +45,7 @@ class Answer:
 
 
 @contextmanager
-def handed_over(mail: EmailMessage) -> Iterator[Answer]:
+def handed_over(mail: EmailMessage) -> Iterator[ServerAnswer]:
     """Hand a message over and yield the server's answer; say farewell after the block."""
     connection = get_connection()
     try:
@@ -55,7 +55,7 @@ def handed_over(mail: EmailMessage) -> Iterator[Answer]:
             connection.close()
 
 
-def _hand_over(connection: Any, mail: EmailMessage) -> Answer:
+def _hand_over(connection: Any, mail: EmailMessage) -> ServerAnswer:
     try:
         connection.open()
         connection.send_messages([mail])
@@ -68,15 +68,17 @@ def _hand_over(connection: Any, mail: EmailMessage) -> Answer:
     except (SMTPException, OSError) as error:
         code = getattr(error, "smtp_code", 0) or 0
         return _answer(error, code, getattr(error, "smtp_error", b""))
-    return Answer(True)
+    return ServerAnswer(True)
 
 
-def _answer(error: Exception, code: int, said: bytes | str, *, refused: bool = False) -> Answer:
+def _answer(
+    error: Exception, code: int, said: bytes | str, *, refused: bool = False
+) -> ServerAnswer:
     text = said.decode(errors="replace") if isinstance(said, bytes) else str(said)
     named = (
         f"{code} {' '.join(text.split())}".strip() if code else f"{type(error).__name__}: {error}"
     )
-    return Answer(False, refused, code, in_words(error), named)
+    return ServerAnswer(False, refused, code, in_words(error), named)
 
 
 def in_words(error: Exception) -> str:

@@ -14,7 +14,7 @@ from django.db import transaction
 from fleet.models import HandOver, Person
 from scheduling.models import Notice, OutboxEntry
 from scheduling.notices.chosen import as_chosen, chosen
-from scheduling.notices.mail_server import Answer, handed_over
+from scheduling.notices.mail_server import ServerAnswer, handed_over
 from scheduling.notices.message import message
 from scheduling.notices.undelivered import tell_managers
 from scheduling.outbox.entries import TryAgain, finish, give_up
@@ -84,7 +84,7 @@ def _cannot_go(notice: Notice, instead: Person | None) -> str:
     return ""
 
 
-def _refusal(notice: Notice, answer: Answer, now: datetime) -> str:
+def _refusal(notice: Notice, answer: ServerAnswer, now: datetime) -> str:
     """Return why a letter is given up; raise TryAgain where what the server said may pass."""
     if answer.refused:
         return f"{answer.words} It said: {answer.named}"

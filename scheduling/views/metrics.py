@@ -15,7 +15,7 @@ from django.utils.crypto import constant_time_compare
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from scheduling.queries.site_figures import Figure, site_figures
+from scheduling.queries.site_figures import Gauge, site_figures
 
 CONTENT_TYPE = "text/plain; version=0.0.4; charset=utf-8"
 
@@ -35,7 +35,7 @@ def metrics(request: HttpRequest) -> HttpResponse:
     return HttpResponse(as_text(site_figures(timezone.now())), content_type=CONTENT_TYPE)
 
 
-def as_text(figures: Iterable[Figure]) -> str:
+def as_text(figures: Iterable[Gauge]) -> str:
     """Return figures in the text format; a label's backslash, quote and line end are escaped."""
     lines = []
     for figure in figures:

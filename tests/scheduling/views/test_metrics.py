@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from scheduling.queries.site_figures import Figure
+from scheduling.queries.site_figures import Gauge
 from scheduling.views.metrics import as_text
 from tests import consequences, factories
 from tests.factories import NOON
@@ -52,5 +52,5 @@ def test_where_no_key_is_set_there_is_no_such_page(client, settings):
 
 
 def test_a_label_is_escaped():
-    text = as_text([Figure("one", "a figure", {(("said", 'a "b" \\ c\nd'),): 1.5})])
+    text = as_text([Gauge("one", "a figure", {(("said", 'a "b" \\ c\nd'),): 1.5})])
     assert text.splitlines()[2] == r'one{said="a \"b\" \\ c\nd"} 1.5'
