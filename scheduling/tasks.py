@@ -24,4 +24,5 @@ def nights() -> int:
 @shared_task
 def perform_entry(pk: int) -> bool:
     """Do one entry, and keep hold of it while it is being done."""
-    return perform.perform_entry(pk, timezone.now(), timezone.now)
+    clock = timezone.now
+    return perform.perform_entry(pk, clock(), clock)
