@@ -10,17 +10,14 @@ import numpy as np
 from django.db.models import Exists, OuterRef
 
 from fleet.models import Meter, MeterKind, Shop
-from scheduling.core.forecast import FleetModel, UseCircumstances, fit_fleet
+from scheduling.core.forecast import FleetModel, fit_fleet, learn_months
 from scheduling.core.usage import (
     Cleaned,
-    UseIntervals,
     UseLaw,
     clean,
-    learn_calendar,
     use_ceiling,
-    use_intervals,
 )
-from scheduling.due.use_circumstances import circumstances
+from scheduling.due.use_circumstances import MOST_A_DAY, circumstances
 from scheduling.facts.load_facts import UseFacts
 from scheduling.facts.meter_arrays import MeterFacts
 from scheduling.facts.yard_days import Floats, Ints
@@ -31,16 +28,6 @@ logger = logging.getLogger(__name__)
 LEAST_CEILING = {MeterKind.HOURS: 12.0, MeterKind.DISTANCE: 300_000.0, MeterKind.CYCLES: 0.0}
 """Use a day (h, m, cycles) that is believed of any machine, so that a fleet that has only idled so
 far does not take its first busy week for typing errors (our judgement)."""
-
-MOST_CEILING = {MeterKind.HOURS: 24.0, MeterKind.DISTANCE: 2_400_000.0, MeterKind.CYCLES: np.inf}
-"""Use a day that no machine can exceed: the hours of a day, and those at 100 km/h."""
-
-
-LEAST_HISTORY = 396.0
-"""Days of readings up to which all months are alike: thirteen months."""
-
-LEAST_PART = 0.1
-"""Least part of a stretch of days that seasons may leave of it, when use is divided by it."""
 
 
 @dataclass(frozen=True)
@@ -96,9 +83,7 @@ def _ceiling(meters: MeterFacts) -> float:
     seen = meters.readings
     order = np.lexsort((seen.day, seen.machine))
     kind = MeterKind(meters.kind)
-    learnt = use_ceiling(
-        seen.machine[order], seen.day[order], seen.value[order], MOST_CEILING[kind]
-    )
+    learnt = use_ceiling(seen.machine[order], seen.day[order], seen.value[order], MOST_A_DAY[kind])
     return max(learnt, LEAST_CEILING[kind])
 
 
@@ -120,29 +105,13 @@ def learn(facts: UseFacts, meters: MeterFacts, law: UseLaw | None = None) -> Les
     group = np.searchsorted(classes, facts.machines.machine_class[meters.machine])
     cleaned, ceiling = cleaned_lives(meters)
     about = circumstances(facts, meters, group)
-    months = _months(facts, cleaned, about)
+    # the core counts from 1970-01-01 to know the month
+    today = float(facts.machines.today.max()) if len(facts.machines) else 0.0
+    months = learn_months(cleaned, about, today)
     if months is not None:
         about = circumstances(facts, meters, group, months[group])
     model = fit_fleet(cleaned, about, law)
     return Lesson(replace(model, ceiling=ceiling), tuple(classes.tolist()), months)
-
-
-def _months(facts: UseFacts, cleaned: Cleaned, about: UseCircumstances) -> Floats | None:
-    """Learn the months of each class from what stated seasons leave of them; None for flat.
-
-    Use is divided by what the seasons and storage let expect of its days, so that a haying that
-    the owner states is not learnt a second time.
-    """
-    seen = use_intervals(cleaned, about.day_weights)
-    if not seen.start.size or seen.end.max() - seen.start.min() <= LEAST_HISTORY:
-        return None
-    today = facts.machines.today.max()  # the core counts from 1970-01-01 to know the month
-    lasted = seen.end - seen.start
-    use = seen.use * lasted / np.maximum(seen.days, LEAST_PART * lasted)
-    plain = UseIntervals(
-        seen.machine, seen.start + today, seen.end + today, lasted, use, seen.n_machines
-    )
-    return learn_calendar(plain, about.groups).month.round(4)
 
 
 def kept_lessons(shop_id: int, kinds: Collection[str]) -> dict[str, Lesson]:

@@ -13,6 +13,10 @@ ORIGIN = 0.0
 """Days of use are counted from each yard's own today."""
 
 
+MOST_A_DAY = {MeterKind.HOURS: 24.0, MeterKind.DISTANCE: 2_400_000.0, MeterKind.CYCLES: np.inf}
+"""Use a day that no machine can exceed: the hours of a day, and those at 100 km/h."""
+
+
 def circumstances(
     facts: UseFacts, meters: MeterFacts, group: Ints, months: Floats | None = None
 ) -> UseCircumstances:
@@ -23,7 +27,8 @@ def circumstances(
     local = np.full(len(facts.machines), -1)
     local[meters.machine] = np.arange(meters.machine.size)
     weights = day_weights(facts, meters, months)
-    return UseCircumstances(group, ORIGIN, _hires(facts, local, meters), weights)
+    most = MOST_A_DAY[MeterKind(meters.kind)]
+    return UseCircumstances(group, ORIGIN, _hires(facts, local, meters), weights, most_a_day=most)
 
 
 def _hires(facts: UseFacts, local: Ints, meters: MeterFacts) -> Hires | None:

@@ -19,6 +19,7 @@ from scheduling.core.forecast import (
     fit_fleet,
     forecast_due,
     look_ahead,
+    with_months,
 )
 from scheduling.core.usage import Cleaned, Readings, Swaps, clean
 
@@ -53,6 +54,7 @@ def _question(
     machines = list(fleet.values())
     cleaned, number = life_lines(machines)
     about = UseCircumstances(_groups(machines), day_number(origin), _hires(tasks, number))
+    about = with_months(cleaned, about)
     model = fit_fleet(cleaned, about)
     asked = np.array([number[task.machine] for task in tasks], dtype=np.int64)
     threshold = np.array([task.threshold for task in tasks], dtype=np.float64)

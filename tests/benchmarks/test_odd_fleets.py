@@ -22,6 +22,12 @@ def test_machines_with_nearly_the_same_use_are_told_within_a_day_or_two(machines
     assert found.held >= 0.75
 
 
+def test_a_ranch_of_fifteen_is_told_by_its_months():
+    found = score("ranch", 15, fleets=2)
+    assert found.off < found.simple / 3
+    assert found.held >= 0.75
+
+
 @pytest.mark.parametrize("name", KINDS)
 def test_what_is_known_ends_before_the_question_and_the_answer_lies_after_it(name):
     fleet = odd_fleet(name, 5, 1)

@@ -18,6 +18,7 @@ from scheduling.core.forecast.fleet_model import (
 )
 from scheduling.core.forecast.hire_days import Hires
 from scheduling.core.forecast.law_tuning import tune_law
+from scheduling.core.forecast.learnt_seasons import learn_months, with_months
 from scheduling.core.forecast.reading_worth import reading_worth
 from scheduling.core.forecast.use_summary import Evidence, UseSummary, life_at, summarise
 from scheduling.core.forecast.work_to_come import RepeatingWork, WorkToCome, work_to_come
@@ -41,10 +42,12 @@ __all__ = [
     "first_of_days",
     "fit_fleet",
     "forecast_due",
+    "learn_months",
     "life_at",
     "look_ahead",
     "reading_worth",
     "summarise",
     "tune_law",
+    "with_months",
     "work_to_come",
 ]

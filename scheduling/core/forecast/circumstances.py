@@ -20,6 +20,7 @@ class UseCircumstances:
             days alike.
         usual_rate: what the owner expects of a machine, units per day, to start from while
             readings are few; None if not stated.
+        most_a_day: what no meter of the kind can exceed (24 for an hour meter), units per day.
 
     """
 
@@ -28,6 +29,7 @@ class UseCircumstances:
     hires: Hires | None = None
     day_weights: DayWeights | None = None
     usual_rate: float | None = None
+    most_a_day: float = np.inf
 
     @property
     def groups(self) -> Ints:

@@ -187,4 +187,8 @@ class _Question:
 
     def __call__(self, day: Ints) -> Floats:
         """Return P(due by the end of the day) for one day a service, shape (n,)."""
-        return self.passage(self.outlook.clock.at(self.machine, day))
+        chance = self.passage(self.outlook.clock.at(self.machine, day))
+        # use comes in lumps by the law, but no day has more hours than it has, and a reading that
+        # showed more than is believed of the machine would be taken for a typing error
+        days = np.maximum(self.outlook.clock.age[self.machine] + day + 1.0, 0.0)
+        return np.where(self.remaining > self.outlook.most[self.machine] * days, 0.0, chance)

@@ -20,6 +20,7 @@ from scheduling.core.usage import (
     Cleaned,
     DayWeights,
     Flags,
+    Floats,
     RateModel,
     RatePosterior,
     UseLaw,
@@ -74,12 +75,14 @@ class UseOutlook:
         rates: the belief about each machine's rate.
         clock: effective days from each machine's last reading.
         has_reading: a reading counts at all, shape (m,).
+        most: fastest use believed of each machine, units per day, shape (m,).
 
     """
 
     rates: RatePosterior
     clock: DayClock
     has_reading: Flags
+    most: Floats
 
 
 def fit_fleet(cleaned: Cleaned, about: UseCircumstances, law: UseLaw | None = None) -> FleetModel:
@@ -138,7 +141,7 @@ def look_ahead(model: FleetModel, cleaned: Cleaned, about: UseCircumstances) -> 
         weights or about.day_weights, about.hires, rates.mean_rate, about.origin
     )
     clock = day_clock(about.origin - last, about.origin, coming)
-    return UseOutlook(rates, clock, has)
+    return UseOutlook(rates, clock, has, np.minimum(cleaned.ceiling, about.most_a_day))
 
 
 def _hire_days(model: FleetModel, about: UseCircumstances) -> DayWeights | None:

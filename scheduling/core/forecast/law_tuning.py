@@ -27,6 +27,7 @@ from scheduling.core.usage import (
     Floats,
     Memory,
     UseLaw,
+    common_swings,
     estimate_rates,
     fit_rates,
     observed_lump,
@@ -67,6 +68,9 @@ BOUNDS = {
 """How far each number may go, choices: from steady use to weeks' worth at one go, from a memory of
 a week to one that hardly fades within a year."""
 
+MOST_SWING = 1.0
+"""Most that swings of all machines at once are counted for: a rate off by its own size."""
+
 LEAST_TRUST = 0.5
 """Least that chances may be trusted, a choice: what was 10 % is then said to be 25 %."""
 
@@ -96,9 +100,10 @@ def tune_law(cleaned: Cleaned, about: UseCircumstances, start: UseLaw | None = N
 
     """
     law = start or (starting_law(cleaned, about) if _cuts(cleaned) > len(CUTS) else UseLaw())
+    swing = min(common_swings(use_intervals(cleaned, about.day_weights), about.groups), MOST_SWING)
     questions = _questions(cleaned, about)
     if sum(q.group.size for q in questions) < LEAST_QUESTIONS:
-        return law
+        return replace(law, spread=max(law.spread, swing))
     # one number at a time, coarse then fine: few fits, and each number keeps its default unless
     # the past speaks for another by itself
     loss = _losses(law, questions)
@@ -106,7 +111,10 @@ def tune_law(cleaned: Cleaned, about: UseCircumstances, start: UseLaw | None = N
         for name, factor in LADDER.items():
             for step in (factor**-root, factor**root):
                 law, loss = _climb(law, loss, questions, (name, step))
-    return replace(law, trust=_trust(law, questions))
+    law = replace(law, trust=_trust(law, questions))
+    # a swing of all machines at once leaves few traces in questions of one past season, and none
+    # averages out: what went up and down together may do so again
+    return replace(law, spread=max(law.spread, swing))
 
 
 def starting_law(cleaned: Cleaned, about: UseCircumstances) -> UseLaw:
@@ -146,7 +154,8 @@ def _questions(cleaned: Cleaned, about: UseCircumstances) -> list[PastQuestions]
         days = [begin + float(share) * history for share in shares]
     else:
         days = [max(begin + share * history, about.origin - ago) for share, ago in CUTS]
-    asked = [ask_past(cleaned, intervals, about.groups, day) for day in days]
+    weights = about.day_weights
+    asked = [ask_past(cleaned, intervals, about.groups, day, weights) for day in days]
     return [questions for questions in asked if questions is not None]
 
 

@@ -9,7 +9,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduling.core.usage import Cleaned, Flags, Floats, Ints, Memory, UseIntervals, remembered
+from scheduling.core.usage import (
+    Cleaned,
+    DayWeights,
+    Flags,
+    Floats,
+    Ints,
+    Memory,
+    UseIntervals,
+    remembered,
+)
 
 LOOKS = np.array([10.0, 25.0, 50.0, 90.0, 120.0])
 """Days after the day in the past at which the meter is looked at again, up to the horizon; closer
@@ -51,7 +60,11 @@ class PastQuestions:
 
 
 def ask_past(
-    cleaned: Cleaned, intervals: UseIntervals, group: Ints, day: float
+    cleaned: Cleaned,
+    intervals: UseIntervals,
+    group: Ints,
+    day: float,
+    weights: DayWeights | None = None,
 ) -> PastQuestions | None:
     """Return the questions of one day in the past; None where there is nothing to ask.
 
@@ -60,6 +73,7 @@ def ask_past(
         intervals: their known use.
         group: their groups, shape (m,).
         day: the day in the past, days since 1970-01-01.
+        weights: what each day may bring, as the intervals were cut by; None for all days alike.
 
     """
     known = intervals.where(intervals.end <= day)
@@ -74,13 +88,18 @@ def ask_past(
     level = _levels(known, group[asked], day)
     row, good = _looks(cleaned, asked, last[asked], day)
     start = last[asked][:, None]
+    begin, end = np.broadcast_arrays(cleaned.day[start], cleaned.day[row])
+    if weights is None:
+        days = end - begin
+    else:
+        days = weights.between(np.broadcast_to(asked[:, None], row.shape), begin, end)
     ran_since = cleaned.points_life[row] - cleaned.points_life[start]
     return PastQuestions(
         day=day,
         intervals=known,
         group=group[asked],
         level=level,
-        days=cleaned.day[row] - cleaned.day[start],
+        days=days,
         reached=ran_since[:, :, None] >= level[:, None, :],
         weight=np.where(good, np.diff(LOOKS, prepend=0.0), 0.0),
     )

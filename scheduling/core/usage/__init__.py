@@ -6,8 +6,10 @@ from scheduling.core.usage.calendar_factors import (
     StoredDays,
     calendar_weights,
     learn_calendar,
+    month_of,
 )
 from scheduling.core.usage.cleaning import Cleaned, CleaningReason, clean
+from scheduling.core.usage.common_swings import common_swings
 from scheduling.core.usage.day_weights import DayWeights
 from scheduling.core.usage.flat_arrays import Flags, Floats, Ints, floats, machine_index
 from scheduling.core.usage.law import LUMP_POWER, UseLaw
@@ -44,12 +46,14 @@ __all__ = [
     "UseLaw",
     "calendar_weights",
     "clean",
+    "common_swings",
     "estimate_rates",
     "fit_rates",
     "floats",
     "learn_calendar",
     "machine_index",
     "memory_weights",
+    "month_of",
     "observed_lump",
     "plausible_link",
     "remembered",

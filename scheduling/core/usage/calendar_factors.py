@@ -7,8 +7,11 @@ Y. Vardi, IEEE Trans. Medical Imaging 1, 1982):
 
     w_c ← (Σ_j x_j n_jc w_c / Σ_k n_jk w_k  +  K) / (Σ_j r n_jc  +  K),
 
-K days of flat use mixed in. Long intervals tell nothing of weekdays and leave w flat. One year of
-readings cannot tell a season from growth, so months count only from the second year on.
+K days of flat use mixed in, and each machine's rate drawn anew from its use over its weighted days.
+Long intervals tell nothing of weekdays and leave w flat. One year of readings cannot tell a season
+from growth, so months count only from the second year on, and only as far as what the second year
+has brought so far speaks for them: of w^t, t from 0 to 1, that one is taken which, learnt from the
+first year alone, would have told the use of the rest with the least squared error.
 """
 
 from collections.abc import Callable
@@ -16,18 +19,30 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scheduling.core.usage.common_swings import LEAST_MACHINES, common_swings
 from scheduling.core.usage.day_weights import DayWeights
 from scheduling.core.usage.flat_arrays import Floats, Ints
+from scheduling.core.usage.rates import observed_lump
 from scheduling.core.usage.use_between_readings import UseIntervals
 
 FLAT_DAYS = 60.0
-"""K: days of flat use mixed into each weekday's or month's weight."""
+"""K: days of flat use mixed into each weekday's weight, and each month's of a few machines."""
+
+LEAST_FLAT, MOST_FLAT = 5.0, 2000.0
+"""Bounds of K for months, choices."""
 
 ROUNDS = 30
 """Rounds of EM; stopping early leans to flat."""
 
 YEAR = 365.0
-"""Days of readings that say nothing of seasons; twice as many say all they can."""
+"""Days of readings that say nothing of seasons."""
+
+GROWING_IN = 31.0
+"""Days after the first year over which months grow in: a month is then seen a second time, which a
+season brings back and growth does not. A choice."""
+
+STRENGTHS = np.linspace(1.0, 0.0, 5)
+"""The powers t tried on what the second year has brought; the first of equals is taken."""
 
 
 @dataclass(frozen=True)
@@ -94,31 +109,79 @@ def learn_calendar(intervals: UseIntervals, group: Ints) -> CalendarFactors:
     for g in range(n_groups):
         own = intervals.where(group[intervals.machine] == g)
         if own.use.sum() > 0:
-            # as a power: between one year and two the factors grow from flat to what was found, and
-            # a factor and its inverse grow alike
-            trust = np.clip((np.ptp(np.r_[own.start, own.end]) - YEAR) / YEAR, 0.0, 1.0)
-            month[g] = _factors(own, month_of, 12) ** trust
+            flat = _flat_days(own)
+            month[g] = _factors(own, month_of, 12, flat) ** _month_strength(own, flat)
     return CalendarFactors(weekday, month)
 
 
-def _factors(intervals: UseIntervals, kind_of: Callable[[Ints], Ints], kinds: int) -> Floats:
+def _flat_days(own: UseIntervals) -> float:
+    """Return K for a group's months: what one day of use is unsure by, over how far months differ.
+
+    A month of N days is off by φ/N by chance, and the months by s² (`common_swings`): the mean of
+    both is right with K = φ/s² days of flat use (empirical Bayes; B. Efron and C. Morris, JASA 70,
+    1975, 311-319, doi:10.1080/01621459.1975.10479864). A fleet without a season is all but flat.
+    """
+    together = np.zeros(own.n_machines, dtype=np.int64)
+    if np.unique(own.machine).size < LEAST_MACHINES:
+        return FLAT_DAYS
+    lump, worth = observed_lump(own, together, float(own.end.max()))
+    swing = common_swings(own, together)
+    if not worth > 0:
+        return FLAT_DAYS
+    return float(np.clip(lump / max(swing, 1e-9), LEAST_FLAT, MOST_FLAT))
+
+
+def _factors(
+    intervals: UseIntervals, kind_of: Callable[[Ints], Ints], kinds: int, flat: float = FLAT_DAYS
+) -> Floats:
     """Return the weights of the kinds of day by EM, shape (kinds,), mean 1."""
-    m = intervals.n_machines
-    total = np.bincount(intervals.machine, intervals.use, m)
-    days = np.bincount(intervals.machine, intervals.end - intervals.start, m)
-    rate = np.divide(total, days, out=np.zeros(m), where=days > 0)
-    # Each machine weighs by its days, not by its hours: use is counted in days at its own rate.
-    ran = rate[intervals.machine] > 0
-    kept = intervals.where(ran)
-    use = kept.use / rate[kept.machine]
-    count = _days_by_kind(kept, kind_of, kinds)
+    count = _days_by_kind(intervals, kind_of, kinds)
     weight = np.ones(kinds)
-    # FLAT_DAYS in both places: a kind of day hardly seen stays near 1 instead of jumping to 0 or 7
+    # flat days in both places: a kind of day hardly seen stays near 1 instead of jumping to 0 or 7
     for _ in range(ROUNDS):
+        # each machine weighs by its days, not by its hours: use is counted in days at its own rate
+        # beside the weights, or a machine read through one season alone would bend them
         part = count * weight
-        found = (use / part.sum(axis=1)) @ part
-        weight = (found + FLAT_DAYS) / (count.sum(axis=0) + FLAT_DAYS)
-    return weight / weight.mean()
+        expected = part.sum(axis=1)
+        rate = _rates(intervals, expected)[intervals.machine]
+        ran = rate > 0
+        use = np.divide(intervals.use, rate, out=np.zeros(rate.size), where=ran)
+        told = np.divide(use, expected, out=np.zeros(rate.size), where=ran & (expected > 0))
+        weight = (told @ part + flat) / (ran @ count + flat)
+        weight = weight / weight.mean()
+    return weight
+
+
+def _rates(intervals: UseIntervals, days: Floats) -> Floats:
+    """Return each machine's use per weighted day, 0 where it never ran; shape (m,)."""
+    m = intervals.n_machines
+    use, time = (
+        np.bincount(intervals.machine, intervals.use, m),
+        np.bincount(intervals.machine, days, m),
+    )
+    return np.divide(use, time, out=np.zeros(m), where=time > 0)
+
+
+def _month_strength(own: UseIntervals, flat: float) -> float:
+    """Return the power t to which a group's months are believed, 0 to 1."""
+    begin = float(own.start.min())
+    grown = float(np.clip((own.end.max() - begin - YEAR) / GROWING_IN, 0.0, 1.0))
+    if grown == 0:
+        return 0.0
+    first, later = own.where(own.end <= begin + YEAR), own.where(own.start >= begin + YEAR)
+    if not (later.use.size and first.use.sum() > 0):
+        return grown
+    month = _factors(first, month_of, 12, flat)
+    learnt, asked = (_days_by_kind(part, month_of, 12) for part in (first, later))
+    # month by month: over whole years a season and none come to the same
+    since = np.floor((later.start - begin) / GROWING_IN).astype(np.int64)
+    cell = later.machine * (int(since.max()) + 1) + since
+    loss = []
+    for strength in STRENGTHS:
+        rate = _rates(first, learnt @ month**strength)
+        off = later.use - asked @ month**strength * rate[later.machine]
+        loss.append(float((np.bincount(cell, off) ** 2).sum()))
+    return grown * float(STRENGTHS[np.argmin(loss)])
 
 
 def _days_by_kind(intervals: UseIntervals, kind_of: Callable[[Ints], Ints], kinds: int) -> Floats:

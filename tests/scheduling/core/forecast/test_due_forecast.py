@@ -1,4 +1,5 @@
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -150,6 +151,35 @@ def test_early_day_leaves_little_chance_of_a_surprise():
     at = int(shown[earlier[0], 0]) - SURPRISE_DAYS
     reached = due_chance(model, outlook, DueTasks([earlier[0]], [40.0]), [at])[0, 0]
     assert reached >= SURPRISE_PART * QUANTILES[0]
+
+
+def test_no_service_is_due_sooner_than_the_clock_allows():
+    """Use in large lumps might by the law run 200 hours overnight; a day has 24."""
+    cleaned, about = lumpy_fleet()
+    law = UseLaw(lump=40.0, spread=0.6)
+    left = np.linspace(10.0, 300.0, 30)
+    tasks = DueTasks(np.arange(30), left)
+    found, reached = {}, {}
+    for most in (24.0, 6.0, 2.0):
+        clock = replace(about, most_a_day=most)
+        model = fit_fleet(cleaned, clock, law)
+        outlook = look_ahead(model, cleaned, clock)
+        found[most] = due_range(model, outlook, tasks)
+        # whole days since the reading, today among them
+        reached[most] = (about.origin - cleaned.last_day + found[most][:, 0] + 1) * most
+        assert (reached[most] >= left).all()
+        assert (due_chance(model, outlook, tasks, [0])[left > most * 8] == 0).all()
+    assert (found[2.0] >= found[24.0]).all()
+    assert (found[2.0][:, 0] > found[24.0][:, 0]).any()
+
+
+def test_no_service_is_due_sooner_than_the_machines_own_most_allows():
+    cleaned, about = lumpy_fleet()
+    model = fit_fleet(cleaned, about, UseLaw(lump=40.0, spread=0.6))
+    outlook = look_ahead(model, cleaned, about)
+    left = 30 * cleaned.ceiling
+    early = due_range(model, outlook, DueTasks(np.arange(30), left))[:, 0]
+    assert (early >= 22).all()
 
 
 def lumpy_fleet():

@@ -58,3 +58,21 @@ def test_a_year_of_five_machines_outweighs_the_default(lump, least, most):
 
 def test_two_readings_of_each_machine_say_nothing_of_lumps():
     assert tuned(0.1, machines=5, days=14) == UseLaw()
+
+
+def test_machines_that_went_up_and_down_together_may_do_so_again():
+    """Nobody can know from eight months which season comes next, so the ranges allow for one."""
+    rng = np.random.default_rng(2)
+    machines, days = 20, 238
+    season = 1 + 0.8 * np.sin(2 * np.pi * np.arange(days) / 365)
+    laws = []
+    for weight in (np.ones(days), season):
+        use = 4 * weight * rng.gamma(4.0, 0.25, (machines, days))
+        life = np.cumsum(use, axis=1)[:, 6::7]
+        day = np.tile(np.arange(7.0, days + 1, 7), machines)
+        which = np.repeat(np.arange(machines), life.shape[1])
+        cleaned = clean(Readings(which, day, life.ravel()), Swaps.none(), machines)
+        about = UseCircumstances(np.zeros(machines, dtype=int), float(days))
+        laws.append(tune_law(cleaned, about))
+    assert laws[0].spread < 0.02
+    assert laws[1].spread > 0.08
