@@ -38,6 +38,7 @@ from scheduling.views import (
     scan_page,
     shop_days_page,
     slip_page,
+    table_file_pages,
     trial_pages,
     wait_pages,
     ways_out_page,
@@ -46,6 +47,7 @@ from scheduling.views import (
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *yard_page.paths,
+    *table_file_pages.paths,
     *ways_out_page.paths,
     *range_record_page.paths,
     *machines_page.paths,

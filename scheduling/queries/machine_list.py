@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
@@ -72,6 +73,13 @@ def _promised(machines: QuerySet[Machine], day: date) -> QuerySet[Machine]:
 def with_gravity(machines: QuerySet[Machine]) -> QuerySet[Machine]:
     """Return machines with the rank of their state beside each, 0 for the worst."""
     return machines.annotate(gravity=gravity("now__state"))
+
+
+def as_listed(machines: QuerySet[Machine]) -> QuerySet[Machine]:
+    """Return machines in the order of their list: the worst first, then by what is due next."""
+    rows: Any = with_gravity(machines)
+    found: QuerySet[Machine] = rows.order_by("gravity", "now__next_due", "tag")
+    return found
 
 
 def by_class(machines: QuerySet[Machine]) -> QuerySet[Machine]:

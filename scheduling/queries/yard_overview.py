@@ -14,6 +14,7 @@ from scheduling.models import NightlyRun, Plan, State
 from scheduling.queries.bookings_at_risk import open_bookings, risks_of
 from scheduling.queries.fleet_state import state_counts, working
 from scheduling.queries.keeps_up import keeps_up
+from scheduling.queries.narrowed_yard import YardNarrowing
 from scheduling.queries.overdue_services import OverdueMachine, overdue, overdue_machines
 from scheduling.queries.plan_needs import PlanNeeds, plan_needs
 from scheduling.queries.range_record import RangeRecord, range_record
@@ -87,21 +88,24 @@ class YardPage:
         return f"{said}, {today} of them going out today"
 
 
-def yard_page(shop: Shop, now: datetime) -> YardPage:
-    """Gather a shop's page."""
+def yard_page(shop: Shop, now: datetime, wanted: YardNarrowing | None = None) -> YardPage:
+    """Gather a shop's page, narrowed down to what is wanted of it."""
+    wanted = wanted or YardNarrowing()
     today = now.astimezone(shop.zone).date()
-    machines = Machine.objects.filter(yard__shop=shop)
+    machines = wanted.machines(Machine.objects.filter(yard__shop=shop))
     ahead = today + timedelta(days=shop.horizon_days)
     bookings = list(open_bookings(shop, today).filter(first_day__lte=ahead))
     risks = risks_of(bookings, today)
     plan = Plan.objects.filter(shop=shop).first()
-    given_up = [one for one in bookings if plan and one.pk in plan.given_up]
+    given_up = [
+        one for one in bookings if plan and one.pk in plan.given_up and wanted.takes(one.machine)
+    ]
     return YardPage(
         shop=shop,
         today=today,
         counts=state_counts(machines),
-        at_risk=risk_groups(at_risk(risks, today), given_up, today),
-        overdue=overdue_machines(overdue(shop, risks, today)),
+        at_risk=risk_groups(wanted.at_risk(at_risk(risks, today)), given_up, today),
+        overdue=overdue_machines(wanted.overdue(overdue(shop, risks, today))),
         months=compliance(shop, now),
         dates=range_record(shop, now),
         costs=costs(working(machines).select_related("makeup__machine_class", "now"), now - A_YEAR),

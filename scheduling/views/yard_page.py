@@ -12,6 +12,7 @@ from fleet.charts import draw_compliance, draw_weeks
 from fleet.queries.open_holds import open_holds
 from fleet.queries.unseen_overrides import unseen_overrides
 from scheduling.forms.machines_form import ShopChoice
+from scheduling.forms.yard_filter_form import YardFilter
 from scheduling.queries.keeps_up import keeps_up, plan_of
 from scheduling.queries.late_returns import late_returns
 from scheduling.queries.mended_plan_ready import mended_plan
@@ -32,12 +33,16 @@ def yard(request: HttpRequest) -> HttpResponse:
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
     now = timezone.now()
-    page = yard_page(shop, now)
+    narrow = YardFilter(request.GET, person=signed_in(request))
+    wanted = narrow.narrowing()
+    page = yard_page(shop, now, wanted)
     context = {
         "choice": choice,
         "held": open_holds(signed_in(request), shop, now),
         "overruled": unseen_overrides(signed_in(request), shop)[:SHOWN],
         "page": page,
+        "narrow": narrow,
+        "narrowed": wanted.narrows,
         "shop": shop,
         "undone": mended_plan(shop),
         "late": late_returns(now, [shop]),
