@@ -86,6 +86,10 @@ def _set_up(made: MadeFleet) -> None:
     for row in rows:
         row.save()
     delivery = factories.Delivery(part=part, shop=shop, expected_on=today)
+    models.OrderLine.objects.create(
+        part=part, shop=shop, quantity=1, need_by=today, asked_at=made.now,
+        asked_by=made.people["mechanic"],
+    )  # fmt: skip
     models.DeliveryChange.objects.create(
         delivery=delivery, old_expected_on=today, new_expected_on=today, at=made.now
     )
@@ -120,6 +124,10 @@ def _book_of_services(made: MadeFleet) -> models.ServiceRecord:
         models.Progress(
             machine=machine, work_key=f"m:{machine.pk}:9", done_by=made.people["mechanic"], at=now,
             minutes=5, minutes_left=5,
+        ),
+        models.SheetEntry(
+            machine=machine, by=made.people["mechanic"], sheet="s", field="note", value="worn",
+            typed_at=now, kept_at=now, key="k",
         ),
     ]  # fmt: skip
     for row in rows:

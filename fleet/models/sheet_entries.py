@@ -13,8 +13,8 @@ class SheetEntry(models.Model):
     of the form, one for each visit.  field: its name on the form; "done=KEY" for one tick of many.
     """
 
-    machine = models.ForeignKey(Machine, models.CASCADE, related_name="sheet_entries")
-    by = models.ForeignKey(Person, models.CASCADE, related_name="sheet_entries")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="sheet_entries")
+    by = models.ForeignKey(Person, models.PROTECT, related_name="sheet_entries")
     sheet = models.CharField(max_length=32)
     field = models.CharField(max_length=160)
     label = models.CharField(max_length=160, blank=True, help_text="what the field is called")

@@ -48,8 +48,13 @@ class PullList:
         return [pull for pull in self.pulls if pull.short]
 
 
-def pull_list(work: Sequence[PlannedWork], shop: Shop | None) -> PullList:
-    """Add up what this work takes from the shop's shelf; the number of queries is fixed."""
+def pull_list(
+    work: Sequence[PlannedWork], shop: Shop | None, begun: Sequence[PlannedWork] = ()
+) -> PullList:
+    """Add up what this work takes from the shop's shelf; the number of queries is fixed.
+
+    begun: work whose parts were fetched before; its tools are brought all the same.
+    """
     needs = needs_of(work)
     parts = [need.part.pk for need in needs if need.part]
     rows = StockMovement.objects.filter(shop=shop, part__in=parts).values_list("part")
@@ -59,7 +64,7 @@ def pull_list(work: Sequence[PlannedWork], shop: Shop | None) -> PullList:
             Pull(need, on_hand.get(need.part.pk, 0.0) if need.part else None, _jobs(need, work))
             for need in needs
         ],
-        tools_of(work),
+        tools_of([*work, *begun]),
         sorted(set(_unknown(work))),
     )
 

@@ -63,7 +63,9 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
         "instead_of": instead_of,
         "next_day": ahead,
         "held": open_holds(person, shop, now),
-        "pull": pull_list(work, listed.shop if listed else None),
+        "pull": pull_list(
+            work, listed.shop if listed else None, listed.open_work if listed else ()
+        ),
         "cautions": cautions_of(listed.work_beside if listed else []),
         "units": listed.shop.units if listed and listed.shop else "us",
     }

@@ -214,4 +214,6 @@ def test_a_job_over_two_days_is_fetched_for_once(client):
     case.job.save()
     client.force_login(case.mechanic)
     assert "oil 10W-30" in client.get(reverse("bench"), {"day": "2026-03-02"}).text
-    assert "oil 10W-30" not in client.get(reverse("bench"), {"day": "2026-03-03"}).text
+    later = client.get(reverse("bench"), {"day": "2026-03-03"}).text
+    assert "oil 10W-30" not in later
+    assert "19 mm socket" in later  # its tools are brought all the same
