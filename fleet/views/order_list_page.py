@@ -96,11 +96,13 @@ def _do(
 def mark_ordered(request: HttpRequest, pk: int) -> HttpResponse:
     """Say that a part is ordered, and when it is expected."""
     by, now, form = signed_in(request), timezone.now(), ExpectedForm(request.POST)
-    if not form.is_valid():
-        messages.error(request, str(form.errors["expected_on"][0]))
-        return redirect("order-list")
-    day = form.cleaned_data["expected_on"]
-    return _do(request, pk, lambda line: order_line(line, day, by=by, now=now), "ordered")
+
+    def ordered(line: OrderLine) -> OrderLine:
+        if not form.is_valid():
+            raise Refusal(str(form.errors["expected_on"][0]))
+        return order_line(line, form.cleaned_data["expected_on"], by=by, now=now)
+
+    return _do(request, pk, ordered, "ordered")
 
 
 @roles()

@@ -88,5 +88,7 @@ def test_a_mechanic_looks_and_does_not_order_and_the_desk_does_neither(client, l
     assert "oil filter" in text
     assert "Received" not in text
     assert client.post(reverse("order-drop", args=[line.pk])).status_code == 403
+    client.force_login(factories.Person(shop=factories.Shop(name="elsewhere")))
+    assert client.post(reverse("order-ordered", args=[line.pk])).status_code == 404
     client.force_login(factories.Person(role=Role.DESK, shop=line.shop))
     assert client.get(reverse("order-list")).status_code == 403
