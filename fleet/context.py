@@ -44,6 +44,8 @@ WITHIN = {
     "leave-work": "bench",
     "range-record": "yard",
     "ways-out": "yard",
+    "year-costs": "yard",
+    "risk-group": "yard",
     "work-weeks": "yard",
     "planned-done": "shop-days",
     "shop-day-job": "shop-days",

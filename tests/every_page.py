@@ -345,6 +345,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
         _tags,
     ),
     "job": _tags,
+    "risk-group": lambda: [{"name": "in-time"}, {"name": "out-now"}],
     "yard-file": lambda: [{"what": "overdue", "kind": "csv"}, {"what": "costs", "kind": "xlsx"}],
     **dict.fromkeys(("machines-file", "planned-done-file"), lambda: [{"kind": "csv"}]),
     "shop-day-job": lambda: _pk_of(PlannedJob),

@@ -49,6 +49,14 @@ class RiskGroups:
         return self.no_way[len(self.at_once) :]
 
     @property
+    def others(self) -> list[tuple[str, str, Sequence[AtRisk]]]:
+        """The groups in which nobody has to decide: word in the address, words, bookings."""
+        return [
+            ("in-time", "planned in time", self.planned),
+            ("out-now", "out now", self.out),
+        ]
+
+    @property
     def all(self) -> list[AtRisk]:
         """All of them, those without a way first."""
         return [*self.no_way, *self.planned, *self.out]

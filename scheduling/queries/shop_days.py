@@ -3,6 +3,7 @@
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
+from functools import cached_property
 
 from fleet.charts import LoadBar
 from fleet.models import Person, Pin, Release, Role, Shop
@@ -109,7 +110,7 @@ class ShopDays:
         """Say whether the shop keeps up with its work, as the Yard says it too."""
         return keeps_up(self.plan)
 
-    @property
+    @cached_property
     def takers(self) -> list[Person]:
         """Mechanics of the shop and hands lent to it on these days: whom work is pinned to."""
         return [
@@ -118,7 +119,7 @@ class ShopDays:
             if (one.role, one.shop_id) == (Role.MECHANIC, self.shop.pk) or one.pk in self.hands
         ]
 
-    @property
+    @cached_property
     def taker_names(self) -> set[str]:
         """Their user names."""
         return {one.username for one in self.takers}

@@ -11,7 +11,7 @@ from fleet.models import Machine, ReadingToMend, Shop
 from fleet.queries.costs import Costs, costs
 from fleet.saying import counted
 from scheduling.models import NightlyRun, Plan, State
-from scheduling.queries.bookings_at_risk import open_bookings, risks_of
+from scheduling.queries.bookings_at_risk import Risk, open_bookings, risks_of
 from scheduling.queries.fleet_state import state_counts, working
 from scheduling.queries.keeps_up import keeps_up
 from scheduling.queries.narrowed_yard import YardNarrowing
@@ -40,7 +40,6 @@ class YardPage:
     overdue: Sequence[OverdueMachine]
     months: Sequence[MonthShare]
     dates: RangeRecord
-    costs: Costs
     to_mend: int
     last_run: NightlyRun | None
     plan: Plan | None
@@ -88,11 +87,21 @@ class YardPage:
         return f"{said}, {today} of them going out today"
 
 
-def yard_page(shop: Shop, now: datetime, wanted: YardNarrowing | None = None) -> YardPage:
-    """Gather a shop's page, narrowed down to what is wanted of it."""
-    wanted = wanted or YardNarrowing()
-    today = now.astimezone(shop.zone).date()
-    machines = wanted.machines(Machine.objects.filter(yard__shop=shop))
+@dataclass(frozen=True)
+class _AtRisk:
+    """What stands against a shop's bookings, as found and in its groups; and its plan."""
+
+    risks: Sequence[Risk]
+    groups: RiskGroups
+    plan: Plan | None
+
+
+def risks_in_groups(shop: Shop, today: date, wanted: YardNarrowing) -> RiskGroups:
+    """Return a shop's bookings at risk alone, narrowed down to what is wanted."""
+    return _at_risk(shop, today, wanted).groups
+
+
+def _at_risk(shop: Shop, today: date, wanted: YardNarrowing) -> _AtRisk:
     ahead = today + timedelta(days=shop.horizon_days)
     bookings = list(open_bookings(shop, today).filter(first_day__lte=ahead))
     risks = risks_of(bookings, today)
@@ -100,20 +109,35 @@ def yard_page(shop: Shop, now: datetime, wanted: YardNarrowing | None = None) ->
     given_up = [
         one for one in bookings if plan and one.pk in plan.given_up and wanted.takes(one.machine)
     ]
+    groups = risk_groups(wanted.at_risk(at_risk(risks, today)), given_up, today)
+    return _AtRisk(risks, groups, plan)
+
+
+def yard_page(shop: Shop, now: datetime, wanted: YardNarrowing | None = None) -> YardPage:
+    """Gather a shop's page, narrowed down to what is wanted of it."""
+    wanted = wanted or YardNarrowing()
+    today = now.astimezone(shop.zone).date()
+    machines = wanted.machines(Machine.objects.filter(yard__shop=shop))
+    found = _at_risk(shop, today, wanted)
     return YardPage(
         shop=shop,
         today=today,
         counts=state_counts(machines),
-        at_risk=risk_groups(wanted.at_risk(at_risk(risks, today)), given_up, today),
-        overdue=overdue_machines(wanted.overdue(overdue(shop, risks, today))),
+        at_risk=found.groups,
+        overdue=overdue_machines(wanted.overdue(overdue(shop, found.risks, today))),
         months=compliance(shop, now),
         dates=range_record(shop, now),
-        costs=costs(working(machines).select_related("makeup__machine_class", "now"), now - A_YEAR),
         to_mend=to_mend(shop),
         last_run=NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first(),
-        plan=plan,
+        plan=found.plan,
         needs=plan_needs(shop, today),
     )
+
+
+def yard_costs(shop: Shop, now: datetime, wanted: YardNarrowing) -> Costs:
+    """Return what a year of a shop's machines cost, of those that are wanted; four queries."""
+    machines = working(wanted.machines(Machine.objects.filter(yard__shop=shop)))
+    return costs(machines.select_related("makeup__machine_class", "now"), now - A_YEAR)
 
 
 def to_mend(shop: Shop) -> int:

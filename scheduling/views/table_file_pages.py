@@ -21,7 +21,7 @@ from scheduling.queries.exported_rows import (
 )
 from scheduling.queries.machine_list import as_listed, machines_with_state, narrowed
 from scheduling.queries.planned_done import BESIDE, planned_done
-from scheduling.queries.yard_overview import yard_page
+from scheduling.queries.yard_overview import yard_costs, yard_page
 
 
 def answered(table: TableOfCells, kind: str) -> HttpResponse:
@@ -42,13 +42,14 @@ def yard_file(request: HttpRequest, what: str, kind: str) -> HttpResponse:
     shop = ShopChoice(request.GET, person=person).chosen()
     if shop is None:
         raise Http404
-    page = yard_page(shop, now, YardFilter(request.GET, person=person).narrowing())
+    wanted = YardFilter(request.GET, person=person).narrowing()
+    if what == "costs":
+        return answered(costs_table(yard_costs(shop, now, wanted)), kind)
+    page = yard_page(shop, now, wanted)
     if what == "overdue":
         return answered(overdue_table(page.overdue), kind)
     if what == "at-risk":
         return answered(at_risk_table(page.at_risk), kind)
-    if what == "costs":
-        return answered(costs_table(page.costs), kind)
     raise Http404
 
 

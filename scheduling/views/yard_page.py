@@ -1,7 +1,7 @@
 """The manager's page: what is overdue, which bookings are at risk, whether the shop has room."""
 
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
@@ -17,7 +17,7 @@ from scheduling.queries.keeps_up import keeps_up, plan_of
 from scheduling.queries.late_returns import late_returns
 from scheduling.queries.mended_plan_ready import mended_plan
 from scheduling.queries.work_weeks import weeks_by_skill
-from scheduling.queries.yard_overview import yard_page
+from scheduling.queries.yard_overview import risks_in_groups, yard_costs, yard_page
 
 SHOWN = 8
 """Decisions against a block that are listed at once."""
@@ -76,7 +76,42 @@ def weeks(request: HttpRequest) -> HttpResponse:
     return render(request, f"scheduling/{'_work_weeks' if part else 'work_weeks'}.html", context)
 
 
+@roles()
+@require_safe
+def risk_group(request: HttpRequest, name: str) -> HttpResponse:
+    """Show the bookings at risk that nobody has to decide: planned in time, or out now."""
+    person, now = signed_in(request), timezone.now()
+    shop = ShopChoice(request.GET, person=person).chosen()
+    if shop is None:
+        return render(request, "scheduling/yard_empty.html")
+    today = now.astimezone(shop.zone).date()
+    wanted = YardFilter(request.GET, person=person).narrowing()
+    groups = {key: rest for key, *rest in risks_in_groups(shop, today, wanted).others}
+    if name not in groups:
+        raise Http404
+    label, entries = groups[name]
+    context = {"shop": shop, "today": today, "label": label, "entries": entries}
+    part = bool(request.htmx)  # type: ignore[attr-defined]
+    return render(request, f"scheduling/{'_risk_lines' if part else 'risk_lines'}.html", context)
+
+
+@roles()
+@require_safe
+def year_costs(request: HttpRequest) -> HttpResponse:
+    """Show the cost an hour over a year, as a part of the Yard or on a page of their own."""
+    person, now = signed_in(request), timezone.now()
+    shop = ShopChoice(request.GET, person=person).chosen()
+    if shop is None:
+        return render(request, "scheduling/yard_empty.html")
+    wanted = YardFilter(request.GET, person=person).narrowing()
+    context = {"shop": shop, "costs": yard_costs(shop, now, wanted)}
+    part = bool(request.htmx)  # type: ignore[attr-defined]
+    return render(request, f"scheduling/{'_costs' if part else 'costs'}.html", context)
+
+
 paths = [
     path("yard/", yard, name="yard"),
+    path("yard/costs/", year_costs, name="year-costs"),
+    path("yard/at-risk/<slug:name>/", risk_group, name="risk-group"),
     path("yard/weeks/", weeks, name="work-weeks"),
 ]

@@ -96,7 +96,7 @@ def test_it_goes_anyway_with_a_name_and_a_reason_once(client, case):
     assert (row.by, row.reason) == (case.shop.manager, "a short hire close by")
     assert no_way(case) == []
     assert "let it go anyway on Mon 2 Mar: a short hire close by" in words(
-        client.get(reverse("yard"))
+        client.get(reverse("risk-group", args=["in-time"]))
     )
 
 

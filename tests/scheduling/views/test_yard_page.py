@@ -93,6 +93,17 @@ def test_what_is_planned_in_time_and_what_is_out_are_groups_of_their_own(client,
     assert "0 bookings at risk with no way yet" in answer(response)
     assert "1 planned in time" in words(response)
     assert "1 out now" in words(response)
+    for name, booking, said in (
+        ("in-time", planned, "1 planned in time."), ("out-now", gone, "1 out now."),
+    ):  # fmt: skip
+        address = reverse("risk-group", args=[name])
+        assert f'hx-get="{address}' in response.content.decode()
+        listed = client.get(address)
+        assert answer(listed) == said
+        assert booking.customer in words(listed)
+        part = client.get(address, headers={"HX-Request": "true"}).content.decode()
+        assert "<html" not in part
+    assert client.get(reverse("risk-group", args=["nonsense"])).status_code == 404
 
 
 def test_yard_and_shop_days_say_alike_whether_the_shop_keeps_up(client, shop):
@@ -137,6 +148,20 @@ def test_twelve_weeks_come_as_a_part_of_the_page_or_on_one_of_their_own(client, 
     assert "By skill, over the 12 weeks" in part
     assert "<html" not in part
     sign_in(client, "mechanic", shop=shop)
+    assert client.get(address).status_code == 403
+
+
+def test_costs_come_as_a_part_of_the_page_or_on_one_of_their_own(client, shop):
+    sign_in(client, shop=shop)
+    machine = machine_in(shop, State.CLEAR)
+    factories.ServiceRecord(machine=machine, cost=120, done_at=NOON - DAY)
+    address = reverse("year-costs")
+    assert f'hx-get="{address}?"' in page(client).content.decode()
+    kind = machine.makeup.machine_class
+    assert answer(client.get(address)) == f"Cost an hour, over 12 months: {kind} costs most."
+    part = client.get(address, headers={"HX-Request": "true"}).content.decode()
+    assert "<html" not in part
+    sign_in(client, "desk", shop=shop)
     assert client.get(address).status_code == 403
 
 
@@ -231,7 +256,7 @@ def test_signed_out_it_asks_to_sign_in(client):
     assert page(client).url == f"{reverse('sign-in')}?next={reverse('yard')}"
 
 
-QUERIES = 30
+QUERIES = 27
 
 
 @pytest.mark.parametrize("machines", [5, 40])
