@@ -20,6 +20,10 @@ ENOUGH = 30
 known to about 15 either way)."""
 
 TEN = 10
+
+NEAR_A_TENTH = 0.25
+"""Parts of a tenth within which a share is said as that tenth: 78 % is "8", 75 % lies between."""
+
 NO_COUNTS: dict[str, Any] = {"earlier": 0, "inside": 0, "later": 0, "off": None, "simple_off": None}
 
 
@@ -67,7 +71,7 @@ class RangeRecord:
             services = "service" if self.all.count == 1 else "services"
             return f"{self.all.count} {services} so far; too few to judge."
         return (
-            f"{round(share * TEN)} of 10 services fell inside their range: {counts}, "
+            f"{say_tenths(share)} of 10 services fell inside their range: {counts}, "
             f"{say_percent(share)}."
         )
 
@@ -90,6 +94,14 @@ class RangeRecord:
             f"Our ranges were {self.width:.0f} days wide on average; around the simple average it "
             f"would have taken {self.simple_width:.0f} days to hold 8 times in 10."
         )
+
+
+def say_tenths(share: float) -> str:
+    """Return a share in tenths: "8", or "Between 7 and 8" where neither would be true."""
+    low, part = divmod(round(share * TEN, 6), 1)
+    if part <= NEAR_A_TENTH:
+        return f"{low:.0f}"
+    return f"{low + 1:.0f}" if part >= 1 - NEAR_A_TENTH else f"Between {low:.0f} and {low + 1:.0f}"
 
 
 def range_record(shop: Shop, now: datetime) -> RangeRecord:

@@ -30,6 +30,8 @@ def found(earlier=0, inside=0, later=0, **fields):
         ((0, 1, 0), "1 service so far; too few to judge."),
         ((10, 80, 10), "8 of 10 services fell inside their range: 80 of 100, 80 %."),
         ((100, 1216, 244), "8 of 10 services fell inside their range: 1,216 of 1,560, 78 %."),
+        ((10, 75, 15), "Between 7 and 8 of 10 services fell inside their range: 75 of 100, 75 %."),
+        ((0, 40, 0), "10 of 10 services fell inside their range: 40 of 40, 100 %."),
     ],
 )
 def test_one_sentence_says_how_good_they_are(counts, sentence):
@@ -59,7 +61,7 @@ def test_the_page_reads_what_the_night_counted(django_assert_num_queries):
     run_night(machine.yard.shop, NOON)
     with django_assert_num_queries(2):
         said = range_record(machine.yard.shop, NOON)
-    assert said.says == "8 of 10 services fell inside their range: 34 of 40, 85 %."
+    assert said.says == ("Between 8 and 9 of 10 services fell inside their range: 34 of 40, 85 %.")
     assert [share.name for share in said.months if share.count] == ["Oct 2025"]
     assert [share.name for share in said.classes] == [str(machine.makeup.machine_class)]
 
