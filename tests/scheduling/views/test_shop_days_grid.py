@@ -52,7 +52,7 @@ def pin(case, days=0, mechanic=None):
 
 def test_grid_says_hours_used_of_hours_there_in_a_table(page):
     text = words(page())
-    assert "Jobs, and hours used of hours there, by mechanic and day" in text
+    assert "Jobs, and hours used out of hours available, by mechanic and day" in text
     assert "Mon 2 1.5/8 h Tue 3 0/8 h Wed 4 0/8 h Thu 5 0/8 h Fri 6 0/8 h Sat 7 closed" in text
     assert "Jo 1.5/40 h 1.5/8 h" in text
     assert "0/8 h 0/8 h 0/8 h 0/8 h off off" in text
