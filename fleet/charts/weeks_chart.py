@@ -49,35 +49,25 @@ def draw_weeks(weeks: Sequence[Week], name: str = "weeks") -> Chart:
         wide=_draw(weeks, WIDE, name),
         narrow=_draw(weeks, NARROW, f"{name}-n"),
         title="Hours of work against the shop's hours",
-        columns=(
-            "Week from",
-            "Planned, h",
-            "To come, h",
-            "Repairs, h",
-            "Work, h",
-            "9 in 10 below, h",
-            "Shop, h",
-        ),
+        columns=("Week from", "Planned, h", "To come, h", "Repairs, h", "Work, h", "Shop, h"),
         rows=[
             (
                 f"{w.monday.day} {MONTH[w.monday.month - 1]}",
-                *(
-                    f"{h:.0f}"
-                    for h in (
-                        w.planned,
-                        w.unplanned,
-                        w.repairs,
-                        w.work,
-                        max(w.ninth, w.work),
-                        w.room,
-                    )
-                ),
+                *(f"{h:.0f}" for h in (w.planned, w.unplanned, w.repairs)),
+                _work(w),
+                f"{w.room:.0f}",
             )
             for w in weeks
         ],
         key=_key(name),
         says=describe(weeks),
     )
+
+
+def _work(week: Week) -> str:
+    """Say the hours of a week, and in brackets those that are not passed in nine of ten."""
+    said, most = f"{week.work:.0f}", f"{week.ninth:.0f}"
+    return f"{said} ({most})" if week.ninth > week.work and most != said else said
 
 
 def _key(name: str) -> list[KeyEntry]:

@@ -1,5 +1,6 @@
 """Stacked weeks: what they say and where the figures stand."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 from fleet.charts import Week, draw_weeks
@@ -41,4 +42,8 @@ def test_kinds_of_work_are_told_apart_without_colour():
 
 
 def test_the_table_has_every_figure():
-    assert draw_weeks([week()]).rows == [("23 Nov", "10", "5", "2", "17", "17", "40")]
+    assert draw_weeks([week()]).rows == [("23 Nov", "10", "5", "2", "17", "40")]
+
+
+def test_the_hours_of_nine_in_ten_stand_in_brackets():
+    assert draw_weeks([replace(week(), ninth=21.4)]).rows[0][4] == "17 (21)"
