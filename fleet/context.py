@@ -29,6 +29,8 @@ WITHIN = {
     "machine": "machines",
     "record": "machines",
     "finding": "machines",
+    "faults": "bench",
+    "fault": "bench",
     "shelf": "bench",
     "order-list": "bench",
     "shelf-part": "bench",

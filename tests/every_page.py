@@ -23,6 +23,7 @@ from fleet.models import (
     ClassLine,
     ClientKey,
     Customer,
+    FaultSearch,
     FeedKey,
     Finding,
     HandOver,
@@ -302,6 +303,17 @@ def _notices() -> list[dict[str, Any]]:
     return [{"pk": pk} for pk in firsts if pk]
 
 
+def _searches() -> list[dict[str, Any]]:
+    """A search for a fault; one begun for it where there is none, as on an old site."""
+    machine, who = Machine.objects.first(), Person.objects.first()
+    if machine and who and not FaultSearch.objects.exists():
+        FaultSearch.objects.create(
+            machine=machine, symptom="dead", words="Dead", begun_at=timezone.now(),
+            begun_by=who, form_key="every-page",
+        )  # fmt: skip
+    return _pk_of(FaultSearch)
+
+
 def _copies() -> list[dict[str, Any]]:
     """A procedure of the library; one taken for it where there is none, as on an old site."""
     if not LibraryCopy.objects.exists() and (service := Service.objects.first()):
@@ -435,6 +447,8 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "interval-new": lambda: _pk_of(MakeUp),
     "machine-interval-new": _tags,
     "intervals-copy": lambda: _pk_of(MakeUp),
+    "faults": _tags,
+    **dict.fromkeys(("fault", "fault-found"), _searches),
     "manual": lambda: _pk_of(MakeUp),
     "procedure": lambda: _pk_of(Service),
     "procedure-offered": _copies,

@@ -1,0 +1,58 @@
+"""The library of faults: whole, and each outcome leads somewhere."""
+
+import pytest
+
+from fleet.makeup_traits import codes_in
+from fleet.procedures.fault_library import causes, symptom_called, symptoms
+from fleet.procedures.library import library_cautions
+
+FIRST = {
+    "Cranks but will not start", "Clicks and does not crank", "Dead: no lamp, no click",
+    "Starts and dies", "No spark", "Runs away from idle", "Fuel leak", "Pulls to one side",
+    "Brakes uneven", "Noise from the front end",
+}  # fmt: skip
+
+
+def test_the_first_ten_symptoms_are_there():
+    assert {one.words for one in symptoms()} == FIRST
+    assert symptom_called("wobbles") is None
+
+
+@pytest.mark.parametrize("symptom", symptoms(), ids=lambda one: one.key)
+def test_each_outcome_names_a_cause_or_a_check_or_goes_on(symptom):
+    keys = {one.key for one in symptom.checks}
+    assert len(keys) == len(symptom.checks)
+    assert symptom.caution in library_cautions()
+    for check in symptom.checks:
+        codes_in(check.only_on)
+        assert check.finds in causes()
+        assert check.weight > 0 < check.minutes
+        assert len(check.outcomes) > 1
+        assert any(one.found for one in check.outcomes)
+        assert any(not one.found for one in check.outcomes)
+        for one in check.outcomes:
+            assert one.found in causes() or not one.found
+            assert one.next in keys - {check.key} or not one.next
+            assert not (one.found and one.next)
+
+
+def test_of_a_click_nine_in_ten_are_battery_or_starter():
+    """Common practice: battery with its leads, or starter; not the relay."""
+    checks = symptom_called("clicks").checks
+    whole = sum(one.weight for one in checks)
+    named = ("battery-flat", "terminals", "starter-worn", "starter-relay")
+    share = {
+        cause: sum(one.weight for one in checks if one.finds == cause) / whole for cause in named
+    }
+    assert share["battery-flat"] + share["terminals"] + share["starter-worn"] >= 0.9
+    assert share["starter-relay"] < 0.1
+
+
+def test_what_cannot_be_tested_is_said_to_be_so():
+    untestable = {check.finds for one in symptoms() for check in one.checks if check.untestable}
+    assert "ignition-unit" in untestable
+
+
+def test_what_is_not_safe_holds_the_machine():
+    assert all(causes()[key].unsafe for key in ("fuel-hose", "throttle-cable", "linings-worn"))
+    assert not causes()["battery-flat"].unsafe
