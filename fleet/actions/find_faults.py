@@ -49,7 +49,7 @@ def note_outcome(
     if check is None or told is None:
         raise Refusal("That answer is none of this check.")
     if FoundFault.objects.filter(search=search).exists():
-        raise Refusal("The cause is noted already; begin anew if it was not that.")
+        raise Refusal("The cause is noted already; start again if it was not that.")
     last = search.outcomes.filter(check_key=check_key).last()
     if last is not None and last.outcome == outcome:
         return last

@@ -44,7 +44,7 @@ def take_changes(
     copy.save(update_fields=["digest", "body", "declined"])
     told = [ChangedValue(one.title, one.own or one.old, one.new) for one in taken]
     if told:
-        keep_change(copy.service, "taken anew from the library", told, by=by, now=now)
+        keep_change(copy.service, "brought up to the library", told, by=by, now=now)
         tell(of_service(copy.service))
     return taken
 

@@ -7,7 +7,7 @@ from django import forms
 from fleet.actions.find_faults import FaultWords
 from fleet.actions.lay_down_work import LONGEST_LEFT
 from fleet.models import Finding, Service
-from fleet.procedures.fault_library import Cause
+from fleet.procedures.fault_library import FaultCause
 from fleet.queries.fault_cases import services_for
 
 
@@ -30,7 +30,7 @@ class FaultForm(forms.Form):
     )  # fmt: skip
 
     def __init__(
-        self, machine: Any, cause: Cause | None, words: str = "", data: Any = None
+        self, machine: Any, cause: FaultCause | None, words: str = "", data: Any = None
     ) -> None:
         unsafe = cause is not None and cause.unsafe
         initial = {

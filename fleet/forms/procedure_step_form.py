@@ -25,7 +25,7 @@ class ProcedureStepForm(forms.ModelForm):
         ]  # fmt: skip
         labels = {
             "position": "No.", "text": "What to do", "required": "Not finished without it",
-            "caution": "What bites", "measures": "What is measured", "figure": "Figure",
+            "caution": "Caution", "measures": "What is measured", "figure": "Figure",
             "share": "Share", "place": "Place",
         }  # fmt: skip
         help_texts = {

@@ -126,7 +126,7 @@ class ServiceStep(models.Model):
         max_length=60,
         blank=True,
         editable=False,
-        help_text="its name however often it is said anew",
+        help_text="its name, however often it is reworded",
     )
     kind = models.CharField(max_length=8, choices=Kind, default=Kind.DO)
     text = models.CharField(max_length=300)
@@ -136,7 +136,7 @@ class ServiceStep(models.Model):
     )
     caution = models.ForeignKey(
         Caution, models.PROTECT, null=True, blank=True, related_name="steps",
-        help_text="what bites at this step",
+        help_text="the caution for this step",
     )  # fmt: skip
     place = models.CharField(
         max_length=60, blank=True, help_text="as in the make-up: engine oil, oil filter"

@@ -10,7 +10,7 @@ from fleet.procedures.library import FAULTS, FOLDER
 
 
 @dataclass(frozen=True)
-class Cause:
+class FaultCause:
     """What a symptom may come from.
 
     place: of the part that mends it, as the make-up names it.  minutes: a guess at the work.
@@ -79,9 +79,9 @@ def symptoms() -> tuple[Symptom, ...]:
 
 
 @cache
-def causes() -> Mapping[str, Cause]:
+def causes() -> Mapping[str, FaultCause]:
     """Return key -> cause."""
-    return {key: Cause(key, **one) for key, one in _told()["causes"].items()}
+    return {key: FaultCause(key, **one) for key, one in _told()["causes"].items()}
 
 
 def symptom_called(key: str) -> Symptom | None:

@@ -16,7 +16,7 @@ from fleet.models import (
     ServiceRecord,
 )
 from fleet.procedures import traits_of
-from fleet.procedures.fault_library import Cause, FaultCheck, Symptom, causes, symptom_called
+from fleet.procedures.fault_library import FaultCause, FaultCheck, Symptom, causes, symptom_called
 from fleet.procedures.fault_order import RankedCheck, follows, next_check, ranked_checks
 from fleet.queries.mine import machines_of
 
@@ -48,7 +48,7 @@ class OfferedOutcome:
 
     key: str
     words: str
-    found: Cause | None
+    found: FaultCause | None
     then: FaultCheck | None
 
 
@@ -76,7 +76,7 @@ class SearchNow:
         return sum(one.check.key not in done for one in self.order)
 
     @property
-    def suspect(self) -> Cause | None:
+    def suspect(self) -> FaultCause | None:
         """The cause that the last outcome names."""
         for last in self.said[-1:]:
             check = self.symptom.check(last.check_key) if self.symptom else None
@@ -122,7 +122,7 @@ def _answers(
     return found
 
 
-def parts_for(machine: Machine, cause: Cause) -> list[FittingPart]:
+def parts_for(machine: Machine, cause: FaultCause) -> list[FittingPart]:
     """Return the parts of a make-up that mend a cause, each with what it is."""
     if not cause.place:
         return []
@@ -130,7 +130,7 @@ def parts_for(machine: Machine, cause: Cause) -> list[FittingPart]:
     return list(rows.select_related("part"))
 
 
-def services_for(machine: Machine, cause: Cause | None) -> QuerySet[Service]:
+def services_for(machine: Machine, cause: FaultCause | None) -> QuerySet[Service]:
     """Return the services that take the part which mends a cause: the job with its parts."""
     place = cause.place if cause else ""
     if not place:

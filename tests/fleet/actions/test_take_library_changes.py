@@ -60,7 +60,7 @@ def test_what_is_ticked_is_taken_and_the_rest_is_not_offered_again(copy):
     assert order == [step.key for step in procedure_called("quad-basic").steps]
     assert service.steps.get(key="serial").text == "Read the serial"
     assert copies_with_offers() == []
-    log = LoggedChange.objects.get(act="taken anew from the library")
+    log = LoggedChange.objects.get(act="brought up to the library")
     assert {"field": "Minutes", "old": "10", "new": "75"} in log.values
 
 

@@ -49,7 +49,7 @@ def older(boss):
 
 def test_a_change_of_the_library_is_offered_and_taken(client, boss):
     copy = older(boss)
-    assert "says 1 of your procedures anew" in client.get(PAGE).content.decode()
+    assert "has changed 1 of your procedures" in client.get(PAGE).content.decode()
     address = reverse("procedure-offered", args=[copy.service_id])
     page = client.get(address).content.decode()
     assert "As you took it" in page
@@ -61,7 +61,7 @@ def test_a_change_of_the_library_can_be_left(client, boss):
     copy = older(boss)
     client.post(reverse("procedure-offered", args=[copy.service_id]), {"act": "leave"})
     assert Service.objects.get().minutes == 5
-    assert "anew" not in client.get(PAGE).content.decode()
+    assert "has changed" not in client.get(PAGE).content.decode()
 
 
 @pytest.mark.parametrize("role", [Role.DESK, Role.MECHANIC])
@@ -81,7 +81,7 @@ def test_a_procedure_that_the_library_dropped_stays_the_shops(client, boss):
     copy = older(boss)
     LibraryCopy.objects.update(code="trailer-at-sea")
     address = reverse("procedure-offered", args=[copy.service_id])
-    assert "says nothing of this procedure" in client.get(address).content.decode()
+    assert "has nothing new for this procedure" in client.get(address).content.decode()
     answer = client.post(address, {"take": ["head:minutes"]}, follow=True).content.decode()
     assert "yours stays as it is" in answer
     assert Service.objects.get().minutes == 5
