@@ -132,6 +132,8 @@ WHO_MAY: dict[str, MayDo] = dict(
             MayDo(NONE, ALL, Reach.OWN_SHOP, row_decides=True),
         ),
         *_rows("finding-settle", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
+        *_rows("faults fault", MayDo(SHOP, SHOP, Reach.OWN_SHOP)),
+        *_rows("fault-found", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows("shelf", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
         *_rows("shelf-part", MayDo(SHOP, SHOP, Reach.ALL_ALIKE)),
         *_rows("order-list order-file", MayDo(SHOP, NONE, Reach.OWN_SHOP)),

@@ -6,7 +6,7 @@ from django import forms
 
 from fleet.actions.find_faults import FaultWords
 from fleet.actions.lay_down_work import LONGEST_LEFT
-from fleet.models import Finding, Service
+from fleet.models import Finding
 from fleet.procedures.fault_library import FaultCause
 from fleet.queries.fault_cases import services_for
 
@@ -23,8 +23,8 @@ class FaultForm(forms.Form):
     minutes = forms.IntegerField(
         label="Minutes to put it right", min_value=1, max_value=LONGEST_LEFT, required=False
     )
-    calls_for = forms.ModelChoiceField(
-        queryset=Service.objects.none(), required=False, label="As the job",
+    calls_for: forms.ModelChoiceField = forms.ModelChoiceField(
+        queryset=None, required=False, label="As the job",
         empty_label="a repair of its own",
         help_text="a job takes its parts onto the pull list",
     )  # fmt: skip
