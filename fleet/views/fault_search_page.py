@@ -1,5 +1,6 @@
 """Fault finding: two presses from the machine's page to the first check."""
 
+from datetime import datetime
 from secrets import token_hex
 from typing import Any
 
@@ -51,36 +52,40 @@ def faults(request: HttpRequest, tag: str) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def fault(request: HttpRequest, pk: int) -> HttpResponse:
     """Show the check to do now with its answers; take an answer."""
-    search = get_object_or_404(searches_of(signed_in(request)), pk=pk)
+    person, now = signed_in(request), timezone.now()
+    search = get_object_or_404(searches_of(person), pk=pk)
     if request.method == "POST":
         check, _, outcome = request.POST.get("answer", "").partition(":")
         try:
-            note_outcome(search, check, outcome, by=signed_in(request), now=timezone.now())
+            note_outcome(search, check, outcome, by=person, now=now)
         except Refusal as no:
             messages.error(request, no.sentence)
         return redirect("fault", pk)
-    return _page(request, search)
+    return _page(request, search, now)
 
 
 @roles(Role.MECHANIC)
 @require_POST
 def fault_found(request: HttpRequest, pk: int) -> HttpResponse:
     """Take the cause as a finding or as work."""
-    search = get_object_or_404(searches_of(signed_in(request)), pk=pk)
+    person, now = signed_in(request), timezone.now()
+    search = get_object_or_404(searches_of(person), pk=pk)
     cause = causes().get(request.POST.get("cause", ""))
     form = FaultForm(search.machine, cause, data=request.POST)
     if not form.is_valid():
-        return _page(request, search, form)
+        return _page(request, search, now, form)
     try:
-        found = note_fault(search, form.fault(), by=signed_in(request), now=timezone.now())
+        found = note_fault(search, form.fault(), by=person, now=now)
     except Refusal as no:
         form.add_error(no.field if no.field in form.fields else None, no.sentence)
-        return _page(request, search, form)
+        return _page(request, search, now, form)
     messages.success(request, f"Noted on {search.machine.tag}: {found.finding}.")
     return redirect(f"{search.machine.get_absolute_url()}#findings")
 
 
-def _page(request: HttpRequest, search: FaultSearch, form: FaultForm | None = None) -> HttpResponse:
+def _page(
+    request: HttpRequest, search: FaultSearch, at: datetime, form: FaultForm | None = None
+) -> HttpResponse:
     now = search_now(search)
     context: dict[str, Any] = {
         "search": search,
@@ -90,7 +95,7 @@ def _page(request: HttpRequest, search: FaultSearch, form: FaultForm | None = No
         "parts": parts_for(search.machine, now.suspect) if now.suspect else [],
         "caution": caution_called(now.symptom.caution) if now.symptom else None,
         "past": past_repairs(search.machine, search.symptom),
-        "today": day_of(signed_in(request), timezone.now()),
+        "today": day_of(signed_in(request), at),
     }
     return render(request, "fleet/fault.html", context)
 
