@@ -71,6 +71,12 @@ WHO_MAY: dict[str, MayDo] = dict(
         # the way in
         *_rows("sign-in first-run", MayDo(ALL, ALL, Reach.ONESELF, signed_out=True)),
         *_rows("healthz", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
+        *_rows("metrics", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
+        *_rows("letter-answer letter-stop", MayDo(ALL, ALL, Reach.BY_KEY, signed_out=True)),
+        *_rows("letters", MayDo(ALL, ALL, Reach.ONESELF)),
+        *_rows("letter-test", MayDo(NONE, ALL, Reach.ONESELF)),
+        *_rows("nights", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows("night-run", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("sign-out", MayDo(NONE, ALL, Reach.ONESELF)),
         *_rows("home", MayDo(ALL, NONE, Reach.ONESELF)),
         *_rows("notice", MayDo(ALL, NONE, Reach.ONESELF, row_decides=True)),
