@@ -70,6 +70,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "csp.middleware.CSPMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "fleet.once.Once",
     "axes.middleware.AxesMiddleware",
 ]
 
@@ -110,7 +111,11 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "fleet.context.site",
             ],
-            "builtins": ["fleet.templatetags.show", "fleet.templatetags.parts"],
+            "builtins": [
+                "fleet.templatetags.show",
+                "fleet.templatetags.parts",
+                "fleet.templatetags.form_keys",
+            ],
         },
     }
 ]

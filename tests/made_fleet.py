@@ -195,6 +195,7 @@ def _decisions(made: MadeFleet, record: models.ServiceRecord) -> None:
         file_name=f"{made.shop.name}.csv", made_at=now, by=boss, stage=models.Import.Stage.DONE
     )
     rows = [
+        models.Press(by=boss, key=word, digest="d", at=now),
         models.KeptAnswer(client=client, word="w", asked="a", at=now),
         models.KeptWork(kept_day=kept, machine=machine, work_key=key, title="oil", minutes=60,
                         service=record.service, mechanic=made.people["mechanic"]),

@@ -229,10 +229,15 @@ class Span:
 
 
 @transaction.atomic
+@transaction.atomic
 def publish(
     shop: Shop, span: Span, jobs: Sequence[ReleasedWork], *, by: Person | None, now: datetime
 ) -> Release:
-    """Publish a plan to the mechanics; publishing the same again adds nothing."""
+    """Publish a plan to the mechanics; publishing the same again adds nothing.
+
+    The shop's row is locked, so that two who publish at once are compared one after the other.
+    """
+    Shop.objects.select_for_update().get(pk=shop.pk)
     last = shop.releases.first()
     same = last and (last.first_day, last.last_day, last.jobs) == (
         span.first_day,

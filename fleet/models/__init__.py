@@ -37,6 +37,7 @@ from fleet.models.meters import Meter, Reading, ReadingToMend, Source
 from fleet.models.order_lines import OrderLine
 from fleet.models.people import Absence, Person, Qualification, Role, Skill, WorkingHours
 from fleet.models.places import ClosedDay, Shop, ShopHours, Units, Yard
+from fleet.models.presses import Press
 from fleet.models.procedures import DoneText, LibraryCopy
 from fleet.models.seasons import SeasonWeight
 from fleet.models.services import (
@@ -115,6 +116,7 @@ __all__ = [
     "Part",
     "Person",
     "Pin",
+    "Press",
     "Progress",
     "PutOff",
     "Qualification",

@@ -18,6 +18,7 @@ from fleet.models import (
     Hire,
     ImportFile,
     ImportRefusal,
+    LibraryCopy,
     Limit,
     LoggedChange,
     Machine,
@@ -26,6 +27,7 @@ from fleet.models import (
     Part,
     Person,
     ServiceRecord,
+    SheetEntry,
     Shop,
     ToComplete,
     Yard,
@@ -36,7 +38,9 @@ from tests.factories import NOON
 from tests.made_fleet import make_fleet
 
 FLEET = apps.get_app_config("fleet")
-GO_WITH_IT = (*PARTS_OF_IT, CalendarKey, ImportFile, ImportRefusal, ToComplete)
+GO_WITH_IT = (
+    *PARTS_OF_IT, CalendarKey, ImportFile, ImportRefusal, LibraryCopy, SheetEntry, ToComplete,
+)  # fmt: skip
 """What says how something is set up, or is kept for the sake of another row: no facts."""
 LET_GO = {(LoggedChange, "machine"), (Limit, "then")}
 """Keys that are emptied: the log tells its subject by itself; a limit without its repair stands."""

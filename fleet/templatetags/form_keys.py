@@ -1,0 +1,32 @@
+"""`{% csrf_token %}` of every form, with a key beside it, so that a form sent twice acts once.
+
+Whatever posts has to carry the token, so no form can be without its key.
+"""
+
+from secrets import token_hex
+
+from django import template
+from django.template.base import Parser, Token
+from django.template.context import Context
+from django.template.defaulttags import CsrfTokenNode
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from fleet.actions.press_once import KEY_FIELD
+
+register = template.Library()
+
+
+class FormKeysNode(CsrfTokenNode):
+    """Both hidden fields."""
+
+    def render(self, context: Context) -> SafeString:
+        """Return the token as Django writes it, and a key made for this form alone."""
+        key = format_html('<input type="hidden" name="{}" value="{}">', KEY_FIELD, token_hex(10))
+        return SafeString(super().render(context)) + key
+
+
+@register.tag
+def csrf_token(parser: Parser, token: Token) -> FormKeysNode:
+    """Take the place of Django's own tag of this name."""
+    return FormKeysNode()
