@@ -80,13 +80,16 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("sign-out", MayDo(NONE, ALL, Reach.ONESELF)),
         *_rows("home", MayDo(ALL, NONE, Reach.ONESELF)),
         *_rows("notice", MayDo(ALL, NONE, Reach.ONESELF, row_decides=True)),
-        *_rows("notices", MayDo(ALL, ALL, Reach.ONESELF)),
+        *_rows("notices letters", MayDo(ALL, ALL, Reach.ONESELF)),
+        *_rows("letter-test", MayDo(NONE, ALL, Reach.ONESELF)),
         *_rows("undo", MayDo(NONE, ALL, Reach.OWN_SHOP, row_decides=True)),
         # calendars and other programs: a key takes the place of signing in
         *_rows(
             "booking-feed calendar-shop calendar-mechanic",
             MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True),
         ),
+        *_rows("letter-answer letter-stop", MayDo(ALL, ALL, Reach.BY_KEY, signed_out=True)),
+        *_rows("metrics", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("interface", MayDo(ALL, ALL, Reach.BY_KEY, signed_out=True)),
         # set-up
         *_things(),
@@ -118,7 +121,7 @@ WHO_MAY: dict[str, MayDo] = dict(
             MayDo(NONE, MANAGERS, Reach.EVERY_SHOP),
         ),
         # machines, meters, the book
-        *_rows("machines machine", MayDo(ALL, NONE, Reach.OWN_SHOP)),
+        *_rows("machines machine machines-file", MayDo(ALL, NONE, Reach.OWN_SHOP)),
         *_rows(
             "machine-rename machine-move machine-retire machine-back machine-merge",
             MayDo(MANAGERS, MANAGERS, Reach.OWN_SHOP),
@@ -172,11 +175,13 @@ WHO_MAY: dict[str, MayDo] = dict(
         ),
         # the shop
         *_rows("yard range-record ways-out", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows("work-weeks yard-file nights", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows("night-run", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("override-seen take-way-out", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("bench bench-paper shop-days planned-done", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
         *_rows("plan-searches plan-progress trials trial broke", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
         *_rows("job", MayDo(SHOP, SHOP, Reach.OWN_SHOP)),
-        *_rows("find-sheet", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
+        *_rows("find-sheet shop-day-job planned-done-file", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
         *_rows("keep-entries let-entries-go", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows("put-off leave-work broke-mend", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows(
