@@ -60,7 +60,7 @@ class Once:
         if kept is None:
             let_go(press)
         else:
-            keep_answer(press, kept, timezone.now())
+            keep_answer(press, kept, now)
         return answer
 
 

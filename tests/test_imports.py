@@ -359,6 +359,7 @@ STOPWATCHES = {"perf_counter", "monotonic"}
 DATE_READERS = {
     "fleet/admin/logged_sheets.py",  # a sheet is a page of Django's form site
     "fleet/admin/service_sheets.py",  # the same
+    "fleet/once.py",  # middleware stands before the pages
     "scheduling/worker/receivers.py",  # the signal that facts changed carries no time
 }
 """Where the date is asked besides the edges."""
