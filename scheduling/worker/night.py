@@ -14,6 +14,7 @@ from time import perf_counter
 from typing import Any
 
 from fleet.actions.answer_once import forget_answers
+from fleet.actions.press_once import forget_presses
 from fleet.models import Machine, Person, Shop
 from scheduling.due.refresh import refresh
 from scheduling.facts.load_once import LoadOnce
@@ -149,6 +150,7 @@ def _tidy(shop: Shop, now: datetime) -> Counts:
     return {
         "answers_forgotten": forget_answers(now),
         "entries_forgotten": forget_done(now),
+        "presses_forgotten": forget_presses(now),
         "searches_forgotten": searches.forget_old(now),
         "forecasts_forgotten": forget_old(now.astimezone(shop.zone).date()),
     }
