@@ -14,7 +14,7 @@ from fleet.actions.keep_times import save_booking
 from fleet.actions.make_bookings import refuse_clash, refuse_days
 from fleet.booked_times import PromisedDays
 from fleet.changed_facts import tell
-from fleet.models import Booking, BookingChange, Machine, Person
+from fleet.models import Booking, BookingChange, HandOver, Machine, Person
 from fleet.queries.own_facts import changes_to
 from fleet.refusal import Refusal
 
@@ -114,18 +114,22 @@ def _refuse_changed_meanwhile(booking: Booking, seen: Mapping[str, str]) -> None
 
 
 def _may_move(booking: Booking, right: BookingCorrection) -> bool:
-    """Tell whether it says other days or another machine, which one that is out cannot.
+    """Tell whether it says other days or another machine.
 
-    Who and how much can be corrected at any time.
+    Who and how much can be corrected at any time; days and times until the machine is back; the
+    machine that is out by `correct_machine_out` alone.
     """
     if (booking.machine_id, booking.days) == (right.machine.pk, right.days):
         return False
-    if booking.hand_overs.exists():
+    handed = {row.direction for row in booking.hand_overs.all()}
+    if HandOver.Direction.BACK in handed:
         raise Refusal(
-            f"{booking.machine.tag} has gone out on this booking, so its machine and its days"
-            " stand; correct the check-out or the return instead.",
+            f"{booking.machine.tag} is back from this booking, so its machine and its days stand;"
+            " correct the check-out or the return instead.",
             "first_day",
         )
+    if handed and booking.machine_id != right.machine.pk:
+        raise Refusal(f"{booking.machine.tag} has gone out on this booking.", "machine")
     return True
 
 

@@ -7,6 +7,7 @@ from typing import Any, Protocol
 
 from django.db import models, transaction
 
+from fleet.actions.follow_zone import follow_zone
 from fleet.actions.keep_changes import ChangedValue, differences, in_words, keep_change, values_of
 from fleet.changed_facts import tell
 from fleet.models import Person
@@ -64,6 +65,7 @@ def keep_set_up(
         each.save()
     form.after(row)
     row = type(row)._default_manager.get(pk=row.pk)
+    follow_zone(stood, row)
     changed = differences(before, snapshot(row, told))
     changed += [ChangedValue(name, "", "set") for name in told.secret if name in form.changed_data]
     if changed:

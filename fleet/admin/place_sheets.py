@@ -11,6 +11,7 @@ from django.forms import ModelForm
 from django.http import HttpRequest
 
 from fleet.access import signed_in
+from fleet.actions.follow_zone import follow_zone
 from fleet.actions.keep_changes import ChangedValue
 from fleet.admin.logged_sheets import LoggedSheet
 from fleet.admin.set_up_site import Managed, SheetRows, TellingSheet, managing, site
@@ -65,6 +66,12 @@ class YardSheet(TellingSheet):
     """A yard: shop, zone, units, way to the shop, duty factor."""
 
     list_display = ["name", "shop", "time_zone", "units", "remote", "duty_factor"]
+
+    def save_model(self, request: HttpRequest, obj: Yard, form: ModelForm, change: bool) -> None:
+        """Save it; its bookings follow a time zone that was put right."""
+        before = Yard.objects.get(pk=obj.pk) if change else None
+        super().save_model(request, obj, form, change)
+        follow_zone(before, obj)
 
     def machines_touched(self, obj: Yard) -> Iterable[int]:
         """All machines of the yard."""

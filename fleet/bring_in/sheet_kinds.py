@@ -276,6 +276,12 @@ FIELDS: dict[SheetKind, dict[str, FieldWords]] = {
                            "|return|returns|until|due back|rental end|hasta|regreso|fin|devolucion"
                            "|fecha de regreso|fecha fin|au|retour|date de fin|bis|ende"
                            "|rueckgabe|ruckgabe|enddatum|mietende"),
+        "from_time": _field("from time", "from time|time out|out time|start time|pick up time"
+                            "|goes out at|hora de salida|hora de inicio|heure de depart"
+                            "|uhrzeit von|ausgabezeit"),
+        "to_time": _field("back at", "back at|time back|time in|return time|end time|due back at"
+                          "|hora de regreso|hora de fin|heure de retour|uhrzeit bis"
+                          "|rueckgabezeit|ruckgabezeit"),
         "days": _field("days", "days|number of days|no of days|duration|length|dias|jours|duree"
                        "|tage|dauer"),
         "customer": _field("customer", "customer|client|renter|customer name|name|job|ranch job"

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from datetime import date, datetime, tzinfo
+from datetime import date, datetime, time, tzinfo
 from typing import TypeVar
 
 from fleet.bring_in.date_cells import DateOrder, OrderSeen, day_of_text, moment_of
@@ -13,6 +13,7 @@ from fleet.bring_in.sheet_kinds import SheetKind
 from fleet.bring_in.sheet_tables import SheetTable
 from fleet.folded_names import folded
 from fleet.intake.reading_dates import When
+from fleet.intake.written_days import parse_clock
 
 T = TypeVar("T")
 
@@ -149,6 +150,11 @@ class SheetRow:
         if not text:
             return None
         return self._or_trouble(name, lambda: day_of_text(text, now, self.sheet.order))
+
+    def clock(self, name: str) -> time | None:
+        """Return a time of day, or None for an empty field: the whole day."""
+        text = self.text(name)
+        return self._or_trouble(name, lambda: parse_clock(text)) if text else None
 
     def moment(self, name: str, zone: tzinfo, now: datetime, clock: str = "clock") -> When:
         """Return the moment of a date and, beside it or in a column of its own, a time."""

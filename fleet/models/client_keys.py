@@ -16,8 +16,8 @@ class KeyScope(models.TextChoices):
     READINGS = "readings", "readings: what meters show, sent in"
 
 
-OFFERED = (KeyScope.READ, KeyScope.DESK)
-"""Scopes that open something today: no address takes readings in yet."""
+OFFERED = (KeyScope.READ, KeyScope.DESK, KeyScope.READINGS)
+"""Scopes that open something."""
 
 REACH = {
     KeyScope.READ: {KeyScope.READ},

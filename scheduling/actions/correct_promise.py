@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from fleet.actions.correct_bookings import BookingCorrection, call_back_in, correct_booking
+from fleet.actions.correct_out import correct_machine_out
 from fleet.actions.keep_times import promised_span
 from fleet.models import Booking
 from fleet.turns import in_turn
@@ -40,6 +41,11 @@ def correct_unless_blocked(
         refuse_final(answer, "first_day")
         if answer.needs_reason:
             want_reason(answer, decision)
+    if right.machine.pk != booking.machine_id and booking.hand_overs.exists():
+        booking = correct_machine_out(
+            booking, right.machine, why=decision.reason, by=decision.by, now=decision.now
+        )
+        seen = None  # it says another machine by now
     booking = correct_booking(
         booking, right, why=decision.reason, by=decision.by, now=decision.now, seen=seen
     )

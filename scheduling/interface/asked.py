@@ -2,10 +2,13 @@
 
 import re
 from collections.abc import Iterable
-from datetime import date
+from dataclasses import replace as dataclass_replace
+from datetime import date, datetime, time
 from typing import TypeVar
 
+from fleet.booked_times import PromisedDays
 from fleet.bring_in.name_matching import NamesOf, SeveralFit
+from fleet.intake.written_days import parse_clock
 from fleet.models import ClientKey, Machine, MachineClass, Yard
 from fleet.queries.machine_classes import machine_classes
 from fleet.queries.standing_keys import machine_tagged_for, yards_of_key
@@ -48,6 +51,25 @@ def days_written(first_day: str, last_day: str, today: date) -> Days:
         field, sentences = next(iter(form.errors.items()))
         raise NotSo(422, str(sentences[0]), str(field))
     return Days(days["first_day"], days["last_day"])
+
+
+def times_written(days: Days, from_time: str, to_time: str, now: datetime) -> Days:
+    """Return days with the times of day that are written, asked now; 422 for what is none."""
+    found = dataclass_replace(
+        days, now=now, from_time=time_written(from_time, "from_time"),
+        to_time=time_written(to_time, "to_time"),
+    )  # fmt: skip
+    if PromisedDays(days.first, days.last, found.from_time, found.to_time).backwards:
+        raise NotSo(422, "It would come back before it goes out; look at the times.", "to_time")
+    return found
+
+
+def time_written(written: str, field: str) -> time | None:
+    """Return a time of day written as 07:30; none for the whole day."""
+    try:
+        return parse_clock(written) if written.strip() else None
+    except ValueError as no:
+        raise NotSo(422, str(no), field) from None
 
 
 def day_written(written: str, field: str) -> date:

@@ -22,6 +22,8 @@ from scheduling.interface.asked import (
     day_written,
     days_written,
     machine_tagged,
+    time_written,
+    times_written,
     yard_of_key,
 )
 from scheduling.interface.bearer import Caller
@@ -55,12 +57,17 @@ def make(caller: Caller, asked: BookingIn) -> Booking:
 
 
 def _days(caller: Caller, yard: Yard | None, asked: BookingIn) -> Days:
-    return days_written(asked.first_day, asked.last_day, day_of_key(caller.key, yard, caller.now))
+    today = day_of_key(caller.key, yard, caller.now)
+    days = days_written(asked.first_day, asked.last_day, today)
+    return times_written(days, asked.from_time, asked.to_time, caller.now)
 
 
 def _book(caller: Caller, asked: BookingIn, machine: Machine, days: Days) -> Booking:
     value = asked.value if asked.value is not None else _by_rate(machine, days)
-    new = NewBooking(machine, days.first, days.last, asked.customer, value)
+    new = NewBooking(
+        machine, days.first, days.last, asked.customer, value, from_time=days.from_time,
+        to_time=days.to_time, hours_a_day=asked.hours_a_day,
+    )  # fmt: skip
     return _in_a_name(caller, partial(book_unless_blocked, new, decision_of(caller, asked.reason)))
 
 
@@ -69,7 +76,9 @@ def _book_of_class(caller: Caller, asked: BookingIn, days: Days, yard: Yard | No
     machine_class = class_named(asked.class_)
     today = day_of_key(caller.key, yard, caller.now)
     among = machines_of_key(caller.key)
-    answers = which_may(machine_class, days, today, among=among, yard=yard)
+    answers = which_may(
+        machine_class, days, today, among=among, yard=yard, hours_a_day=asked.hours_a_day
+    )
     may = [one for one in answers if one.yes or one.after_work]
     said = f"{machine_class}: none of {len(answers)} may go out {days.said(today)}."
     for one in may[:TRIED]:
@@ -110,9 +119,12 @@ def _right(caller: Caller, row: Booking, given: dict[str, Any]) -> BookingCorrec
         days = days_written(*written, today)
         first, last = days.first, days.last
     customer, value = given.get("customer", row.customer), given.get("value", row.value)
-    return BookingCorrection(
-        machine, first, last, customer, value, row.from_time, row.to_time, row.hours_a_day
-    )
+    times = {
+        name: time_written(given[name], name) if name in given else getattr(row, name)
+        for name in ("from_time", "to_time")
+    }
+    hours = given.get("hours_a_day", row.hours_a_day)
+    return BookingCorrection(machine, first, last, customer, value, hours_a_day=hours, **times)
 
 
 def drop(caller: Caller, row: Booking, reason: str) -> Booking:

@@ -1,6 +1,6 @@
 """Bookings as they come in and go out: text that can be shown, days, money as people write it."""
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Annotated, Any, Literal
 
@@ -38,6 +38,10 @@ Customer = Annotated[str, Field(max_length=120), AfterValidator(plain_text), Aft
 Money = Annotated[
     Decimal, BeforeValidator(money), Field(ge=0, le=MOST, decimal_places=2, allow_inf_nan=False)
 ]
+Hours = Annotated[float, Field(ge=0, le=24, allow_inf_nan=False)]
+"""How long a machine is to run a day."""
+Clock = Annotated[str, Field(json_schema_extra={"format": "time"}, max_length=20)]
+"""A time of day, such as 07:30; empty for the whole day."""
 Day = Annotated[str, Field(json_schema_extra={"format": "date"})]
 
 
@@ -51,6 +55,9 @@ class BookingIn(Schema):
     yard: PlainText = Field("", description="with a class: only machines that live there")
     first_day: Day
     last_day: Day
+    from_time: Clock = ""
+    to_time: Clock = ""
+    hours_a_day: Hours | None = Field(None, description="how long it is to run; null: as usual")
     customer: Customer = Field(description="or the ranch job")
     value: Money | None = Field(None, description="what it is worth; null: by the day rate, if any")
     reason: PlainText = Field(
@@ -64,6 +71,9 @@ class BookingMove(Schema):
     machine: PlainText | None = None
     first_day: Day | None = None
     last_day: Day | None = None
+    from_time: Clock | None = Field(None, description="empty: the whole day; null: as it was")
+    to_time: Clock | None = None
+    hours_a_day: Hours | None = None
     customer: Customer | None = None
     value: Money | None = None
     reason: PlainText = Field("", max_length=300, description="why it is changed")
@@ -84,6 +94,9 @@ class BookingOut(Schema):
     yard: str
     first_day: date
     last_day: date
+    from_time: time | None
+    to_time: time | None
+    hours_a_day: float | None
     customer: str
     value: Decimal | None
     state: Literal["booked", "out", "back", "called_off"]
@@ -106,6 +119,9 @@ def booking_out(row: Any) -> dict[str, Any]:
         "yard": row.machine.yard.name,
         "first_day": row.first_day.isoformat(),
         "last_day": row.last_day.isoformat(),
+        "from_time": row.from_time.isoformat() if row.from_time else None,
+        "to_time": row.to_time.isoformat() if row.to_time else None,
+        "hours_a_day": row.hours_a_day,
         "customer": row.customer,
         "value": None if row.value is None else str(row.value),
         "state": _state(row),

@@ -8,7 +8,7 @@ from ninja import Field, Query, Router, Schema
 
 from fleet.models import KeyScope
 from fleet.queries.standing_keys import day_of_key, machines_of_key
-from scheduling.interface.asked import class_named, days_written, yard_of_key
+from scheduling.interface.asked import class_named, days_written, times_written, yard_of_key
 from scheduling.interface.bearer import KeyWith, caller_of
 from scheduling.interface.plain_answers import PlainAnswer, plain_answer
 from scheduling.interface.problem_details import PROBLEMS
@@ -53,6 +53,9 @@ class GoOutQuestion(Schema):
     first_day: str = Field(json_schema_extra={"format": "date"})
     last_day: str = Field(json_schema_extra={"format": "date"})
     yard: str = Field("", description="only machines that live there")
+    from_time: str = Field("", json_schema_extra={"format": "time"})
+    to_time: str = Field("", json_schema_extra={"format": "time"})
+    hours_a_day: float | None = Field(None, ge=0, le=24, description="use that is expected")
 
 
 @router.get("may-go-out", response={200: GoOutAnswer, **PROBLEMS}, by_alias=True)
@@ -64,7 +67,11 @@ def may_go_out_of_class(request: HttpRequest, asked: Query[GoOutQuestion]) -> di
     yard = yard_of_key(key, asked.yard)
     today = day_of_key(key, yard, caller.now)
     days = days_written(asked.first_day, asked.last_day, today)
-    answers = which_may(machine_class, days, today, among=machines_of_key(key), yard=yard)
+    days = times_written(days, asked.from_time, asked.to_time, caller.now)
+    answers = which_may(
+        machine_class, days, today, among=machines_of_key(key), yard=yard,
+        hours_a_day=asked.hours_a_day,
+    )  # fmt: skip
     machines: list[PlainAnswer] = [plain_answer(one) for one in answers]
     return {
         "class": machine_class.name,

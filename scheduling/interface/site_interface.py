@@ -5,7 +5,7 @@ from django.urls import URLPattern, URLResolver, path
 from ninja import NinjaAPI
 
 from fleet.version import VERSION
-from scheduling.interface import booking_addresses, go_out_address
+from scheduling.interface import booking_addresses, go_out_address, machine_addresses
 from scheduling.interface.problem_details import say_problems
 
 SAID = """Ask whether machines may go out, and book them, by the same rules as the counter.
@@ -26,6 +26,7 @@ api = NinjaAPI(
 say_problems(api)
 api.add_router("", go_out_address.router)
 api.add_router("", booking_addresses.router)
+api.add_router("", machine_addresses.router)
 
 
 def _open(pattern: URLPattern | URLResolver) -> URLPattern | URLResolver:

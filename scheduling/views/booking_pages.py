@@ -238,7 +238,7 @@ def _page(
         "form": form or LastDayForm(initial={"last_day": max(row.last_day, today)}),
         "seen": seen_now(row),
     }
-    if open_ and not out:
+    if open_:
         context["change"] = CorrectBookingForm(None, row, person, auto_id="change_%s")
     return render(request, "scheduling/booking.html", context)
 

@@ -11,6 +11,7 @@ from fleet.access import signed_in
 from fleet.identity import serial_warning
 from fleet.models import Machine, Role
 from fleet.queries.costs import cost_of
+from fleet.queries.decided_on import decided_on
 from fleet.queries.last_act import last_act
 from fleet.queries.logged_changes import changes_on
 from fleet.queries.machine_history import history
@@ -42,6 +43,7 @@ def machine(request: HttpRequest, tag: str) -> HttpResponse:
         "today": today,
         "now": getattr(found, "now", None),
         "changes": changes_on(found),
+        "overrides": decided_on(found),
         "held": seen_by(signed_in(request), known.open_holds, now),
         "history": known,
         "outlook": outlook(found, now, chance_day.chosen()),

@@ -76,10 +76,10 @@ def test_keys_of_another_shop_are_neither_seen_nor_revoked(client):
     assert ClientKey.objects.get().revoked_at is None
 
 
-def test_no_scope_is_offered_that_opens_nothing_yet(client):
+def test_every_scope_that_opens_something_is_offered_and_no_other(client):
     manager = sign_in(client)
-    assert "readings" not in client.get(PAGE).text
-    make(client, manager, scope="readings")
+    assert "readings: what meters show, sent in" in client.get(PAGE).text
+    make(client, manager, scope="everything")
     assert not ClientKey.objects.exists()
 
 

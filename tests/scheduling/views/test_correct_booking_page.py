@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 from django.utils.html import escape
 
+from fleet.actions.hand_over import WalkRound, check_in
 from fleet.models import Booking, LoggedChange, Override, Role
 from scheduling.forms.correct_booking_form import seen_now
 from tests import consequences, factories
@@ -76,10 +77,13 @@ def test_what_can_be_overruled_wants_a_reason_and_keeps_it(client, counter, book
     assert Override.objects.get().machine == other
 
 
-def test_once_it_is_out_only_who_and_how_much_can_be_corrected(client, counter):
+def test_once_it_is_back_only_who_and_how_much_can_be_corrected(client, counter):
     booking = counter.out()
+    assert send(client, booking, last_day=LAST + timedelta(days=1)).status_code == 302
+    check_in(booking, WalkRound(), by=counter.desk, now=NOON)
+    booking.refresh_from_db()
     page = send(client, booking, last_day=LAST + timedelta(days=1)).text
-    assert "has gone out on this booking" in page
+    assert "is back from this booking" in page
     assert send(client, booking, customer="Two Pines").status_code == 302
 
 
