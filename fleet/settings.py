@@ -26,6 +26,9 @@ DATA = Path(env.str("EVENER_DATA", str(ROOT / ".evener"))).resolve()
 for folder in ("queue", "control", "mail", "static"):
     (DATA / folder).mkdir(parents=True, exist_ok=True)
 
+PHOTOS = DATA / "photos"
+"""Photos of hand-overs; only a page that looks who asks hands them out."""
+
 DEBUG = env.bool("DEBUG", False)
 SECRET_KEY = env.str("SECRET_KEY", "") or secret_key(DATA / "secret_key")
 

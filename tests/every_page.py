@@ -27,6 +27,8 @@ from fleet.models import (
     FeedKey,
     Finding,
     HandOver,
+    HandOverCharge,
+    HandOverPhoto,
     Hire,
     Hold,
     Import,
@@ -285,6 +287,12 @@ def _bookings() -> list[dict[str, Any]]:
     return [{"pk": pk} for pk in dict.fromkeys(first) if pk]
 
 
+def _of_hand_over(model: Any) -> list[dict[str, Any]]:
+    """Return what is kept with a hand-over, by both numbers."""
+    found = [{"pk": row.hand_over_id, "number": row.pk} for row in model.objects.all()[:1]]
+    return found or [{"pk": 1, "number": 1}]
+
+
 def _waiting() -> list[dict[str, Any]]:
     """A booking that may be let out or taken back, whichever the page is about."""
     return _bookings()[:2]
@@ -424,6 +432,13 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "hand-over-undo": lambda: _pk_of(HandOver),
     "scan": lambda: _pk_of(Machine),
     "slip": lambda: _pk_of(HandOver),
+    **dict.fromkeys(
+        ("hand-over-extras", "hand-over-add-photo", "hand-over-charge"), lambda: _pk_of(HandOver)
+    ),
+    **dict.fromkeys(
+        ("hand-over-photo", "hand-over-photo-strike"), lambda: _of_hand_over(HandOverPhoto)
+    ),
+    "hand-over-charge-strike": lambda: _of_hand_over(HandOverCharge),
     "slip-pdf": lambda: _pk_of(HandOver),
     "undo": lambda: _pk_of(Act) or [{"pk": 1}],
     "meter": lambda: _pk_of(Meter),

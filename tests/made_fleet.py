@@ -143,7 +143,11 @@ def _desk(made: MadeFleet) -> None:
         **hires, first_day=today - timedelta(days=9), last_day=today - timedelta(days=7)
     )
     models.HandOver.objects.create(booking=gone, direction=HandOver.Direction.OUT, at=now)
-    models.HandOver.objects.create(booking=gone, direction=HandOver.Direction.BACK, at=now)
+    back = models.HandOver.objects.create(booking=gone, direction=HandOver.Direction.BACK, at=now)
+    models.HandOverPhoto.objects.create(
+        hand_over=back, name="2026/03/a.jpg", wide=4, high=3, digest="a", at=now
+    )
+    models.HandOverCharge.objects.create(hand_over=back, what="fuel", amount=20, at=now)
     out = factories.Booking(**hires, first_day=today, last_day=today + timedelta(days=1))
     models.HandOver.objects.create(booking=out, direction=HandOver.Direction.OUT, at=now)
     first = today + timedelta(days=5)

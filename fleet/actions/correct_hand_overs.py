@@ -18,6 +18,7 @@ from fleet.actions.hand_over import CAME_BACK, WalkRound, end_booking
 from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.keep_times import promised_span, save_booking
 from fleet.actions.keep_use import keep_use
+from fleet.actions.keep_with_hand_over import extras_follow
 from fleet.actions.make_bookings import clash
 from fleet.actions.note_faults import fault_text, note_faults
 from fleet.actions.particulars import Particulars, particulars_of
@@ -138,6 +139,7 @@ def correct_hand_over(
     if moved:
         end_booking(row.booking, right.at.astimezone(row.booking.machine.yard.zone), by)
     _faults_follow(row, new, right, by, now)
+    extras_follow(row, new)
     changed = differences(before, _in_words(new))
     keep_change(row, "corrected", changed, by=by, now=now, reason=why)
     tell({row.booking.machine_id})

@@ -35,7 +35,8 @@ class ClassForm(PlacedForm):
     class Meta:
         model = MachineClass
         fields = [
-            "name", "day_rate", "turn_round_minutes", "road_vehicle", "runs_on", "cautions",
+            "name", "day_rate", "turn_round_minutes", "road_vehicle", "runs_on", "hours_included",
+            "extra_hour_price", "fuel_price", "late_day_price", "cautions",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, **more: Any) -> None:

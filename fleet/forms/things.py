@@ -124,7 +124,8 @@ CLASSES = Thing(
     "classes", "class", "Machine classes", "as the counter rents them out",
     MachineClass, machine_forms.ClassForm, thing_lists.classes,
     [("Day rate", lambda one: one.day_rate)],
-    machines_touched.of_class, search=["name"], folded=["cautions"],
+    machines_touched.of_class, search=["name"],
+    folded=["hours_included", "extra_hour_price", "fuel_price", "late_day_price", "cautions"],
     rows=[
         RowsOf("Walk-round", "walk_round_points", WalkRoundPoint,
                machine_forms.WalkRoundPointForm,

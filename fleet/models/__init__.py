@@ -17,6 +17,7 @@ from fleet.models.faults import FaultOutcome, FaultSearch, FoundFault
 from fleet.models.feed_keys import FeedKey
 from fleet.models.findings import Finding, Hold
 from fleet.models.former_tags import FormerTag
+from fleet.models.hand_over_extras import HandOverCharge, HandOverPhoto
 from fleet.models.hires import ClassLine, Hire, Waiting
 from fleet.models.imports import Import, ImportFile, ImportRefusal, ToComplete
 from fleet.models.kept_days import KeptDay, KeptWork
@@ -86,6 +87,8 @@ __all__ = [
     "FormerTag",
     "FoundFault",
     "HandOver",
+    "HandOverCharge",
+    "HandOverPhoto",
     "Hire",
     "Hold",
     "Import",

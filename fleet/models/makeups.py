@@ -46,6 +46,23 @@ class MachineClass(models.Model):
         "runs on", max_length=6, choices=RunsOn, default=RunsOn.FUEL,
         help_text="what is asked for on going out and coming back",
     )  # fmt: skip
+    hours_included = models.FloatField(
+        "hours of use a day in the price", null=True, blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(24)],
+        help_text="empty: use is not charged",
+    )  # fmt: skip
+    extra_hour_price = models.DecimalField(
+        "price of an hour beyond", max_digits=9, decimal_places=2, null=True, blank=True,
+        validators=[MinValueValidator(0)],
+    )  # fmt: skip
+    fuel_price = models.DecimalField(
+        "price of a whole tank or charge", max_digits=9, decimal_places=2, null=True, blank=True,
+        validators=[MinValueValidator(0)], help_text="what is missing at its return is charged",
+    )  # fmt: skip
+    late_day_price = models.DecimalField(
+        "price of a day late", max_digits=9, decimal_places=2, null=True, blank=True,
+        validators=[MinValueValidator(0)], help_text="for each day begun past its end",
+    )  # fmt: skip
     cautions = models.ManyToManyField(
         "fleet.Caution", blank=True, related_name="classes",
         help_text="printed on the slip that the customer signs",

@@ -4,10 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from fleet.models import Caution, HandOver
+from django.conf import settings
+
+from fleet.models import Booking, Caution, HandOver, HandOverPhoto, Machine
 from fleet.quantities import show_use
 from fleet.queries.compared_hand_overs import say_level
-from fleet.saying import say_moment, short_date
+from fleet.queries.hand_over_extras import charges_of, photos_of, total
+from fleet.saying import say_moment, say_money, short_date
 
 SIGNALS = [str(value) for value in Caution.Signal.values]
 """Signal words, most serious first."""
@@ -41,10 +44,12 @@ class Slip:
     note: str
     cautions: Sequence[SlipCaution]
     signed: Sequence[Signed]
+    charged: Sequence[tuple[str, str]] = ()
+    photos: Sequence[HandOverPhoto] = ()
 
 
 def slip_of(row: HandOver, today: date) -> Slip:
-    """Return the slip of a hand-over; three queries beside the row's own."""
+    """Return the slip of a hand-over; six queries beside the row's own."""
     booking, machine = row.booking, row.booking.machine
     out = row.direction == HandOver.Direction.OUT
     cautions = sorted(
@@ -66,7 +71,30 @@ def slip_of(row: HandOver, today: date) -> Slip:
             ),
             Signed("At the counter", str(row.by or ""), row.our_signature),
         ],
+        _charged(row),
+        list(photos_of(row)),
     )
+
+
+def _charged(row: HandOver) -> list[tuple[str, str]]:
+    """Return what is charged, and the sum of several."""
+    rows = list(charges_of(row))
+    said = [(one.what, say_money(float(one.amount), settings.CURRENCY)) for one in rows]
+    if len(rows) > 1:
+        said.append(("In all", say_money(float(total(rows)), settings.CURRENCY)))
+    return said
+
+
+def attachments_with(booking: Booking) -> list[Machine]:
+    """Return the attachments that stand on the same hire on some of the same days; one query."""
+    if booking.hire_id is None:
+        return []
+    rows = Booking.objects.filter(
+        hire=booking.hire_id, cancelled_at=None, first_day__lte=booking.last_day,
+        last_day__gte=booking.first_day, machine__makeup__machine_class__is_attachment=True,
+    ).exclude(pk=booking.pk)  # fmt: skip
+    rows = rows.select_related("machine__makeup__machine_class").order_by("machine__tag")
+    return [row.machine for row in rows]
 
 
 def _pairs(row: HandOver, today: date) -> list[tuple[str, str]]:
@@ -79,6 +107,8 @@ def _pairs(row: HandOver, today: date) -> list[tuple[str, str]]:
         ("Booking", f"no. {booking.pk}, {_days(row, today)}"),
         ("When", f"{say_moment(row.at, yard.zone, today)}, {yard}"),
     ]
+    for one in attachments_with(booking):
+        found.append(("Attachment", f"{one.tag}, {one.makeup}, serial {one.serial or 'not known'}"))
     for reading in row.readings.all():
         if not (reading.void or hasattr(reading, "corrected_by")):
             kind = reading.meter.kind

@@ -41,6 +41,7 @@ from scheduling.queries.booking_details import (
 from scheduling.queries.machine_list import machines_with_state
 from scheduling.queries.may_go_out import Days, may_go_between
 from scheduling.queries.open_classes import room_beside
+from scheduling.queries.slip import attachments_with
 from scheduling.queries.which_instead import which_instead
 from scheduling.views.correct_hand_over_page import may_put_right
 
@@ -237,6 +238,7 @@ def _page(
         "after": after_return(out, back, row.machine, today) if out and back else None,
         "form": form or LastDayForm(initial={"last_day": max(row.last_day, today)}),
         "seen": seen_now(row),
+        "attachments": attachments_with(row),
     }
     if open_:
         context["change"] = CorrectBookingForm(None, row, person, auto_id="change_%s")

@@ -12,6 +12,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
 
+from fleet.saying import counted
 from scheduling.queries.slip import Signed, Slip
 
 PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=9, leading=11)
@@ -50,6 +51,14 @@ def _story(slip: Slip, wide: float) -> Iterable[Flowable]:
     if slip.note:
         yield Paragraph("Note", HEAD)
         yield Paragraph(escape(slip.note), PLAIN)
+    if slip.charged:
+        yield Paragraph("Charged", HEAD)
+        yield _pairs(slip.charged, wide, first=0.75)
+    if slip.photos:
+        kept = f"{counted(len(slip.photos), 'photo')} kept with it"
+        said = "; ".join(dict.fromkeys(one.says for one in slip.photos if one.says))
+        yield Paragraph("Photos", HEAD)
+        yield Paragraph(escape(f"{kept}: {said}" if said else kept), PLAIN)
     if slip.cautions:
         yield Paragraph("Before you use it", HEAD)
         for one in slip.cautions:
