@@ -9,9 +9,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from fleet.booked_times import DAY, MIDNIGHT, moment
 from fleet.models import Booking, Finding, HandOver, Machine, MachineClass, Yard
 from scheduling.availability.answer import (
     Availability,
@@ -100,7 +102,7 @@ def _answers(
     rows: QuerySet[Machine], days: Days, today: date, hours_a_day: float | None = None
 ) -> list[Availability]:
     rows = rows.filter(retired_on=None).select_related("now", "makeup__machine_class", "yard__shop")
-    known = standings(rows, today, hours_a_day=hours_a_day, now=days.now)
+    known = standings(rows, today, hours_a_day=hours_a_day, now=days.now, until=days.last)
     return [with_chances(answer(one, days, today), one) for one in known]
 
 
@@ -111,14 +113,19 @@ def standings(
     but: Booking | None = None,
     hours_a_day: float | None = None,
     now: datetime | None = None,
+    until: date | None = None,
 ) -> list[CounterFacts]:
     """Load what is known of machines; one booking can be left out of account.
 
-    now: when it is asked; then what came back and is being made ready is known, too.
+    now: when it is asked; then what came back and is being made ready is known, too.  until: the
+    last day that is asked about; None: all promises to come are known.
     """
     listed = list(machines)
     ids = [machine.pk for machine in listed]
-    promises = _by_machine(_promises(ids, today, but, now))
+    rows = _promises(ids, today, but, now)
+    if until is not None:  # what begins a day behind it in any zone is no obstacle
+        rows = rows.filter(starts_at__lt=moment(until + 2 * DAY, MIDNIGHT, ZoneInfo("UTC")))
+    promises = _by_machine(rows)
     blocks = _by_machine(with_causes(Block.objects.filter(_lasting(today), machine__in=ids)))
     points = _by_machine(DuePoint.objects.filter(machine__in=ids).select_related("service"))
     defects = _by_machine(
