@@ -1,4 +1,4 @@
-"""Photos as they are sent: looked at, made small, and written anew without what they carry along.
+"""Photos as they are sent: looked at, made small, and written again without what they carry along.
 
 A file is taken for what it holds, whatever its name says.  It is decoded and encoded again, so that
 neither metadata (Exif: place, device, time) nor anything hidden behind the picture is kept.  Bounds

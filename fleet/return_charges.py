@@ -38,43 +38,45 @@ class ReturnFigures:
 
 
 @dataclass(frozen=True)
-class Charge:
+class ReturnCharge:
     """One thing to charge, and how much."""
 
     what: str
     amount: Decimal
 
 
-def charges(rule: ChargeRule, seen: ReturnFigures) -> list[Charge]:
+def charges(rule: ChargeRule, seen: ReturnFigures) -> list[ReturnCharge]:
     """Return what the rule charges, each with how it comes about."""
     return [one for one in (_hours(rule, seen), _fuel(rule, seen), _late(rule, seen)) if one]
 
 
-def _hours(rule: ChargeRule, seen: ReturnFigures) -> Charge | None:
+def _hours(rule: ChargeRule, seen: ReturnFigures) -> ReturnCharge | None:
     if rule.extra_hour is None or rule.included is None or seen.hours is None:
         return None
     over = round(seen.hours - rule.included * seen.days, 1)
     if over <= 0:
         return None
     included = f"{rule.included * seen.days:g} included"
-    return Charge(f"{over:g} h of use beyond {included}", _cents(rule.extra_hour * _exact(over)))
+    return ReturnCharge(
+        f"{over:g} h of use beyond {included}", _cents(rule.extra_hour * _exact(over))
+    )
 
 
-def _fuel(rule: ChargeRule, seen: ReturnFigures) -> Charge | None:
+def _fuel(rule: ChargeRule, seen: ReturnFigures) -> ReturnCharge | None:
     if rule.fuel is None or seen.level_out is None or seen.level_back is None:
         return None
     missing = seen.level_out - seen.level_back
     if missing <= 0:
         return None
     price = _cents(rule.fuel * _exact(missing))
-    return Charge(f"Fuel or charge: {missing:.0%} of full is missing", price)
+    return ReturnCharge(f"Fuel or charge: {missing:.0%} of full is missing", price)
 
 
-def _late(rule: ChargeRule, seen: ReturnFigures) -> Charge | None:
+def _late(rule: ChargeRule, seen: ReturnFigures) -> ReturnCharge | None:
     if rule.late_day is None or seen.days_late <= 0:
         return None
     late = _cents(rule.late_day * seen.days_late)
-    return Charge(f"Back {counted(seen.days_late, 'day')} late", late)
+    return ReturnCharge(f"Back {counted(seen.days_late, 'day')} late", late)
 
 
 def _exact(value: float) -> Decimal:

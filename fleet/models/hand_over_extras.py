@@ -22,7 +22,7 @@ class StruckFact(models.Model):
 class HandOverPhoto(StruckFact):
     """A photo taken as a machine went out or came back.
 
-    The picture lies below `settings.PHOTOS` under its name, made anew from what was sent, so that
+    The picture lies below `settings.PHOTOS` under its name, made again from what was sent, so that
     nothing but the picture itself is kept: no place, no device (Exif).
     """
 

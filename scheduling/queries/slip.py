@@ -9,7 +9,7 @@ from django.conf import settings
 from fleet.models import Booking, Caution, HandOver, HandOverPhoto, Machine
 from fleet.quantities import show_use
 from fleet.queries.compared_hand_overs import say_level
-from fleet.queries.hand_over_extras import charges_of, photos_of, total
+from fleet.queries.kept_extras import charges_of, photos_of, total
 from fleet.saying import say_moment, say_money, short_date
 
 SIGNALS = [str(value) for value in Caution.Signal.values]

@@ -20,7 +20,7 @@ from fleet.actions.keep_with_hand_over import NewCharge, add_charge, add_photos,
 from fleet.forms.record_form import StrikeForm
 from fleet.models import HandOver, Role
 from fleet.photo_files import MOST_BYTES
-from fleet.queries.hand_over_extras import (
+from fleet.queries.kept_extras import (
     charges_of,
     kept_with,
     photos_of,

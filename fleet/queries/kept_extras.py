@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from fleet.booked_times import due_back
 from fleet.models import BookingChange, HandOver, HandOverCharge, HandOverPhoto, MachineClass
 from fleet.queries.compared_hand_overs import used_between
-from fleet.return_charges import Charge, ChargeRule, ReturnFigures, charges
+from fleet.return_charges import ChargeRule, ReturnCharge, ReturnFigures, charges
 
 BACK = HandOver.Direction.BACK
 
@@ -52,7 +52,7 @@ def rule_of(machine_class: MachineClass) -> ChargeRule:
     )  # fmt: skip
 
 
-def suggested(row: HandOver) -> list[Charge]:
+def suggested(row: HandOver) -> list[ReturnCharge]:
     """Return what the rule of the class charges for a return and is not charged yet."""
     rule = rule_of(row.booking.machine.makeup.machine_class)
     if row.direction != BACK or rule == ChargeRule():
