@@ -183,7 +183,8 @@ WHO_MAY: dict[str, MayDo] = dict(
         ),
         # the shop
         *_rows("yard range-record ways-out", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
-        *_rows("work-weeks yard-file nights", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows("work-weeks year-costs risk-group", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows("yard-file nights", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("night-run", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("override-seen take-way-out", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("bench bench-paper shop-days planned-done", MayDo(SHOP, NONE, Reach.OWN_SHOP)),

@@ -430,7 +430,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "reading": lambda: _pk_of(Reading),
     "hand-over-correct": lambda: _pk_of(HandOver),
     "hand-over-undo": lambda: _pk_of(HandOver),
-    "scan": lambda: _pk_of(Machine),
+    **dict.fromkeys(("scan", "scan-wrong"), lambda: _pk_of(Machine)),
     "slip": lambda: _pk_of(HandOver),
     **dict.fromkeys(
         ("hand-over-extras", "hand-over-add-photo", "hand-over-charge"), lambda: _pk_of(HandOver)

@@ -17,7 +17,7 @@ from fleet.access import roles, signed_in
 from fleet.actions.order_parts import drop_line, order_line, receive_line, take_line_back
 from fleet.models import OrderLine, Role, Shop
 from fleet.queries.mine import shop_asked, shops_of
-from fleet.queries.order_lines import as_csv, lines_open_to, order_lines
+from fleet.queries.order_list import as_csv, lines_open_to, order_lines
 from fleet.queries.stock_words import say_amount
 from fleet.refusal import Refusal
 

@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from fleet.models import HandOver
 from scheduling.queries.batch_list import BatchList, ListedJob
-from scheduling.queries.work_order import WARM_FOR, Stop, order_of_day
+from scheduling.queries.work_order import WARM_FOR, WorkStop, order_of_day
 
 
 def in_order(listed: BatchList, now: datetime) -> BatchList:
@@ -20,12 +20,12 @@ def in_order(listed: BatchList, now: datetime) -> BatchList:
     return replace(listed, jobs=done_last)
 
 
-def _stop(row: ListedJob, place: int, day: date, warm: set[int]) -> Stop:
+def _stop(row: ListedJob, place: int, day: date, warm: set[int]) -> WorkStop:
     machine = row.job.machine
     services = [each.work.service for each in row.open_work if each.work.service]
     drains = any("oil" in need.place for service in services for need in service.needs.all())
     state = getattr(machine, "now", None)
-    return Stop(
+    return WorkStop(
         key=row.job.pk,
         tag=machine.tag,
         place=place,

@@ -16,7 +16,7 @@ MOST = 4
 
 
 @dataclass(frozen=True)
-class Need:
+class ServiceToCome:
     """One service: its state, its due point, what is left of it."""
 
     point: DuePoint
@@ -29,7 +29,7 @@ class ScanNeeds:
     """What stands against a machine today, what falls due first, and its next day in the shop."""
 
     stops: list[str]
-    needs: list[Need]
+    needs: list[ServiceToCome]
     more: int
     job: PlannedJob | None
 
@@ -62,7 +62,9 @@ def scan_needs(machine: Machine, today: date) -> ScanNeeds:
     return ScanNeeds(
         stops=[said[block.pk] for block in blocks],
         needs=[
-            Need(point, due_point_words(point, units, today), remaining_words(point, units))
+            ServiceToCome(
+                point, due_point_words(point, units, today), remaining_words(point, units)
+            )
             for point in points[:MOST]
         ],
         more=max(len(points) - MOST, 0),

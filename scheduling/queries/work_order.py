@@ -16,7 +16,7 @@ WARM_FOR = timedelta(hours=3)
 
 
 @dataclass(frozen=True)
-class Stop:
+class WorkStop:
     """One machine of the day.  place: of the plan; yard: "" at the shop itself."""
 
     key: int
@@ -39,11 +39,11 @@ class Stop:
 class OrderedStop:
     """A machine in the order of the day, with the reason in words; "" where the plan's stands."""
 
-    stop: Stop
+    stop: WorkStop
     why: str
 
 
-def order_of_day(stops: Iterable[Stop]) -> list[OrderedStop]:
+def order_of_day(stops: Iterable[WorkStop]) -> list[OrderedStop]:
     """Return the machines of a day in the order in which they are taken."""
     stops = list(stops)
     trip = {
@@ -51,7 +51,7 @@ def order_of_day(stops: Iterable[Stop]) -> list[OrderedStop]:
         for yard in {one.yard for one in stops if one.yard}
     }
 
-    def place(one: Stop) -> tuple[object, ...]:
+    def place(one: WorkStop) -> tuple[object, ...]:
         presses = trip.get(one.yard, one.rank)
         together = sorted(one.set_ups) or ["~"]
         return (
@@ -63,7 +63,7 @@ def order_of_day(stops: Iterable[Stop]) -> list[OrderedStop]:
     return [OrderedStop(one, _why(one, ordered[:n], ordered)) for n, one in enumerate(ordered)]
 
 
-def _why(one: Stop, before: Sequence[Stop], all_stops: Sequence[Stop]) -> str:
+def _why(one: WorkStop, before: Sequence[WorkStop], all_stops: Sequence[WorkStop]) -> str:
     if one.open_in_bay:
         return "it stands open in the bay"
     if one.warm:

@@ -129,6 +129,10 @@ def test_another_shops_things_are_not_there(walked):
 
 
 BY_WORD = {
+    "risk-group": "takes the name of a group, of one's own bookings",
+    "yard-file": "takes what is written and how, of one's own shop",
+    "machines-file": "takes how it is written, of one's own machines",
+    "planned-done-file": "takes how it is written, of one's own shop",
     "last-done-of-class": "a class is of all shops, and shows one's own machines of it",
     "mend-many": "takes a reason, and answers one's own readings that wait for it",
     "broke-mend": "takes what broke; it is said of one's own shop",

@@ -1,10 +1,10 @@
 """The order of the day: what a mechanic would take first, with the reason."""
 
-from scheduling.queries.work_order import Stop, order_of_day
+from scheduling.queries.work_order import WorkStop, order_of_day
 
 
 def stop(tag, place, **more):
-    return Stop(key=place, tag=tag, place=place, **more)
+    return WorkStop(key=place, tag=tag, place=place, **more)
 
 
 def order(*stops):
