@@ -11,6 +11,7 @@ from fleet.actions.decide_work import lift_served
 from fleet.actions.note_findings import NewFinding, note_findings
 from fleet.changed_facts import tell
 from fleet.models import (
+    DoneText,
     Finding,
     Limit,
     Machine,
@@ -23,6 +24,7 @@ from fleet.models import (
     ServiceRecord,
     StockMovement,
 )
+from fleet.procedures.kept_text import keep_texts
 from fleet.refusal import Refusal
 
 
@@ -54,6 +56,7 @@ class WorkDone:
 
     parts: what left the shelf, in pieces or mL.  measured: values against the service's limits.
     left_out: keys of services that it covers and that were not done this time.
+    done_text: the steps by which it was done.
     """
 
     machine: Machine
@@ -68,6 +71,7 @@ class WorkDone:
     form_key: str | None = None
     cost: Decimal | None = None
     left_out: frozenset[int] = frozenset()
+    done_text: DoneText | None = None
 
 
 def record_services(
@@ -95,6 +99,7 @@ def _refuse_future(work: WorkDone, now: datetime) -> None:
 def _write_all(
     works: Sequence[WorkDone], *, by: Person | None, now: datetime
 ) -> list[ServiceRecord]:
+    keep_texts(work.done_text for work in works)
     records = [_new_record(work, by, now) for work in works]
     ServiceRecord.objects.bulk_create(records)
     pairs = list(zip(records, works, strict=True))
@@ -134,7 +139,19 @@ def _new_record(
         entered_at=now,
         corrects=corrects,
         form_key=work.form_key,
+        done_text_id=_text_of(work, corrects),
     )
+
+
+def _text_of(work: WorkDone, corrects: ServiceRecord | None) -> str | None:
+    """Return the text by which it was done; what puts an entry right was done by the same."""
+    if work.done_text is not None:
+        return work.done_text.digest
+    return corrects.done_text_id if corrects and corrects.service_id == _key(work) else None
+
+
+def _key(work: WorkDone) -> int | None:
+    return work.service.pk if work.service else None
 
 
 def _fill(
