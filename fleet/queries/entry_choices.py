@@ -11,7 +11,7 @@ def entries_of(person: Person) -> QuerySet[ServiceRecord]:
     """Return the entries of a person's machines, each with its machine and who wrote it."""
     rows = ServiceRecord.objects.select_related(
         "machine__yard__shop", "service", "done_by", "entered_by", "corrected_by__entered_by",
-        "corrects",
+        "corrects", "done_text",
     )  # fmt: skip
     return rows.filter(machine__in=machines_of(person))
 

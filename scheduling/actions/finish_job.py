@@ -14,6 +14,7 @@ from fleet.actions.require_qualified import refuse_unqualified
 from fleet.actions.take_readings import NewReading, ReadingRefused, take_together
 from fleet.models import (
     Act,
+    DoneText,
     Finding,
     Limit,
     Machine,
@@ -57,7 +58,7 @@ class DoneWork:
     """One piece of work that was done: a service, or the repair of a finding.
 
     minutes_before: worked on it on earlier days, before it was left under way.  left_out: what the
-    service covers and was not done this time.
+    service covers and was not done this time.  done_text: the steps as the sheet showed them.
     """
 
     service: Service | None = None
@@ -66,6 +67,7 @@ class DoneWork:
     measured: Sequence[MeasuredValue | tuple[Limit, float]] = ()
     minutes_before: int = 0
     left_out: Sequence[Service] = ()
+    done_text: DoneText | None = None
 
     @property
     def skill(self) -> Skill | None:
@@ -274,4 +276,5 @@ def _work(
         parts=job.parts if position == 0 else (),
         form_key=f"{job.form_key}-{position}",
         left_out=frozenset(one.pk for one in done.left_out),
+        done_text=done.done_text,
     )

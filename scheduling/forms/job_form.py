@@ -17,6 +17,7 @@ from fleet.actions.lay_down_work import LONGEST_LEFT, LaidDown
 from fleet.forms.doubts import Doubts
 from fleet.learnt_minutes import LearntMinutes
 from fleet.models import Finding, Meter, MeterKind, Person, Role, Service
+from fleet.procedures.kept_text import seal, unseal
 from fleet.quantities import parse_use, unit_of
 from fleet.validation import ReadingAnswer, answer_words
 from scheduling.actions.finish_job import (
@@ -52,6 +53,11 @@ class WorkRow:
     steps: Sequence[StepRow] = ()
     said: Sequence[str] = ()
     learnt: LearntMinutes | None = None
+
+    @property
+    def sealed(self) -> str:
+        """The steps as they stand here, to come back with what is finished; "" of none."""
+        return seal(row.step for row in self.steps)
 
 
 class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
@@ -319,6 +325,7 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
             self.measured_at(work),
             work.minutes_before,
             self._left_out(work),
+            unseal(str(self.data.get(f"text_{work.work_key}", ""))),
         )
 
     def pieces_left(self) -> list[LaidDown]:
