@@ -33,7 +33,7 @@ def test_it_goes_at_once_in_the_morning_or_after_the_quiet_hours(wish, wait):
     assert hours(PARTS, wish) == wait
 
 
-@pytest.mark.parametrize("kind", SAFETY)
+@pytest.mark.parametrize("kind", sorted(SAFETY))
 def test_safety_waits_for_nobody(kind):
     wish = Wish(How.MORNING, time(6), time(0), time(23, 59))
     assert hours(kind, wish) == 0

@@ -9,7 +9,7 @@ from fleet.work_keys import service_key
 from scheduling.models import PlannedJob, PlannedWork
 from scheduling.plan.horizon import load_days
 from scheduling.plan.workers import load_workers
-from scheduling.queries.plan_loads import NO_SKILL, minutes_used, plan_loads, with_skills
+from scheduling.queries.plan_loads import NO_SKILL, minutes_used, plan_loads
 from tests import factories
 from tests.factories import TODAY
 from tests.scheduling.bench_data import bench_case
@@ -25,10 +25,10 @@ def case():
 
 
 def loads(case, days=2):
-    jobs = list(with_skills(PlannedJob.objects.select_related("machine__yard")))
+    jobs = PlannedJob.objects.select_related("machine__yard")
     horizon = load_days(case.mechanic.shop, TODAY, days)
     workers = load_workers(case.mechanic.shop, horizon)
-    return plan_loads(jobs, workers, horizon, [case.mechanic])
+    return plan_loads(list(jobs), workers, horizon, [case.mechanic])
 
 
 def figures(row):
