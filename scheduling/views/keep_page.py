@@ -37,6 +37,9 @@ def keep(request: HttpRequest, tag: str) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     machine = _machine(person, tag, now)
     try:
+        # a form with a file in it was read when its key was looked for, and is no list of entries
+        if request.content_type == "multipart/form-data":
+            raise ValueError(request.content_type)
         sheet, entries = read_entries(json.loads(request.body))
         open_still = keep_entries(machine, sheet, entries, by=person, now=now)
     except (ValueError, KeyError, TypeError, OverflowError, OSError):

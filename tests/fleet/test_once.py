@@ -22,6 +22,8 @@ from tests.scheduling.busy_yard import SMALL, busy_yard
 
 ROOT = Path(__file__).resolve().parents[2]
 FORM = re.compile(r'<form\b[^>]*\bmethod="post".*?</form>', re.DOTALL | re.IGNORECASE)
+WITHOUT = {"letter_stop.html": "RFC 8058: posted signed out; stopping twice is stopping once"}
+"""Template -> why its form needs no key."""
 PRESSES = 8
 
 
@@ -41,7 +43,7 @@ HANG = {"reason": "brakes pull to the left"}
 @pytest.mark.parametrize("file", sorted((ROOT / "templates").rglob("*.html")), ids=lambda f: f.name)
 def test_every_form_that_posts_carries_a_key(file):
     """The key comes with the token of `{% csrf_token %}`, so no form may do without that tag."""
-    for form in FORM.findall(file.read_text()):
+    for form in FORM.findall(file.read_text() if file.name not in WITHOUT else ""):
         assert "{% csrf_token %}" in form, form[:200]
 
 
