@@ -76,6 +76,7 @@ NOT_PAGES = {
     "jsi18n": "a script",
     "view_on_site": "no model of ours has such an address",
     "None": "a sheet's address as it was long ago, and whatever is no address",
+    "hand-over-photo": "a picture on the disk, and has tests of its own",
     "first-run": "opens on an empty site alone, and has tests of its own",
     "metrics": "answers a program that has the key, and has tests of its own",
     "sign-out": "takes a press alone, and would sign the visitor out",
@@ -246,6 +247,20 @@ def _class_lines() -> list[dict[str, Any]]:
     return _first_of(ClassLine.objects.filter(booking=None, cancelled_at=None))
 
 
+def _waits() -> list[dict[str, Any]]:
+    """A customer who waits; one made where there is none, as on a demo."""
+    if not Waiting.objects.exists():
+        machine, now = Machine.objects.filter(retired_on=None).first(), timezone.now()
+        customer = Customer.objects.first()
+        if machine is None or customer is None:
+            return []
+        Waiting.objects.create(
+            customer=customer, machine_class=machine.makeup.machine_class, yard=machine.yard,
+            first_day=now.date(), last_day=now.date(), made_at=now,
+        )  # fmt: skip
+    return _pk_of(Waiting)
+
+
 def _feed_keys() -> list[dict[str, Any]]:
     """The address of a calendar of bookings; one made for it where there is none."""
     shop = Shop.objects.first()
@@ -396,7 +411,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     ),
     **dict.fromkeys(
         ("wait-book", "wait-off", "wait-change", "wait-back"),
-        lambda: _pk_of(Waiting) or [{"pk": 1}],
+        _waits,
     ),
     **dict.fromkeys(("customer", "customer-correct", "customer-merge"), lambda: _pk_of(Customer)),
     "check-out": _waiting,

@@ -10,6 +10,12 @@ from fleet.queries.machines_to_label import LabelChoice, classes_to_label, unkno
 from fleet.queries.mine import yards_of
 
 
+def usual_paper(person: Person) -> str:
+    """Return the paper of a person's country, by the units of their first yard."""
+    yards = list(yards_of(person)[:1])
+    return "a4-24" if yards and yards[0].units == Units.METRIC else "letter-10"
+
+
 class LabelForm(forms.Form):
     """Machines by yard, class or tags, and the paper."""
 
@@ -35,9 +41,7 @@ class LabelForm(forms.Form):
     )  # fmt: skip
 
     def __init__(self, person: Person, data: Any) -> None:
-        yards = list(yards_of(person))
-        paper = "a4-24" if yards and yards[0].units == Units.METRIC else "letter-10"
-        super().__init__(data, initial={"first": 1, "paper": paper})
+        super().__init__(data, initial={"first": 1, "paper": usual_paper(person)})
         self.person = person
         for name, rows in (("yard", yards_of(person)), ("kind", classes_to_label())):
             field = self.fields[name]

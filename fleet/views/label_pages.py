@@ -7,7 +7,7 @@ from django.urls import path, reverse
 from django.views.decorators.http import require_safe
 
 from fleet.access import roles, signed_in
-from fleet.forms.label_form import LabelForm
+from fleet.forms.label_form import LabelForm, usual_paper
 from fleet.labels.label_file import MachineLabel, label_file
 from fleet.labels.label_papers import PAPERS
 from fleet.models import Machine, Role
@@ -30,7 +30,7 @@ def labels(request: HttpRequest) -> HttpResponse:
 def label_sheet(request: HttpRequest) -> HttpResponse:
     """Hand out the sheets as a file."""
     person = signed_in(request)
-    form = LabelForm(person, request.GET or None)
+    form = LabelForm(person, request.GET or {"paper": usual_paper(person)})
     if not form.is_valid():
         return render(request, "fleet/labels.html", {"form": form}, status=400)
     paper = PAPERS[form.cleaned_data["paper"]]

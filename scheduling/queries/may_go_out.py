@@ -123,7 +123,8 @@ def standings(
     listed = list(machines)
     ids = [machine.pk for machine in listed]
     rows = _promises(ids, today, but, now)
-    if until is not None:  # what begins a day behind it in any zone is no obstacle
+    if until is not None and until < date.max - 2 * DAY:
+        # what begins a day behind it in any zone is no obstacle
         rows = rows.filter(starts_at__lt=moment(until + 2 * DAY, MIDNIGHT, ZoneInfo("UTC")))
     promises = _by_machine(rows)
     blocks = _by_machine(with_causes(Block.objects.filter(_lasting(today), machine__in=ids)))

@@ -60,7 +60,7 @@ def test_the_demo_is_alive_on_that_day(day: date, monkeypatch: pytest.MonkeyPatc
         assert report["ok"], report
     people = PEOPLE if is_whole(day) else PEOPLE[:1]  # the manager, who may see all
     found = open_every_page(people, sheets=day in (FIRST, NEW_YEAR))
-    assert found.faults == []
+    assert found.faults == [], "\n".join(map(str, found.faults))
     client = Client(SERVER_NAME="127.0.0.1")
     client.force_login(Person.objects.get(username="odile"), BACKEND)
     sentences_agree_with_tables(client)

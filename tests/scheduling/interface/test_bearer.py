@@ -92,6 +92,9 @@ def test_the_document_is_open_and_tells_how_to_ask():
         "first_day",
         "last_day",
         "yard",
+        "from_time",
+        "to_time",
+        "hours_a_day",
     }
     assert asked["security"] == [{"KeyWith": []}]
     assert said["components"]["securitySchemes"]["KeyWith"] == {"type": "http", "scheme": "bearer"}
