@@ -161,7 +161,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("customers customers-known customer", MayDo(DESK, NONE, Reach.ALL_ALIKE)),
         *_rows("customer-correct customer-merge", MayDo(NONE, DESK, Reach.ALL_ALIKE)),
         *_rows(
-            "hire booking slip slip-pdf class-line hand-over-extras",
+            "hire booking slip slip-pdf hand-over-extras",
             MayDo(DESK, NONE, Reach.OWN_SHOP),
         ),
         *_rows("hand-over-photo", MayDo(ALL, NONE, Reach.OWN_SHOP)),
@@ -169,7 +169,7 @@ WHO_MAY: dict[str, MayDo] = dict(
             "hand-over-add-photo hand-over-charge hand-over-photo-strike hand-over-charge-strike",
             MayDo(NONE, DESK, Reach.OWN_SHOP),
         ),
-        *_rows("wait wait-change booking-feeds", MayDo(DESK, DESK, Reach.OWN_SHOP)),
+        *_rows("wait wait-change class-line booking-feeds", MayDo(DESK, DESK, Reach.OWN_SHOP)),
         *_rows(
             "hire-correct hire-add hire-add-class class-line-off class-line-change"
             " class-line-back-in wait-book wait-off wait-back"

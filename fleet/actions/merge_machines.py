@@ -16,6 +16,7 @@ from fleet.models import (
     Act,
     Alteration,
     Booking,
+    FaultSearch,
     FeedKey,
     Finding,
     FormerTag,
@@ -30,6 +31,7 @@ from fleet.models import (
     PutOff,
     ReadingToMend,
     ServiceRecord,
+    SheetEntry,
     Storage,
     Waiting,
     WorkEstimate,
@@ -40,7 +42,7 @@ from fleet.work_keys import ServiceKey, key_if_any, service_key
 
 GOES_OVER: tuple[type[models.Model], ...] = (
     ServiceRecord, Finding, Hold, Booking, Override, Alteration, Storage, ReadingToMend, FormerTag,
-    LoggedChange, LastDoneAnswer, Act, Waiting,
+    LoggedChange, LastDoneAnswer, Act, Waiting, SheetEntry, FaultSearch,
 )  # fmt: skip
 """Facts that go to the entry that stays as they are; those that name work are called anew."""
 

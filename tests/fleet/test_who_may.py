@@ -1,5 +1,7 @@
 """Every address of the site is asked by each of the people, and answers as the table says."""
 
+from inspect import getsource, unwrap
+
 import pytest
 from django.db import connection, transaction
 from django.test import Client
@@ -139,6 +141,21 @@ BY_WORD = {
     "trial-new": "takes what is to be tried, on one's own plan",
 }
 """Address -> why its argument names no row."""
+
+
+def test_no_method_is_shut_that_its_page_takes():
+    """The walk sees a page that is shut as one that takes no such method; its source tells."""
+    shut = []
+    for space, pattern in every_page._patterns(get_resolver(), ""):
+        may = None if space else asked_of(space, str(pattern.name))
+        if may is None:
+            continue
+        source = getsource(unwrap(pattern.callback))
+        reads = "require_POST" not in source and '(["POST"])' not in source
+        writes = "require_POST" in source or '"POST"' in source
+        if (reads and not may.reads) or (writes and not may.writes):
+            shut.append(pattern.name)
+    assert shut == ["sign-out"]  # Django's own, which takes a press alone
 
 
 def test_nobody_comes_in_without_signing_in(walked):

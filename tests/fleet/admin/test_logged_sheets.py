@@ -40,7 +40,9 @@ def test_old_and_new_are_kept_by_field_with_lists_and_rows(client, manager):
         service, name="Oil change",
         **{"steps-TOTAL_FORMS": "2", "steps-INITIAL_FORMS": "1", "steps-0-id": step.pk,
            "steps-0-service": service.pk, "steps-0-position": "1", "steps-0-text": "Drain warm",
-           "steps-1-service": service.pk, "steps-1-position": "2", "steps-1-text": "Fill"},
+           "steps-0-kind": "do", "steps-0-share": "1",
+           "steps-1-service": service.pk, "steps-1-position": "2", "steps-1-text": "Fill",
+           "steps-1-kind": "do", "steps-1-share": "1"},
     )  # fmt: skip
     address = reverse("sheets:fleet_service_change", args=[service.pk])
     assert client.post(address, form).status_code == 302
@@ -49,8 +51,8 @@ def test_old_and_new_are_kept_by_field_with_lists_and_rows(client, manager):
     assert values(change) == {
         ("name", "Oil", "Oil change"),
         ("follows", "Grease", ""),
-        ("service step 1", "Drain", "Drain warm"),
-        ("service step 2", "", "Fill"),
+        ("service step 1", "do, Drain, 1, no", "do, Drain warm, 1, no"),
+        ("service step 2", "", "do, Fill, 1, no"),
     }
 
 

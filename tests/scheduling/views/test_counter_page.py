@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from fleet.models import Machine, Role
+from fleet.models import Booking, Machine, Meter, Reading, Role
 from scheduling.models import Block
 from tests import consequences, factories
 from tests.factories import TODAY
@@ -40,7 +40,7 @@ def test_the_first_line_tells_the_day(case, client):
 def test_machines_still_out_and_coming_back_can_be_taken_back(case, client):
     late = case.out(first=TODAY - timedelta(days=4), last=TODAY - timedelta(days=1))
     text = client.get(COUNTER).content.decode()
-    assert "Still out past their day" in text
+    assert "Still out past its time" in text
     assert reverse("check-in", args=[late.pk]) in text
 
 
@@ -157,7 +157,8 @@ class TestWhoMayLook:
         assert client.post(url).status_code == 405
 
     def test_an_empty_fleet_is_told(self, case, client, url):
-        Machine.objects.all().delete()
+        for model in (Booking, Reading, Meter, Machine):
+            model.objects.all().delete()
         text = client.get(url).content.decode()
         assert "0 machines go out today" in text or "No machine matches" in text
 
