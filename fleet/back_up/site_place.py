@@ -14,7 +14,10 @@ from fleet.back_up.store import CannotCopyError, Store
 LEFT_OUT = frozenset({"queue", "control", "logs", "static", "mail", "back_ups", "secret_key"})
 """What lies in the folder and is no part of a copy: what is made again by itself, letters that
 stand in the database too, older copies; the key has a place of its own in the copy."""
-LEFT_OUT_ENDS = (".lock", ".sqlite3", ".sqlite3-wal", ".sqlite3-shm", ".new", ".part")
+LEFT_OUT_ENDS = (".lock", ".new", ".part")
+DATABASE = ".sqlite3"
+"""In the name of a database's file and of those beside it.  They are never opened as files: whoever
+closes one gives up the locks by which SQLite knows that it is in use (POSIX, close)."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +38,11 @@ class SitePlace:
             if top.name not in LEFT_OUT and not top.name.startswith("beat")
             for path in ([top] if top.is_file() else sorted(top.rglob("*")))
         ]
-        return [path for path in found if path.is_file() and not path.name.endswith(LEFT_OUT_ENDS)]
+        return [path for path in found if path.is_file() and _belongs(path.name)]
+
+
+def _belongs(name: str) -> bool:
+    return DATABASE not in name and not name.endswith(LEFT_OUT_ENDS)
 
 
 def this_site(database: Mapping[str, Any] | None = None) -> SitePlace:
