@@ -170,4 +170,4 @@ def undo_it(owner: Owner, site: LiveSite, before: dict[str, int]) -> None:
         after = counts(alias)
     left = {name: (before[name], after[name]) for name in after if after[name] != before[name]}
     # that it was there, what was refused of it, and that a night kept the list of a day
-    assert left.keys() <= {"Import", "ImportRefusal", "LoggedChange", "KeptDay"}, left
+    assert left.keys() <= {"Import", "ImportRefusal", "LoggedChange", "KeptDay", "Press"}, left

@@ -19,10 +19,15 @@ def forecast(**interval):
 
 
 def test_what_a_reading_shows_is_certain():
-    found = forecast(every=100, late=30)  # due at 320 h, late until 350 h, now 340 h
+    found = forecast(every=100, late=22)  # due at 320 h, late until 342 h, now 340 h
     assert found.first_days.tolist() == [[0, 0, 0]]
     assert found.chance_due.tolist() == [1]
-    assert 0 < found.chance_overdue[0] < 0.2
+    assert 0 < found.chance_overdue[0] < 1
+
+
+def test_more_than_it_ever_runs_in_a_day_is_not_run_today():
+    found = forecast(every=100, late=30)  # late until 350 h: ten hours from now
+    assert found.chance_overdue[0] == 0
     assert found.remaining.tolist() == pytest.approx([-20])
 
 
