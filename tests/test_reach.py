@@ -15,6 +15,7 @@ DOORS = {
     "fleet.urls",
     "fleet.apps",
     "fleet.celery",
+    "fleet.once",
     "scheduling.urls",
     "scheduling.apps",
     "scheduling.tasks",
