@@ -108,7 +108,7 @@ def test_sixty_megabytes_are_not_read(tmp_path):
     with path.open("wb") as file:
         file.seek(60 * MEGABYTE)
         file.write(b"x")
-    assert "60 MB; at most 20 MB" in refused(lambda: open_file(path))
+    assert "60 MB; at most 48 MB" in refused(lambda: open_file(path))
 
 
 def test_a_row_far_to_the_right_is_cut(db):
@@ -141,7 +141,7 @@ def test_a_huge_upload_is_refused_before_its_form_is_read(client, manager):
     page = client.post(reverse("bring-in"), {"file": content})
     assert process_time() - began < 3 * SECONDS  # the test's own client makes the form meanwhile
     assert page.status_code == 413
-    assert "at most 20 MB" in page.text
+    assert "at most 48 MB" in page.text
     assert not Import.objects.exists()
 
 
