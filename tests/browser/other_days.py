@@ -30,8 +30,8 @@ class OddDay:
 
 
 DAYS = (
-    OddDay("Saturday, end of a month", 2027, 7, 31),
     OddDay("Sunday, clock goes back", 2027, 11, 7),
+    OddDay("Saturday, end of a month", 2027, 7, 31),
     OddDay("31 December", 2027, 12, 31),
     OddDay("29 February", 2028, 2, 29),
     OddDay("Sunday, clock goes forward", 2027, 3, 14),
