@@ -4,8 +4,8 @@ They begin before Christmas, so that days on which the shop is shut, the end of 
 two months are among them; other days that are odd are walked in tests/browser.  The demo whole is
 loaded on the first of the year, and in the long form (tests/long_run.py) on every thirtieth day; a
 small fleet on the others.  The long form tries all sixty, in a quarter of an hour; the short one
-every fifteenth, the days about the end of the year and that on which a month ends.  Nothing is left behind: each day is
-a transaction that is rolled back.
+every fifteenth, the days about the end of the year and that on which a month ends.  Nothing is left
+behind: each day is a transaction that is rolled back.
 """
 
 from datetime import date, datetime, time, timedelta
