@@ -6,6 +6,7 @@ from functools import wraps
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib import admin
 from django.core.exceptions import PermissionDenied
 from django.db import models, transaction
@@ -39,7 +40,12 @@ class SetUpSite(admin.AdminSite):
 
     def get_urls(self) -> list[URLPattern | URLResolver]:
         """Leave out Django's own ways in and out: the site has its own."""
-        return [one for one in super().get_urls() if getattr(one, "name", "") not in OWN_WAYS]
+        kept = [one for one in super().get_urls() if getattr(one, "name", "") not in OWN_WAYS]
+        for one in kept:
+            view: Any = getattr(one, "callback", None)
+            if hasattr(view, "login_url"):
+                view.login_url = settings.LOGIN_URL  # it names the page that is left out
+        return kept
 
     def admin_view(self, view: Any, cacheable: bool = False) -> Any:
         """Tell who may not that they may not, instead of asking them to sign in once more."""
