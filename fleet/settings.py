@@ -4,7 +4,7 @@ With nothing set the embedded default works: SQLite, a queue in a folder, mail w
 all below EVENER_DATA.  With DATABASE_URL, REDIS_URL and EMAIL_URL set, the same code runs on
 PostgreSQL, Redis and SMTP.  Variables: DATABASE_URL, REDIS_URL, EMAIL_URL, SECRET_KEY,
 ALLOWED_HOSTS, BASE_URL, EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL, CURRENCY, LOG_LEVEL,
-BACK_UP_DAYS, BACK_UP_FOLDER, METRICS_KEY, LOG_FORMAT (plain or json).
+BACK_UP_DAYS, BACK_UP_FOLDER, METRICS_KEY, LOG_FORMAT (plain or json), PROXY_HOPS.
 """
 
 from pathlib import Path
@@ -91,12 +91,16 @@ LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign-in"
 
-# Ten wrong passwords for one person from one address: wait a quarter of an hour.
-AXES_FAILURE_LIMIT = 10
-AXES_COOLOFF_TIME = 0.25  # hours
-AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
-AXES_LOCKOUT_TEMPLATE = "fleet/sign_in_locked.html"
-AXES_RESET_ON_SUCCESS = True
+PROXY_HOPS = env.int("PROXY_HOPS", 0)
+"""How many proxies of one's own stand before the site; so many entries of X-Forwarded-For count."""
+if PROXY_HOPS < 0:
+    raise ImproperlyConfigured(f"PROXY_HOPS is {PROXY_HOPS}; write 0 or how many proxies there are")
+
+# Who waits after wrong passwords, and for how long: fleet/sign_in_waits.py.
+AXES_HANDLER = "fleet.sign_in_throttle.Throttle"
+AXES_CLIENT_IP_CALLABLE = "fleet.client_address.client_address"
+AXES_LOCKOUT_CALLABLE = "fleet.sign_in_throttle.wait_page"
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # a try not let try makes no wait longer
 AXES_VERBOSE = False
 
 ROOT_URLCONF = "fleet.urls"

@@ -379,6 +379,7 @@ DATE_READERS = {
     "fleet/admin/logged_sheets.py",  # a sheet is a page of Django's form site
     "fleet/admin/service_sheets.py",  # the same
     "fleet/once.py",  # middleware stands before the pages
+    "fleet/sign_in_throttle.py",  # signals of signing in carry no time
     "scheduling/worker/receivers.py",  # the signal that facts changed carries no time
 }
 """Where the date is asked besides the edges."""
