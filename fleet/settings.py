@@ -4,7 +4,7 @@ With nothing set the embedded default works: SQLite, a queue in a folder, mail w
 all below EVENER_DATA.  With DATABASE_URL, REDIS_URL and EMAIL_URL set, the same code runs on
 PostgreSQL, Redis and SMTP.  Variables: DATABASE_URL, REDIS_URL, EMAIL_URL, SECRET_KEY,
 ALLOWED_HOSTS, BASE_URL, EVENER_DATA, DEBUG, DEFAULT_FROM_EMAIL, CURRENCY, LOG_LEVEL,
-BACK_UP_DAYS, BACK_UP_FOLDER, METRICS_KEY, LOG_FORMAT (plain or json), PROXY_HOPS.
+BACK_UP_DAYS, BACK_UP_FOLDER, METRICS_KEY, LOG_FORMAT (plain or json), PROXY_HOPS, HSTS_PRELOAD.
 """
 
 from pathlib import Path
@@ -183,7 +183,9 @@ SECURE_SSL_REDIRECT = _https
 SECURE_REDIRECT_EXEMPT = [r"^healthz$"]  # asked from inside, past the proxy
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if _https else None
 SECURE_HSTS_SECONDS = 31_536_000 if _https else 0
-SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = _https
+SECURE_HSTS_INCLUDE_SUBDOMAINS = _https
+# A browser's list of preloaded names is hard to leave, and binds the whole domain: only if asked.
+SECURE_HSTS_PRELOAD = _https and env.bool("HSTS_PRELOAD", False)
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 30  # a phone in the barn stays signed in for a month
 
 if env.str("EMAIL_URL", ""):
