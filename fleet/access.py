@@ -12,7 +12,13 @@ from fleet.models import Person, Role
 
 P = ParamSpec("P")
 
-HOME = {Role.OWNER: "yard", Role.MANAGER: "yard", Role.DESK: "counter", Role.MECHANIC: "bench"}
+HOME = {
+    Role.OWNER: "yard",
+    Role.MANAGER: "yard",
+    Role.DESK: "counter",
+    Role.MECHANIC: "bench",
+    Role.HAND: "meter-round",
+}
 """The page on which each role lands."""
 
 

@@ -80,6 +80,7 @@ MIDDLEWARE = [
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
     "django.contrib.auth.backends.ModelBackend",
+    "fleet.hand_backend.HandBackend",
 ]
 AUTH_USER_MODEL = "fleet.Person"
 AUTH_PASSWORD_VALIDATORS = [
@@ -186,6 +187,8 @@ SECURE_HSTS_SECONDS = 31_536_000 if _https else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = _https
 # A browser's list of preloaded names is hard to leave, and binds the whole domain: only if asked.
 SECURE_HSTS_PRELOAD = _https and env.bool("HSTS_PRELOAD", False)
+HAND_SESSION_AGE = 60 * 60 * 24 * 365
+"""Seconds for which a ranch hand's phone stays signed in; taking back the key ends it at once."""
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 30  # a phone in the barn stays signed in for a month
 
 if env.str("EMAIL_URL", ""):

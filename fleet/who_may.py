@@ -46,6 +46,8 @@ MANAGERS = frozenset(MANAGING)
 DESK = MANAGERS | {Role.DESK}
 SHOP = MANAGERS | {Role.MECHANIC}
 ALL = frozenset(Role)
+STAFF = ALL - {Role.HAND}
+"""Who sees more than a machine that they stand before: hands see no price, customer or plan."""
 NONE: frozenset[Role] = frozenset()
 
 
@@ -70,18 +72,21 @@ WHO_MAY: dict[str, MayDo] = dict(
     [
         # the way in
         *_rows("sign-in first-run", MayDo(ALL, ALL, Reach.ONESELF, signed_out=True)),
+        *_rows("hand-code hand-link", MayDo(ALL, ALL, Reach.BY_KEY, signed_out=True)),
+        *_rows("hand-keys", MayDo(MANAGERS, MANAGERS, Reach.OWN_SHOP)),
+        *_rows("hand-keys-back", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("healthz", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("metrics", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("letter-answer letter-stop", MayDo(ALL, ALL, Reach.BY_KEY, signed_out=True)),
-        *_rows("letters", MayDo(ALL, ALL, Reach.ONESELF)),
-        *_rows("letter-test", MayDo(NONE, ALL, Reach.ONESELF)),
+        *_rows("letters", MayDo(STAFF, STAFF, Reach.ONESELF)),
+        *_rows("letter-test", MayDo(NONE, STAFF, Reach.ONESELF)),
         *_rows("nights", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("night-run", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("sign-out", MayDo(NONE, ALL, Reach.ONESELF)),
         *_rows("home", MayDo(ALL, NONE, Reach.ONESELF)),
-        *_rows("notice", MayDo(ALL, NONE, Reach.ONESELF, row_decides=True)),
-        *_rows("notices letters", MayDo(ALL, ALL, Reach.ONESELF)),
-        *_rows("letter-test", MayDo(NONE, ALL, Reach.ONESELF)),
+        *_rows("notice", MayDo(STAFF, NONE, Reach.ONESELF, row_decides=True)),
+        *_rows("notices letters", MayDo(STAFF, STAFF, Reach.ONESELF)),
+        *_rows("letter-test", MayDo(NONE, STAFF, Reach.ONESELF)),
         *_rows("undo", MayDo(NONE, ALL, Reach.OWN_SHOP, row_decides=True)),
         # calendars and other programs: a key takes the place of signing in
         *_rows(
@@ -121,24 +126,26 @@ WHO_MAY: dict[str, MayDo] = dict(
             MayDo(NONE, MANAGERS, Reach.EVERY_SHOP),
         ),
         # machines, meters, the book
-        *_rows("machines machine machines-file", MayDo(ALL, NONE, Reach.OWN_SHOP)),
+        *_rows("machines machine machines-file", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
         *_rows(
             "machine-rename machine-move machine-retire machine-back machine-merge",
             MayDo(MANAGERS, MANAGERS, Reach.OWN_SHOP),
         ),
-        *_rows("labels label-sheet", MayDo(ALL, NONE, Reach.OWN_SHOP)),
+        *_rows("labels label-sheet", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
         *_rows("scan", MayDo(ALL, ALL, Reach.OWN_SHOP)),
         *_rows("scan-wrong", MayDo(NONE, ALL, Reach.OWN_SHOP)),
         *_rows("machine-bookings", MayDo(DESK, DESK, Reach.OWN_SHOP)),
         *_rows("meter-round", MayDo(ALL, ALL, Reach.OWN_SHOP)),
         *_rows("meter-round-line", MayDo(NONE, ALL, Reach.OWN_SHOP)),
-        *_rows("readings-to-mend meter", MayDo(ALL, NONE, Reach.OWN_SHOP)),
-        *_rows("mend-many mend-again mend-reading", MayDo(NONE, ALL, Reach.OWN_SHOP)),
+        *_rows("readings-to-mend meter", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
+        *_rows("mend-many mend-again mend-reading", MayDo(NONE, STAFF, Reach.OWN_SHOP)),
         *_rows("meter-swap meter-reswap meter-unswap", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
-        *_rows("reading record finding", MayDo(ALL, ALL, Reach.OWN_SHOP, row_decides=True)),
+        *_rows("reading", MayDo(ALL, ALL, Reach.OWN_SHOP, row_decides=True)),
+        *_rows("record finding", MayDo(STAFF, STAFF, Reach.OWN_SHOP, row_decides=True)),
+        *_rows("finding-photo", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
         *_rows(
             "record-strike finding-strike finding-reopen",
-            MayDo(NONE, ALL, Reach.OWN_SHOP, row_decides=True),
+            MayDo(NONE, STAFF, Reach.OWN_SHOP, row_decides=True),
         ),
         *_rows("finding-settle", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows("faults fault", MayDo(SHOP, SHOP, Reach.OWN_SHOP)),
@@ -152,10 +159,10 @@ WHO_MAY: dict[str, MayDo] = dict(
         ),
         *_rows("pull-missing", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows("shelf-recount shelf-strike", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
-        *_rows("hold-machine", MayDo(ALL, ALL, Reach.OWN_SHOP)),
-        *_rows("hold", MayDo(ALL, NONE, Reach.OWN_SHOP)),
+        *_rows("hold-machine", MayDo(STAFF, STAFF, Reach.OWN_SHOP)),
+        *_rows("hold", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
         *_rows("safe-to-release", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
-        *_rows("release-hold change-hold", MayDo(NONE, ALL, Reach.OWN_SHOP, row_decides=True)),
+        *_rows("release-hold change-hold", MayDo(NONE, STAFF, Reach.OWN_SHOP, row_decides=True)),
         # the desk
         *_rows("counter find waits counter-calendar", MayDo(DESK, NONE, Reach.OWN_SHOP)),
         *_rows("customers customers-known customer", MayDo(DESK, NONE, Reach.ALL_ALIKE)),
@@ -164,7 +171,7 @@ WHO_MAY: dict[str, MayDo] = dict(
             "hire booking slip slip-pdf hand-over-extras",
             MayDo(DESK, NONE, Reach.OWN_SHOP),
         ),
-        *_rows("hand-over-photo", MayDo(ALL, NONE, Reach.OWN_SHOP)),
+        *_rows("hand-over-photo", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
         *_rows(
             "hand-over-add-photo hand-over-charge hand-over-photo-strike hand-over-charge-strike",
             MayDo(NONE, DESK, Reach.OWN_SHOP),

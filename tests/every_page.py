@@ -26,6 +26,7 @@ from fleet.models import (
     FaultSearch,
     FeedKey,
     Finding,
+    FindingPhoto,
     HandOver,
     HandOverCharge,
     HandOverPhoto,
@@ -82,7 +83,8 @@ NOT_PAGES = {
 }
 
 
-ON_DISK = {"hand-over-photo": "a picture that a copied database may lack"}
+_LACKED = "a picture that a copied database may lack"
+ON_DISK = {"hand-over-photo": _LACKED, "finding-photo": _LACKED}
 """Name of a page -> why it may not be there."""
 
 NOT_FOR_PEOPLE = {"interface": "answers other programs, each with its key, and has its own tests"}
@@ -222,6 +224,10 @@ def _pks_of_sheet(name: str) -> list[Any]:
         return _first(apps.get_model("fleet.Person"))
     label, model, _what = name.split("_")
     return _first(apps.get_model(label, model))
+
+
+def _people(**rows: Any) -> list[dict[str, Any]]:
+    return [{"pk": pk} for pk in _first(Person, **rows)]
 
 
 def _first(model: type[Model], most: int = 1, **rows: Any) -> list[Any]:
@@ -427,6 +433,10 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "letter-answer": lambda: _letter(answer_url),
     "letter-stop": lambda: _letter(stop_url),
     "night-run": lambda: _pk_of(Shop),
+    "hand-link": lambda: [{"word": "a-link-that-was-taken-back"}],
+    **dict.fromkeys(
+        ("hand-keys", "hand-keys-back"), lambda: _people(role__in=("hand", "mechanic"))
+    ),
     "client-key-revoke": lambda: _pk_of(ClientKey) or [{"pk": 1}],
     "broke-mend": lambda: [{"what": "away"}],
     "trial-new": lambda: [{"what": "closed"}],
@@ -466,6 +476,10 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "meter-unswap": lambda: _pk_of(Meter),
     "record": lambda: _pk_of(ServiceRecord),
     "finding": lambda: _pk_of(Finding),
+    "finding-photo": lambda: (
+        [{"pk": one.finding_id, "number": one.pk} for one in FindingPhoto.objects.all()[:1]]
+        or [{"pk": 1, "number": 1}]
+    ),
     "finding-settle": lambda: _pk_of(Finding),
     "finding-strike": lambda: _pk_of(Finding),
     "finding-reopen": lambda: _pk_of(Finding),

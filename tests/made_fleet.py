@@ -177,6 +177,9 @@ def _decisions(made: MadeFleet, record: models.ServiceRecord) -> None:
     boss, who = made.people["manager"], {"by": made.people["manager"], "at": made.now}
     finding = factories.Finding(machine=machine, seen_at=now, seen_by=boss, seen_during=record)
     factories.Hold(machine=machine, placed_at=now, placed_by=boss, finding=finding)
+    models.FindingPhoto.objects.create(
+        finding=finding, name=f"2026/03/f{finding.pk}.jpg", wide=4, high=3, digest="a", at=now
+    )
     search = models.FaultSearch.objects.create(
         machine=machine, symptom="dead", words="Dead", begun_at=now, begun_by=boss,
         form_key=f"search-{made.shop.pk}",
@@ -195,6 +198,10 @@ def _decisions(made: MadeFleet, record: models.ServiceRecord) -> None:
     kept = models.KeptDay.objects.create(
         shop=made.shop, day=today, kept_at=now, minutes=60, minutes_there=480
     )
+    hand_key = models.HandKey.objects.create(
+        person=made.people["hand"], kind="code", digest=word, made_at=now, made_by=boss
+    )
+    models.HandKeyUse.objects.create(key=hand_key, at=now)
     brought = models.Import.objects.create(
         file_name=f"{made.shop.name}.csv", made_at=now, by=boss, stage=models.Import.Stage.DONE
     )

@@ -22,6 +22,7 @@ ROLE_WORDS = {
     " verleih agent",
     Role.MECHANIC: "mechanic mechanics technician tech fitter shop mecanico tecnico mecanicien"
     " technicien mechaniker techniker schlosser",
+    Role.HAND: "hand ranch ranchhand peon vaquero jornalero ouvrier knecht",
 }  # fmt: skip
 """Words by which a role is known."""
 WEEKDAY_WORDS = (
@@ -119,7 +120,9 @@ def _role(row: SheetRow) -> Role:
     for role, known in ROLE_WORDS.items():  # nobody becomes an owner by a file
         if words & set(known.split()) or folded(text) == folded(role.label):
             return role
-    raise RowTrouble(f"“{text}” is no role; write fleet manager, rental desk or mechanic.")
+    raise RowTrouble(
+        f"“{text}” is no role; write fleet manager, rental desk, mechanic or ranch hand."
+    )
 
 
 def week_of(text: str, unit: str = "", title: str = "") -> dict[int, float]:

@@ -11,13 +11,14 @@ from fleet.forms.written_fields import PlacedForm, WrittenDayField
 from fleet.models import Absence, Person, Qualification, Role
 from fleet.models.people import MANAGING
 from fleet.models.places import WEEKDAYS
+from fleet.queries import thing_lists
 from fleet.queries.set_up_choices import (
     hours_of_week,
     only_shop,
     other_managers,
     signs_in_already,
 )
-from fleet.queries.shop_reach import an_owner_is_there, as_it_stands
+from fleet.queries.shop_reach import an_owner_is_there, as_it_stands, within
 
 USUAL_HOURS = 8.0
 LAST_WORKDAY = 4
@@ -39,7 +40,8 @@ class PersonForm(PlacedForm):
 
     class Meta:
         model = Person
-        fields = ["username", "first_name", "last_name", "email", "role", "shop", "is_active"]
+        fields = ["username", "first_name", "last_name", "email", "role", "shop", "home_yard",
+                  "is_active"]  # fmt: skip
         labels = {"is_active": "Works here and may sign in"}
         help_texts = {
             "email": "lists and warnings go there",
@@ -51,6 +53,8 @@ class PersonForm(PlacedForm):
         super().__init__(*args, **more)
         works = hours_of_week(self.instance)
         by = self.place.person
+        yards = within(by, thing_lists.yards())
+        self.fields["home_yard"].queryset = yards  # type: ignore[attr-defined]
         self.fields["shop"].required = by.only_shop_id is not None  # empty would be all shops
         if not by.owns:
             kept = [(value, label) for value, label in Role.choices if value != Role.OWNER]
@@ -81,7 +85,22 @@ class PersonForm(PlacedForm):
             except ValidationError as no:
                 self.add_error("password", no)
         self._keep_somebody(given)
+        if given.get("role") == Role.HAND:
+            self._fit_for_a_hand(given)
         return given
+
+    def _fit_for_a_hand(self, given: dict[str, Any]) -> None:
+        """Ask for the shop, and for no password: a hand signs in by a code or a link."""
+        if not given.get("shop") and "shop" not in self.errors:
+            self.add_error("shop", "A ranch hand is of one shop; say of which.")
+        if given.get("password"):
+            self.add_error(
+                "password",
+                "A ranch hand signs in by a code or a link, made after this; no password.",
+            )
+        yard = given.get("home_yard")
+        if yard and given.get("shop") and yard.shop_id != given["shop"].pk:
+            self.add_error("home_yard", f"{yard} is a yard of another shop.")
 
     def _keep_somebody(self, given: dict[str, Any]) -> None:
         """Refuse that the last who manages the fleet goes, or the last owner."""
@@ -102,8 +121,13 @@ class PersonForm(PlacedForm):
         super()._post_clean()  # type: ignore[misc]
         if self.cleaned_data.get("password"):
             self.instance.set_password(self.cleaned_data["password"])
-        elif self.instance.pk is None:
+        elif self.instance.pk is None or ("role" in self.changed_data and self._with_hands()):
+            # another one by chance ends every session: a phone signed in for long is a hand's alone
             self.instance.set_unusable_password()
+
+    def _with_hands(self) -> bool:
+        """Whether somebody becomes a hand, or is one no longer."""
+        return Role.HAND in (self.cleaned_data.get("role"), self.initial.get("role"))
 
     def after(self, row: Person) -> None:
         """Keep the hours."""

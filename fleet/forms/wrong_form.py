@@ -35,10 +35,15 @@ class WrongForm(forms.Form):
         label="A few words more", required=False, max_length=300,
         widget=forms.Textarea(attrs={"rows": 2}),
     )  # fmt: skip
+    photo = forms.FileField(
+        label="A photo", required=False, max_length=200,
+        help_text="If it shows more than words. Place and device are not kept with it.",
+        widget=forms.ClearableFileInput(attrs={"accept": "image/*", "capture": "environment"}),
+    )  # fmt: skip
     form_key = forms.CharField(max_length=40, widget=forms.HiddenInput)
 
-    def __init__(self, key: str, data: Any = None) -> None:
-        super().__init__(data, initial={"form_key": key}, auto_id="wrong_%s")
+    def __init__(self, key: str, data: Any = None, files: Any = None) -> None:
+        super().__init__(data, files, initial={"form_key": key}, auto_id="wrong_%s")
 
     def clean(self) -> dict[str, Any]:
         """Ask for words where nothing that can be pressed says it."""

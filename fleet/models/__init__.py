@@ -15,8 +15,10 @@ from fleet.models.demo_mark import DemoMark
 from fleet.models.extra_days import OpenDay, OvertimeDay
 from fleet.models.faults import FaultOutcome, FaultSearch, FoundFault
 from fleet.models.feed_keys import FeedKey
+from fleet.models.finding_photos import FindingPhoto
 from fleet.models.findings import Finding, Hold
 from fleet.models.former_tags import FormerTag
+from fleet.models.hand_keys import HandKey, HandKeyKind, HandKeyUse
 from fleet.models.hand_over_extras import HandOverCharge, HandOverPhoto
 from fleet.models.hires import ClassLine, Hire, Waiting
 from fleet.models.imports import Import, ImportFile, ImportRefusal, ToComplete
@@ -82,10 +84,14 @@ __all__ = [
     "FaultSearch",
     "FeedKey",
     "Finding",
+    "FindingPhoto",
     "FittingPart",
     "Fluid",
     "FormerTag",
     "FoundFault",
+    "HandKey",
+    "HandKeyKind",
+    "HandKeyUse",
     "HandOver",
     "HandOverCharge",
     "HandOverPhoto",

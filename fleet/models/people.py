@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from fleet.models.places import BACKWARDS, WEEKDAY_CHOICES, Shop
+from fleet.models.places import BACKWARDS, WEEKDAY_CHOICES, Shop, Yard
 
 
 class Role(models.TextChoices):
@@ -17,6 +17,7 @@ class Role(models.TextChoices):
     MANAGER = "manager", "Fleet manager"
     DESK = "desk", "Rental desk"
     MECHANIC = "mechanic", "Mechanic"
+    HAND = "hand", "Ranch hand"
 
 
 MANAGING = (Role.OWNER, Role.MANAGER)
@@ -44,6 +45,10 @@ class Person(AbstractUser):
 
     role = models.CharField(max_length=12, choices=Role, default=Role.MECHANIC)
     shop = models.ForeignKey(Shop, models.PROTECT, null=True, blank=True, related_name="people")
+    home_yard = models.ForeignKey(
+        Yard, models.PROTECT, null=True, blank=True, related_name="people",
+        verbose_name="own yard", help_text="a ranch hand's meter round begins there",
+    )  # fmt: skip
     skills = models.ManyToManyField(
         Skill, through="fleet.Qualification", blank=True, related_name="people"
     )

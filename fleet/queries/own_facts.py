@@ -2,7 +2,16 @@
 
 from django.db.models import Model, Q, QuerySet, Sum
 
-from fleet.models import Finding, LoggedChange, Machine, Part, Person, Shop, StockMovement
+from fleet.models import (
+    Finding,
+    FindingPhoto,
+    LoggedChange,
+    Machine,
+    Part,
+    Person,
+    Shop,
+    StockMovement,
+)
 from fleet.queries.mine import machines_of
 
 
@@ -12,6 +21,11 @@ def findings_of(person: Person) -> QuerySet[Finding]:
         "machine__yard__shop", "seen_by", "settled_by", "skill", "calls_for", "seen_during__service"
     )
     return rows.filter(machine__in=machines_of(person))
+
+
+def photos_of(finding: Finding) -> QuerySet[FindingPhoto]:
+    """Return the photos of a finding, the first first."""
+    return FindingPhoto.objects.filter(finding=finding)
 
 
 def changes_to(row: Model) -> QuerySet[LoggedChange]:

@@ -1,11 +1,26 @@
-"""The meters of a yard: those most worth reading first, or by tag as a person walks past them."""
+"""The meters of a yard: those most worth reading first, by tag, or nearest first.
+
+Where a machine stands is known by its yard alone: so the nearest are those of the person's own
+yard, and among them those that were read longest ago.
+"""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Case, Exists, F, FloatField, OuterRef, QuerySet, Value, When
+from django.db.models import (
+    Case,
+    Exists,
+    F,
+    FloatField,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+)
 
 from fleet.models import Meter, Person, Yard
 from fleet.queries.dials import Dial
@@ -22,7 +37,7 @@ UNREAD_DAYS = 14
 class Round:
     """One page of a yard's meters; how many of all were not read lately, how many stand first."""
 
-    yard: Yard
+    yard: Yard | None
     page: Page[Meter]
     unread: int
     wanted: int
@@ -49,19 +64,30 @@ class Way:
     """How a round goes: which page, by tag or not, and which meters a form that came back held.
 
     typed: keys of meters; what was typed is answered even where the order has changed since.
+    near: the person's own yard first.  sought: a part of a tag, a serial, a class or a model.
     """
 
     page: str = ""
     by_tag: bool = False
     typed: Sequence[int] = ()
+    near: bool = False
+    sought: str = ""
 
 
-def walk_round(person: Person, yard: Yard, way: Way, now: datetime) -> Round:
-    """Return one page of the yard's meters; five queries whatever the fleet."""
-    meters = _by_worth(meters_of(person).filter(machine__yard=yard))
+def walk_round(person: Person, yard: Yard | None, way: Way, now: datetime) -> Round:
+    """Return one page of the yard's meters; five queries whatever the fleet.
+
+    yard None: those of all of the person's yards.
+    """
+    rows = meters_of(person).filter(machine__yard=yard) if yard else meters_of(person)
+    meters = _by_worth(_sought(rows, way.sought))
     since = now - timedelta(days=UNREAD_DAYS)
     lately = standing().filter(meter=OuterRef("pk"), read_at__gte=since)
-    ordered = meters.order_by("machine__tag", "kind") if way.by_tag else meters
+    ordered = meters
+    if way.by_tag:
+        ordered = meters.order_by("machine__tag", "kind")
+    elif way.near:
+        ordered = _nearest(meters, person.home_yard_id)
     chosen = Paginator(ordered, A_PAGE).get_page(way.page)
     return Round(
         yard=yard,
@@ -83,6 +109,27 @@ def _by_worth(meters: QuerySet[Meter]) -> QuerySet[Meter]:
     )  # fmt: skip
     worth = Case(said, default=Value(-1.0), output_field=FloatField())
     return meters.annotate(worth=worth).order_by("-worth", "machine__tag", "kind")
+
+
+def _sought(meters: QuerySet[Meter], text: str) -> QuerySet[Meter]:
+    """Narrow down to the machines in which every word that is looked for stands."""
+    for word in text.split():
+        meters = meters.filter(
+            Q(machine__tag__icontains=word)
+            | Q(machine__serial__icontains=word)
+            | Q(machine__makeup__machine_class__name__icontains=word)
+            | Q(machine__makeup__model__icontains=word)
+        )
+    return meters
+
+
+def _nearest(meters: QuerySet[Meter], home: int | None) -> QuerySet[Meter]:
+    """Put one's own yard first, then yard by yard, in each what was not read for longest."""
+    last = standing().filter(meter=OuterRef("pk")).order_by("-read_at").values("read_at")[:1]
+    away = Case(When(machine__yard=home, then=Value(0)), default=Value(1))
+    return meters.annotate(away=away, last_read=Subquery(last)).order_by(
+        "away", "machine__yard__name", F("last_read").asc(nulls_first=True), "machine__tag", "kind"
+    )
 
 
 def _held(meters: QuerySet[Meter], typed: Sequence[int]) -> list[Meter]:

@@ -21,11 +21,13 @@ def mark(state: str, word: object = "", size: str = "") -> SafeString:
 
 
 @register.inclusion_tag("components/_machine_line.html")
-def machine_line(machine: Machine, state: str = "", know: str | None = "") -> dict[str, object]:
+def machine_line(
+    machine: Machine, state: str = "", know: str | None = "", leads: str = ""
+) -> dict[str, object]:
     """Show a machine as it is always shown: mark, tag, kind, the one thing to know.
 
     Without a state it shows machine.now; fetch now and makeup__machine_class with the machine.
-    know=None leaves the last line away.
+    know=None leaves the last line away.  leads: where its tag leads, if not to its page.
     """
     # touched only where it is needed: on a machine fetched without it, it costs a query
     now = getattr(machine, "now", None) if not state or know == "" else None
@@ -35,6 +37,7 @@ def machine_line(machine: Machine, state: str = "", know: str | None = "") -> di
         "kind": kind_of(machine),
         "state": state or (now.state if now else "unknown"),
         "know": unbroken(known or ""),
+        "leads": leads or machine.get_absolute_url(),
     }
 
 

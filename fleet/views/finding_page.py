@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from fleet.access import roles, signed_in
 from fleet.actions.correct_findings import correct_finding, strike_finding, unsettle_finding
@@ -17,8 +17,9 @@ from fleet.actions.note_findings import settle_findings
 from fleet.forms.finding_form import FindingForm, SettleForm, WhyForm
 from fleet.may_correct import may_correct, written_on
 from fleet.models import Finding, Person, Role
+from fleet.photo_answer import photo_answer
 from fleet.queries.last_act import last_act
-from fleet.queries.own_facts import changes_to, findings_of
+from fleet.queries.own_facts import changes_to, findings_of, photos_of
 from fleet.refusal import Refusal
 from fleet.saying import joined
 
@@ -98,6 +99,14 @@ def reopen(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("finding", pk)
 
 
+@roles(Role.MECHANIC, Role.DESK)
+@require_safe
+def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    """Hand a photo out to who may look at its finding."""
+    found = get_object_or_404(findings_of(signed_in(request)), pk=pk)
+    return photo_answer(get_object_or_404(photos_of(found), pk=number))
+
+
 def _refuse_others(person: Person, found: Finding, now: datetime) -> None:
     if not _may(person, found, now):
         raise PermissionDenied
@@ -113,6 +122,7 @@ def _page(
         "yard": found.machine.yard,
         "today": now.astimezone(found.machine.yard.zone).date(),
         "changes": changes_to(found),
+        "photos": photos_of(found),
         "last_act": last_act(person, now, found.machine),
         "may": _may(person, found, now),
         "may_settle": person.manages or person.role == Role.MECHANIC,
@@ -126,6 +136,7 @@ def _page(
 
 paths = [
     path("findings/<int:pk>/", finding, name="finding"),
+    path("findings/<int:pk>/photos/<int:number>.jpg", photo, name="finding-photo"),
     path("findings/<int:pk>/settle/", settle, name="finding-settle"),
     path("findings/<int:pk>/strike/", strike, name="finding-strike"),
     path("findings/<int:pk>/reopen/", reopen, name="finding-reopen"),

@@ -27,7 +27,7 @@ def _may(person: Person, found: Reading, now: datetime) -> bool:
     return may_correct(person, fact, now)
 
 
-@roles(Role.DESK, Role.MECHANIC)
+@roles(Role.DESK, Role.MECHANIC, Role.HAND)
 @require_http_methods(["GET", "HEAD", "POST"])
 def reading(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a reading; put it right by a new one."""
@@ -41,10 +41,13 @@ def reading(request: HttpRequest, pk: int) -> HttpResponse:
         form = put_right(found, request.POST, person, now)
         if not form.sentence:
             messages.success(request, "The reading is put right; the old one stays on record.")
+            if person.role == Role.HAND:
+                return redirect("scan", found.meter.machine_id)
             return redirect("machine", found.meter.machine.tag)
     machine = found.meter.machine
     context = {
         "form": form,
+        "hand": person.role == Role.HAND,
         "may": may,
         "changes": changes_to(found),
         "reading": found,

@@ -16,6 +16,8 @@ from fleet.actions.keep_set_up import keep_set_up, take_out
 from fleet.forms.things import MACHINES, MAKE_UPS, PEOPLE, THINGS, Thing
 from fleet.forms.written_fields import FormPlace
 from fleet.identity import serial_warning
+from fleet.models import Role
+from fleet.queries.hand_ways import has_no_key
 from fleet.queries.history_of import history_of
 from fleet.queries.logged_changes import changes_of_thing
 from fleet.queries.makeup_intervals import site_units
@@ -100,6 +102,7 @@ def _one(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
         "stays": history_of(row) if row.pk and thing.goes else "",
         "is_machine": thing is MACHINES,
         "is_makeup": thing is MAKE_UPS,
+        "is_hand": thing is PEOPLE and row.role == Role.HAND,
         "changes": changes_of_thing(row) if row.pk else [],
         "with_subject": thing in (MACHINES, MAKE_UPS),
         "yard": home_shop(person),
@@ -138,6 +141,8 @@ def _kept(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
             return redirect(reverse(f"set-up-{thing.key}-new") + back)
         case "stay":
             return redirect(reverse(f"set-up-{thing.key}-edit", args=[row.pk]) + back)
+    if thing is PEOPLE and not back and has_no_key(row):
+        return redirect("hand-keys", row.pk)
     return redirect(FIRST_STEPS if back else f"set-up-{thing.key}")
 
 

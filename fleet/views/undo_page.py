@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 
 from fleet.access import home_of, signed_in
 from fleet.actions.undo_acts import undo_act
-from fleet.models import Act
+from fleet.models import Act, Role
 from fleet.queries.act_places import booking_of
 from fleet.queries.last_act import acts_of
 from fleet.refusal import Refusal
@@ -39,6 +39,8 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{capital(act.words)} is undone; it stays on record.")
     else:
         messages.info(request, f"{capital(act.words)} was undone before.")
+    if person.role == Role.HAND and act.machine_id:
+        return redirect("scan", act.machine_id)
     return redirect(_after(act, home_of(person)))
 
 

@@ -45,8 +45,8 @@ def stays_as(person: Person, machine: Machine) -> int | None:
     return stays if stays and machines_of(person).filter(pk=stays).exists() else None
 
 
-def scan_needs(machine: Machine, today: date) -> ScanNeeds:
-    """Gather it; five queries at the most."""
+def scan_needs(machine: Machine, today: date, *, for_hand: bool = False) -> ScanNeeds:
+    """Gather it; five queries at the most.  for_hand: nothing of what was promised to customers."""
     rows = DuePoint.objects.filter(machine=machine).select_related("service", "interval")
     points = list(rows.annotate(rank=gravity()).order_by("rank", "p50", "service__name"))
     for point in points:
@@ -56,6 +56,8 @@ def scan_needs(machine: Machine, today: date) -> ScanNeeds:
         .exclude(last_day__lt=today)
         .order_by("-hard", "first_day")
     )
+    if for_hand:
+        blocks = [block for block in blocks if block.kind != Block.Kind.FALLS_DUE]
     said = said_blocks(blocks, today)
     jobs = PlannedJob.objects.filter(machine=machine, day__gte=today).order_by("day")
     units = machine.yard.units

@@ -2,11 +2,8 @@
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from http import HTTPStatus
-from pathlib import Path
 from secrets import token_hex
 
-from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -19,6 +16,7 @@ from fleet.access import roles, signed_in
 from fleet.actions.keep_with_hand_over import NewCharge, add_charge, add_photos, strike
 from fleet.forms.record_form import StrikeForm
 from fleet.models import HandOver, Role
+from fleet.photo_answer import photo_answer
 from fleet.photo_files import MOST_BYTES
 from fleet.queries.kept_extras import (
     charges_of,
@@ -163,15 +161,7 @@ def strike_one(request: HttpRequest, pk: int, kind: str, number: int) -> HttpRes
 def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     """Hand a photo out to who may look at its booking."""
     row = get_object_or_404(kept_with(_mine(request, pk), "photo"), pk=number)
-    try:
-        file = (Path(settings.PHOTOS) / row.name).read_bytes()
-    except FileNotFoundError:
-        gone = "The file of that photo is gone."
-        return HttpResponse(gone, status=HTTPStatus.GONE, content_type="text/plain")
-    answer = HttpResponse(file, content_type="image/jpeg")
-    answer["Content-Disposition"] = f'inline; filename="photo-{row.pk}.jpg"'
-    answer["Cache-Control"] = "private, max-age=86400"
-    return answer
+    return photo_answer(row)
 
 
 BASE = "counter/hand-overs/<int:pk>"

@@ -13,12 +13,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from fleet.access import roles, signed_in
-from fleet.actions.note_findings import holds_of, note_finding
+from fleet.actions.note_findings import holds_of
+from fleet.actions.photograph_findings import note_with_photo
 from fleet.forms.round_forms import RoundLine, RoundTerms, answered_line
 from fleet.forms.wrong_form import WrongForm
-from fleet.models import Machine, Person, Role
+from fleet.models import Finding, Machine, Person, Role
 from fleet.queries.last_act import last_act
 from fleet.queries.rounds import dials_of_machines
+from fleet.refusal import Refusal
 from scheduling.queries.scan_needs import scan_needs, scanned, stays_as
 
 
@@ -29,7 +31,7 @@ def _scanned(person: Person, pk: int) -> Machine:
     return found
 
 
-@roles(Role.DESK, Role.MECHANIC)
+@roles(Role.DESK, Role.MECHANIC, Role.HAND)
 @require_http_methods(["GET", "HEAD", "POST"])
 def scan(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a machine to somebody who stands before it; take what its meters show.
@@ -50,21 +52,32 @@ def scan(request: HttpRequest, pk: int) -> HttpResponse:
     return _page(request, _Shown(found, lines, WrongForm(token_hex(8)), now))
 
 
-@roles(Role.DESK, Role.MECHANIC)
+@roles(Role.DESK, Role.MECHANIC, Role.HAND)
 @require_POST
 def wrong(request: HttpRequest, pk: int) -> HttpResponse:
     """Note what is wrong; what is not safe holds the machine at once."""
     person, now = signed_in(request), timezone.now()
     found = _scanned(person, pk)
-    form = WrongForm(token_hex(8), request.POST)
-    if not form.is_valid():
+    form = WrongForm(token_hex(8), request.POST, request.FILES)
+    if not form.is_valid() or not (noted := _noted(form, found, person, now)):
         lines = _lines(found, RoundTerms(person, now, QueryDict()))
         return _page(request, _Shown(found, lines, form, now))
-    noted = note_finding(form.finding(found), by=person, now=now)
     messages.success(request, f"Noted on {found.tag}: {noted.text}.")
     if holds_of(noted):
         messages.warning(request, f"{found.tag} is held: nobody takes it out until it is released.")
     return redirect("scan", pk)
+
+
+def _noted(form: WrongForm, machine: Machine, person: Person, now: datetime) -> Finding | None:
+    """Note it with its photo; None where the photo is none, which the form then says."""
+    photo = form.cleaned_data["photo"]
+    try:
+        return note_with_photo(
+            form.finding(machine), photo.read() if photo else None, by=person, now=now
+        )
+    except Refusal as no:
+        form.add_error("photo", no.sentence)
+        return None
 
 
 @dataclass(frozen=True)
@@ -91,7 +104,8 @@ def _page(request: HttpRequest, shown: _Shown) -> HttpResponse:
         "today": today,
         "now": getattr(machine, "now", None),
         "lines": shown.lines,
-        "needs": scan_needs(machine, today),
+        "needs": scan_needs(machine, today, for_hand=person.role == Role.HAND),
+        "hand": person.role == Role.HAND,
         "form": shown.form,
         "key": token_hex(8),
         "repairs": person.manages or person.role == Role.MECHANIC,

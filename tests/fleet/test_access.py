@@ -10,7 +10,13 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.mark.parametrize(
-    ("role", "page"), [(Role.MANAGER, "yard"), (Role.DESK, "counter"), (Role.MECHANIC, "bench")]
+    ("role", "page"),
+    [
+        (Role.MANAGER, "yard"),
+        (Role.DESK, "counter"),
+        (Role.MECHANIC, "bench"),
+        (Role.HAND, "meter-round"),
+    ],
 )
 def test_each_role_lands_on_its_own_page(client, role, page):
     client.force_login(factories.Person(role=role))

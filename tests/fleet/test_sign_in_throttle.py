@@ -74,7 +74,7 @@ def test_an_invented_forwarded_address_helps_nobody(client, boss, settings):
     assert settings.PROXY_HOPS == 0
     found = [attempt(client, "boss", "wrong", f"203.0.113.{n}") for n in range(SHUT_AFTER)]
     assert found[-1].status_code == 429
-    assert answer(found[-1]) == "Too many wrong passwords: wait a quarter of an hour."
+    assert answer(found[-1]) == "Too many wrong passwords or codes: wait a quarter of an hour."
     assert int(found[-1]["Retry-After"]) > 800
 
 

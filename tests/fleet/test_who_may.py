@@ -46,6 +46,7 @@ def walked(django_db_setup, django_db_blocker):
         letter = Notice.objects.get(person=made.people[Role.MANAGER])
         pages = [(p.name, p.examples[:1]) for p in every_page.pages() if not p.is_sheet]
         chosen = {"notice": letter.pk, "set-up-people-edit": made.people[Role.DESK].pk}
+        chosen |= dict.fromkeys(("hand-keys", "hand-keys-back"), made.people[Role.HAND].pk)
         pages = [(name, [{"pk": chosen[name]}] if name in chosen else some) for name, some in pages]
         found = {}
         for name, examples in pages:

@@ -40,7 +40,7 @@ def test_after_ten_wrong_passwords_it_says_how_long_to_wait(client, settings):
     for _ in range(SHUT_AFTER):
         response = client.post(reverse("sign-in"), {"username": "ana", "password": "wrong"})
     assert response.status_code == 429
-    assert answer(response) == "Too many wrong passwords: wait a quarter of an hour."
+    assert answer(response) == "Too many wrong passwords or codes: wait a quarter of an hour."
 
 
 def test_an_address_that_is_not_there_is_said_plainly(client):
