@@ -18,7 +18,7 @@ from scheduling.core.planner.problem import Case, Floats
 from scheduling.core.planner.visits import ALL_SUBSETS, Visits, machine_visits
 
 from .coupling import Coupling, Prices, coupling_of, fixed_part, visit_prices
-from .lanes import lanes_of
+from .lanes import lanes_of, levelled
 from .master import Master
 from .pricing import Pattern, Pricer
 from .visit_table import VisitTable, stack
@@ -27,6 +27,13 @@ from .visit_table import VisitTable, stack
 # they would never move. What 0.6 was tuned on is not recorded.
 SMOOTHING = 0.6
 """Share of the best prices so far in the prices that are tried next."""
+
+ROUNDS_TO_CUTS = 4
+"""Rounds of patterns between two looks for broken cuts, once programme and bound are near."""
+
+# On the demo's shop of 84 machines: of 5 %, 20 % and never before the end, 20 % was first at 1 %.
+NEAR = 0.2
+"""Fraction of the programme's money within which the bound is near it."""
 
 CLOSE = 1e-6
 """Fraction of the cost at which programme and bound are taken for equal."""
@@ -43,6 +50,10 @@ class Bound:
     value: float
     prices: Prices | None
     relaxed: float
+
+    def near(self) -> bool:
+        """Tell whether the programme over the known patterns is close to what is proven."""
+        return self.relaxed - self.value <= NEAR * abs(self.relaxed)
 
     def reduced(self, prices: Prices) -> Floats:
         """Return, in shape (R, N), the reduced cost of each visit on each mechanic-day."""
@@ -61,6 +72,7 @@ def start_bound(case: Case, machines: list[Visits]) -> Bound:
     """Return the programme of a yard before any pattern is in it."""
     rows = stack(case, [part for v in machines for part in _bounded(case, v)])
     coupling = coupling_of(rows)
+    rows = levelled(rows, coupling)
     lanes = lanes_of(rows, coupling)
     master = Master(rows, coupling, lanes)
     return Bound(rows, coupling, Pricer(rows, lanes), master, -np.inf, None, np.inf)
@@ -83,12 +95,17 @@ def _bounded(case: Case, visits: Visits) -> list[Visits]:
 
 def raise_bound(bound: Bound, rounds: int, good_enough: float, stop: Callable[[], bool]) -> None:
     """Improve the bound for some rounds, or until it proves `good_enough` (money)."""
-    for _ in range(rounds):
+    for n in range(rounds):
         # Stopping anywhere is safe: `value` is the best of bounds that were each proven for
         # themselves, not an estimate of where the programme would end.
         if stop() or bound.value >= good_enough:
             return
         bound.relaxed = bound.master.solve()
+        # Cuts come in before the programme is solved to its end: most of those that its first
+        # solutions break its last one would break too, and its end is slow to come.
+        early = n and n % ROUNDS_TO_CUTS == 0 and bound.near()
+        if early and _add_cuts(bound):
+            bound.relaxed = bound.master.solve()
         if not _add_patterns(bound) and not _add_cuts(bound):
             return
 

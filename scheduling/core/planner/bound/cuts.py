@@ -20,6 +20,8 @@ import numpy as np
 
 from scheduling.core.planner.problem import Floats
 
+from .coupling import Coupling
+from .cover_cuts import CoverCut, broken_covers, shelves_of
 from .precedence_cuts import PrecedenceCut, broken_precedence
 from .pricing import Pattern
 from .set_cuts import SetCut
@@ -31,8 +33,8 @@ EVERY_DAY = -1
 LEAST_VIOLATION = 1e-3
 """Visits by which a cut must be broken to be added."""
 
-# Machines have six tasks at most here (`subsets.ALL_SUBSETS`; larger ones are split), so these are
-# all odd sizes above one.
+# Machines have seven tasks at most here (`subsets.ALL_SUBSETS`; larger ones are split), so these
+# are the odd sizes above one but for all seven.
 SET_SIZES = (3, 5)
 """Numbers of tasks of the odd sets."""
 
@@ -68,7 +70,7 @@ class Cut:
         return sum(self.weights.get(row, 0.0) for row in pattern.rows)
 
 
-AnyCut = Cut | PrecedenceCut | SetCut
+AnyCut = Cut | PrecedenceCut | CoverCut | SetCut
 """What every kind has: `key`, `rows`, `limit`, `pay` and `of`."""
 
 
@@ -78,8 +80,12 @@ class Cuts:
     Unless `days_apart`, one mechanic-day stands for several (`lanes`) and its day says nothing.
     """
 
-    def __init__(self, rows: VisitTable, days_apart: bool = True) -> None:
+    def __init__(self, rows: VisitTable, coupling: Coupling, days_apart: bool = True) -> None:
         self.rows, self.days_apart = rows, days_apart
+        # Without stock that can run out every day is as good as any, so no shelf has a day there.
+        self.shelves = shelves_of(
+            rows, coupling.stock_part, coupling.stock_day, coupling.stock_limit
+        )
         self.items: list[AnyCut] = []
         self.of_row: dict[int, list[int]] = defaultdict(list)
         self.known: set[object] = set()
@@ -119,6 +125,7 @@ class Cuts:
     def broken(self, visits: Floats) -> list[AnyCut]:
         """Return the cuts that a fractional solution of visits, shape (R, H), breaks."""
         found: list[AnyCut] = [*broken_precedence(self.rows, visits)]
+        found += broken_covers(self.rows, self.shelves, visits)
         for k in range(len(self.rows.machines)):
             here = self.rows.of_machine(k)
             taken = visits[here.start : here.stop]

@@ -14,6 +14,9 @@ from scheduling.core.planner.problem import Flags, Floats, Ints
 
 from .visit_table import VisitTable
 
+Step = tuple[Ints, Floats]
+"""The lanes that a machine changed, and their states before it (lanes, S)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Times:
@@ -42,8 +45,9 @@ def site_groups_of(rows: VisitTable) -> list[SiteGroup]:
 class KnapsackPass:
     """One forward pass for N mechanic-days; `reduced` (R, N) is the price of each visit.
 
-    `value` (N,) is the least price of a pattern, 0 for none; `before[k]` and `inside[b]` keep
-    the states before machine k and at the end of block b for tracing back.
+    `value` (N,) is the least price of a pattern, 0 for none.  For tracing back, `steps[k]` keeps
+    the lanes that machine k changed and their states before it, `outside[b]` and `inside[b]` all
+    states before block b and at its end.
     """
 
     def __init__(self, rows: VisitTable, times: Times, reduced: Floats) -> None:
@@ -52,48 +56,54 @@ class KnapsackPass:
         # so only those with a negative price are ever put in.
         self.useful = reduced < 0
         self.blocks = site_groups_of(rows)
-        self.before: list[Floats] = []
+        self.steps: list[Step | None] = []
         self.outside: list[Floats] = []
         self.inside: list[Floats] = []
-        state = np.full_like(times.end_cost, np.inf)
+        self.state = np.full_like(times.end_cost, np.inf)
         # Only the empty day is there to begin with. A state is an exact total of ticks, not "at
         # most so many": overtime is added at the end by the total.
-        state[:, :1] = 0.0
+        self.state[:, :1] = 0.0
         for block in self.blocks:
-            state = self._pass(block, state)
-        final = state + times.end_cost
+            self._pass(block)
+        final = self.state + times.end_cost
         self.stop = final.argmin(axis=1)
         self.value = final[np.arange(len(final)), self.stop]
 
-    def _pass(self, block: SiteGroup, state: Floats) -> Floats:
-        self.outside.append(state)
+    def _pass(self, block: SiteGroup) -> None:
+        self.outside.append(self.state.copy())
         if block.site >= 0:
             trip = float(self.rows.case.trip_cost[block.site])
-            state = shifted(state, int(self.times.travel[block.site])) + trip
+            self.state = shifted(self.state, int(self.times.travel[block.site])) + trip
         for k in range(block.first, block.last):
-            self.before.append(state)
-            state = self._take(k, state)
-        self.inside.append(state)
+            self.steps.append(self._take(k))
+        self.inside.append(self.state.copy())
         # Whoever has not gone to the ranch is not charged for it: the better of gone and stayed,
         # total by total.
-        return state if block.site < 0 else np.minimum(self.outside[-1], state)
+        if block.site >= 0:
+            np.minimum(self.outside[-1], self.state, out=self.state)
 
-    def _take(self, k: int, state: Floats) -> Floats:
-        """Return the states after machine `k` may have had one visit."""
-        after = state
-        for row in self.rows.of_machine(k):
-            useful, time = self.useful[row], int(self.times.row[row])
-            width = state.shape[1] - time
-            if width <= 0 or not useful.any():
-                continue
-            # Copied only when something may change: on most days most machines have no visit that
-            # pays.
-            if after is state:
-                after = state.copy()
-            price = np.where(useful, self.reduced[row], np.inf)
-            # From the states *before* the machine, so that it has one visit at most.
-            np.minimum(after[:, time:], state[:, :width] + price[:, None], out=after[:, time:])
-        return after
+    def _take(self, k: int) -> Step | None:
+        """Let machine `k` have one visit in each lane, and return what that changed."""
+        here = self.rows.of_machine(k)
+        useful = self.useful[here.start : here.stop]
+        # On most days most machines have no visit that pays, so only the lanes with one are
+        # looked at.
+        lanes = np.flatnonzero(useful.any(axis=0))
+        if not len(lanes):
+            return None
+        before = self.state[lanes]
+        after = before.copy()
+        useful = useful[:, lanes]
+        for i in np.flatnonzero(useful.any(axis=1)).tolist():
+            row = here.start + i
+            time = int(self.times.row[row])
+            width = before.shape[1] - time
+            if width > 0:
+                price = np.where(useful[i], self.reduced[row, lanes], np.inf)
+                # From the states *before* the machine, so that it has one visit at most.
+                np.minimum(after[:, time:], before[:, :width] + price[:, None], out=after[:, time:])
+        self.state[lanes] = after
+        return lanes, before
 
     def chosen(self) -> list[list[int]]:
         """Return the rows of the best pattern of each mechanic-day of the pass."""
@@ -101,37 +111,40 @@ class KnapsackPass:
         at = self.stop.copy()
         found: list[list[int]] = [[] for _ in lanes]
         for b, block in reversed(list(enumerate(self.blocks))):
-            after, went = self.inside[b], np.ones(len(lanes), dtype=bool)
+            goal, went = self.inside[b][lanes, at], np.ones(len(lanes), dtype=bool)
             if block.site >= 0:
                 # The forward pass took the smaller of the two; on a tie it is as right to have
                 # stayed.
-                went = after[lanes, at] < self.outside[b][lanes, at]
+                went = goal < self.outside[b][lanes, at]
             for k in reversed(range(block.first, block.last)):
-                at = self._trace(k, at, went, after, found)
-                after = self.before[k]
+                self._trace(k, at, goal, went, found)
             if block.site >= 0:
                 at = at - went * int(self.times.travel[block.site])
         return found
 
-    def _trace(self, k: int, at: Ints, went: Flags, after: Floats, found: list[list[int]]) -> Ints:
-        """Note machine `k`'s row in each lane that `went`, and return the totals before it."""
-        lanes = np.arange(len(at))
-        goal = after[lanes, at]
-        searching = went & (self.before[k][lanes, at] != goal)
+    def _trace(self, k: int, at: Ints, goal: Floats, went: Flags, found: list[list[int]]) -> None:
+        """Note machine `k`'s row in each lane that `went`, and bring `at` and `goal` before it.
+
+        Those are the tick total (N,) and the money of its state (N,), and change in place.
+        """
+        if (step := self.steps[k]) is None:
+            return
+        lanes, before = step
+        own = np.arange(len(lanes))
+        searching = went[lanes] & (before[own, at[lanes]] != goal[lanes])
         for row in self.rows.of_machine(k):
             if not searching.any():
                 break
-            came = at - int(self.times.row[row])
-            start = self.before[k][lanes, np.maximum(came, 0)]
-            hit = searching & self.useful[row] & (came >= 0)
+            came = at[lanes] - int(self.times.row[row])
+            start = before[own, np.maximum(came, 0)]
+            hit = searching & self.useful[row, lanes] & (came >= 0)
             # Exact comparison of floats is right here: it is the same sum of the same two numbers
             # that the forward pass made.
-            hit &= start + self.reduced[row] == goal
-            for lane in np.flatnonzero(hit):
+            hit &= start + self.reduced[row, lanes] == goal[lanes]
+            for lane in lanes[hit].tolist():
                 found[lane].append(row)
-            at = np.where(hit, came, at)
+            at[lanes[hit]], goal[lanes[hit]] = came[hit], start[hit]
             searching &= ~hit
-        return at
 
     def including(self) -> Floats:
         """Return the least price of a pattern that holds each visit, infinite if none.
@@ -143,33 +156,50 @@ class KnapsackPass:
         # forward pass), its own price, and least money from there on; the last is built here,
         # machine by machine from the end.
         to_go = self.times.end_cost
-        for block in reversed(self.blocks):
-            passed_by, to_go = to_go, self._back(block, to_go, least)
+        for b, block in reversed(list(enumerate(self.blocks))):
+            passed_by = to_go
+            to_go = self._back(block, self.inside[b].copy(), to_go.copy(), least)
             if block.site >= 0:
                 travel = int(self.times.travel[block.site])
                 trip = float(self.rows.case.trip_cost[block.site])
                 to_go = np.minimum(passed_by, advanced(to_go, travel) + trip)
         return least
 
-    def _back(self, block: SiteGroup, to_go: Floats, least: Floats) -> Floats:
-        """Note the visits of a block in `least` and return the money to go from its start."""
+    def _back(self, block: SiteGroup, state: Floats, to_go: Floats, least: Floats) -> Floats:
+        """Note the visits of a block in `least` and return the money to go from its start.
+
+        `state` are the states at its end, `to_go` the money from there on; both change in place.
+        """
         for k in reversed(range(block.first, block.last)):
-            earlier = to_go
+            lanes, before = self.steps[k] or (None, None)
+            if lanes is not None:
+                state[lanes] = before
             for row in self.rows.of_machine(k):
-                time = int(self.times.row[row])
-                width = to_go.shape[1] - time
-                if width <= 0:
-                    continue
-                # Here visits that do not pay are looked at too: the question is what it costs to
-                # force them in.
-                rest = to_go[:, time:] + self.reduced[row][:, None]
-                least[row] = (self.before[k][:, :width] + rest).min(axis=1)
-                if self.useful[row].any():
-                    if earlier is to_go:
-                        earlier = to_go.copy()
-                    np.minimum(earlier[:, :width], rest, out=earlier[:, :width])
-            to_go = earlier
+                self._include(row, state, to_go, least)
+            if lanes is not None:
+                to_go[lanes] = self._to_go_before(k, lanes, to_go[lanes])
         return to_go
+
+    def _include(self, row: int, state: Floats, to_go: Floats, least: Floats) -> None:
+        # Here visits that do not pay are looked at too: the question is what it costs to force
+        # them in.
+        able = np.flatnonzero(np.isfinite(self.reduced[row]))
+        time = int(self.times.row[row])
+        width = to_go.shape[1] - time
+        if width > 0 and len(able):
+            rest = state[able, :width] + to_go[able, time:]
+            least[row, able] = rest.min(axis=1) + self.reduced[row, able]
+
+    def _to_go_before(self, k: int, lanes: Ints, to_go: Floats) -> Floats:
+        """Return the money to go, (lanes, S), when machine `k` may still have its visit."""
+        earlier = to_go.copy()
+        for row in self.rows.of_machine(k):
+            useful, time = self.useful[row, lanes], int(self.times.row[row])
+            width = to_go.shape[1] - time
+            if width > 0 and useful.any():
+                price = np.where(useful, self.reduced[row, lanes], np.inf)[:, None]
+                np.minimum(earlier[:, :width], to_go[:, time:] + price, out=earlier[:, :width])
+        return earlier
 
 
 def advanced(to_go: Floats, ticks: int) -> Floats:

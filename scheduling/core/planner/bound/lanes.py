@@ -1,21 +1,27 @@
 """Mechanic-days as lanes of the linear programme, equal ones taken together.
 
-Two mechanic-days with the same hours, overtime and visits at the same prices are one lane with
-count 2, where no limit of a day (bays, stock, bookings) tells them apart.  In a real shop hardly
-any are equal; where many are, the programme would spend its rounds on telling them apart.
+Mechanic-days with the same hours, overtime and visits at the same prices are one lane with their
+number as its count: those of one day always, those of several days where no limit of a day (bays,
+stock, bookings) tells them apart.  Were they not taken together, the programme would spend its
+rounds on telling them apart (symmetry in column generation: Vance, Barnhart, Johnson, Nemhauser
+1994, Comput. Optim. Appl. 3:111, doi 10.1007/BF01300970; from memory).
 """
 
-from dataclasses import dataclass
+from collections import defaultdict
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduling.core.planner.problem import Ints
+from scheduling.core.planner.problem import Case, Ints
 
 from .coupling import Coupling
 from .visit_table import VisitTable
 
 Cell = tuple[int, int]
 """Day and mechanic index."""
+
+MANY_LANES = 200
+"""Lanes beyond which the preference of a standing plan for one of equal mechanics is given up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +34,11 @@ class Lanes:
     count: Ints
     of_spot: dict[Cell, int]
 
+    @property
+    def days_apart(self) -> bool:
+        """Tell whether the mechanic-days of every lane are of one day."""
+        return all(len({day for day, _ in group}) == 1 for group in self.spots)
+
 
 def lanes_of(rows: VisitTable, coupling: Coupling) -> Lanes:
     """Return the lanes of all mechanic-days on which somebody works."""
@@ -35,13 +46,10 @@ def lanes_of(rows: VisitTable, coupling: Coupling) -> Lanes:
     # a solution of the programme of the same money.
     case, merge = rows.case, not _told_apart(rows, coupling)
     groups: dict[object, list[Cell]] = {}
-    for day, w in np.argwhere(case.longest > 0).tolist():
-        key: object = (day, w)
-        if merge:
-            hours = (int(case.longest[day, w]), int(case.regular[day, w]), case.overtime[w])
-            # Compared by their bytes: prices that differ by a cent are different mechanic-days.
-            key = (*hours, rows.cost[:, day, w].tobytes())
-        groups.setdefault(key, []).append((day, w))
+    for day, w in _worked(case):
+        key: object = (_room(case, day, w), rows.cost[:, day, w].tobytes())
+        # Compared by their bytes: prices that differ by a cent are different mechanic-days.
+        groups.setdefault(key if merge else (day, key), []).append((day, w))
     spots = list(groups.values())
     first = np.array([group[0] for group in spots], dtype=np.int64).reshape(-1, 2)
     return Lanes(
@@ -51,6 +59,35 @@ def lanes_of(rows: VisitTable, coupling: Coupling) -> Lanes:
         count=np.array([len(group) for group in spots], dtype=np.int64),
         of_spot={spot: n for n, group in enumerate(spots) for spot in group},
     )
+
+
+def levelled(rows: VisitTable, coupling: Coupling) -> VisitTable:
+    """Return the visits with equal mechanics at equal prices, if there would be many lanes.
+
+    Where a plan stands, a visit is a little cheaper with the mechanic who has it than with
+    another of the same hours and skills.  All of those are given the least of their prices, which
+    is never more than what a plan pays, so the bound holds.
+    """
+    if len(lanes_of(rows, coupling).count) <= MANY_LANES:
+        return rows
+    cost = rows.cost.copy()
+    alike: dict[object, list[Cell]] = defaultdict(list)
+    for day, w in _worked(rows.case):
+        able = np.isfinite(cost[:, day, w]).tobytes()
+        alike[day, _room(rows.case, day, w), able].append((day, w))
+    for spots in alike.values():
+        day, group = spots[0][0], [w for _, w in spots]
+        cost[:, day, group] = cost[:, day, group].min(axis=1)[:, None]
+    return replace(rows, cost=cost)
+
+
+def _worked(case: Case) -> list[Cell]:
+    return [(int(day), int(w)) for day, w in np.argwhere(case.longest > 0)]
+
+
+def _room(case: Case, day: int, w: int) -> tuple[int, int, float]:
+    """Return hours with and without overtime (ticks), and the price of overtime."""
+    return int(case.longest[day, w]), int(case.regular[day, w]), float(case.overtime[w])
 
 
 def _told_apart(rows: VisitTable, coupling: Coupling) -> bool:

@@ -46,7 +46,7 @@ class Master:
         self.offsets = np.concatenate([[0], np.cumsum(sizes)]).astype(int)
         self.patterns: list[Pattern] = []
         self.known: set[tuple[int, int, tuple[int, ...]]] = set()
-        self.cuts = Cuts(rows, days_apart=bool((lanes.count == 1).all()))
+        self.cuts = Cuts(rows, coupling, days_apart=lanes.days_apart)
         self.solver = QuietHighs()
         self._add_rows()
         self._add_waiting()

@@ -28,6 +28,7 @@ class Rounding:
         self.shares = bound.master.shares()
         self.used = np.flatnonzero(self.shares > 1e-6).tolist()
         self.owner = _owners(bound, machines)
+        self.money = [v.by_mechanic for v in machines]
 
     def attempt(self, rng: Random | None) -> Draft:
         """Return a plan of whole mechanic-days from one order of the patterns.
@@ -45,11 +46,18 @@ class Rounding:
             pattern = self.bound.master.patterns[self.used[i]]
             spots = free[lanes.of_spot[pattern.day, pattern.mechanic]]
             if spots:
-                day, w = spots.pop(0)
+                # Of equal mechanics the one with whom the visits cost least, as where a plan stood.
+                day, w = min(spots, key=lambda spot: self._money(pattern.rows, spot))
+                spots.remove((day, w))
                 self._take(draft, [(row, day, w) for row in pattern.rows], done)
         for k in range(len(self.machines)):
             draft.reprice(k)
         return completed(draft)
+
+    def _money(self, rows: tuple[int, ...], spot: tuple[int, int]) -> float:
+        """Return what the visits of a pattern cost with a mechanic, whoever is second."""
+        owners = (self.owner.get(row) for row in rows)
+        return sum(float(self.money[k][row][spot]) for k, row in filter(None, owners))
 
     def _take(self, draft: Draft, slots: list[Slot], done: Flags) -> None:
         for row, day, w in slots:

@@ -8,8 +8,8 @@ that are neighbours in due order, tasks of one skill, and what already stands to
 from collections.abc import Iterable
 from itertools import combinations
 
-# 63 sets: beyond it tables by subset, day and crew double with every task.
-ALL_SUBSETS = 6
+# 127 sets: beyond it tables by subset, day and crew double with every task.
+ALL_SUBSETS = 7
 """Tasks on one machine up to which every subset becomes a visit."""
 
 

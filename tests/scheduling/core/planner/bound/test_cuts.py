@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from scheduling.core.planner.bound.bound import raise_bound, start_bound, start_from
+from scheduling.core.planner.bound.coupling import coupling_of
 from scheduling.core.planner.bound.cuts import EVERY_DAY, Cuts
 from scheduling.core.planner.bound.pricing import Pattern
 from scheduling.core.planner.bound.visit_table import stack
@@ -36,6 +37,10 @@ def table():
     return stack(*yard_case(one_machine(3)))
 
 
+def cuts_of(table):
+    return Cuts(table, coupling_of(table))
+
+
 def taken(table, shares):
     """A fractional solution: share by (set of tasks as bits, day)."""
     masks = table.machines[0].masks.tolist()
@@ -47,24 +52,24 @@ def taken(table, shares):
 
 def test_half_of_each_pair_of_three_tasks_breaks_one_cut(table):
     halves = taken(table, {(0b011, 0): 0.5, (0b101, 1): 0.5, (0b110, 2): 0.5})
-    (cut,) = Cuts(table).broken(halves)
+    (cut,) = cuts_of(table).broken(halves)
     assert (cut.day, cut.limit) == (EVERY_DAY, 1.0)
     masks = table.machines[0].masks
     assert {int(masks[row]) for row in cut.weights} == {0b011, 0b101, 0b110, 0b111}
 
 
 def test_two_visits_on_one_day_break_the_day(table):
-    (cut,) = Cuts(table).broken(taken(table, {(0b001, 1): 1.0, (0b110, 1): 0.5}))
+    (cut,) = cuts_of(table).broken(taken(table, {(0b001, 1): 1.0, (0b110, 1): 0.5}))
     assert (cut.day, cut.limit) == (1, 1.0)
     assert len(cut.weights) == 7
 
 
 def test_a_whole_solution_breaks_nothing(table):
-    assert Cuts(table).broken(taken(table, {(0b001, 1): 1.0, (0b110, 2): 1.0})) == []
+    assert cuts_of(table).broken(taken(table, {(0b001, 1): 1.0, (0b110, 2): 1.0})) == []
 
 
 def test_a_known_cut_is_not_added_again_and_pays_by_row_and_day(table):
-    cuts = Cuts(table)
+    cuts = cuts_of(table)
     (cut,) = cuts.broken(taken(table, {(0b001, 1): 1.0, (0b110, 1): 0.5}))
     assert cuts.add(cut)
     assert not cuts.add(cut)

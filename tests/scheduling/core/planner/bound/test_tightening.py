@@ -60,7 +60,7 @@ def test_pricing_with_charges_finds_the_cheapest_of_all_patterns(seed):
     bound, _ = start(small(seed, machines=4))
     rng = np.random.default_rng(seed)
     tasks = bound.rows.member.shape[1]
-    cuts = Cuts(bound.rows)
+    cuts = Cuts(bound.rows, bound.coupling)
     for _ in range(8):
         cuts.add(set_cut(bound.rows, sorted(rng.choice(tasks, 3, replace=False).tolist())))
     prices = -rng.uniform(1.0, 40.0, len(cuts.items))
@@ -76,7 +76,7 @@ def test_pricing_with_charges_finds_the_cheapest_of_all_patterns(seed):
 def test_a_branching_that_is_stopped_early_still_bounds_from_below():
     bound, _ = start(small(2, machines=4))
     tasks = bound.rows.member.shape[1]
-    cuts = Cuts(bound.rows)
+    cuts = Cuts(bound.rows, bound.coupling)
     for n in range(tasks - 2):
         cuts.add(set_cut(bound.rows, [n, n + 1, n + 2]))
     prices = np.full(len(cuts.items), -30.0)
