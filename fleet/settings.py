@@ -64,6 +64,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "fleet.tongues.page_language.PageLanguage",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -123,6 +124,8 @@ TEMPLATES = [
                 "fleet.templatetags.show",
                 "fleet.templatetags.parts",
                 "fleet.templatetags.form_keys",
+                "fleet.templatetags.tongue",
+                "django.templatetags.i18n",
             ],
         },
     }
@@ -154,6 +157,11 @@ BACK_UP_FOLDER = env.str("BACK_UP_FOLDER", "") or str(DATA / "back_ups")
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 
 LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("es", "Español")]  # as fleet.models.people.Tongue has them
+LOCALE_PATHS = [ROOT / "fleet" / "locale", ROOT / "fixtures" / "locale"]  # pages; the library
+FORMAT_MODULE_PATH = ["fleet.tongues.formats"]
+LANGUAGE_COOKIE_AGE = 60 * 60 * 24 * 365
+LANGUAGE_COOKIE_HTTPONLY = True
 TIME_ZONE = "UTC"
 USE_I18N = True
 USE_TZ = True
@@ -179,7 +187,7 @@ CONTENT_SECURITY_POLICY = {
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 _https = _base.scheme == "https"
-SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _https
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = LANGUAGE_COOKIE_SECURE = _https
 SECURE_SSL_REDIRECT = _https
 SECURE_REDIRECT_EXEMPT = [r"^healthz$"]  # asked from inside, past the proxy
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if _https else None

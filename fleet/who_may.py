@@ -75,6 +75,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("hand-code hand-link", MayDo(ALL, ALL, Reach.BY_KEY, signed_out=True)),
         *_rows("hand-keys", MayDo(MANAGERS, MANAGERS, Reach.OWN_SHOP)),
         *_rows("hand-keys-back", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
+        *_rows("choose-language", MayDo(NONE, ALL, Reach.ONESELF, signed_out=True)),
         *_rows("healthz", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("metrics", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("letter-answer letter-stop", MayDo(ALL, ALL, Reach.BY_KEY, signed_out=True)),

@@ -38,7 +38,15 @@ from fleet.models.makeups import (
 )
 from fleet.models.meters import Meter, Reading, ReadingToMend, Source
 from fleet.models.order_lines import OrderLine
-from fleet.models.people import Absence, Person, Qualification, Role, Skill, WorkingHours
+from fleet.models.people import (
+    Absence,
+    Person,
+    Qualification,
+    Role,
+    Skill,
+    Tongue,
+    WorkingHours,
+)
 from fleet.models.places import ClosedDay, Shop, ShopHours, Units, Yard
 from fleet.models.presses import Press
 from fleet.models.procedures import DoneText, LibraryCopy
@@ -150,6 +158,7 @@ __all__ = [
     "Storage",
     "Substitute",
     "ToComplete",
+    "Tongue",
     "Units",
     "Waiting",
     "WalkRoundPoint",

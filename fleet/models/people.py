@@ -20,6 +20,13 @@ class Role(models.TextChoices):
     HAND = "hand", "Ranch hand"
 
 
+class Tongue(models.TextChoices):
+    """Languages of the site, each in its own words."""
+
+    ENGLISH = "en", "English"
+    SPANISH = "es", "Español"
+
+
 MANAGING = (Role.OWNER, Role.MANAGER)
 """Roles that manage the fleet: the owner all of it, a manager what is of their shop."""
 
@@ -51,6 +58,14 @@ class Person(AbstractUser):
     )  # fmt: skip
     skills = models.ManyToManyField(
         Skill, through="fleet.Qualification", blank=True, related_name="people"
+    )
+    language = models.CharField(
+        max_length=8,
+        choices=Tongue,
+        blank=True,
+        default="",
+        editable=False,
+        help_text="language of the pages; empty: as the browser asks",
     )
 
     class Meta:

@@ -1,15 +1,18 @@
 """Template tags of the site's own parts: marks, machine lines, fields of a form, cautions."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import template
 from django.forms import BoundField, CheckboxInput
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language
 
 from fleet.charts import Chart
 from fleet.marks import mark_html, mark_of
-from fleet.models import Caution, Machine
+from fleet.models import Caution, Machine, Tongue
 from fleet.saying import capital, unbroken
+from fleet.tongues.phrase_book import spoken
 
 register = template.Library()
 
@@ -17,7 +20,7 @@ register = template.Library()
 @register.simple_tag
 def mark(state: str, word: object = "", size: str = "") -> SafeString:
     """Show a state's mark: {% mark "due" %}; size small or large; a word of one's own."""
-    return mark_safe(mark_html(state, word, size))
+    return mark_safe(mark_html(state, spoken(word or mark_of(state).word), size))
 
 
 @register.inclusion_tag("components/_machine_line.html")
@@ -36,7 +39,7 @@ def machine_line(
         "machine": machine,
         "kind": kind_of(machine),
         "state": state or (now.state if now else "unknown"),
-        "know": unbroken(known or ""),
+        "know": unbroken(spoken(known or "")),
         "leads": leads or machine.get_absolute_url(),
     }
 
@@ -44,22 +47,28 @@ def machine_line(
 @register.simple_tag
 def standing(now: Any) -> SafeString:
     """Say how a machine stands, its state word always there: {% standing machine.now %}."""
-    known = unbroken(now.headline or capital(now.missing))
+    known = now.headline or capital(now.missing)
     word = mark_of(now.state).word
+    said = unbroken(spoken(known))
     if word in known.lower():
-        return mark(now.state, known)
-    return mark(now.state, f"{word}: {known}" if known else word)
+        return mark_safe(mark_html(now.state, said))
+    return mark_safe(mark_html(now.state, f"{spoken(word)}: {said}" if known else spoken(word)))
 
 
 @register.filter
 def kind_of(machine: Machine) -> str:
     """Show what kind of machine it is: class, maker and model."""
-    return f"{machine.makeup.machine_class}, {machine.makeup}"
+    return f"{spoken(machine.makeup.machine_class)}, {machine.makeup}"
 
 
 @register.inclusion_tag("components/_field.html")
 def field(bound: BoundField, css: str = "", *, filter: bool = False) -> dict[str, Any]:
     """Show one field of a form: label, hint, fault, field: {% field form.first_day %}."""
+    widget = bound.field.widget
+    if choices := getattr(widget, "choices", None):
+        widget.choices = in_language(choices)
+    if "placeholder" in widget.attrs:
+        widget.attrs["placeholder"] = spoken(widget.attrs["placeholder"])
     return {
         "field": bound,
         "css": css,
@@ -68,6 +77,16 @@ def field(bound: BoundField, css: str = "", *, filter: bool = False) -> dict[str
         "tick": isinstance(bound.field.widget, CheckboxInput),
         "described_by": bound.aria_describedby if bound.use_fieldset else "",
     }
+
+
+def in_language(choices: Iterable[Any]) -> Iterable[Any]:
+    """Return the choices of a field in the language of the page; an English page has them so."""
+    if get_language() == Tongue.ENGLISH:
+        return choices
+    return [
+        (value, in_language(said) if isinstance(said, list | tuple) else spoken(said))
+        for value, said in choices
+    ]
 
 
 @register.inclusion_tag("components/_caution.html")

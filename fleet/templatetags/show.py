@@ -11,6 +11,7 @@ from django.utils.safestring import SafeString
 
 from fleet import quantities, saying
 from fleet.models import Shop, Yard
+from fleet.tongues.phrase_book import spoken
 
 register = template.Library()
 
@@ -30,15 +31,15 @@ def short_date(day: date | None, today: date) -> SafeString | str:
 @register.filter
 def distance(day: date | None, today: date) -> str:
     """Show "in 8 days": {{ day|distance:today }}."""
-    return saying.distance(day, today) if day else ""
+    return spoken(saying.distance(day, today)) if day else ""
 
 
 def _time(day: date, words: str) -> SafeString:
     return format_html(
         '<time class="said-date" datetime="{}" title="{}">{}</time>',
         day.isoformat(),
-        f"{day.day} {day:%B %Y}",
-        words,
+        spoken(f"{day.day} {day:%B %Y}"),
+        spoken(words),
     )
 
 
@@ -47,7 +48,7 @@ def moment(value: datetime | None, place: Yard | Shop, today: date) -> SafeStrin
     """Show a moment in a yard's or shop's own time: {% moment reading.read_at yard today %}."""
     if value is None:
         return ""
-    words = saying.say_moment(value, place.zone, today)
+    words = spoken(saying.say_moment(value, place.zone, today))
     stamp = value.astimezone(place.zone).isoformat(timespec="minutes")
     return format_html(
         '<time class="said-date" datetime="{}" title="{}">{}</time>', stamp, stamp, words
@@ -66,7 +67,7 @@ def date_at(value: datetime | None, place: Yard | Shop) -> SafeString | str:
 @register.simple_tag
 def use(value: float | None, kind: str, units: str) -> str:
     """Show a meter quantity in the yard's units: {% use due.remaining due.meter_kind units %}."""
-    return "" if value is None else quantities.show_use(value, kind, units)
+    return "" if value is None else spoken(quantities.show_use(value, kind, units))
 
 
 @register.filter

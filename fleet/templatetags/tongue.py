@@ -1,0 +1,30 @@
+"""What is said in the language of the page, and the choice of that language."""
+
+from typing import Any
+
+from django import template
+from django.http import HttpRequest
+
+from fleet.models import Tongue
+from fleet.tongues import phrase_book
+
+register = template.Library()
+
+
+@register.filter
+def spoken(sentence: object) -> str:
+    """Say a sentence that Python made in the language of the page: {{ message|spoken }}."""
+    return phrase_book.spoken(sentence)
+
+
+@register.inclusion_tag("components/_language.html", takes_context=True)
+def languages(context: template.Context) -> dict[str, Any]:
+    """Show a press for each language that is not the chosen one: {% languages %}."""
+    request: HttpRequest | None = context.get("request")
+    chosen = getattr(request, "tongue", "") or Tongue.ENGLISH
+    return {
+        "others": [one for one in Tongue if one != chosen],
+        "back_to": request.get_full_path() if request and request.method == "GET" else "",
+        "csrf_token": context.get("csrf_token"),
+        "request": request,
+    }

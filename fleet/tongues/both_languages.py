@@ -1,0 +1,16 @@
+"""The pages that are said in every language of the site; all others are English throughout.
+
+A page is never half in one language and half in another: one that is not here is English, its menu
+too, however its reader reads elsewhere.
+"""
+
+from fleet.models.people import Tongue
+
+PAGES = frozenset({"sign-in", "first-run", "choose-language"})
+"""Names of addresses whose pages, errors and answers are all translated."""
+
+
+def language_of_page(name: str | None, chosen: str) -> str:
+    """Return the language in which an address answers to somebody who reads `chosen`."""
+    known = chosen in Tongue.values and (name is None or name in PAGES)
+    return chosen if known else Tongue.ENGLISH.value

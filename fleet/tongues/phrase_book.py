@@ -1,0 +1,151 @@
+"""Sentences that Python makes, said in the language of the page.
+
+What is decided, refused, logged and kept is English, so that one sentence has one form in the
+database and in every file.  The page translates it as it shows it: a sentence of the catalogue as
+it is, one with places ("{0} min left") by its pattern, with what stands in the places translated
+in turn.  What people typed is in no catalogue and is shown as they typed it.
+"""
+
+import re
+from collections.abc import Callable
+from functools import cache, lru_cache
+from gettext import GNUTranslations
+from pathlib import Path
+
+from django.conf import settings
+from django.utils.safestring import SafeString
+from django.utils.translation import get_language, gettext, trans_real
+
+from fleet.models.people import Tongue
+from fleet.tongues.spoken_dates import DATE, spoken_date
+
+PLACE = re.compile(r"\{(\w+)\}")
+DEPTH = 5
+"""How deep phrases stand in phrases; deeper is no sentence of ours."""
+FIGURE = re.compile(r"[\d.,:%×–−/ -]*(?: ?(?:h|min|mi|km|qt|gal|fl oz|mL|L|mm|psi|bar|V|A))?")
+"""What is the same in every language: a number with its unit, a time of day."""
+
+
+def spoken(sentence: object) -> str:
+    """Return a sentence of ours in the language of the page; anything else unchanged."""
+    text = str(sentence)
+    language = get_language() or Tongue.ENGLISH.value
+    if language == Tongue.ENGLISH or not text.strip() or isinstance(sentence, SafeString):
+        return text
+    return _spoken(text.replace("\u00a0", " "), language) or text
+
+
+@lru_cache(maxsize=8192)
+def _spoken(text: str, language: str) -> str | None:
+    """Return what a sentence becomes, or None where the catalogue does not have it."""
+    return _said(text, language, DEPTH)
+
+
+def _said(text: str, language: str, depth: int) -> str | None:
+    if FIGURE.fullmatch(text):
+        return text
+    if depth == 0:
+        return None
+    ways: tuple[Callable[[str, str, int], str | None], ...] = (
+        _whole, _by_pattern, _beheaded, _in_parts,
+    )  # fmt: skip
+    found = (way(text, language, depth) for way in ways)
+    return next((one for one in found if one is not None), None)
+
+
+def _whole(text: str, language: str, depth: int) -> str | None:
+    if DATE.fullmatch(text):
+        return spoken_date(text)
+    if not text.strip() or "\n" in text:
+        return None
+    own = gettext(text)
+    return own if own != text or text in _same(language) else None
+
+
+def _by_pattern(text: str, language: str, depth: int) -> str | None:
+    for pattern, english, names in _patterns(language):
+        if match := pattern.fullmatch(text):
+            places = {
+                name: _said(match[f"p{name}"], language, depth - 1) or match[f"p{name}"]
+                for name in names
+            }
+            return PLACE.sub(lambda place: places[place[1]], gettext(english))  # noqa: B023
+    return None
+
+
+def _beheaded(text: str, language: str, depth: int) -> str | None:
+    """Try it with a small letter at its head, and without the full stop at its end."""
+    bare = text.removesuffix(".")
+    low = bare[:1].lower() + bare[1:]
+    if low == text:
+        return None
+    for each in dict.fromkeys((bare, low)):
+        found = (_whole(each, language, depth) or _by_pattern(each, language, depth)) if (
+            each != text
+        ) else None  # fmt: skip
+        if found:
+            head = found[:1].upper() + found[1:] if text[:1].isupper() else found
+            return head + text[len(bare) :]
+    return None
+
+
+SEAMS = (r"(?<=[.!?]) (?=[A-Z“])", r"; ", r": ", r", and | and ", r", ")
+"""Where sentences, then parts of one, are joined; the first that is there is tried."""
+
+
+def _in_parts(text: str, language: str, depth: int) -> str | None:
+    """Say the parts of what was joined, if each but the names among them is known."""
+    for seam in SEAMS:
+        parts = re.split(f"({seam})", text)
+        if len(parts) < 3:
+            continue
+        told = [_said(part, language, depth - 1) for part in parts[::2]]
+        if not any(told) or (seam != SEAMS[0] and seam != ": " and not all(told)):
+            continue
+        joints = [joint.replace("and", "y") if language == "es" else joint for joint in parts[1::2]]
+        said = [new or old for new, old in zip(told, parts[::2], strict=True)]
+        return said[0] + "".join(a + b for a, b in zip(joints, said[1:], strict=True))
+    return None
+
+
+@cache
+def _patterns(language: str) -> tuple[tuple[re.Pattern[str], str, tuple[str, ...]], ...]:
+    """Return the sentences with places, those that say most first."""
+    found = []
+    for english in _catalogue(language):
+        names = tuple(dict.fromkeys(PLACE.findall(english)))
+        bare = PLACE.sub("", english)
+        if names and re.search(r"\w", bare):
+            found.append((_pattern(english), english, names))
+    return tuple(sorted(found, key=lambda one: -len(PLACE.sub("", one[1]))))
+
+
+def _pattern(english: str) -> re.Pattern[str]:
+    said, seen = "", set()
+    for n, part in enumerate(PLACE.split(english)):
+        if n % 2 == 0:
+            said += re.escape(part)
+        elif part in seen:
+            said += f"(?P=p{part})"
+        else:
+            said += f"(?P<p{part}>.+?)"
+            seen.add(part)
+    return re.compile(said, re.S)
+
+
+@cache
+def _same(language: str) -> frozenset[str]:
+    """Return the sentences that are said in a language as in English."""
+    catalogue = trans_real.translation(language)
+    return frozenset(one for one in _catalogue(language) if catalogue.gettext(one) == one)
+
+
+@cache
+def _catalogue(language: str) -> tuple[str, ...]:
+    """Return the English sentences of our own catalogues that are translated."""
+    found: dict[str, None] = {}
+    for folder in settings.LOCALE_PATHS:
+        with (Path(folder) / language / "LC_MESSAGES" / "django.mo").open("rb") as file:
+            known = GNUTranslations(file)._catalog  # type: ignore[attr-defined]
+        found |= dict.fromkeys(one for one in known if isinstance(one, str) and one)
+    return tuple(found)

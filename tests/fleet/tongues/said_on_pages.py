@@ -1,0 +1,227 @@
+"""All that has to be said in Spanish: pages, the sentences that Python gives them, the library.
+
+A page that is said in both languages stands in `fleet.tongues.both_languages`; here stand its
+template and the modules whose sentences it shows.
+"""
+
+import ast
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from django.template import engines
+from django.template.base import FilterExpression, Node, Variable
+from django.templatetags.i18n import BlockTranslateNode, TranslateNode
+
+from tests.sentences import ROOT, TEMPLATE_CODE, Spoken
+
+PAGES = (
+    "400", "403", "403_csrf", "404", "base", "print", "fleet/pressed_before",
+    "fleet/first_run", "fleet/sign_in", "fleet/sign_in_locked",
+)  # fmt: skip
+"""Templates of the pages in both languages; what they include goes with them."""
+BY_TAG = (
+    "components/_field", "components/_caution", "components/_machine_line", "components/_language"
+)  # fmt: skip
+"""Parts that tags of ours draw."""
+
+MODULES = (
+    "fleet/context.py",
+    "fleet/forms/first_account_form.py",
+    "fleet/forms/sign_in_form.py",
+    "fleet/models/people.py",
+    "fleet/tongues/hand_phrases.py",
+)
+"""Modules whose sentences these pages show."""
+
+NAMES = {"Evener", "CSV", "XLSX", "PDF", "English", "Español"}
+"""Words that are the same in every language."""
+
+HEAD = {"light dark", "width=device-width, initial-scale=1"}
+"""What the head of a page tells the browser."""
+
+BLOCK = re.compile(r"{%-?\s*blocktrans(?:late)?\b.*?{%\s*endblocktrans(?:late)?\s*%}", re.S)
+CALL = re.compile(r"""{%\s*translate\s+(?:"[^"]*"|'[^']*')[^%]*%}|_\("[^"]*"\)""")
+BARE_WORD = re.compile(
+    r"""\|(?:default|default_if_none|yesno|pluralize|add|join):["'][^"']*[A-Za-z]{2}[^"']*["']"""
+)
+INCLUDED = re.compile(r"""{%\s*(?:include|extends)\s+["']([\w/]+)\.html["']""")
+
+
+def templates() -> list[Path]:
+    """Return the templates of the pages in both languages, and all that they include."""
+    left, seen = [*PAGES, *BY_TAG], dict[str, None]()
+    while left:
+        name = left.pop()
+        if name in seen:
+            continue
+        seen[name] = None
+        left += INCLUDED.findall(_file(name).read_text("utf-8"))
+    return [_file(name) for name in sorted(seen)]
+
+
+def _file(name: str) -> Path:
+    return ROOT / "templates" / f"{name}.html"
+
+
+def unmarked(path: Path) -> list[str]:
+    """Return what a template says in English alone, with its line."""
+    return unmarked_in(path.read_text("utf-8"))
+
+
+def unmarked_in(text: str) -> list[str]:
+    """Return the words of a template that no translation tag stands around."""
+
+    def blank(code: re.Match[str]) -> str:
+        return "…" + "\n" * code[0].count("\n")
+
+    found = [f"in a filter: {bare}" for bare in BARE_WORD.findall(text)]
+    rest = CALL.sub(blank, BLOCK.sub(blank, text))
+    spoken = Spoken()
+    spoken.feed(TEMPLATE_CODE.sub(blank, rest))
+    for line, said in spoken.found:
+        words = [w for w in re.findall(r"[A-Za-zÀ-ÿ]{2,}", said) if w not in NAMES]
+        if words and said[:1] != "{" and said not in HEAD:
+            found.append(f"line {line}: {' '.join(said.split())}")
+    for code in TEMPLATE_CODE.finditer(rest):
+        quoted = [] if re.match(r"{%\s*(el)?if", code[0]) else re.findall(r'"([^"]*)"', code[0])
+        found += [q for q in quoted if " " in q and re.search("[a-z]{2}", q)]
+    return found
+
+
+def of_template(path: Path) -> Iterator[tuple[str, str]]:
+    """Yield the sentences that a template marks: English, and English for many or ""."""
+    template: Any = engines["django"].from_string(path.read_text("utf-8"))
+    yield from _of_nodes(template.template.nodelist)
+
+
+def _of_nodes(nodes: Any) -> Iterator[tuple[str, str]]:
+    for node in nodes:
+        if isinstance(node, TranslateNode):
+            yield str(node.filter_expression.var.literal), ""
+        elif isinstance(node, BlockTranslateNode):
+            many = node.render_token_list(node.plural)[0] if node.plural else ""
+            yield node.render_token_list(node.singular)[0], many
+        yield from _of_arguments(node)
+        for name in getattr(node, "child_nodelists", ()):
+            yield from _of_nodes(getattr(node, name, None) or ())
+        for _, branch in getattr(node, "conditions_nodelists", ()):
+            yield from _of_nodes(branch)
+
+
+def _of_arguments(node: Node) -> Iterator[tuple[str, str]]:
+    """Yield what stands as _("…") among the arguments of a tag or a filter."""
+    left: list[Any] = list(vars(node).values())
+    while left:
+        one = left.pop()
+        if isinstance(one, Variable) and one.translate:
+            yield str(one.literal), ""
+        elif isinstance(one, FilterExpression):
+            left += [one.var, *(a for _, given in one.filters for _, a in given)]
+        elif isinstance(one, list | tuple):
+            left += [each for each in one if not isinstance(each, Node)]
+        elif isinstance(one, dict):
+            left += one.values()
+
+
+LETTERS = re.compile(r"[A-Za-z]{2,}|\b[aAI]\b")
+LABELLED = {"label", "help_text", "placeholder", "title", "empty_label", "verbose_name"}
+CODE = re.compile(r"[-\w.:/|*#%<>=\[\]{}()]*|[A-Z]{2,}[\w ]*|\w+ \w+-\w+")
+
+
+def of_module(path: Path) -> Iterator[str]:
+    """Yield the sentences of a module, what is filled in as {0}, {1} and so on."""
+    tree = ast.parse(path.read_text("utf-8"))
+    silent = {
+        id(node.value)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+    }
+    for node in ast.walk(tree):
+        if isinstance(node, ast.JoinedStr):
+            silent |= {id(part) for part in node.values}
+        if isinstance(node, ast.keyword) and node.arg in LABELLED:
+            yield from _if_said(node.value, short=True)
+        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) in ("WORDS", "PHRASES"):
+            yield from ast.literal_eval(node.value)
+        if isinstance(node, ast.ClassDef) and any("Choices" in ast.unparse(b) for b in node.bases):
+            yield from _labels(node)
+    for node in ast.walk(tree):
+        if id(node) not in silent:
+            yield from _if_said(node)
+
+
+def _labels(choices: ast.ClassDef) -> Iterator[str]:
+    for line in choices.body:
+        if isinstance(line, ast.Assign) and isinstance(line.value, ast.Tuple):
+            yield from _if_said(line.value.elts[-1], short=True)
+
+
+def _if_said(node: ast.AST, *, short: bool = False) -> Iterator[str]:
+    said = _with_places(node)
+    if said is None or not LETTERS.search(re.sub(r"\{\w+\}", "", said)):
+        return
+    if short or (" " in said.strip() and not CODE.fullmatch(said)):
+        yield said
+
+
+def _with_places(node: ast.AST) -> str | None:
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return node.value
+    if not isinstance(node, ast.JoinedStr):
+        return None
+    said, places = "", 0
+    for part in node.values:
+        if isinstance(part, ast.Constant):
+            said += str(part.value)
+        else:
+            said += f"{{{places}}}"
+            places += 1
+    return said
+
+
+def of_pages() -> dict[tuple[str, str], list[str]]:
+    """Return (English, for many) -> the files where it stands."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for path in templates():
+        for english, many in of_template(path):
+            found.setdefault((english, many), []).append(_place(path))
+    for module in MODULES:
+        for said in of_module(ROOT / module):
+            found.setdefault((said, ""), []).append(module)
+    return found
+
+
+def _place(path: Path) -> str:
+    return str(path.relative_to(ROOT))
+
+
+SPOKEN_FIELDS = {
+    "text", "words", "name", "title", "tool", "measures", "figure", "turning_order", "places",
+    "place",
+}  # fmt: skip
+"""Fields of the library that people read."""
+
+
+def of_library() -> dict[tuple[str, str], list[str]]:
+    """Return the same of the library: procedures, faults, cautions, walk-rounds."""
+    found: dict[tuple[str, str], list[str]] = {}
+
+    def walk(value: Any, name: str, place: str) -> None:
+        if isinstance(value, dict):
+            for key, each in value.items():
+                walk(each, key, place)
+        elif isinstance(value, list):
+            for each in value:
+                walk(each, name, place)
+        elif isinstance(value, str) and name in SPOKEN_FIELDS and LETTERS.search(value):
+            parts = value.split(", ") if name == "places" else [value]
+            for part in parts:
+                found.setdefault((part, ""), []).append(place)
+
+    folder = ROOT / "fixtures"
+    for path in sorted([*(folder / "procedures").glob("*.json"), folder / "cautions.json"]):
+        walk(json.loads(path.read_text("utf-8")), "", _place(path))
+    return found
