@@ -32,6 +32,7 @@ MODULES = (
     "fleet/forms/first_account_form.py",
     "fleet/forms/sign_in_form.py",
     "fleet/models/people.py",
+    "fleet/sign_in_waits.py",
     "fleet/tongues/hand_phrases.py",
 )
 """Modules whose sentences these pages show."""
