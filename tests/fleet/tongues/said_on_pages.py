@@ -214,7 +214,7 @@ def of_library() -> dict[tuple[str, str], list[str]]:
         if isinstance(value, dict):
             for key, each in value.items():
                 walk(each, key, place)
-        elif isinstance(value, list):
+        elif isinstance(value, list) and name != "words":  # those that tell a class's name
             for each in value:
                 walk(each, name, place)
         elif isinstance(value, str) and name in SPOKEN_FIELDS and LETTERS.search(value):
