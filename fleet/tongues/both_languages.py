@@ -6,7 +6,7 @@ too, however its reader reads elsewhere.
 
 from fleet.models.people import Tongue
 
-PAGES = frozenset({"sign-in", "first-run", "choose-language"})
+PAGES = frozenset({"sign-in", "first-run", "choose-language", "hand-code", "hand-link"})
 """Names of addresses whose pages, errors and answers are all translated."""
 
 

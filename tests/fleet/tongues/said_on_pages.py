@@ -19,7 +19,8 @@ from tests.sentences import ROOT, TEMPLATE_CODE, Spoken
 
 PAGES = (
     "400", "403", "403_csrf", "404", "base", "print", "fleet/pressed_before",
-    "fleet/first_run", "fleet/sign_in", "fleet/sign_in_locked",
+    "fleet/first_run", "fleet/hand_code", "fleet/hand_link", "fleet/sign_in",
+    "fleet/sign_in_locked",
 )  # fmt: skip
 """Templates of the pages in both languages; what they include goes with them."""
 BY_TAG = (
@@ -30,10 +31,12 @@ BY_TAG = (
 MODULES = (
     "fleet/context.py",
     "fleet/forms/first_account_form.py",
+    "fleet/forms/hand_forms.py",
     "fleet/forms/sign_in_form.py",
     "fleet/models/people.py",
     "fleet/sign_in_waits.py",
     "fleet/tongues/hand_phrases.py",
+    "fleet/views/hand_sign_in_page.py",
 )
 """Modules whose sentences these pages show."""
 

@@ -6,9 +6,9 @@ import pytest
 
 from tests.fleet.tongues.gathered import LANGUAGE, LIBRARY_PO, PAGES_PO
 from tests.fleet.tongues.po_files import compiled, read_po
-from tests.fleet.tongues.said_on_pages import of_pages, templates, unmarked, unmarked_in
+from tests.fleet.tongues.said_on_pages import of_library, of_pages, templates, unmarked, unmarked_in
 
-CATALOGUES = {"pages": (PAGES_PO, of_pages)}
+CATALOGUES = {"pages": (PAGES_PO, of_pages), "library": (LIBRARY_PO, of_library)}
 PLACE = re.compile(r"%\(\w+\)s|\{\w+\}")
 TAG = re.compile(r"</?\w+")
 
