@@ -117,7 +117,7 @@ def test_no_file_is_a_drawer_for_leftovers():
 
 
 CORE = "scheduling.core"
-CORE_PACKAGES = ["intervals", "usage", "forecast", "verification", "planner"]
+CORE_PACKAGES = ["intervals", "usage", "forecast", "verification", "planner", "replay"]
 """The packages of the core in order: each imports only those before it."""
 
 PLANNER = f"{CORE}.planner"

@@ -58,7 +58,7 @@ from .problem import (
     Spot,
     read_problem,
 )
-from .run import solve
+from .run import quick_plan, solve
 
 __all__ = [
     "CENT",
@@ -99,6 +99,7 @@ __all__ = [
     "compare",
     "mend",
     "price",
+    "quick_plan",
     "read_problem",
     "solve",
     "sooner",

@@ -9,12 +9,13 @@ from .candidates import all_visits
 from .exact_model import Effort, Model
 from .hard_limits import KeptLimits, keep_most
 from .polish import merged
-from .ruin import COOL, related_machines, ruin_and_recreate
+from .ruin import COOL, WARM, related_machines, ruin_and_recreate
 from .search import PROOF, Search
 
 __all__ = [
     "COOL",
     "PROOF",
+    "WARM",
     "Effort",
     "KeptLimits",
     "Model",
