@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from fleet.saying import counted
-from scheduling.core.replay.day_work import PUT_OFF
+from scheduling.core.replay import PUT_OFF
 
 TITLES = {
     "overdue_days": "Overdue machine-days",

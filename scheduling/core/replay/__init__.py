@@ -14,6 +14,7 @@ a night stands at the beginning of its day, so that it knows what came before it
 
 from scheduling.core.replay.courses import LivedCourse, as_it_was, live_night
 from scheduling.core.replay.crew_changes import one_less, one_more
+from scheduling.core.replay.day_work import PUT_OFF
 from scheduling.core.replay.done_book import DoneBook, rules_of
 from scheduling.core.replay.foresight import Foresight
 from scheduling.core.replay.night_facts import NightFacts, night_facts
@@ -32,6 +33,7 @@ from scheduling.core.replay.past_shop import (
 from scheduling.core.replay.tally import Tally
 
 __all__ = [
+    "PUT_OFF",
     "AwaySpan",
     "DoneBook",
     "FixedWork",
