@@ -1,23 +1,29 @@
 """A class promised without a machine: changed, called off and back in, given its machine."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from decimal import Decimal
 
 from django.db import transaction
 
 from fleet.actions.keep_changes import differences, keep_change, values_of
 from fleet.actions.remember_acts import remember_act
+from fleet.booked_times import PromisedDays
 from fleet.models import Act, Booking, ClassLine, Hire, MachineClass, Person, Yard
 from fleet.refusal import Refusal
 
-FIELDS = ("machine_class", "yard", "first_day", "last_day", "value")
+FIELDS = (
+    "machine_class", "yard", "first_day", "last_day", "from_time", "to_time", "value",
+)  # fmt: skip
 """Fields of a class line that can be changed."""
 
 
 @dataclass(frozen=True)
 class NewClassLine:
-    """Any machine of a class that lives in a yard, from a first to a last day of that yard."""
+    """Any machine of a class that lives in a yard, from a first to a last day of that yard.
+
+    from_time, to_time: where no whole days are meant.
+    """
 
     hire: Hire
     machine_class: MachineClass
@@ -26,13 +32,21 @@ class NewClassLine:
     last_day: date
     value: Decimal | None = None
     form_key: str | None = None
+    from_time: time | None = None
+    to_time: time | None = None
+
+    @property
+    def days(self) -> PromisedDays:
+        """Its days and times of day, in the yard's zone."""
+        return PromisedDays(self.first_day, self.last_day, self.from_time, self.to_time)
 
 
 def write_class_line(new: NewClassLine, *, by: Person | None, now: datetime) -> ClassLine:
     """Write a promise of a class, in the transaction of whoever asked whether one is left."""
     line = ClassLine.objects.create(
         hire=new.hire, machine_class=new.machine_class, yard=new.yard, first_day=new.first_day,
-        last_day=new.last_day, value=new.value, made_at=now, made_by=by, form_key=new.form_key,
+        last_day=new.last_day, from_time=new.from_time, to_time=new.to_time, value=new.value,
+        made_at=now, made_by=by, form_key=new.form_key,
     )  # fmt: skip
     words = f"the booking of any {new.machine_class} for {new.hire.who}"
     remember_act(Act.What.BOOKING, words, {"class line": [line]}, by=by, now=now)

@@ -1,16 +1,19 @@
 """The wait list: somebody put on it, changed, taken off it and put back."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from django.db import transaction
 
 from fleet.actions.keep_changes import differences, keep_change, values_of
 from fleet.actions.remember_acts import remember_act
+from fleet.booked_times import PromisedDays
 from fleet.models import Act, Customer, Machine, MachineClass, Person, Waiting, Yard
 from fleet.refusal import Refusal
 
-FIELDS = ("machine_class", "machine", "yard", "first_day", "last_day", "note")
+FIELDS = (
+    "machine_class", "machine", "yard", "first_day", "last_day", "from_time", "to_time", "note",
+)  # fmt: skip
 """Fields of a wait that can be changed."""
 
 
@@ -26,6 +29,8 @@ class NewWait:
     machine: Machine | None = None
     note: str = ""
     form_key: str | None = None
+    from_time: time | None = None
+    to_time: time | None = None
 
 
 @transaction.atomic
@@ -33,16 +38,23 @@ def wait_for(new: NewWait, *, by: Person | None, now: datetime) -> Waiting:
     """Put a customer on the wait list; the same form sent twice is one wait."""
     if new.form_key and (made := Waiting.objects.filter(form_key=new.form_key).first()):
         return made
-    if new.last_day < new.first_day:
-        raise Refusal("The last day is before the first; swap them.", "last_day")
+    _refuse_backwards(new)
     row = Waiting.objects.create(
         customer=new.customer, machine_class=new.machine_class, machine=new.machine,
-        yard=new.yard, first_day=new.first_day, last_day=new.last_day, note=new.note.strip(),
+        yard=new.yard, first_day=new.first_day, last_day=new.last_day, from_time=new.from_time,
+        to_time=new.to_time, note=new.note.strip(),
         made_at=now, made_by=by, form_key=new.form_key,
     )  # fmt: skip
     words = f"{new.customer} on the wait list"
     remember_act(Act.What.BOOKING, words, {"wait": [row]}, by=by, now=now)
     return row
+
+
+def _refuse_backwards(new: NewWait) -> None:
+    if new.last_day < new.first_day:
+        raise Refusal("The last day is before the first; swap them.", "last_day")
+    if PromisedDays(new.first_day, new.last_day, new.from_time, new.to_time).backwards:
+        raise Refusal("It would come back before it goes out; look at the times.", "to_time")
 
 
 @transaction.atomic
@@ -51,8 +63,7 @@ def correct_wait(row: Waiting, right: NewWait, *, by: Person | None, now: dateti
     row = Waiting.objects.select_for_update().get(pk=row.pk)
     if row.over_at:
         raise Refusal("They are off the wait list; put them back first.")
-    if right.last_day < right.first_day:
-        raise Refusal("The last day is before the first; swap them.", "last_day")
+    _refuse_backwards(right)
     before = values_of(row, FIELDS)
     for name in FIELDS:
         setattr(row, name, getattr(right, name))

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import models
 
+from fleet.booked_times import PromisedDays
 from fleet.folded_names import name_key
 from fleet.models.customers import Customer
 from fleet.models.makeups import MachineClass
@@ -116,6 +117,11 @@ class ClassLine(models.Model):
     def __str__(self) -> str:
         return f"{self.machine_class}: {self.hire.who} {self.first_day} to {self.last_day}"
 
+    @property
+    def days(self) -> PromisedDays:
+        """Its days and times of day, in the yard's zone."""
+        return PromisedDays(self.first_day, self.last_day, self.from_time, self.to_time)
+
 
 class Waiting(models.Model):
     """A customer who waits for a class, or for one machine, to come free on some days.
@@ -133,6 +139,8 @@ class Waiting(models.Model):
     yard = models.ForeignKey(Yard, models.PROTECT, related_name="waits")
     first_day = models.DateField()
     last_day = models.DateField()
+    from_time = models.TimeField(null=True, blank=True)
+    to_time = models.TimeField(null=True, blank=True)
     note = models.CharField(max_length=300, blank=True)
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
@@ -163,3 +171,8 @@ class Waiting(models.Model):
     def __str__(self) -> str:
         what = self.machine or self.machine_class
         return f"{self.customer} waits for {what} {self.first_day} to {self.last_day}"
+
+    @property
+    def days(self) -> PromisedDays:
+        """The days and times of day that are wanted, in the yard's zone."""
+        return PromisedDays(self.first_day, self.last_day, self.from_time, self.to_time)

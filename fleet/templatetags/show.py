@@ -10,6 +10,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from fleet import quantities, saying
+from fleet.booked_times import PromisedDays, say_booked
 from fleet.models import Shop, Yard
 from fleet.tongues.phrase_book import spoken
 
@@ -26,6 +27,12 @@ def said_date(day: date | None, today: date) -> SafeString | str:
 def short_date(day: date | None, today: date) -> SafeString | str:
     """Show "Thu 3 Dec": {{ day|short_date:today }}."""
     return _time(day, saying.short_date(day, today)) if day else ""
+
+
+@register.filter
+def booked(days: PromisedDays, today: date) -> str:
+    """Show days with the times of day where there are any: {{ booking.days|booked:today }}."""
+    return say_booked(days, today)
 
 
 @register.filter

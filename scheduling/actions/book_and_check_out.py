@@ -69,7 +69,7 @@ def book_unless_blocked(
     refuse_days(PromisedDays(new.first_day, new.last_day, new.from_time, new.to_time), today)
     wish = wished(new, decision.now)
     span = wish.starts_at, wish.ends_at
-    days = Days(new.first_day, new.last_day, span, decision.now)
+    days = Days(new.first_day, new.last_day, span, decision.now, new.from_time, new.to_time)
     answer = may_go_between(machine, days, today, hours_a_day=new.hours_a_day)
     refuse_final(answer, "first_day")
     taken = "" if fills or answer.needs_reason else _takes_promised(machine, days, decision)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from fleet.booked_times import PromisedDays, due_back, say_booked, span_of
-from fleet.models import Booking, Finding, Machine
+from fleet.models import Booking, ClassLine, Finding, Machine, MachineClass, Waiting, Yard
 from fleet.saying import short_date
 from scheduling.availability.use_on_hire import UseOnHire
 from scheduling.models import Block, DuePoint, MachineState
@@ -32,14 +32,18 @@ class Days:
 
     def moments(self, machine: Machine) -> Moments:
         """Return the moments that a promise of a machine on these days would take."""
+        return self.moments_at(machine.yard, machine.makeup.machine_class)
+
+    def moments_at(self, yard: Yard, machine_class: MachineClass) -> Moments:
+        """Return the moments that a promise of any machine of a class would take, in a yard."""
         if self.span is not None:
             return self.span
         turn_round = timedelta(0)
         if self.to_time is not None:
-            turn_round = timedelta(minutes=machine.makeup.machine_class.turn_round_minutes)
+            turn_round = timedelta(minutes=machine_class.turn_round_minutes)
         said = PromisedDays(self.first, self.last, self.from_time, self.to_time)
         made_at = self.now or BEFORE_ALL
-        return span_of(said, machine.yard.zone, made_at=made_at, turn_round=turn_round)
+        return span_of(said, yard.zone, made_at=made_at, turn_round=turn_round)
 
     @property
     def timed(self) -> bool:
@@ -127,6 +131,15 @@ def left_of(booking: Booking, today: date, now: datetime | None = None) -> Days:
     starts = booking.starts_at if now is None else max(booking.starts_at, now)
     first = max(booking.first_day, today)
     return Days(first, booking.last_day, (starts, booking.ends_at), now)
+
+
+def wanted_still(row: ClassLine | Waiting, today: date, now: datetime | None = None) -> Days:
+    """Return what is left, from today on, of days that a class is promised or waited for."""
+    first, from_time = row.first_day, row.from_time
+    if first < today:
+        first, from_time = today, None
+    last = max(first, row.last_day)
+    return Days(first, last, now=now, from_time=from_time, to_time=row.to_time)
 
 
 def going_out(booking: Booking, today: date, now: datetime) -> Days:

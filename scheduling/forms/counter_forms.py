@@ -91,7 +91,18 @@ class DaysForm(forms.Form):
         return self.cleaned_data
 
 
-class QuestionForm(DaysForm):
+class TimedDaysForm(DaysForm):
+    """Days, with times of day where no whole days are meant."""
+
+    from_time = from_field()
+    to_time = to_field()
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse times that run backwards, too."""
+        return refuse_backwards(self, super().clean() or self.cleaned_data)
+
+
+class QuestionForm(TimedDaysForm):
     """Which class, which days, in which yard if it matters."""
 
     machine_class = forms.ModelChoiceField(
@@ -102,8 +113,6 @@ class QuestionForm(DaysForm):
         },
     )  # fmt: skip
     yard = OwnYard()
-    from_time = from_field()
-    to_time = to_field()
     hours_a_day = use_field()
 
     field_order = [
@@ -117,10 +126,6 @@ class QuestionForm(DaysForm):
         offer_own_yards(self, person)
         for name in ("from_time", "to_time"):
             self.fields[name].help_text = ""
-
-    def clean(self) -> dict[str, Any]:
-        """Refuse times that run backwards, too."""
-        return refuse_backwards(self, super().clean() or self.cleaned_data)
 
 
 def asked_days(typed: Mapping[str, Any], now: datetime) -> Days:
@@ -145,7 +150,7 @@ class ReasonField(forms.CharField):
         )
 
 
-class BookingForm(HireFields, DaysForm):
+class BookingForm(HireFields, TimedDaysForm):
     """A promise of one machine, to a customer or on a hire that stands."""
 
     customer = forms.CharField(
@@ -156,8 +161,6 @@ class BookingForm(HireFields, DaysForm):
             "max_length": "Say it in at most 120 characters.",
         },
     )
-    from_time = from_field()
-    to_time = to_field()
     value = MoneyField(required=False, label="Value of the booking")
     hours_a_day = use_field()
     reason = ReasonField()
@@ -167,10 +170,6 @@ class BookingForm(HireFields, DaysForm):
         "customer", "first_day", "from_time", "last_day", "to_time", "value", "hours_a_day",
         *HireFields.HIRE_FIELDS, "reason", "form_key",
     ]  # fmt: skip
-
-    def clean(self) -> dict[str, Any]:
-        """Refuse times that run backwards, too."""
-        return refuse_backwards(self, super().clean() or self.cleaned_data)
 
 
 class LastDayForm(forms.Form):

@@ -11,7 +11,7 @@ from fleet.forms.money_field import MoneyField
 from fleet.models import ClassLine, Customer, Hire, Person
 from fleet.queries.customer_list import customers_like
 from fleet.queries.machine_classes import machine_classes
-from scheduling.forms.counter_forms import DaysForm
+from scheduling.forms.counter_forms import TimedDaysForm
 from scheduling.forms.hire_fields import HireFields, MailField, short_text
 from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 
@@ -67,7 +67,7 @@ class HireForm(forms.Form):
         super().__init__(data, initial=said)
 
 
-class MoreForm(DaysForm):
+class MoreForm(TimedDaysForm):
     """Which class is added to a hire, on which days, from which yard if it matters."""
 
     machine_class = forms.ModelChoiceField(
@@ -79,12 +79,14 @@ class MoreForm(DaysForm):
     )  # fmt: skip
     yard = OwnYard()
 
-    field_order = ["machine_class", "first_day", "last_day", "yard"]
+    field_order = ["machine_class", "first_day", "from_time", "last_day", "to_time", "yard"]
 
     def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
         asked = data if data and "machine_class" in data else None
         super().__init__(asked, auto_id="more_%s", **more)
         offer_own_yards(self, person)
+        for name in ("from_time", "to_time"):
+            self.fields[name].help_text = ""
 
 
 class ClassLineForm(MoreForm):
@@ -94,7 +96,9 @@ class ClassLineForm(MoreForm):
     why = short_text("Why it is changed", 300)
 
     def __init__(self, data: Any, line: ClassLine, *, person: Person, today: date) -> None:
-        said = ("machine_class", "first_day", "last_day", "yard", "value")
+        said = (
+            "machine_class", "first_day", "from_time", "last_day", "to_time", "yard", "value",
+        )  # fmt: skip
         initial = {name: getattr(line, name) for name in said}
         super().__init__(data, person=person, today=today, initial=initial)
         self.fields["yard"].required = True
@@ -104,5 +108,6 @@ class ClassLineForm(MoreForm):
         typed = self.cleaned_data
         return NewClassLine(
             line.hire, typed["machine_class"], typed["yard"], typed["first_day"],
-            typed["last_day"], typed["value"],
+            typed["last_day"], typed["value"], from_time=typed["from_time"],
+            to_time=typed["to_time"],
         )  # fmt: skip

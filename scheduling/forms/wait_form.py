@@ -10,12 +10,12 @@ from fleet.actions.wait_list import NewWait
 from fleet.models import Machine, Person, Waiting
 from fleet.queries.machine_classes import machine_classes
 from fleet.queries.mine import machine_of
-from scheduling.forms.counter_forms import BookingForm, DaysForm
+from scheduling.forms.counter_forms import BookingForm, TimedDaysForm
 from scheduling.forms.hire_fields import HireFields, short_text
 from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 
 
-class WaitForm(DaysForm):
+class WaitForm(TimedDaysForm):
     """Who waits for what; a tag, if one is written, narrows it to that machine."""
 
     customer = BookingForm.base_fields["customer"]
@@ -33,8 +33,8 @@ class WaitForm(DaysForm):
     form_key = forms.CharField(max_length=40, widget=forms.HiddenInput)
 
     field_order = [
-        "customer", "phone", "machine_class", "first_day", "last_day", "yard", "tag", "note",
-        "form_key",
+        "customer", "phone", "machine_class", "first_day", "from_time", "last_day", "to_time",
+        "yard", "tag", "note", "form_key",
     ]  # fmt: skip
 
     def __init__(
@@ -72,7 +72,9 @@ class WaitChangeForm(WaitForm):
     form_key = None  # type: ignore[assignment]
 
     def __init__(self, data: Any, row: Waiting, *, person: Person, today: date) -> None:
-        said = ("machine_class", "first_day", "last_day", "yard", "note")
+        said = (
+            "machine_class", "first_day", "from_time", "last_day", "to_time", "yard", "note",
+        )  # fmt: skip
         initial = {name: getattr(row, name) for name in said}
         initial["tag"] = row.machine.tag if row.machine else ""
         super().__init__(data, person=person, today=today, initial=initial)
@@ -83,4 +85,5 @@ class WaitChangeForm(WaitForm):
         return NewWait(
             row.customer, typed["machine_class"], typed["yard"], typed["first_day"],
             typed["last_day"], typed["tag"], typed["note"].strip(),
+            from_time=typed["from_time"], to_time=typed["to_time"],
         )  # fmt: skip

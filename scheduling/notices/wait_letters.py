@@ -10,9 +10,11 @@ from datetime import date, datetime
 from django.db import transaction
 from django.db.models import Max
 
+from fleet.booked_times import PromisedDays, say_booked
 from fleet.models import Shop, Waiting
 from fleet.saying import say_span
 from scheduling.availability.answer import Availability
+from scheduling.availability.counter_facts import wanted_still
 from scheduling.models import Notice
 from scheduling.notices.addressees import desk
 from scheduling.notices.causes import NoticeCause
@@ -58,8 +60,12 @@ def _tell(row: Waiting, shop: Shop, now: datetime) -> int:
 
 
 def _letter(row: Waiting, free: Sequence[Availability], today: date) -> Letter:
-    first = max(row.first_day, today)
-    span = say_span(first, row.last_day, today)
+    wanted = wanted_still(row, today)
+    span = say_span(wanted.first, wanted.last, today)
+    if wanted.timed:
+        span = say_booked(
+            PromisedDays(wanted.first, wanted.last, wanted.from_time, wanted.to_time), today
+        )
     best = free[0].machine
     context = {
         "mark": mark("clear"),

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.db.models import DateTimeField, OuterRef, QuerySet, Subquery
 
+from fleet.booked_times import due_back
 from fleet.models import Booking, ClassLine, HandOver, Hire, Machine, MachineClass, Person
 from fleet.models.hires import NO_MACHINE
 from fleet.saying import counted
@@ -14,10 +15,10 @@ from fleet.saying import counted
 
 @dataclass(frozen=True)
 class HireLine:
-    """One machine of a hire; out_at, back_at: when it was handed over."""
+    """One machine of a hire as it is now; out_at, back_at: when it was handed over."""
 
     booking: Booking
-    today: date
+    now: datetime
     out_at: datetime | None
     back_at: datetime | None
 
@@ -29,7 +30,8 @@ class HireLine:
         if self.back_at:
             return "back"
         if self.out_at:
-            return "late" if self.booking.last_day < self.today else "out"
+            due = due_back(self.booking.days, self.booking.machine.yard.zone)
+            return "late" if due <= self.now else "out"
         return "coming"
 
     @property
@@ -37,7 +39,7 @@ class HireLine:
         """Say how far it is."""
         said = {
             "called off": "called off", "back": "back", "out": "out",
-            "late": "still out past its day", "coming": "to go out",
+            "late": "still out past its time", "coming": "to go out",
         }  # fmt: skip
         return said[self.state]
 
@@ -47,7 +49,7 @@ class HireLine:
         return self.state in ("coming", "out", "late")
 
 
-def lines_of(rows: QuerySet[Booking], today: date, most: int | None = None) -> list[HireLine]:
+def lines_of(rows: QuerySet[Booking], now: datetime, most: int | None = None) -> list[HireLine]:
     """Return bookings as lines, each with when it went out and came back; one query.
 
     most: so many of them at most."""
@@ -55,7 +57,7 @@ def lines_of(rows: QuerySet[Booking], today: date, most: int | None = None) -> l
     told = rows.annotate(
         out_at=_at(made, HandOver.Direction.OUT), back_at=_at(made, HandOver.Direction.BACK)
     )
-    return [HireLine(row, today, row.out_at, row.back_at) for row in told[:most]]
+    return [HireLine(row, now, row.out_at, row.back_at) for row in told[:most]]
 
 
 def _at(made: QuerySet[HandOver], direction: str) -> Subquery:
@@ -95,18 +97,18 @@ class HireOverview:
         late, out = states.count("late"), states.count("out") + states.count("late")
         coming, back = states.count("coming") + len(self.open_classes), states.count("back")
         said = [f"{counted(out, 'machine')} out"] if out else []
-        said += [f"{late} past {'its' if late == 1 else 'their'} day"] if late else []
+        said += [f"{late} past {'its' if late == 1 else 'their'} time"] if late else []
         said += [f"{coming} to go out"] if coming else []
         said += [f"{back} back"] if back else []
         return ", ".join(said) or ("called off" if states or self.class_lines else "no machine yet")
 
 
-def hire_overview(hire: Hire, person: Person, today: date) -> HireOverview:
+def hire_overview(hire: Hire, person: Person, now: datetime) -> HireOverview:
     """Gather a hire; three queries."""
     rows = hire.bookings.select_related(
         "machine__now", "machine__makeup__machine_class", "machine__yard__shop"
     )
-    lines = lines_of(rows.order_by("first_day", "pk"), today)
+    lines = lines_of(rows.order_by("starts_at", "pk"), now)
     own = [
         line for line in lines if person.only_shop_id in (None, line.booking.machine.yard.shop_id)
     ]

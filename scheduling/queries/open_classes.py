@@ -6,12 +6,13 @@ from datetime import date, timedelta
 
 from django.db.models import QuerySet
 
+from fleet.booked_times import DAY, EARLIEST, LATEST
 from fleet.models import ClassLine, Hire, Machine, MachineClass, Person, Shop, Yard
 from fleet.models.hires import NO_MACHINE
 from fleet.queries.mine import shops_of
 from fleet.saying import counted
 from scheduling.availability.answer import Availability
-from scheduling.availability.counter_facts import Days
+from scheduling.availability.counter_facts import Days, wanted_still
 from scheduling.queries.may_go_out import which_may
 
 AHEAD = timedelta(days=7)
@@ -37,16 +38,26 @@ def lines_on(hires: QuerySet[Hire]) -> QuerySet[ClassLine]:
 def promised_of(
     machine_class: MachineClass, days: Days, yard: Yard | None = None, but: ClassLine | None = None
 ) -> int:
-    """Return how many open promises of a class fall on some of these days; one query.
+    """Return how many open promises of a class share a moment with these days; one query.
 
-    but: one that is left out of account.
+    but: one that is left out of account.  Days and times are those of each promise's yard.
     """
+    near = (max(days.first, EARLIEST) - DAY, min(days.last, LATEST) + DAY)
     rows = ClassLine.objects.filter(
         NO_MACHINE, cancelled_at=None, machine_class=machine_class,
-        first_day__lte=days.last, last_day__gte=days.first,
-    )  # fmt: skip
+        first_day__lte=near[1], last_day__gte=near[0],
+    ).select_related("yard__shop")  # fmt: skip
     rows = rows.exclude(pk=but.pk) if but else rows
-    return (rows.filter(yard=yard) if yard else rows).count()
+    rows = rows.filter(yard=yard) if yard else rows
+    return sum(_meet(line, days, machine_class) for line in rows)
+
+
+def _meet(line: ClassLine, days: Days, machine_class: MachineClass) -> bool:
+    """Tell whether a promise of a class shares a moment with days that are asked for."""
+    own = Days(line.first_day, line.last_day, from_time=line.from_time, to_time=line.to_time)
+    promised = own.moments_at(line.yard, machine_class)
+    asked = days.moments_at(line.yard, machine_class)
+    return promised[0] < asked[1] and asked[0] < promised[1]
 
 
 def bookable(answers: Iterable[Availability]) -> list[Availability]:
@@ -97,7 +108,7 @@ def room_beside(machine: Machine, days: Days, today: date) -> ClassRoom | None:
 def choices_for(line: ClassLine, today: date) -> list[Availability]:
     """Return the machines that a line can be given, the best first."""
     rows = Machine.objects.select_related("makeup__machine_class", "yard__shop")
-    days = Days(max(line.first_day, today), line.last_day)
+    days = wanted_still(line, today)
     return bookable(which_may(line.machine_class, days, today, among=rows, yard=line.yard))
 
 

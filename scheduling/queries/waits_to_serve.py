@@ -2,14 +2,14 @@
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from django.db.models import Exists, F, OuterRef, QuerySet
 
 from fleet.models import Machine, MachineClass, Person, Shop, Waiting, Yard
 from fleet.queries.mine import shops_of
 from scheduling.availability.answer import Availability
-from scheduling.availability.counter_facts import Days
+from scheduling.availability.counter_facts import wanted_still
 from scheduling.queries.may_go_out import which_may
 from scheduling.queries.open_classes import bookable, promised_of
 
@@ -33,6 +33,8 @@ class WaitTyped:
     machine: Machine | None = None
     note: str = ""
     form_key: str | None = None
+    from_time: time | None = None
+    to_time: time | None = None
 
 
 def waits_of(shops: Iterable[Shop], today: date) -> QuerySet[Waiting]:
@@ -52,7 +54,7 @@ def waits_for(machine_ids: Collection[int], shop: Shop, today: date) -> QuerySet
 
 def free_for(row: Waiting, today: date) -> list[Availability]:
     """Return the machines that somebody who waits could book, promised classes left for others."""
-    days = Days(max(row.first_day, today), row.last_day)
+    days = wanted_still(row, today)
     rows = Machine.objects.select_related("makeup__machine_class", "yard__shop")
     if row.machine_id:
         rows = rows.filter(pk=row.machine_id)

@@ -22,10 +22,11 @@ from scheduling.actions.promise_classes import (
     choose_machine,
     promise_class,
 )
-from scheduling.availability.counter_facts import Days
+from scheduling.availability.counter_facts import wanted_still
 from scheduling.forms.customer_forms import ClassLineForm, MoreForm
 from scheduling.queries.hire_lines import usual_class_value
 from scheduling.queries.open_classes import choices_for, lines_on, open_lines_of
+from scheduling.views.counter_page import as_query
 
 
 @roles(Role.DESK)
@@ -58,8 +59,9 @@ def _new(hire: Hire, form: MoreForm, request: HttpRequest) -> NewClassLine:
     key = request.POST.get("form_key", "")[:20].replace("\x00", "")
     value = usual_class_value(of, first, last)
     return NewClassLine(
-        hire, of, typed["yard"], first, last, value, f"{key}-class" if key else None
-    )
+        hire, of, typed["yard"], first, last, value, f"{key}-class" if key else None,
+        typed["from_time"], typed["to_time"],
+    )  # fmt: skip
 
 
 @roles(Role.DESK)
@@ -80,13 +82,15 @@ def class_line(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"{machine.tag} is chosen for {line.hire.who}.")
             return redirect("booking", booking.pk)
+    days = wanted_still(line, today)
     context = {
         "line": line,
         "today": today,
         "choices": choices_for(line, today),
         "form": form,
         "logged": changes_to(line),
-        "said": Days(line.first_day, line.last_day).said(today),
+        "said": days.said(today),
+        "query": as_query(days, None),
     }
     return render(request, "scheduling/class_line.html", context)
 

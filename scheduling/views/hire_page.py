@@ -23,12 +23,15 @@ from fleet.refusal import Refusal
 from scheduling.actions.book_and_check_out import Decision, book_unless_blocked
 from scheduling.availability.answer import Availability
 from scheduling.availability.counter_facts import Days
-from scheduling.forms.counter_forms import DaysForm
+from scheduling.forms.counter_forms import TimedDaysForm, asked_days
 from scheduling.forms.customer_forms import HireForm, MoreForm
 from scheduling.queries.hire_lines import HireOverview, hire_overview, usual_value
 from scheduling.queries.may_go_out import which_may
 from scheduling.queries.open_classes import ClassRoom, bookable, promised_of
 from scheduling.views.booking_pages import refuse
+from scheduling.views.counter_page import as_query
+
+TIMES = ("from_time", "to_time")
 
 
 @roles(Role.DESK)
@@ -62,7 +65,7 @@ def add(request: HttpRequest, pk: int) -> HttpResponse:
     """Add a machine that may go out to the hire, by one press."""
     row, now, person = _mine(request, pk), timezone.now(), signed_in(request)
     machine = get_object_or_404(machines_of(person), tag=request.POST.get("tag", ""))
-    form = DaysForm(request.POST, today=now.astimezone(machine.yard.zone).date())
+    form = TimedDaysForm(request.POST, today=now.astimezone(machine.yard.zone).date())
     if not form.is_valid():
         messages.error(request, " ".join(str(e[0]) for e in form.errors.values()))
         return redirect("hire", pk)
@@ -75,11 +78,14 @@ def add(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("hire", pk)
 
 
-def _new(row: Hire, machine: Machine, form: DaysForm, request: HttpRequest) -> NewBooking:
+def _new(row: Hire, machine: Machine, form: TimedDaysForm, request: HttpRequest) -> NewBooking:
     first, last = form.cleaned_data["first_day"], form.cleaned_data["last_day"]
     key = request.POST.get("form_key", "")[:20] or token_hex(10)
     value = usual_value(machine, first, last)
-    return NewBooking(machine, first, last, row.who, value, f"{key}-{machine.pk}", hire=row)
+    return NewBooking(
+        machine, first, last, row.who, value, f"{key}-{machine.pk}", hire=row,
+        from_time=form.cleaned_data["from_time"], to_time=form.cleaned_data["to_time"],
+    )  # fmt: skip
 
 
 def _mine(request: HttpRequest, pk: int) -> Hire:
@@ -89,7 +95,7 @@ def _mine(request: HttpRequest, pk: int) -> Hire:
 def _page(request: HttpRequest, row: Hire, form: HireForm, now: datetime) -> HttpResponse:
     person = signed_in(request)
     today = day_of(person, now)
-    seen = hire_overview(row, person, today)
+    seen = hire_overview(row, person, now)
     more = MoreForm(request.GET, person=person, today=today, initial=_usual_days(seen, today))
     context: dict[str, Any] = {
         "hire": row,
@@ -102,7 +108,7 @@ def _page(request: HttpRequest, row: Hire, form: HireForm, now: datetime) -> Htt
         "form_key": token_hex(8),
     }
     if more.is_bound and more.is_valid():
-        context |= _offered(more, person, today)
+        context |= _offered(more, person, today, now)
     return render(request, "scheduling/hire.html", context)
 
 
@@ -114,14 +120,16 @@ def _usual_days(seen: HireOverview, today: date) -> dict[str, date]:
     return {"first_day": first, "last_day": max(first, last)}
 
 
-def _offered(more: MoreForm, person: Person, today: date) -> dict[str, Any]:
+def _offered(more: MoreForm, person: Person, today: date, now: datetime) -> dict[str, Any]:
     asked = more.cleaned_data
-    days = Days(asked["first_day"], asked["last_day"])
+    days = asked_days(asked, now)
     answers = which_may(
         asked["machine_class"], days, today, among=machines_of(person), yard=asked["yard"]
     )
     return {
         "asked": asked,
+        "times": {name: f"{at:%H:%M}" for name in TIMES if (at := asked[name]) is not None},
+        "query": as_query(days, None),
         "said": days.said(today),
         "yes": bookable(answers),
         "maybe": [one for one in answers if one.needs_reason],

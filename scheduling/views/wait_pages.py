@@ -86,6 +86,8 @@ def _asked(request: HttpRequest, person: Person, today: date) -> dict[str, Any]:
         "machine_class": typed.get("machine_class"),
         "first_day": first,
         "last_day": max(first, last),
+        "from_time": typed.get("from_time"),
+        "to_time": typed.get("to_time"),
         "yard": typed.get("yard") or next(iter(yards_of(person)), None),
         "form_key": token_hex(10),
     }
@@ -95,7 +97,7 @@ def _typed(form: WaitForm) -> WaitTyped:
     typed = form.cleaned_data
     return WaitTyped(
         typed["machine_class"], typed["yard"], typed["first_day"], typed["last_day"],
-        typed["tag"], typed["note"], typed["form_key"],
+        typed["tag"], typed["note"], typed["form_key"], typed["from_time"], typed["to_time"],
     )  # fmt: skip
 
 

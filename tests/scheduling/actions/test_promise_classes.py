@@ -1,6 +1,6 @@
 """A class promised without a machine: as long as one is left; a machine chosen for it later."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 
@@ -172,3 +172,63 @@ def test_where_more_are_left_a_booking_needs_no_reason(case, promise):
     promise()
     new = NewBooking(case.machine, TODAY, LAST, "Alder Creek", form_key="b1")
     assert book_unless_blocked(new, Decision(case.desk, NOON)).overrides.count() == 0
+
+
+class TestByTheHour:
+    """The morning and the afternoon of a day are two promises of one machine."""
+
+    @pytest.fixture
+    def half(self, case, promise):
+        hire = make.Hire(customer__name="Two Pines")
+
+        def promised(key, from_time, to_time, day=LAST):
+            machine = case.machine
+            new = NewClassLine(
+                hire, machine.makeup.machine_class, machine.yard, day, day, 100, key,
+                from_time, to_time,
+            )  # fmt: skip
+            return promise_class(new, Decision(case.desk, NOON))
+
+        return promised
+
+    def test_one_machine_does_for_both_halves_and_no_more(self, half, promise):
+        half("k1", time(8), time(12))
+        half("k2", time(13), time(17))
+        with pytest.raises(Refusal, match="none is left"):
+            half("k3", time(11), time(14))
+        with pytest.raises(Refusal, match="none is left"):
+            promise("k4", LAST, LAST)
+
+    def test_the_turn_round_of_the_class_is_kept_between_them(self, case, half):
+        of = case.machine.makeup.machine_class
+        of.turn_round_minutes = 90
+        of.save()
+        half("k1", time(8), time(12))
+        with pytest.raises(Refusal, match="none is left"):
+            half("k2", time(13), time(17))
+        half("k3", time(13, 30), time(17))
+
+    def test_the_machine_that_is_chosen_is_booked_by_the_hour(self, case, half):
+        line = half("k1", time(8), time(12))
+        booking = choose_machine(line, case.machine, Decision(case.desk, NOON))
+        assert (booking.from_time, booking.to_time) == (time(8), time(12))
+        assert (booking.starts_at.hour, booking.ends_at.hour) == (8, 12)
+
+    def test_other_times_are_asked_about_and_kept_in_the_log(self, case, half):
+        line = half("k1", time(8), time(12))
+        half("k2", time(13), time(17))
+        line.refresh_from_db()
+        decision = Decision(case.desk, NOON)
+        with pytest.raises(Refusal, match="none is left"):
+            change_class_line(line, right(line, from_time=time(8), to_time=time(14)), decision)
+        with pytest.raises(Refusal, match="look at the times"):
+            change_class_line(line, right(line, from_time=time(12), to_time=time(8)), decision)
+        line = change_class_line(line, right(line, from_time=time(9), to_time=time(12)), decision)
+        assert line.from_time == time(9)
+        logged = LoggedChange.objects.filter(act="corrected").get()
+        assert [one["field"] for one in logged.values] == ["from time"]
+
+    def test_one_whose_time_is_past_is_given_no_machine(self, case, half):
+        line = half("k1", time(8), time(11), TODAY)
+        with pytest.raises(Refusal, match="past"):
+            choose_machine(line, case.machine, Decision(case.desk, NOON))

@@ -1,5 +1,7 @@
 """Classes without a machine, and the wait list, as a desk sees them."""
 
+from datetime import time
+
 import pytest
 from django.urls import reverse
 
@@ -156,3 +158,54 @@ class TestChanges:
         assert row.over_at is None
         page = client.get(reverse("wait-change", args=[row.pk])).text
         assert "put back on the wait list" in page.lower()
+
+
+class TestByTheHour:
+    TIMES = {"first_day": LAST.isoformat(), "last_day": LAST.isoformat(), "from_time": "8:00",
+             "to_time": "half day"}  # fmt: skip
+
+    def test_a_class_is_promised_shown_and_changed_with_its_times(self, case, client, asked):
+        hire = factories.Booking(machine__yard=case.machine.yard, customer="Two Pines").hire
+        page = client.get(reverse("hire", args=[hire.pk]), asked | self.TIMES).content.decode()
+        assert '<input type="hidden" name="to_time" value="12:00">' in page
+        client.post(reverse("hire-add-class", args=[hire.pk]), asked | self.TIMES)
+        line = ClassLine.objects.get()
+        text = client.get(reverse("hire", args=[hire.pk])).content.decode()
+        assert "Sun 8 Mar, 08:00 to 12:00" in text
+        right = asked | self.TIMES | {"to_time": "13:00"}
+        client.post(reverse("class-line-change", args=[line.pk]), right)
+        line.refresh_from_db()
+        assert f"{line.to_time:%H:%M}" == "13:00"
+        client.post(reverse("class-line", args=[line.pk]), {"tag": "Q-1"})
+        assert f"{Booking.objects.get(machine__tag='Q-1', hire=hire).to_time:%H:%M}" == "13:00"
+
+    def test_a_machine_is_added_to_a_hire_with_its_times(self, case, client):
+        hire = factories.Booking(machine__yard=case.machine.yard, customer="Two Pines").hire
+        sent = self.TIMES | {"tag": "Q-1", "form_key": "k"}
+        client.post(reverse("hire-add", args=[hire.pk]), sent)
+        added = Booking.objects.get(machine__tag="Q-1", hire=hire)
+        assert (f"{added.from_time:%H:%M}", f"{added.to_time:%H:%M}") == ("08:00", "12:00")
+        backwards = sent | {"from_time": "14:00", "form_key": "k2"}
+        page = client.post(reverse("hire-add", args=[hire.pk]), backwards, follow=True)
+        assert "before it goes out" in page.content.decode()
+
+    def test_who_waits_for_a_morning_is_served_beside_a_booked_afternoon(self, case, client, asked):
+        factories.Booking(machine=case.machine, first_day=LAST, last_day=LAST, from_time=time(13))
+        whole = asked | {"first_day": LAST.isoformat(), "last_day": LAST.isoformat()}
+        client.post(reverse("wait"), whole | {"customer": "Two Pines", "form_key": "w1"})
+        assert "nothing is free" in client.get(reverse("waits")).content.decode()
+        morning = whole | self.TIMES | {"customer": "Mill", "form_key": "w2"}
+        client.post(reverse("wait"), morning)
+        text = client.get(reverse("waits")).content.decode()
+        assert "something is free for 1" in text
+        assert "Sun 8 Mar, 08:00 to 12:00" in text
+        row = Waiting.objects.get(customer__name="Mill")
+        client.post(reverse("wait-book", args=[row.pk]), {"tag": "Q-1"})
+        assert f"{Booking.objects.get(customer='Mill').to_time:%H:%M}" == "12:00"
+
+    def test_a_machine_of_a_hire_is_late_by_its_time_not_its_day_alone(self, case, client):
+        booking = case.out(last=TODAY)
+        page = reverse("hire", args=[booking.hire_id])
+        assert "past its time" not in client.get(page).content.decode()
+        Booking.objects.filter(pk=booking.pk).update(to_time=time(11))  # it is noon
+        assert "1 past its time" in client.get(page).content.decode()
