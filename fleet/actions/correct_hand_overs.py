@@ -18,7 +18,7 @@ from fleet.actions.hand_over import CAME_BACK, WalkRound, end_booking
 from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.keep_times import promised_span, save_booking
 from fleet.actions.keep_use import keep_use
-from fleet.actions.keep_with_hand_over import extras_follow
+from fleet.actions.keep_with_hand_over import extras_follow, strike_with
 from fleet.actions.make_bookings import clash
 from fleet.actions.note_faults import fault_text, note_faults
 from fleet.actions.particulars import Particulars, particulars_of
@@ -86,6 +86,7 @@ def undo_hand_over(row: HandOver, *, why: str, by: Person, now: datetime) -> lis
     for reading in taken:
         strike_reading(reading, why=because, by=by, now=now)
     undo_swaps_with(taken, why=because, by=by, now=now)
+    strike_with(row, why=because, by=by, now=now)
     Override.objects.filter(booking=row.booking_id, at=row.at).update(struck=True)
     keep_change(row, "undone", by=by, now=now, reason=why)
     tell({row.booking.machine_id})

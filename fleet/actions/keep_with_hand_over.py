@@ -1,6 +1,6 @@
 """Photos and charges of a hand-over: added, and struck where they were wrong."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -10,6 +10,7 @@ from uuid import uuid4
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import QuerySet
 
 from fleet.actions.keep_changes import keep_change
 from fleet.models import HandOver, HandOverCharge, HandOverPhoto, Person
@@ -29,14 +30,40 @@ class NewCharge:
     form_key: str | None = None
 
 
+@dataclass(frozen=True)
+class SmallPhoto:
+    """A photo as it is kept: a JPEG without metadata, width and height in pixels."""
+
+    file: bytes
+    wide: int
+    high: int
+
+
+Developed = Mapping[str, SmallPhoto]
+"""SHA-256 of what was sent -> the photo made of it."""
+
+
+def developed(sent: Sequence[bytes]) -> Developed:
+    """Return photos as they are kept; slow, so it is done before a transaction.
+
+    Raises:
+        Refusal: one is none, or too large.
+
+    """
+    made = {}
+    for one in sent:
+        file, (wide, high) = small_photo(one)
+        made[sha256(one).hexdigest()] = SmallPhoto(file, wide, high)
+    return made
+
+
 def add_photos(
-    row: HandOver, sent: Sequence[bytes], *, says: str, by: Person, now: datetime
+    row: HandOver, made: Developed, *, says: str, by: Person, now: datetime
 ) -> list[HandOverPhoto]:
     """Keep photos with a hand-over; one that is there already is kept once.
 
-    All are looked at before any is kept; the files are on the disk before their rows are.
+    The files are on the disk before their rows are.
     """
-    made = {sha256(one).hexdigest(): small_photo(one) for one in sent}
     with transaction.atomic():
         _stands(row)
         known = HandOverPhoto.objects.filter(hand_over=row, struck_at=None)
@@ -45,10 +72,11 @@ def add_photos(
         if len(had) + len(fresh) > MOST_PHOTOS:
             raise Refusal(f"A hand-over keeps {MOST_PHOTOS} photos at most.", "photos")
         rows = []
-        for digest, (file, (wide, high)) in fresh.items():
+        for digest, made_of in fresh.items():
             name = f"{now:%Y/%m}/{uuid4().hex}.jpg"
-            write_photo(Path(settings.PHOTOS), name, file)
-            one = HandOverPhoto(hand_over=row, name=name, wide=wide, high=high, digest=digest)
+            write_photo(Path(settings.PHOTOS), name, made_of.file)
+            one = HandOverPhoto(hand_over=row, name=name, digest=digest)
+            one.wide, one.high = made_of.wide, made_of.high
             one.says, one.by, one.at = says.strip(), by, now
             one.save()
             rows.append(one)
@@ -88,6 +116,16 @@ def _stands(row: HandOver) -> None:
     row = HandOver.every.select_for_update().get(pk=row.pk)
     if row.struck_at is not None:
         raise Refusal("This hand-over was put right or undone; open the one that stands.")
+
+
+def strike_with(row: HandOver, *, why: str, by: Person, now: datetime) -> None:
+    """Strike what is kept with a hand-over that is undone: it never was."""
+    for model in (HandOverPhoto, HandOverCharge):
+        kept: QuerySet[HandOverPhoto | HandOverCharge] = model.objects.filter(
+            hand_over=row, struck_at=None
+        )
+        for one in kept:
+            strike(one, why=why, by=by, now=now)
 
 
 def extras_follow(old: HandOver, new: HandOver) -> None:

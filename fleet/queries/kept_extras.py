@@ -52,6 +52,11 @@ def rule_of(machine_class: MachineClass) -> ChargeRule:
     )  # fmt: skip
 
 
+def has_rule(machine_class: MachineClass) -> bool:
+    """Tell whether the shop charges returns of a class by a rule of its own."""
+    return rule_of(machine_class) != ChargeRule()
+
+
 def suggested(row: HandOver) -> list[ReturnCharge]:
     """Return what the rule of the class charges for a return and is not charged yet."""
     rule = rule_of(row.booking.machine.makeup.machine_class)

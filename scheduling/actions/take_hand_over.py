@@ -13,15 +13,27 @@ from dataclasses import dataclass, field, replace
 from fleet.actions.decide_work import answer_for_safety
 from fleet.actions.hand_over import WalkRound, check_in, note_with_hand_over
 from fleet.actions.hold_machines import hold_for_new
+from fleet.actions.keep_with_hand_over import Developed, NewCharge, add_charge, add_photos
 from fleet.actions.note_faults import note_faults
 from fleet.actions.note_findings import NewFinding, note_finding
 from fleet.actions.read_at_hand_over import TypedReading, read_with_form
 from fleet.actions.remember_acts import remember_act
 from fleet.models import Act, Booking, Finding, HandOver, Hold, Machine, MeterKind, Reading, Source
 from fleet.queries.judge_readings import NewReading, ReadingRefused
+from fleet.queries.kept_extras import suggested
 from fleet.queries.open_holds import holds_standing
 from scheduling.actions.book_and_check_out import Decision, check_out_unless_blocked, learn_first
 from scheduling.actions.in_steps import in_steps
+
+
+@dataclass(frozen=True)
+class KeptAlong:
+    """Photos and charges of a hand-over; by_rule: with what the shop's own rule charges for it."""
+
+    photos: Developed = field(default_factory=dict)
+    photos_say: str = ""
+    charges: Sequence[NewCharge] = ()
+    by_rule: bool = False
 
 
 @dataclass(frozen=True)
@@ -37,6 +49,7 @@ class Handed:
     seen: WalkRound = field(default_factory=WalkRound)
     unsafe: str = ""
     still_unsafe: Sequence[Finding] = ()
+    along: KeptAlong = field(default_factory=KeptAlong)
 
     @property
     def stays(self) -> bool:
@@ -100,6 +113,22 @@ def _keep_with(row: HandOver, handed: Handed, decision: Decision) -> None:
     keys += [f"{handed.form_key}-unread-{kind}" for kind in handed.unread]
     if keys:
         note_with_hand_over(row, keys)
+    _keep_along(row, handed.along, decision)
+
+
+def _keep_along(row: HandOver, along: KeptAlong, decision: Decision) -> None:
+    """Keep photos and charges, those of the shop's own rule among them."""
+    by, now = decision.by, decision.now
+    if along.photos:
+        add_photos(row, along.photos, says=along.photos_say, by=by, now=now)
+    new = list(along.charges)
+    if along.by_rule:
+        new += [
+            NewCharge(one.what, one.amount, f"rule-{row.pk}-{n}")
+            for n, one in enumerate(suggested(row))
+        ]
+    for one in new:
+        add_charge(row, one, by=by, now=now)
 
 
 def _settled_with(row: HandOver, handed: Handed) -> list[Finding]:

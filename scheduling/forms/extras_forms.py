@@ -6,8 +6,11 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from fleet.actions.keep_with_hand_over import Developed, NewCharge, developed
 from fleet.forms.money_field import MoneyField
 from fleet.photo_files import MEGABYTE, MOST_BYTES
+from fleet.refusal import Refusal
+from scheduling.actions.take_hand_over import KeptAlong
 from scheduling.forms.hire_fields import short_text
 
 MOST_AT_ONCE = 6
@@ -32,7 +35,7 @@ class PhotosField(forms.FileField):
     def clean(self, data: Any, initial: Any = None) -> Sequence[bytes]:
         """Return what was sent, as bytes."""
         sent = [one for one in (data if isinstance(data, (list, tuple)) else [data]) if one]
-        if not sent:
+        if not sent and self.required:
             raise ValidationError("Choose a photo first.")
         if len(sent) > MOST_AT_ONCE:
             raise ValidationError(f"Send {MOST_AT_ONCE} photos at once at most.")
@@ -51,6 +54,58 @@ class PhotosForm(forms.Form):
         widget=SeveralFiles(attrs={"accept": "image/jpeg,image/png,image/webp"}),
     )  # fmt: skip
     says = short_text("What they show", 120)
+
+
+class WithHandOverForm(forms.Form):
+    """Photos and charges of a hand-over, sent with it.
+
+    by_rule: whether the class has a rule of the shop's for returns, which is then offered.
+    """
+
+    photos = PhotosField(
+        required=False, label="Photos",
+        help_text="JPEG, PNG or WebP, 6 at most; place and device are not kept",
+        widget=SeveralFiles(
+            attrs={"accept": "image/jpeg,image/png,image/webp", "capture": "environment"}
+        ),
+    )  # fmt: skip
+    photos_say = short_text("What they show", 120)
+    by_rule = forms.BooleanField(
+        required=False, initial=True,
+        label="Charge what the shop’s rule for this class says: hours, fuel, days late",
+    )  # fmt: skip
+    charge_what = short_text("Charge something else: what for", 120)
+    charge_amount = MoneyField(required=False, label="How much", max_digits=9)
+
+    def __init__(self, *args: Any, by_rule: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not by_rule:
+            del self.fields["by_rule"]
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for both halves of a charge; make photos small, whatever the rest says."""
+        typed = super().clean() or self.cleaned_data
+        what, amount = typed.get("charge_what", "").strip(), typed.get("charge_amount")
+        if what and amount is None and "charge_amount" not in self.errors:
+            self.add_error("charge_amount", "Say how much.")
+        if amount is not None and not what:
+            self.add_error("charge_what", "Say what it is for.")
+        return typed
+
+    def look(self) -> Developed:
+        """Return the photos as they are kept; what is none of them becomes a fault of the form."""
+        try:
+            return developed(self.cleaned_data.get("photos") or ())
+        except Refusal as no:
+            self.add_error("photos", no.sentence)
+            return {}
+
+    def along(self, form_key: str, made: Developed) -> KeptAlong:
+        """Return what is to be kept with the hand-over of a form."""
+        typed = self.cleaned_data
+        what, amount = typed["charge_what"].strip(), typed["charge_amount"]
+        own = [NewCharge(what, amount, f"{form_key}-charge")] if what else []
+        return KeptAlong(made, typed["photos_say"], own, by_rule=bool(typed.get("by_rule")))
 
 
 class ChargeForm(forms.Form):

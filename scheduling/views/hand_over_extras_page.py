@@ -13,11 +13,16 @@ from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from fleet.access import roles, signed_in
-from fleet.actions.keep_with_hand_over import NewCharge, add_charge, add_photos, strike
+from fleet.actions.keep_with_hand_over import (
+    NewCharge,
+    add_charge,
+    add_photos,
+    developed,
+    strike,
+)
 from fleet.forms.record_form import StrikeForm
 from fleet.models import HandOver, Role
 from fleet.photo_answer import photo_answer
-from fleet.photo_files import MOST_BYTES
 from fleet.queries.kept_extras import (
     charges_of,
     kept_with,
@@ -27,14 +32,10 @@ from fleet.queries.kept_extras import (
     total,
 )
 from fleet.refusal import Refusal
-from scheduling.forms.extras_forms import MOST_AT_ONCE, ChargeForm, PhotosForm
+from scheduling.forms.extras_forms import ChargeForm, PhotosForm
 from scheduling.queries.booking_details import handed_to
 from scheduling.views.booking_pages import refuse
-
-MOST_SENT = MOST_AT_ONCE * MOST_BYTES + 200_000
-"""Bytes of a form with photos in it."""
-THROWN_AWAY = 300 * 1024 * 1024
-PIECE = 256 * 1024
+from scheduling.views.photo_uploads import TOO_MUCH, too_large
 
 
 def _mine(request: HttpRequest, pk: int) -> HandOver:
@@ -83,13 +84,7 @@ def _page(request: HttpRequest, row: HandOver, forms: _Forms, status: int = 200)
 @require_http_methods(["POST"])
 def add_photo(request: HttpRequest, pk: int) -> HttpResponse:
     """Take photos, within bounds."""
-    length = int(request.META.get("CONTENT_LENGTH") or "0")
-    if length > MOST_SENT:
-        left = min(length, THROWN_AWAY)
-        while left > 0 and (piece := request.read(min(PIECE, left))):
-            left -= len(piece)
-        return _too_much(request, pk)
-    return _taken(request, pk)
+    return _too_much(request, pk) if too_large(request) else _taken(request, pk)
 
 
 @roles(Role.DESK)
@@ -97,7 +92,7 @@ def _too_much(request: HttpRequest, pk: int) -> HttpResponse:
     form = PhotosForm({})
     form.full_clean()
     form.errors.clear()
-    form.add_error("photos", "That is too much at once; send fewer or smaller photos.")
+    form.add_error("photos", TOO_MUCH)
     forms = _Forms(timezone.now(), photos=form)
     return _page(request, _mine(request, pk), forms, status=413)
 
@@ -110,7 +105,7 @@ def _taken(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         sent, says = form.cleaned_data["photos"], form.cleaned_data["says"]
         try:
-            kept = add_photos(row, sent, says=says, by=person, now=now)
+            kept = add_photos(row, developed(sent), says=says, by=person, now=now)
         except Refusal as no:
             form.add_error("photos", no.sentence)
         else:

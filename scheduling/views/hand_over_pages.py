@@ -1,6 +1,7 @@
 """Check-out and return: what the meters show, the walk round, and whether it may go at all."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from secrets import token_hex
 from typing import Any
@@ -10,6 +11,7 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
 from django.utils import timezone
+from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_http_methods
 
 from fleet.access import roles, signed_in
@@ -17,6 +19,7 @@ from fleet.booked_times import due_back
 from fleet.forms.hand_over_form import HandOverForm, Kit
 from fleet.models import Booking, Finding, HandOver, Hold, Machine, Role
 from fleet.queries.dials import dials_of
+from fleet.queries.kept_extras import has_rule
 from fleet.queries.points_of_class import accessories_of, points_of
 from fleet.queries.safety_findings import open_safety_findings
 from fleet.refusal import Refusal
@@ -29,27 +32,42 @@ from scheduling.actions.take_hand_over import (
 )
 from scheduling.availability.answer import Availability
 from scheduling.availability.counter_facts import going_out
+from scheduling.forms.extras_forms import WithHandOverForm
 from scheduling.queries.booking_details import bookings_to_hand_over, hand_overs_made
 from scheduling.queries.may_go_out import may_go_between
 from scheduling.views.booking_pages import day_in
+from scheduling.views.photo_uploads import TOO_MUCH, too_large
 
 Write = Callable[[Booking, Handed, Decision], HandOver | None]
 
 
-@roles(Role.DESK)
+@csrf_exempt  # the size is looked at before anything of the form is read; then it is protected
 @require_http_methods(["GET", "HEAD", "POST"])
 def check_out(request: HttpRequest, pk: int) -> HttpResponse:
     """Let a booked machine go; what stands against it is said first."""
+    if too_large(request):
+        return _too_much(request, pk, HandOver.Direction.OUT)
     return _hand_over(request, pk, HandOver.Direction.OUT, check_out_with_readings)
 
 
-@roles(Role.DESK)
+@csrf_exempt
 @require_http_methods(["GET", "HEAD", "POST"])
 def check_in(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a machine back."""
+    if too_large(request):
+        return _too_much(request, pk, HandOver.Direction.BACK)
     return _hand_over(request, pk, HandOver.Direction.BACK, check_in_with_readings)
 
 
+@roles(Role.DESK)
+def _too_much(request: HttpRequest, pk: int, direction: str) -> HttpResponse:
+    """Say that a form was too large, and ask anew: nothing of it was read."""
+    messages.error(request, TOO_MUCH)
+    return redirect("check-out" if direction == HandOver.Direction.OUT else "check-in", pk)
+
+
+@csrf_protect
+@roles(Role.DESK)
 def _hand_over(request: HttpRequest, pk: int, direction: str, write: Write) -> HttpResponse:
     booking: Any = get_object_or_404(bookings_to_hand_over(signed_in(request)), pk=pk)
     now = timezone.now()
@@ -61,11 +79,27 @@ def _hand_over(request: HttpRequest, pk: int, direction: str, write: Write) -> H
     gone = made.get(HandOver.Direction.OUT)
     asked = open_safety_findings(booking.machine) if booking.asks and gone is None else []
     form = _form(sent, booking, gone, asked)
-    if sent is None:
-        return _page(request, booking, form, direction, now)
-    if done := _written(request, booking, form, write, now):
+    files = request.FILES if sent is not None else None
+    extras = WithHandOverForm(sent, files, by_rule=_by_rule(booking, direction))
+    seen = _Asked(form, extras, direction, now)
+    if sent is not None and (done := _written(request, booking, seen, write)):
         return done
-    return _page(request, booking, form, direction, now)
+    return _page(request, booking, seen)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """The forms of the page: the hand-over itself, and what is kept with it."""
+
+    form: HandOverForm
+    extras: WithHandOverForm
+    direction: str
+    now: datetime
+
+
+def _by_rule(booking: Booking, direction: str) -> bool:
+    back = direction == HandOver.Direction.BACK
+    return back and has_rule(booking.machine.makeup.machine_class)
 
 
 def _form(
@@ -107,13 +141,18 @@ def _not_its_turn(booking: Booking, direction: str, made: Mapping[str, HandOver]
 
 
 def _written(
-    request: HttpRequest, booking: Booking, form: HandOverForm, write: Write, now: datetime
+    request: HttpRequest, booking: Booking, asked: _Asked, write: Write
 ) -> HttpResponse | None:
     """Write the hand-over and go on to the booking; None if there is something to mend first."""
-    valid = form.is_valid()
+    form, extras, now = asked.form, asked.extras, asked.now
+    fine = extras.is_valid()
+    made = extras.look()
+    valid = form.is_valid() and fine and extras.is_valid()
     decision = Decision(signed_in(request), now, form.cleaned_data.get("reason", "").strip())
     out = write is check_out_with_readings
     handed = _handed(form, valid=valid)
+    if valid:
+        handed = replace(handed, along=extras.along(handed.form_key, made))
     if handed.stays and (out or not valid):
         direction = HandOver.Direction.OUT if out else HandOver.Direction.BACK
         _say_held(request, booking, hold_at_once(booking.machine, handed, decision, direction))
@@ -147,11 +186,10 @@ def _handed(form: HandOverForm, *, valid: bool) -> Handed:
     return Handed(key, readings, unread, form.seen(), form.unsafe_said(), form.still_unsafe())
 
 
-def _page(
-    request: HttpRequest, booking: Booking, form: HandOverForm, direction: str, now: datetime
-) -> HttpResponse:
+def _page(request: HttpRequest, booking: Booking, asked: _Asked) -> HttpResponse:
+    form, now = asked.form, asked.now
     today = day_in(booking.machine, now)
-    out = direction == HandOver.Direction.OUT
+    out = asked.direction == HandOver.Direction.OUT
     answer: Availability | None = None
     over = out and due_back(booking.days, booking.machine.yard.zone) <= now
     if out and not over:
@@ -163,6 +201,7 @@ def _page(
         "machine": booking.machine,
         "yard": booking.machine.yard,
         "form": form,
+        "extras": asked.extras,
         "out": out,
         "answer": answer,
         "over": over,

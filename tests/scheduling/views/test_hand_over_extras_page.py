@@ -70,7 +70,7 @@ def test_what_cannot_be_kept_is_said_and_nothing_is(client, row, monkeypatch):
     assert "no photo that can be shown" in page.text
     assert "Choose a photo first" in send(client, row).text
     assert "6 photos at once" in send(client, row, *[picture((n, 9)) for n in range(1, 9)]).text
-    monkeypatch.setattr("scheduling.views.hand_over_extras_page.MOST_SENT", 100)
+    monkeypatch.setattr("scheduling.views.photo_uploads.MOST_SENT", 100)
     answer = send(client, row, picture())
     assert (answer.status_code, "too much at once" in answer.text) == (413, True)
     assert not HandOverPhoto.objects.exists()

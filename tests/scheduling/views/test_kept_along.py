@@ -1,0 +1,132 @@
+"""Photos and charges in the form of the hand-over itself: kept, charged by rule, undone with it."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+
+from fleet.actions.undo_acts import undo_act
+from fleet.models import BookingChange, HandOver, HandOverCharge, HandOverPhoto
+from fleet.queries.last_act import last_act
+from tests.factories import NOON
+from tests.fleet.test_photo_files import picture
+from tests.scheduling.counter_case import FINE, LAST, open_counter
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def case(client, monkeypatch, settings, tmp_path):
+    settings.PHOTOS = tmp_path
+    case = open_counter(client, monkeypatch)
+    kind = case.machine.makeup.machine_class
+    kind.runs_on, kind.fuel_price = "fuel", Decimal("80")
+    kind.hours_included, kind.extra_hour_price = 2, Decimal("12.50")
+    kind.late_day_price = Decimal("150")
+    kind.save()
+    return case
+
+
+def photo(color, kind="JPEG"):
+    return SimpleUploadedFile("wall.jpg", picture((30, color), kind))
+
+
+def send(client, page, booking, **more):
+    typed = {"reading_hours": "104", "form_key": f"k-{page}", **FINE, **more}
+    return client.post(reverse(page, args=[booking.pk]), typed, follow=True)
+
+
+def test_photos_and_a_charge_are_kept_with_the_check_out_once(case, client):
+    booking = case.booking()
+    more = {"photos_say": "left side", "charge_what": "delivery", "charge_amount": "$1,200"}
+    for _ in range(2):
+        page = send(client, "check-out", booking, photos=[photo(30), photo(31, "PNG")], **more)
+    assert "Q-1 has gone out on this booking already" in page.text
+    assert [one.says for one in HandOverPhoto.objects.all()] == ["left side"] * 2
+    assert HandOverCharge.objects.get().amount == 1200
+    slip = client.get(reverse("slip", args=[booking.hand_overs.get().pk])).text
+    assert "delivery" in slip
+    assert 'alt="left side, 1 of 2"' in slip
+
+
+@pytest.mark.parametrize(
+    ("more", "sentence"),
+    [
+        ({"photos": SimpleUploadedFile("x.jpg", b"no picture")}, "no photo that can be shown"),
+        ({"charge_what": "delivery"}, "Say how much."),
+        ({"charge_amount": "20"}, "Say what it is for."),
+        ({"charge_what": "delivery", "charge_amount": "a few"}, "charge_amount"),
+        ({"reading_hours": "", "charge_what": "delivery", "charge_amount": "7"}, "delivery"),
+    ],
+)
+def test_a_fault_stands_at_its_field_and_nothing_goes(case, client, more, sentence):
+    booking = case.booking()
+    page = send(client, "check-out", booking, **more)
+    assert "It is not out yet" in page.text
+    assert sentence in page.text
+    assert not booking.hand_overs.exists()
+    assert not HandOverCharge.objects.exists()
+
+
+def test_too_much_at_once_is_not_even_read(case, client, monkeypatch):
+    monkeypatch.setattr("scheduling.views.photo_uploads.MOST_SENT", 100)
+    booking = case.booking()
+    assert "too much at once" in send(client, "check-out", booking, photos=photo(30)).text
+    assert not booking.hand_overs.exists()
+
+
+def _out_and_late(case, client, monkeypatch, **more):
+    booking = case.booking()
+    send(client, "check-out", booking, fuel="8")
+    late = NOON + timedelta(days=8)  # due back on the evening of the 8th, back at noon of the 10th
+    monkeypatch.setattr("django.utils.timezone.now", lambda: late)
+    return booking, send(client, "check-in", booking, reading_hours="120", fuel="6", **more)
+
+
+def test_the_rule_of_the_class_charges_hours_fuel_and_days_late(case, client, monkeypatch):
+    booking, _ = _out_and_late(case, client, monkeypatch, by_rule="on")
+    charged = dict(HandOverCharge.objects.values_list("what", "amount"))
+    assert charged == {
+        "2 h of use beyond 14 included": Decimal("25.00"),  # 16 h in 7 days of 2 h
+        "Fuel or charge: 25% of full is missing": Decimal("20.00"),
+        "Back 2 days late": Decimal("300.00"),
+    }
+    back = booking.hand_overs.get(direction="back")
+    slip = client.get(reverse("slip", args=[back.pk])).text
+    assert "$345" in slip
+
+
+def test_what_the_rule_says_can_be_left_away_and_charged_later(case, client, monkeypatch):
+    booking, _ = _out_and_late(case, client, monkeypatch)
+    assert not HandOverCharge.objects.exists()
+    back = booking.hand_overs.get(direction="back")
+    assert "$300" in client.get(reverse("hand-over-extras", args=[back.pk])).text
+
+
+def test_a_class_without_a_rule_is_not_asked_about_it(case, client):
+    kind = case.machine.makeup.machine_class
+    booking = case.booking()
+    send(client, "check-out", booking)
+    page = reverse("check-in", args=[booking.pk])
+    assert "by_rule" in client.get(page).text
+    kind.fuel_price = kind.extra_hour_price = kind.hours_included = kind.late_day_price = None
+    kind.save()
+    assert "by_rule" not in client.get(page).text
+
+
+def test_undone_the_return_takes_its_photos_and_charges_with_it(case, client, monkeypatch):
+    booking, _ = _out_and_late(case, client, monkeypatch, by_rule="on", photos=photo(30))
+    now = NOON + timedelta(days=8)
+    undo_act(last_act(case.desk, now), by=case.desk, now=now)
+    assert not HandOverCharge.objects.filter(struck_at=None).exists()
+    assert not HandOverPhoto.objects.filter(struck_at=None).exists()
+    assert HandOverCharge.objects.count() == 3  # they stay on record
+    booking.refresh_from_db()
+    assert (booking.last_day, BookingChange.objects.count()) == (LAST, 2)
+    a_minute_later = now + timedelta(minutes=1)
+    monkeypatch.setattr("django.utils.timezone.now", lambda: a_minute_later)
+    send(client, "check-in", booking, form_key="k-2", reading_hours="120", by_rule="on")
+    back = HandOver.objects.get(booking=booking, direction="back")
+    assert back.charges.filter(struck_at=None).count() == 2  # the fuel was not looked at
