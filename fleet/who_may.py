@@ -186,7 +186,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         ),
         *_rows("booking-feed-close", MayDo(NONE, DESK, Reach.OWN_SHOP, row_decides=True)),
         *_rows(
-            "counter-book check-out check-in hand-over-correct booking-correct",
+            "counter-book walk-in check-out check-in hand-over-correct booking-correct",
             MayDo(DESK, DESK, Reach.OWN_SHOP),
         ),
         # the shop

@@ -42,6 +42,7 @@ from scheduling.views import (
     table_file_pages,
     trial_pages,
     wait_pages,
+    walk_in_page,
     ways_out_page,
     yard_page,
 )
@@ -67,6 +68,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *booking_feed_pages.paths,
     *booking_pages.paths,
     *hand_over_pages.paths,
+    *walk_in_page.paths,
     *slip_page.paths,
     *hand_over_extras_page.paths,
     *correct_hand_over_page.paths,

@@ -108,8 +108,11 @@ def _locked(machine_pk: int) -> Machine:
 
 
 @transaction.atomic
-def book(new: NewBooking, *, by: Person | None, now: datetime) -> Booking:
-    """Promise a machine; the same form sent twice is one booking."""
+def book(new: NewBooking, *, by: Person | None, now: datetime, remembered: bool = True) -> Booking:
+    """Promise a machine; the same form sent twice is one booking.
+
+    remembered: as an act of its own, that one press takes back.
+    """
     machine = _locked(new.machine.pk)
     if new.form_key and (made := Booking.objects.filter(form_key=new.form_key).first()):
         return made
@@ -124,8 +127,10 @@ def book(new: NewBooking, *, by: Person | None, now: datetime) -> Booking:
     booking.customer = booking.hire.who
     with never_twice(machine):
         booking.save()
-    words = f"the booking of {machine.tag} for {booking.customer}"
-    remember_act(Act.What.BOOKING, words, {"booking": [booking]}, by=by, now=now, machine=machine)
+    if remembered:
+        words = f"the booking of {machine.tag} for {booking.customer}"
+        rows = {"booking": [booking]}
+        remember_act(Act.What.BOOKING, words, rows, by=by, now=now, machine=machine)
     tell({machine.pk})
     return booking
 

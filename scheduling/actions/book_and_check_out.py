@@ -72,7 +72,7 @@ def book_unless_blocked(
     days = Days(new.first_day, new.last_day, span, decision.now, new.from_time, new.to_time)
     answer = may_go_between(machine, days, today, hours_a_day=new.hours_a_day)
     refuse_final(answer, "first_day")
-    taken = "" if fills or answer.needs_reason else _takes_promised(machine, days, decision)
+    taken = "" if fills or answer.needs_reason else takes_promised(machine, days, decision)
     if answer.needs_reason:
         want_reason(answer, decision)
     booking = book(new, by=decision.by, now=decision.now)
@@ -85,7 +85,7 @@ def book_unless_blocked(
     return booking
 
 
-def _takes_promised(machine: Machine, days: Days, decision: Decision) -> str:
+def takes_promised(machine: Machine, days: Days, decision: Decision) -> str:
     """Say that a booking takes what a class is promised; it wants a reason then."""
     room = room_beside(machine, days, decision.day(machine))
     if room is None or room.left:

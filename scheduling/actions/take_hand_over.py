@@ -10,10 +10,13 @@ form that is sent again does each step once.
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from fleet.actions.decide_work import answer_for_safety
+from django.db import transaction
+
+from fleet.actions.decide_work import answer_for_safety, override_block
 from fleet.actions.hand_over import WalkRound, check_in, note_with_hand_over
 from fleet.actions.hold_machines import hold_for_new
 from fleet.actions.keep_with_hand_over import Developed, NewCharge, add_charge, add_photos
+from fleet.actions.make_bookings import NewBooking, book
 from fleet.actions.note_faults import note_faults
 from fleet.actions.note_findings import NewFinding, note_finding
 from fleet.actions.read_at_hand_over import TypedReading, read_with_form
@@ -22,8 +25,14 @@ from fleet.models import Act, Booking, Finding, HandOver, Hold, Machine, MeterKi
 from fleet.queries.judge_readings import NewReading, ReadingRefused
 from fleet.queries.kept_extras import suggested
 from fleet.queries.open_holds import holds_standing
-from scheduling.actions.book_and_check_out import Decision, check_out_unless_blocked, learn_first
+from scheduling.actions.book_and_check_out import (
+    Decision,
+    check_out_unless_blocked,
+    learn_first,
+    takes_promised,
+)
 from scheduling.actions.in_steps import in_steps
+from scheduling.availability.counter_facts import Days
 
 
 @dataclass(frozen=True)
@@ -73,6 +82,37 @@ def check_out_with_readings(
         return row
 
 
+def let_walk_in(new: NewBooking, handed: Handed, decision: Decision) -> HandOver | None:
+    """Book a machine for somebody who stands at the counter, and check it out; both or neither.
+
+    None if it is not safe: then it is held, and nothing is booked.  What its meters showed stays.
+    """
+    if handed.stays:
+        hold_at_once(new.machine, handed, decision, HandOver.Direction.OUT)
+        return None
+    learn_first(new.machine, decision.now)
+    with in_steps():
+        seen = _look(new.machine, handed, decision)
+        return _booked_and_out(new, replace(handed, seen=seen), decision)
+
+
+@transaction.atomic
+def _booked_and_out(new: NewBooking, handed: Handed, decision: Decision) -> HandOver:
+    """Book and check out; whether it may go at all is asked once, at the check-out."""
+    taken = ""
+    if not Booking.objects.filter(form_key=new.form_key).exists():
+        days = Days(new.first_day, new.last_day, now=decision.now, to_time=new.to_time)
+        taken = takes_promised(new.machine, days, decision)
+    booking = book(new, by=decision.by, now=decision.now, remembered=False)
+    if taken:
+        override_block(
+            booking, against=taken, reason=decision.reason, by=decision.by, now=decision.now
+        )
+    row = check_out_unless_blocked(booking, handed.seen, decision)
+    _keep_with(row, handed, decision, booked=[booking])
+    return row
+
+
 def check_in_with_readings(booking: Booking, handed: Handed, decision: Decision) -> HandOver:
     """Take a machine back; one that is not safe is held at once."""
     with in_steps():
@@ -98,15 +138,23 @@ def _answer_for(row: HandOver, seen: WalkRound, decision: Decision) -> None:
         )
 
 
-def _keep_with(row: HandOver, handed: Handed, decision: Decision) -> None:
-    """Keep with the hand-over what its form noted before; the act, so that it can be undone."""
+def _keep_with(
+    row: HandOver, handed: Handed, decision: Decision, booked: Sequence[Booking] = ()
+) -> None:
+    """Keep with the hand-over what its form noted before; the act, so that it can be undone.
+
+    booked: the booking that was made with it, and is undone with it.
+    """
     if row.at != decision.now:
         return  # a form sent twice: the first kept it
     machine, out = row.booking.machine, row.direction == HandOver.Direction.OUT
     remember_act(
         Act.What.CHECK_OUT if out else Act.What.RETURN,
         f"the {row.get_direction_display()} of {machine.tag}",
-        {"hand over": [row], "hold": row.just_hung, "settled": _settled_with(row, handed)},
+        {
+            "hand over": [row], "hold": row.just_hung, "settled": _settled_with(row, handed),
+            "booking": booked,
+        },
         by=decision.by, now=decision.now, machine=machine,
     )  # fmt: skip
     keys = [f"{handed.form_key}-unsafe"] if handed.unsafe else []

@@ -83,7 +83,7 @@ class WithHandOverForm(forms.Form):
             del self.fields["by_rule"]
 
     def clean(self) -> dict[str, Any]:
-        """Ask for both halves of a charge; make photos small, whatever the rest says."""
+        """Ask for both halves of a charge."""
         typed = super().clean() or self.cleaned_data
         what, amount = typed.get("charge_what", "").strip(), typed.get("charge_amount")
         if what and amount is None and "charge_amount" not in self.errors:

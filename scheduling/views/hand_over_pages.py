@@ -78,7 +78,8 @@ def _hand_over(request: HttpRequest, pk: int, direction: str, write: Write) -> H
     sent = request.POST if request.method == "POST" else None
     gone = made.get(HandOver.Direction.OUT)
     asked = open_safety_findings(booking.machine) if booking.asks and gone is None else []
-    form = _form(sent, booking, gone, asked)
+    hours = {"hours_a_day": booking.hours_a_day}
+    form = form_of(sent, booking.machine, gone, asked, initial=hours)
     files = request.FILES if sent is not None else None
     extras = WithHandOverForm(sent, files, by_rule=_by_rule(booking, direction))
     seen = _Asked(form, extras, direction, now)
@@ -102,14 +103,18 @@ def _by_rule(booking: Booking, direction: str) -> bool:
     return back and has_rule(booking.machine.makeup.machine_class)
 
 
-def _form(
-    sent: QueryDict | None, booking: Booking, gone: HandOver | None, asked: Sequence[Finding]
+def form_of(
+    sent: QueryDict | None,
+    machine: Machine,
+    gone: HandOver | None = None,
+    asked: Sequence[Finding] = (),
+    *,
+    initial: Mapping[str, Any],
 ) -> HandOverForm:
     """Return the form that asks for what this machine has.
 
     gone: the check-out beside which a return stands.  asked: open findings for safety.
     """
-    machine = booking.machine
     return HandOverForm(
         sent,
         dials=dials_of(machine),
@@ -117,7 +122,7 @@ def _form(
         was=gone.walk_round if gone and gone.walk_round else None,
         asked=asked,
         kit=Kit(machine.makeup.machine_class.runs_on, _goes_along(machine, gone)),
-        initial={"form_key": token_hex(10), "hours_a_day": booking.hours_a_day},
+        initial={"form_key": token_hex(10), **initial},
     )
 
 
