@@ -22,6 +22,7 @@ from fleet.actions.keep_with_hand_over import extras_follow, strike_with
 from fleet.actions.make_bookings import clash
 from fleet.actions.note_faults import fault_text, note_faults
 from fleet.actions.particulars import Particulars, particulars_of
+from fleet.actions.take_readings import take_reading
 from fleet.changed_facts import tell
 from fleet.models import (
     Booking,
@@ -32,11 +33,14 @@ from fleet.models import (
     Override,
     Person,
     Reading,
+    Source,
 )
 from fleet.quantities import show_use
 from fleet.queries.handed_readings import readings_at
+from fleet.queries.judge_readings import NewReading
 from fleet.refusal import Refusal
 from fleet.saying import say_moment
+from fleet.validation.reasons import ReadingAnswer
 
 OUT, BACK = HandOver.Direction.OUT, HandOver.Direction.BACK
 
@@ -46,14 +50,16 @@ class HandOverCorrection:
     """What a hand-over should have said.
 
     values: key of a reading that was taken with it -> what its meter showed, in stored units; None:
-    the meter was not read.  safety: the points that are for safety.  more: None
-    leaves fuel, accessories and the rest as they were.
+    the meter was not read.  added: kind of meter -> what it showed although it was not written
+    down.  safety: the points that are for safety.  more: None leaves fuel, accessories and the rest
+    as they were.
     """
 
     at: datetime
     points: Mapping[str, bool]
     note: str = ""
     values: Mapping[int, float | None] = field(default_factory=dict)
+    added: Mapping[str, float] = field(default_factory=dict)
     safety: frozenset[str] = frozenset()
     more: Particulars | None = None
 
@@ -116,7 +122,7 @@ def correct_hand_over(
     _refuse_time(row, right.at, now)
     before = _in_words(row)
     _readings_follow(row, right, by, now, why=why, sure=sure)
-    taken = readings_at(row, right.at)
+    taken = readings_at(row, right.at) + _forgotten(row, right, by, now, sure=sure)
     moved = right.at != row.at and row.direction == BACK
     if moved:
         _give_last_day_back(row, by, now, "the return was put right")
@@ -236,6 +242,24 @@ def _readings_follow(
                 ),
                 now,
             )
+
+
+def _forgotten(
+    row: HandOver, right: HandOverCorrection, by: Person, now: datetime, *, sure: bool
+) -> list[Reading]:
+    """Take the readings that were forgotten, as of the hand-over's moment."""
+    machine = row.booking.machine
+    return [
+        take_reading(
+            NewReading(
+                machine=machine, kind=kind, value=value, read_at=right.at, source=Source.COUNTER,
+                by=by, form_key=f"forgotten-{row.pk}-{kind}",
+            ),
+            now,
+            ReadingAnswer.REALLY_SO if sure else "",
+        )
+        for kind, value in right.added.items()
+    ]  # fmt: skip
 
 
 def _faults_follow(

@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 
 from fleet.actions.correct_hand_overs import HandOverCorrection
 from fleet.actions.particulars import particulars_of
@@ -24,7 +25,7 @@ from fleet.forms.particulars_fields import (
 )
 from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
-from fleet.models import HandOver, Reading
+from fleet.models import HandOver, Meter, MeterKind, Reading
 from fleet.quantities import parse_use, plain_use, unit_of
 from fleet.queries.handed_readings import readings_at
 from fleet.queries.judge_readings import ReadingRefused
@@ -55,6 +56,9 @@ class CorrectHandOverForm(forms.Form):
         super().__init__(data, initial={"when": self.local, "note": row.note})
         for reading in self.readings:
             self.fields[f"reading_{reading.pk}"] = self._meter_field(reading)
+        self.forgotten = self._not_read()
+        for kind in self.forgotten:
+            self.fields[f"forgotten_{kind}"] = self._forgotten_field(kind)
         known = {
             one.words: one.safety for one in points_of(row.booking.machine.makeup.machine_class)
         }
@@ -66,7 +70,8 @@ class CorrectHandOverForm(forms.Form):
                 initial=self._how(point),
                 error_messages={"required": NOT_LOOKED_AT, "invalid_choice": NOT_LOOKED_AT},
             )  # fmt: skip
-        self.order_fields(["when", *(f"reading_{one.pk}" for one in self.readings)])
+        meters = (f"reading_{one.pk}" for one in self.readings)
+        self.order_fields(["when", *meters, *(f"forgotten_{kind}" for kind in self.forgotten)])
 
     def add_particulars(self, row: HandOver) -> None:
         """Ask for fuel, what goes along, who took it and its use, as they are written down."""
@@ -93,11 +98,27 @@ class CorrectHandOverForm(forms.Form):
         text.help_text = "Empty: it was not read."
         return text
 
+    def _not_read(self) -> list[MeterKind]:
+        """Return the kinds of meters that the machine had then and of which no reading stands."""
+        at, machine = self.row.at, self.row.booking.machine
+        had = Meter.objects.filter(machine=machine, fitted_at__lte=at)
+        had = had.filter(Q(removed_at=None) | Q(removed_at__gt=at)).order_by("kind")
+        read = {one.meter.kind for one in self.readings}
+        kinds = dict.fromkeys(had.values_list("kind", flat=True))
+        return [MeterKind(kind) for kind in kinds if kind not in read]
+
+    def _forgotten_field(self, kind: MeterKind) -> forms.CharField:
+        text = MeterText(f"{kind.label} showed, {unit_of(kind, self.yard.units)}")
+        text.help_text = "No reading was written down then. Empty: it was not read."
+        return text
+
     def clean(self) -> dict[str, Any]:
         """Read the moment and the meters in the yard's zone and units."""
         typed = super().clean() or {}
         typed["at"] = self._moment(typed.get("when", ""))
         typed["values"] = {reading.pk: self._value(reading) for reading in self.readings}
+        found = {kind: self._added(kind) for kind in self.forgotten}
+        typed["added"] = {kind: value for kind, value in found.items() if value is not None}
         return typed
 
     def _moment(self, text: str) -> datetime | None:
@@ -122,6 +143,15 @@ class CorrectHandOverForm(forms.Form):
             self.add_error(name, str(no))
             return None
 
+    def _added(self, kind: MeterKind) -> float | None:
+        name = f"forgotten_{kind}"
+        text = self.cleaned_data.get(name, "").strip()
+        try:
+            return parse_use(text, kind, self.yard.units) if text else None
+        except ValueError as no:
+            self.add_error(name, str(no))
+            return None
+
     def right(self) -> HandOverCorrection:
         """Return what the hand-over should have said."""
         typed = self.cleaned_data
@@ -130,7 +160,8 @@ class CorrectHandOverForm(forms.Form):
         safety = frozenset(point for point, safe in self.points.items() if safe)
         more = read_particulars(typed, self.accessories, before=particulars_of(self.row))
         return HandOverCorrection(
-            typed["at"], points, typed["note"].strip(), typed["values"], safety, more
+            typed["at"], points, typed["note"].strip(), typed["values"], typed["added"], safety,
+            more,
         )  # fmt: skip
 
     @property
@@ -148,13 +179,14 @@ class CorrectHandOverForm(forms.Form):
         name = no.field
         if isinstance(no, ReadingRefused):
             of_kind = [one for one in self.readings if one.meter.kind == no.new.kind]
-            name = f"reading_{of_kind[0].pk}" if of_kind else ""
+            name = f"reading_{of_kind[0].pk}" if of_kind else f"forgotten_{no.new.kind}"
             self.asks_sure = no.verdict.reason in ODD
         self.add_error(name if name in self.fields else None, no.sentence)
 
     def plain_fields(self) -> list[forms.BoundField]:
         """Return the moment and the meters."""
-        return [self["when"], *(self[f"reading_{one.pk}"] for one in self.readings)]
+        forgotten = (self[f"forgotten_{kind}"] for kind in self.forgotten)
+        return [self["when"], *(self[f"reading_{one.pk}"] for one in self.readings), *forgotten]
 
     def particular_fields(self) -> list[forms.BoundField]:
         """Return fuel, what goes along, who took it and its use."""

@@ -144,3 +144,28 @@ def test_an_odd_value_is_asked_about(booking, desk):
     with pytest.raises(ReadingRefused):
         correct_hand_over(row, right, why="", by=desk, now=LATER)
     assert correct_hand_over(row, right, why="", by=desk, now=LATER, sure=True)
+
+
+def test_a_reading_that_was_forgotten_comes_in_as_of_then(booking, desk):
+    row = returned(booking, desk)
+    factories.Meter(machine=booking.machine, kind="distance")
+    right = HandOverCorrection(row.at, FINE, added={"distance": 321868.8})
+    new = correct_hand_over(row, right, why="forgotten", by=desk, now=LATER)
+    (added,) = standing().filter(meter__kind="distance")
+    assert (added.value, added.read_at, added.entered_at) == (321868.8, BACK_AT, LATER)
+    assert set(new.readings.values_list("value", flat=True)) == {110.0, 321868.8}
+    logged = LoggedChange.objects.get(act="corrected")
+    (said,) = logged.values
+    assert (said["field"], said["old"], said["new"]) == ("odometer", "", "200 mi")
+    undo_hand_over(new, why="no", by=desk, now=LATER)
+    assert not standing().filter(meter__kind="distance").exists()
+
+
+def test_a_forgotten_reading_that_cannot_be_is_asked_about(booking, desk):
+    check_out(booking, WalkRound(FINE), by=desk, now=NOON)
+    row = check_in(booking, WalkRound(FINE), by=desk, now=BACK_AT)
+    right = HandOverCorrection(row.at, FINE, added={"hours": 50.0})
+    with pytest.raises(ReadingRefused):
+        correct_hand_over(row, right, why="", by=desk, now=LATER)
+    assert HandOver.objects.filter(struck_at=None).count() == 2  # nothing is half put right
+    assert correct_hand_over(row, right, why="", by=desk, now=LATER, sure=True)

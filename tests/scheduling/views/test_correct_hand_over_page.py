@@ -5,9 +5,11 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from fleet.actions.correct_readings import strike_reading
 from fleet.actions.hand_over import WALK_ROUND, WalkRound, check_in
 from fleet.models import Booking, HandOver, Role
 from fleet.queries.standing_readings import standing
+from scheduling.models import DuePoint
 from tests import factories
 from tests.factories import NOON
 from tests.scheduling.counter_case import FINE, LAST, open_counter
@@ -97,3 +99,21 @@ def test_a_mechanic_and_another_shop_may_not(client, counter, back):
     assert send(client, back).status_code == 403
     client.force_login(factories.Person(role=Role.DESK))
     assert send(client, back).status_code == 404
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_reading_that_was_forgotten_is_added_and_moves_what_follows(client, counter, back):
+    reading = back.readings.get()
+    strike_reading(reading, why="of another machine", by=counter.desk, now=NOON)
+    page = client.get(reverse("hand-over-correct", args=[back.pk])).text
+    assert "No reading was written down then." in page
+    typed = {"when": "2026-03-02T11:00", "note": "", "why": "forgotten", **FINE}
+    address = reverse("hand-over-correct", args=[back.pk])
+    assert "“many”" in client.post(address, typed | {"forgotten_hours": "many"}).text
+    assert "It really shows that" in client.post(address, typed | {"forgotten_hours": "50"}).text
+    assert client.post(address, typed | {"forgotten_hours": "112.5"}).status_code == 302
+    assert standing().latest("read_at").value == 112.5
+    text = client.get(reverse("booking", args=[back.booking_id])).text
+    assert "112.5 h" in text
+    due = DuePoint.objects.get(machine=counter.machine)
+    assert due.remaining == pytest.approx(1000 - 112.5)
