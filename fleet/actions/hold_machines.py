@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import Q
 
 from fleet.actions.keep_changes import differences, keep_change, values_of
 from fleet.actions.remember_acts import remember_act
@@ -12,13 +13,17 @@ from fleet.models import Act, Finding, Hold, Machine, Person
 from fleet.queries.open_holds import one_hold
 from fleet.refusal import Refusal
 
+LOOK_MINUTES = 30
+"""What a look at a held machine takes, for the plan (our judgement)."""
+
 
 @dataclass(frozen=True)
 class NewHold:
     """An order that a machine stays.
 
     condition: what must be true for its release.  owner: who decides over it; else who places it.
-    safety: it is not safe to use, though no finding says so.
+    safety: it is not safe to use, though no finding says so.  look: the shop is to look at it,
+    which is work to be planned, though nothing was found.
     """
 
     machine: Machine
@@ -27,6 +32,7 @@ class NewHold:
     owner: Person | None = None
     safety: bool = False
     finding: Finding | None = None
+    look: bool = False
 
 
 def place_hold(new: NewHold, *, by: Person, now: datetime) -> Hold:
@@ -34,9 +40,12 @@ def place_hold(new: NewHold, *, by: Person, now: datetime) -> Hold:
     if not new.reason.strip():
         raise Refusal("Say why the machine must stay.", "reason")
     with transaction.atomic(savepoint=False):
-        standing = Hold.objects.filter(machine=new.machine, released_at=None, finding=new.finding)
+        standing = Hold.objects.filter(machine=new.machine, released_at=None)
         if new.finding is None:
-            standing = standing.filter(reason=new.reason.strip())
+            bare = Q(finding=None) | Q(look=True)
+            standing = standing.filter(bare, reason=new.reason.strip())
+        else:
+            standing = standing.filter(finding=new.finding)
         hold = standing.first()
         if hold is None:
             hold = _hung(new, by, now)
@@ -54,6 +63,7 @@ def hold_for_new(finding: Finding, *, by: Person, now: datetime) -> Hold:
 
 
 def _hung(new: NewHold, by: Person, now: datetime) -> Hold:
+    look = new.look and new.finding is None
     hold = Hold.objects.create(
         machine=new.machine,
         placed_at=now,
@@ -62,10 +72,23 @@ def _hung(new: NewHold, by: Person, now: datetime) -> Hold:
         owner=new.owner or by,
         condition=new.condition.strip(),
         safety=new.safety,
-        finding=new.finding,
+        finding=_to_look_at(new, by, now) if look else new.finding,
+        look=look,
     )
     tell({new.machine.pk})
     return hold
+
+
+def _to_look_at(new: NewHold, by: Person, now: datetime) -> Finding:
+    """Note that the shop is to look at a machine: work like what was found, and planned as such."""
+    return Finding.objects.create(
+        machine=new.machine, seen_at=now, seen_by=by, text=_look_words(new.reason),
+        gravity=Finding.Gravity.DEFECT, minutes=LOOK_MINUTES,
+    )  # fmt: skip
+
+
+def _look_words(reason: str) -> str:
+    return f"Look at it: {reason.strip()}"[:400]
 
 
 @dataclass(frozen=True)
@@ -95,6 +118,9 @@ def change_hold(hold: Hold, words: HoldWords, *, by: Person, now: datetime) -> H
     changed = differences(before, values_of(hold, fields))
     if changed:
         hold.save(update_fields=fields)
+        if hold.look:
+            looks = Finding.objects.filter(pk=hold.finding_id, settled_at=None)
+            looks.update(text=_look_words(hold.reason))
         keep_change(hold, "changed", changed, by=by, now=now)
         tell({hold.machine_id})
     return hold
@@ -115,6 +141,16 @@ def release_hold(hold: Hold, *, note: str, by: Person, now: datetime) -> Hold:
     )
     if changed:
         keep_change(seen.hold, "released", by=by, now=now, reason=note)
+        if seen.hold.look:
+            _looked_at(seen.hold, note, by, now)
         tell({hold.machine_id})
     hold.refresh_from_db()
     return hold
+
+
+def _looked_at(hold: Hold, note: str, by: Person, now: datetime) -> None:
+    """Take the look off the shop's work: whoever releases the machine has looked."""
+    looks = Finding.objects.filter(pk=hold.finding_id, settled_at=None)
+    if looks.update(settled_at=now, settled_by=by, settled_note=note.strip()[:200]):
+        finding = Finding.objects.get(pk=hold.finding_id)
+        keep_change(finding, "settled", by=by, now=now, reason=note)

@@ -110,12 +110,14 @@ def _settled(undoing: _Undoing, keys: Sequence[int]) -> None:
 
 def _holds(undoing: _Undoing, keys: Sequence[int]) -> None:
     """A hold that was hung by mistake is let go by whoever hung it; it stays on record."""
-    rows = Hold.objects.filter(pk__in=keys, released_at=None).select_related("machine")
+    rows = Hold.objects.filter(pk__in=keys, released_at=None).select_related("machine", "finding")
     for hold in rows:
         hold.released_at, hold.released_by = undoing.now, undoing.by
         hold.released_note = undoing.why
         hold.save(update_fields=["released_at", "released_by", "released_note"])
         keep_change(hold, "undone", by=undoing.by, now=undoing.now, reason=undoing.why)
+        if hold.look and hold.finding is not None and hold.finding.settled_at is None:
+            strike_findings([hold.finding], why=undoing.why, by=undoing.by, now=undoing.now)
         tell({hold.machine_id})
 
 

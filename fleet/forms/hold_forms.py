@@ -26,17 +26,25 @@ class HoldForm(forms.Form):
         help_text="Then a mechanic or a manager releases it, with a word on what was put right.",
     )
 
+    look = forms.BooleanField(
+        label="The shop looks at it",
+        required=False,
+        help_text="Half an hour for it comes into the plan; without it nobody is sent.",
+    )
+
     def __init__(self, machine: Machine, by: Person, data: Any = None) -> None:
         """Offer the people of the machine's shop; who fills it in comes first."""
-        super().__init__(data, initial={"owner": by.pk}, auto_id="hold_%s")
+        usual = {"owner": by.pk, "look": True}
+        super().__init__(data, initial=usual, auto_id="hold_%s")
         field = self.fields["owner"]
         field.queryset = owners_for(machine, by)  # type: ignore[attr-defined]
 
 
 class HoldChangeForm(HoldForm):
-    """What may be changed of a hold that hangs: all but whether it is for safety."""
+    """What may be changed of a hold that hangs: all but whether it is for safety, or looked at."""
 
     safety = None  # type: ignore[assignment]
+    look = None  # type: ignore[assignment]
 
     def __init__(self, hold: Hold, by: Person, data: Any = None) -> None:
         """Fill it in with what stands."""

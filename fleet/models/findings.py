@@ -89,6 +89,10 @@ class Hold(models.Model):
         help_text="hung for safety, though no finding that is not safe belongs to it",
     )  # fmt: skip
     finding = models.ForeignKey(Finding, models.PROTECT, null=True, blank=True)
+    look = models.BooleanField(
+        "the shop looks at it", default=False,
+        help_text="its finding is but that the shop is to look at it, and is planned as such",
+    )  # fmt: skip
     released_at = models.DateTimeField(null=True, blank=True)
     released_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     released_note = models.CharField(max_length=200, blank=True)

@@ -6,7 +6,10 @@ import pytest
 
 from fleet.actions.hold_machines import HoldWords, NewHold, change_hold, place_hold, release_hold
 from fleet.actions.note_findings import NewFinding, note_findings, settle_findings
+from fleet.actions.undo_acts import undo_act
 from fleet.models import Finding, Hold, LoggedChange, Role
+from fleet.queries.last_act import last_act
+from fleet.queries.open_holds import asked_for_release
 from fleet.refusal import Refusal
 from tests import factories
 from tests.factories import NOON, TODAY
@@ -153,3 +156,42 @@ def test_a_hold_is_changed_by_whose_it_is_and_only_while_it_hangs(machine, perso
     release_hold(hold, note="done", by=hold.owner, now=NOON)
     with pytest.raises(Refusal, match="released already"):
         change_hold(hold, words, by=hold.owner, now=NOON)
+
+
+class TestALook:
+    """A hold on which nothing was found may ask the shop to look: work like any other."""
+
+    @pytest.fixture
+    def hold(self, machine, person):
+        by = person(Role.DESK)
+        return place_hold(NewHold(machine, "rattles", look=True), by=by, now=NOON)
+
+    def test_it_is_work_to_plan_and_said_once(self, hold, machine):
+        looked = hold.finding
+        assert (looked.text, looked.gravity) == ("Look at it: rattles", Finding.Gravity.DEFECT)
+        again = NewHold(machine, "rattles ", look=True)
+        assert place_hold(again, by=hold.placed_by, now=NOON) == hold
+        assert Finding.objects.count() == 1
+
+    def test_it_says_what_the_hold_says_by_now(self, hold):
+        words = HoldWords("rattles at the back", "", hold.placed_by)
+        change_hold(hold, words, by=hold.placed_by, now=NOON)
+        assert Finding.objects.get().text == "Look at it: rattles at the back"
+
+    def test_released_it_is_looked_at_with_name_and_note(self, hold):
+        release_hold(hold, note="a loose bolt", by=hold.placed_by, now=NOON)
+        looked = Finding.objects.get()
+        assert (looked.settled_by, looked.settled_note) == (hold.placed_by, "a loose bolt")
+        assert LoggedChange.objects.filter(act="settled", reason="a loose bolt").exists()
+
+    def test_looked_at_by_the_shop_it_is_asked_about(self, hold, person):
+        mechanic = person()
+        settled(hold)
+        (asked,) = asked_for_release(mechanic, hold.machine, NOON)
+        assert asked.hold == hold
+
+    def test_undone_the_look_goes_with_the_hold(self, hold):
+        undo_act(last_act(hold.placed_by, NOON), by=hold.placed_by, now=NOON)
+        hold.refresh_from_db()
+        assert hold.released_at
+        assert Finding.objects.get().struck

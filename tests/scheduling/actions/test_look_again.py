@@ -7,9 +7,11 @@ from django.db import transaction
 
 from fleet.actions.change_shop_days import SaidBy, close_day, note_absence
 from fleet.actions.delay_deliveries import delay_delivery
+from fleet.actions.hold_machines import NewHold, place_hold, release_hold
 from fleet.actions.move_machines import move_machine
 from fleet.actions.retire_machines import retire_machine
 from fleet.models import Absence, Delivery, HandOver, StockMovement, WorkingHours
+from fleet.work_keys import repair_key
 from scheduling.actions.look_again import look_again
 from scheduling.actions.replan import publish_days
 from scheduling.actions.try_changes import drop_trial, publish_trial
@@ -258,3 +260,24 @@ def test_a_shop_without_a_plan_is_not_looked_at(shop, manager):
 def test_signing_in_owes_nothing(client, shop, published, manager):
     client.force_login(manager)
     assert not OutboxEntry.objects.exists()
+
+
+def test_a_held_machine_that_the_shop_is_to_look_at_is_planned(shop, published, manager):
+    """Within a minute the mended plan stands ready, with the look in it; released, it is gone."""
+    machine = published[0]
+    hold = place_hold(NewHold(machine, "rattles", look=True), by=manager, now=NOW)
+    follow()
+    trial = Trial.objects.get(shop=shop, by=None)
+    assert trial.state == Trial.State.READY
+    assert repair_key(hold.finding_id) in str(trial.solution)
+    release_hold(hold, note="a loose bolt", by=manager, now=NOW)
+    OutboxEntry.objects.filter(kind=OutboxEntry.Kind.LOOK).delete()
+    look_again(shop, LATER)
+    trial.refresh_from_db()
+    assert trial.state == Trial.State.DROPPED
+
+
+def test_a_bare_hold_that_asks_for_no_look_leaves_the_plan_alone(shop, published, manager):
+    place_hold(NewHold(published[0], "kept for the county fair"), by=manager, now=NOW)
+    follow()
+    assert not Trial.objects.exists()
