@@ -5,7 +5,6 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
-from django.db.models import Q
 
 from fleet.actions.correct_hand_overs import HandOverCorrection
 from fleet.actions.particulars import particulars_of
@@ -25,8 +24,9 @@ from fleet.forms.particulars_fields import (
 )
 from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
-from fleet.models import HandOver, Meter, MeterKind, Reading
+from fleet.models import HandOver, MeterKind, Reading
 from fleet.quantities import parse_use, plain_use, unit_of
+from fleet.queries.dials import kinds_at
 from fleet.queries.handed_readings import readings_at
 from fleet.queries.judge_readings import ReadingRefused
 from fleet.queries.points_of_class import accessories_of, points_of
@@ -100,12 +100,10 @@ class CorrectHandOverForm(forms.Form):
 
     def _not_read(self) -> list[MeterKind]:
         """Return the kinds of meters that the machine had then and of which no reading stands."""
-        at, machine = self.row.at, self.row.booking.machine
-        had = Meter.objects.filter(machine=machine, fitted_at__lte=at)
-        had = had.filter(Q(removed_at=None) | Q(removed_at__gt=at)).order_by("kind")
         read = {one.meter.kind for one in self.readings}
-        kinds = dict.fromkeys(had.values_list("kind", flat=True))
-        return [MeterKind(kind) for kind in kinds if kind not in read]
+        return [
+            kind for kind in kinds_at(self.row.booking.machine, self.row.at) if kind not in read
+        ]
 
     def _forgotten_field(self, kind: MeterKind) -> forms.CharField:
         text = MeterText(f"{kind.label} showed, {unit_of(kind, self.yard.units)}")

@@ -1,6 +1,9 @@
 """The meters that a person reads at a hand-over, with what each showed last."""
 
 from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q
 
 from fleet.models import Machine, Meter, MeterKind, Reading, Yard
 from fleet.quantities import parse_use, show_use, unit_of
@@ -39,3 +42,10 @@ def dials_of(machine: Machine) -> list[Dial]:
     last = last_readings([machine.pk])
     meters = Meter.objects.filter(machine=machine, removed_at=None).order_by("kind")
     return [Dial(meter, machine.yard, last.get(meter.pk)) for meter in meters]
+
+
+def kinds_at(machine: Machine, at: datetime) -> list[MeterKind]:
+    """Return the kinds of meters that were fitted to a machine at a moment; one query."""
+    rows = Meter.objects.filter(machine=machine, fitted_at__lte=at)
+    rows = rows.filter(Q(removed_at=None) | Q(removed_at__gt=at)).order_by("kind")
+    return [MeterKind(kind) for kind in dict.fromkeys(rows.values_list("kind", flat=True))]

@@ -12,7 +12,7 @@ from fleet.queries.machine_classes import machine_classes
 from fleet.queries.mine import day_of
 from scheduling.forms.counter_forms import LONGEST, BookingForm, day_field, to_field
 from scheduling.forms.hire_fields import HireFields, short_text
-from scheduling.queries.machine_list import machines_with_state
+from scheduling.queries.machine_list import machine_at_hand
 
 
 class WalkInForm(HireFields, forms.Form):
@@ -69,8 +69,7 @@ class WalkInForm(HireFields, forms.Form):
     def machine_named(self) -> Machine | None:
         """Return the machine of the tag that is typed, if it is one of this person's."""
         tag = self.said("tag")
-        rows = machines_with_state(self.person).filter(tag__iexact=tag, retired_on=None)
-        return rows.first() if tag else None
+        return machine_at_hand(self.person, tag) if tag else None
 
     def until(self) -> PromisedDays:
         """Return the days from now on, as far as what is typed makes sense."""

@@ -32,6 +32,11 @@ def machines_with_state(person: Person) -> QuerySet[Machine]:
     return machines_of(person).select_related("now__due_point__service", "yard__shop")
 
 
+def machine_at_hand(person: Person, tag: str) -> Machine | None:
+    """Return one of those that are still worked by its tag, in capitals or not."""
+    return machines_with_state(person).filter(tag__iexact=tag, retired_on=None).first()
+
+
 def machine_with_state(person: Person, tag: str) -> Machine | None:
     """Return one of them by its tag."""
     return machines_with_state(person).filter(tag=tag).first()

@@ -22,7 +22,8 @@ from fleet.access import roles, signed_in
 from fleet.actions.make_bookings import NewBooking
 from fleet.booked_times import due_back
 from fleet.forms.hand_over_form import HandOverForm
-from fleet.models import Machine, MachineClass, Role
+from fleet.models import Machine, Role
+from fleet.queries.machine_classes import class_numbered
 from fleet.queries.mine import machines_of
 from fleet.queries.open_holds import holds_standing
 from fleet.queries.safety_findings import open_safety_findings
@@ -116,9 +117,7 @@ def _chosen(who: WalkInForm, now: datetime) -> Machine | None:
     """Return the machine that is meant: of the tag, or the best of a class chosen anew."""
     machine, of = who.machine_named(), who.said("machine_class")
     stays = machine is not None and (who.said("tag") != who.said("sheet") or _is_of(machine, of))
-    if stays or not (of.isascii() and of.isdigit()):
-        return machine
-    found = MachineClass.objects.filter(pk=int(of[:9])).first()
+    found = None if stays else class_numbered(of)
     if found is None:
         return machine
     days = who.until()
