@@ -119,7 +119,7 @@ def change_hold(hold: Hold, words: HoldWords, *, by: Person, now: datetime) -> H
     if changed:
         hold.save(update_fields=fields)
         if hold.look:
-            looks = Finding.objects.filter(pk=hold.finding_id, settled_at=None)
+            looks = Finding.objects.filter(hold=hold, settled_at=None)
             looks.update(text=_look_words(hold.reason))
         keep_change(hold, "changed", changed, by=by, now=now)
         tell({hold.machine_id})
@@ -150,7 +150,7 @@ def release_hold(hold: Hold, *, note: str, by: Person, now: datetime) -> Hold:
 
 def _looked_at(hold: Hold, note: str, by: Person, now: datetime) -> None:
     """Take the look off the shop's work: whoever releases the machine has looked."""
-    looks = Finding.objects.filter(pk=hold.finding_id, settled_at=None)
+    looks = Finding.objects.filter(hold=hold, settled_at=None)
     if looks.update(settled_at=now, settled_by=by, settled_note=note.strip()[:200]):
-        finding = Finding.objects.get(pk=hold.finding_id)
+        finding = Finding.objects.get(hold=hold)
         keep_change(finding, "settled", by=by, now=now, reason=note)

@@ -77,7 +77,7 @@ def _walk_in(request: HttpRequest) -> HttpResponse:
             return done
         return _page(request, sheet, now)
     sent = request.POST if request.method == "POST" else request.GET
-    typed = {name: value.replace("\x00", "") for name, value in sent.items()}
+    typed = {name: str(value).replace("\x00", "") for name, value in sent.items()}
     usual = {"last_day": None, "form_key": token_hex(10)}
     who = WalkInForm(person=person, now=now, initial=usual | typed)
     return _page(request, _shown(who, typed | {"form_key": who.initial["form_key"]}, now), now)
