@@ -16,6 +16,7 @@ from fleet.changed_facts import tell
 from fleet.intake.batches import RowReading, judge_rows
 from fleet.intake.reading_rows import ReadingRow
 from fleet.intake.resolving import MachinesByTag, RowConventions, RowRefused, resolve
+from fleet.intake.running_histories import RunningHistories
 from fleet.models import Person, Reading, ReadingToMend
 from fleet.queries.judge_readings import ReadingJudgement
 from fleet.validation import Seen
@@ -57,7 +58,7 @@ class _Run:
     """Somebody says of odd readings that the meters really showed that."""
     after: AfterBatch | None = None
     intake: Intake = field(default_factory=Intake)
-    pretended: dict[int, list[Seen]] = field(default_factory=lambda: defaultdict(list))
+    running: RunningHistories = field(default_factory=RunningHistories)
 
 
 def take_rows(
@@ -133,7 +134,7 @@ def _take_batch(rows: list[ReadingRow], run: _Run) -> None:
     kept = _kept(rows)
     entries, refused = _sorted_out(rows, machines, kept, run)
     lock_machines([machine.pk for machine in machines.all])
-    judged = list(judge_rows(entries, machines, run.now, run.pretended))
+    judged = list(judge_rows(entries, machines, run.now, run.running))
     fits = [(row, seen) for row, seen in judged if _fits(seen, run)]
     fresh = [seen for _, seen in fits if not seen.verdict.known]
     refused += [
@@ -147,8 +148,11 @@ def _take_batch(rows: list[ReadingRow], run: _Run) -> None:
     run.intake.machines |= {seen.new.machine.pk for _, seen in fits}
     if run.order.dry_run:
         _pretend(fresh, run)
+        run.running.keep(_last_number())
         return
-    _write(fresh, run)
+    last = _write(fresh, run)
+    if not run.sure:  # else readings that do not fit were written, by which none is judged here
+        run.running.keep(last)
     if run.order.keep:
         unknown = [one for one in refused if not one.known]
         run.intake.kept = keep_to_mend(unknown, run.order, run.now)
@@ -196,20 +200,27 @@ def _pretend(fresh: list[ReadingJudgement], run: _Run) -> None:
     """Let a dry run remember what it would have written, for the batches to come."""
     for seen in fresh:
         if seen.meter is not None:
-            run.pretended[seen.meter.pk].append(Seen(seen.new.read_at, seen.new.value))
+            run.running.pretended[seen.meter.pk].append(Seen(seen.new.read_at, seen.new.value))
 
 
-def _write(fresh: list[ReadingJudgement], run: _Run) -> None:
-    last = Reading.objects.aggregate(last=Max("pk"))["last"] or 0
+def _last_number() -> int:
+    return Reading.objects.aggregate(last=Max("pk"))["last"] or 0
+
+
+def _write(fresh: list[ReadingJudgement], run: _Run) -> int:
+    """Write what a batch has new; return the number of the last reading that is there."""
+    last = _last_number()
     write_readings(
         [(s.meter.pk, s.new.read_at, s.new.value, not s.verdict.fine) for s in fresh if s.meter],
         Origin(run.order.source, run.order.by, run.now),
     )
     # the machines are locked, so what is newer on their meters was written just now
-    made = Reading.objects.filter(pk__gt=last, meter__in={seen.meter for seen in fresh})
+    meters = {seen.meter.pk for seen in fresh if seen.meter}
+    made = Reading.objects.filter(pk__gt=last, meter_id__in=meters)
     run.intake.made = list(made.order_by("pk").values_list("pk", flat=True))
     if fresh and run.order.tells:
         tell({seen.new.machine.pk for seen in fresh})
+    return max(run.intake.made, default=last)
 
 
 def _settle(pairs: list[tuple[ReadingToMend, ReadingJudgement]], run: _Run) -> None:

@@ -3,13 +3,13 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from fleet.intake.reading_rows import ReadingRow
 from fleet.intake.resolving import MachinesByTag
+from fleet.intake.running_histories import RunningHistories
 from fleet.models import Meter, MeterKind
 from fleet.queries.judge_readings import NewReading, ReadingJudgement, look
-from fleet.queries.standing_readings import histories
 from fleet.validation import (
     Face,
     Fault,
@@ -23,8 +23,6 @@ from fleet.validation.judging import plainly_fine
 from fleet.validation.outvoting import outvoted
 
 FITS = ReadingVerdict(ReadingReason.FINE)
-A_DAY = timedelta(days=1, hours=1)
-"""The longest day, that on which a clock goes back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +42,17 @@ def judge_rows(
     rows: list[RowReading],
     machines: MachinesByTag,
     now: datetime,
-    pretended: Mapping[int, list[Seen]],
+    running: RunningHistories,
 ) -> Iterator[tuple[ReadingRow, ReadingJudgement]]:
-    """Judge rows by what stands and by the rows before them; four queries for any number.
+    """Judge rows by what stands and by the rows before them; seven queries for any number.
 
-    pretended: readings by meter that a dry run would have taken in batches before this one.
+    running: what the batches before this one of the same file leave to it.
     """
     rows = sorted(rows, key=lambda entry: entry.new.read_at)
     found = [machines.fittings.at(t.new.machine.pk, t.new.kind, t.new.read_at) for t in rows]
-    known = _histories(rows, found, pretended)
+    meters = {meter.pk: meter for meter in found if meter}
+    span = (rows[0].new.read_at, rows[-1].new.read_at) if meters else None
+    known = running.read(meters.values(), *span) if span else {}
     ahead = _ahead(rows, found)
     for entry, meter in zip(rows, found, strict=True):
         seen = _at_a_glance(entry, meter, known, now) or look(
@@ -80,20 +80,6 @@ def _at_a_glance(
     ):
         return None
     return ReadingJudgement(entry.new, FITS, meter, history)
-
-
-def _histories(
-    rows: list[RowReading], found: list[Meter | None], pretended: Mapping[int, list[Seen]]
-) -> dict[int, MeterHistory]:
-    meters = list({meter.pk: meter for meter in found if meter}.values())
-    if not meters:
-        return {}
-    # a day is the longest that a reading's time may be open: both its ends lie within
-    known = histories(meters, rows[0].new.read_at - A_DAY, rows[-1].new.read_at + A_DAY)
-    for meter_id in known.keys() & pretended.keys():
-        for seen in pretended[meter_id]:
-            known[meter_id].add(seen)
-    return known
 
 
 def _ahead(rows: list[RowReading], found: list[Meter | None]) -> dict[int, list[Seen]]:

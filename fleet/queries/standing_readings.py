@@ -4,7 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Collection
 from datetime import datetime, timedelta
 
-from django.db.models import F, OrderBy, QuerySet, Window
+from django.db.models import F, OrderBy, Q, QuerySet, Window
 from django.db.models.functions import RowNumber
 
 from fleet.models import Machine, Meter, Reading
@@ -82,6 +82,19 @@ def histories(
         meter.pk: MeterHistory(_ends(meter) + stand[meter.pk], corrected[meter.pk])
         for meter in meters
     }
+
+
+def corrected_within(
+    meter_ids: list[int], first: datetime, last: datetime
+) -> dict[int, set[tuple[datetime, float]]]:
+    """Return by meter moment and value of the readings within two times that stand no more."""
+    rows = Reading.objects.filter(meter_id__in=meter_ids, read_at__range=(first, last)).filter(
+        Q(void=True) | Q(pk__in=_corrected().filter(corrects__meter_id__in=meter_ids))
+    )
+    corrected: dict[int, set[tuple[datetime, float]]] = defaultdict(set)
+    for meter_id, at, value in rows.order_by().values_list("meter_id", "read_at", "value"):
+        corrected[meter_id].add((at, value))
+    return corrected
 
 
 Shown = tuple[int, datetime, float]
