@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from fleet.actions.fill_walk_rounds import fill_walk_round
 from fleet.actions.fit_first_meters import FirstMeter, fit_first_meters
 from fleet.forms.written_fields import PlacedForm, VolumeField, WrittenDayField
+from fleet.makeup_traits import TRAITS, all_codes
 from fleet.models import (
     Accessory,
     Alteration,
@@ -99,6 +100,10 @@ class SubstituteForm(PlacedForm):
         labels = {"instead": "Class"}
 
 
+A_TRAIT = "trait-"
+"""How the names of the fields begin that say how a make-up is built."""
+
+
 class MakeUpForm(PlacedForm):
     """A make-up; its class can be named here for the first time."""
 
@@ -115,6 +120,12 @@ class MakeUpForm(PlacedForm):
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self.fields["machine_class"].required = False
+        for name, trait in TRAITS.items():
+            self.fields[f"{A_TRAIT}{name}"] = forms.ChoiceField(
+                required=False, label=trait.label,
+                choices=[("", "not said"), *trait.builds.items()],
+                initial=self.instance.traits.get(name, ""),
+            )  # fmt: skip
 
     def clean(self) -> dict[str, Any]:
         """Ask for the class: one that is there, or a new one."""
@@ -123,7 +134,14 @@ class MakeUpForm(PlacedForm):
             given["machine_class"] = class_called(name)
         if not given.get("machine_class"):
             self.add_error("machine_class", "Choose the class, or name a new one.")
+        self.instance.traits = self._traits(given)
         return given
+
+    def _traits(self, given: dict[str, Any]) -> dict[str, str]:
+        """Return how it is built; what the form that was sent did not ask stays as it is."""
+        asked = {name for name in TRAITS if f"{A_TRAIT}{name}" in self.data}
+        said = {name: given.get(f"{A_TRAIT}{name}") or "" for name in asked}
+        return {name: build for name, build in (self.instance.traits | said).items() if build}
 
     def _get_validation_exclusions(self) -> set[str]:
         excluded: set[str] = super()._get_validation_exclusions()  # type: ignore[misc]
@@ -283,10 +301,14 @@ class AlterationForm(PlacedForm):
     """How a machine differs from its make-up."""
 
     fitted_on = WrittenDayField(required=False)
+    build = forms.ChoiceField(
+        required=False, label="It has since", choices=[("", "as its make-up"), *all_codes()],
+        help_text="steps of a service are chosen by it",
+    )  # fmt: skip
 
     class Meta:
         model = Alteration
-        fields = ["text", "fitted_on", "slows", "extra_minutes"]
+        fields = ["text", "fitted_on", "build", "slows", "extra_minutes"]
         labels = {"text": "What was changed", "slows": "Service that it slows"}
 
     def clean(self) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from fleet.actions.count_stock import count_shelf
-from fleet.forms.written_fields import PlacedForm
+from fleet.forms.written_fields import PlacedForm, VolumeField
 from fleet.models import Part, Shop
 from fleet.numerals import Commas, parse_number
 from fleet.quantities import parse_volume, show_volume
@@ -15,9 +15,14 @@ from fleet.queries.set_up_choices import shelves
 class PartForm(PlacedForm):
     """A part, and a count of each shop's shelf, if one was made."""
 
+    container_ml = VolumeField(
+        required=False, label="A container of it holds",
+        help_text="of a fluid, such as 5 L or 1 gal; the pull list then counts whole ones",
+    )  # fmt: skip
+
     class Meta:
         model = Part
-        fields = ["number", "name", "kind", "cost", "lead_days"]
+        fields = ["number", "name", "kind", "cost", "lead_days", "container_ml"]
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -34,6 +39,8 @@ class PartForm(PlacedForm):
         given = super().clean()
         self.counts: list[tuple[Shop, float]] = []
         fluid = given.get("kind") == Part.Kind.FLUID
+        if given.get("container_ml") and not fluid:
+            self.add_error("container_ml", "Only a fluid comes in containers; leave it empty.")
         for shop, _ in self.shelves:
             if not (typed := given.get(f"count_{shop.pk}")):
                 continue

@@ -28,6 +28,7 @@ from fleet.queries.entry_choices import (
 )
 from fleet.queries.judge_readings import ReadingRefused
 from fleet.refusal import Refusal
+from fleet.saying import capital
 from fleet.validation.answer_words import WORDS
 from fleet.validation.reasons import ODD, ReadingAnswer
 
@@ -106,7 +107,8 @@ class RecordForm(forms.Form):
         for meter in self.meters:
             self.fields[f"meter_{meter.pk}"] = self._meter_field(meter)
         for limit in self.limits:
-            self.fields[f"limit_{limit.pk}"] = self._limit_field(limit)
+            for name, place in self._places(limit).items():
+                self.fields[name] = self._limit_field(limit, place)
         for part, quantity in self.parts.items():
             self.fields[f"part_{part.pk}"] = self._part_field(part, quantity)
         self.order_fields(["service", "when", "done_by", *self._own_fields(), "more_part"])
@@ -134,12 +136,28 @@ class RecordForm(forms.Form):
         field.initial = "" if value is None else plain_use(value, meter.kind, self.yard.units)
         return field
 
-    def _limit_field(self, limit: Limit) -> forms.CharField:
+    def _places(self, limit: Limit) -> dict[str, str]:
+        """Return the fields of a limit, each with its place: where it is asked, and where it was.
+
+        "" is the place of what is measured once; one that the limit has no longer still has what
+        was measured there.
+        """
+        was = {place for pk, place in self._was() if pk == limit.pk}
+        asked = limit.each_place or ("",)
+        places = [*asked, *sorted(was - set(asked))]
+        return {f"limit_{limit.pk}" + (f"_{n}" if n else ""): place
+                for n, place in enumerate(places)}  # fmt: skip
+
+    def _was(self) -> dict[tuple[int, str], float]:
+        """Return what the entry says was measured: limit and place -> value."""
         values = map(measured_value, self.said.measured)
-        measured = {one.limit.pk: one.value for one in values if not one.place}
-        field = _number_field(f"{limit.name}, {limit.unit}" if limit.unit else limit.name)
+        return {(one.limit.pk, one.place): one.value for one in values}
+
+    def _limit_field(self, limit: Limit, place: str) -> forms.CharField:
+        was = self._was().get((limit.pk, place))
+        field = _number_field(capital(", ".join(filter(None, (limit.name, place, limit.unit)))))
         field.widget.attrs["inputmode"] = "text"  # keys for numbers have no minus on a phone
-        field.initial = f"{measured[limit.pk]:.10g}" if limit.pk in measured else ""
+        field.initial = "" if was is None else f"{was:.10g}"
         return field
 
     def _part_field(self, part: Part, quantity: float) -> forms.CharField:
@@ -159,23 +177,17 @@ class RecordForm(forms.Form):
             if (value := self._meter(meter)) is not None
         ]
         typed["measured"] = [
-            (limit, value)
+            MeasuredValue(limit, value, place)
             for limit in self.limits
             if limit.service_id == getattr(typed.get("service"), "pk", None)
-            if (value := self._measured(limit)) is not None
+            for name, place in self._places(limit).items()
+            if (value := self._measured(limit, name)) is not None
         ]
-        typed["measured"] += self._placed()
         typed["parts"] = self._used(typed)
         return typed
 
-    def _placed(self) -> list[MeasuredValue]:
-        """Return what was measured at several places, which this form leaves as it is."""
-        values = map(measured_value, self.said.measured)
-        return [one for one in values if one.place]
-
-    def _measured(self, limit: Limit) -> float | None:
+    def _measured(self, limit: Limit, name: str) -> float | None:
         """Read what was measured; what is odd for its limit, and new, is asked about."""
-        name = f"limit_{limit.pk}"
         value = self._plain(name, signed=True)
         known = self.cleaned_data.get(name, "").strip() == self.fields[name].initial
         if value is not None and not known:

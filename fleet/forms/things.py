@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from fleet.actions.keep_set_up import LogTerms, Touched
 from fleet.forms import machine_forms, part_form, person_form, place_forms, procedure_forms
 from fleet.forms.written_fields import FormPlace
+from fleet.makeup_traits import TRAITS
 from fleet.models import (
     Absence,
     Accessory,
@@ -144,6 +145,8 @@ MAKE_UPS = Thing(
     [("Class", lambda one: one.machine_class), ("Machines", lambda one: one.working),
      ("Services", lambda one: one.rules)],
     machines_touched.of_makeup, search=["maker", "model", "machine_class__name"],
+    folded=[f"{machine_forms.A_TRAIT}{name}" for name in TRAITS],
+    told=[*machine_forms.MakeUpForm.Meta.fields, "traits"],
     rows=[
         RowsOf("Meters", "meters", MakeUpMeter, machine_forms.MakeUpMeterForm,
                "Every machine of it carries these.", blank=1),

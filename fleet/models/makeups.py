@@ -4,6 +4,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from fleet.makeup_traits import in_a_sentence
 from fleet.models.stock import Part
 from fleet.possible_values import odd_capacity, odd_rate
 
@@ -111,6 +112,10 @@ class MakeUp(models.Model):
 
     def __str__(self) -> str:
         return f"{self.maker} {self.model}"
+
+    def get_traits_display(self) -> str:
+        """Say how it is built, as the change log keeps it."""
+        return in_a_sentence(self.traits)
 
     def clean(self) -> None:
         """Refuse model years that run backwards."""

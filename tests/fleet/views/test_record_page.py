@@ -140,3 +140,18 @@ def test_a_mechanic_of_another_shop_does_not_find_it(client, entry):
 def test_a_wrong_number_is_said_at_its_field(client, entry):
     part = models.Part.objects.get()
     assert "not a number" in send(client, entry, **{f"part_{part.pk}": "two"}).text
+
+
+def test_what_was_measured_at_several_places_is_put_right_place_by_place(client, entry):
+    limit = models.Limit.objects.create(
+        service=entry.service, name="lining", unit="mm", low=1.5, places="left, right"
+    )
+    for place, value in (("left", 3.5), ("right", 35)):
+        entry.measurements.create(limit=limit, value=value, place=place)
+    page = client.get(reverse("record", args=[entry.pk])).text
+    assert "Lining, right, mm" in page
+    typed = {f"limit_{limit.pk}": "3.5", f"limit_{limit.pk}_1": "3.4"}
+    assert send(client, entry, **typed).status_code == 302
+    (new,) = standing_records()
+    assert dict(new.measurements.values_list("place", "value")) == {"left": 3.5, "right": 3.4}
+    assert entry.measurements.get(place="right").value == 35  # stays on record as it was

@@ -183,6 +183,20 @@ def test_a_make_up_comes_with_class_meters_and_fluids_in_the_units_of_the_site(c
     assert MachineClass.objects.count() == 1
 
 
+def test_how_a_make_up_is_built_is_said_in_its_own_form_and_told(client, manager):
+    none = rows("fitting_parts") | rows("meters") | rows("fluids")
+    built = {"trait-front-brakes": "drum", "trait-oil-cooler": "no"}
+    send(client, "make-ups", MAKE_UP | built | none)
+    makeup = MakeUp.objects.get()
+    assert makeup.traits == {"front-brakes": "drum", "oil-cooler": "no"}
+    page = client.get(reverse("set-up-make-ups-edit", args=[makeup.pk])).text
+    assert '<option value="drum" selected>drum brakes in front</option>' in page
+    send(client, "make-ups", MAKE_UP | {"trait-front-brakes": ""} | none, makeup.pk)
+    makeup.refresh_from_db()
+    assert makeup.traits == {"oil-cooler": "no"}  # what was not asked stays as it was
+    assert "drum brakes in front" in str(LoggedChange.objects.latest("pk").values)
+
+
 def test_a_make_up_needs_a_class(client, manager):
     data = MAKE_UP | {"new_class": ""}
     data |= rows("fitting_parts") | rows("meters") | rows("fluids")
@@ -252,8 +266,10 @@ def test_a_machine_is_edited_but_for_what_its_own_page_does(client, manager, mak
     assert 'name="tag"' not in page.text
     assert 'name="now_hours"' not in page.text  # it has its hour meter
     data = machine_data(makeup, yard, year="2019", day_rate="120", notes="short boom", tag="ZZ")
-    data |= rows("alterations", {"text": "heavier springs", "extra_minutes": "10"})
+    data |= rows("alterations", {"text": "heavier springs", "extra_minutes": "10",
+                                 "build": "front-brakes:disc"})  # fmt: skip
     send(client, "machines", data, machine.pk)
+    assert machine.alterations.get().build == "front-brakes:disc"
     machine.refresh_from_db()
     assert (machine.tag, machine.year, machine.notes) == ("MX-02", 2019, "short boom")
     assert machine.alterations.get().noted_by == manager
@@ -297,6 +313,19 @@ def test_a_part_is_counted_and_never_rewritten(client, manager):
     send(client, "parts", data | {f"count_{manager.shop_id}": "3 qt"}, part.pk)
     moved = list(StockMovement.objects.order_by("pk").values_list("quantity", flat=True))
     assert moved == [pytest.approx(4 * 946.352946), pytest.approx(-946.352946)]
+
+
+def test_a_fluid_comes_in_containers_and_a_filter_does_not(client, manager):
+    data = {"number": "F-1", "name": "engine oil", "kind": Part.Kind.FLUID, "cost": "9"}
+    send(client, "parts", data | {"container_ml": "1 gal"})
+    part = Part.objects.get()
+    assert part.container_ml == pytest.approx(3785.411784)
+    assert (
+        'name="container_ml" value="4.0 qt"'
+        in client.get(reverse("set-up-parts-edit", args=[part.pk])).text
+    )
+    data |= {"kind": Part.Kind.PIECE, "container_ml": "5 L"}
+    assert "Only a fluid comes in containers" in words(send(client, "parts", data, part.pk))
 
 
 def test_a_yard_of_the_only_shop_takes_over_its_zone(client, manager):
