@@ -195,7 +195,10 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("yard-file nights", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("night-run", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("override-seen take-way-out", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
-        *_rows("bench bench-paper shop-days planned-done", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
+        *_rows(
+            "bench bench-paper bench-cards shop-days planned-done",
+            MayDo(SHOP, NONE, Reach.OWN_SHOP),
+        ),
         *_rows("plan-searches plan-progress trials trial broke", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
         *_rows("job", MayDo(SHOP, SHOP, Reach.OWN_SHOP)),
         *_rows("find-sheet shop-day-job planned-done-file", MayDo(SHOP, NONE, Reach.OWN_SHOP)),

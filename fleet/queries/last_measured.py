@@ -1,6 +1,6 @@
 """What was measured on a machine before, to stand beside what is measured now."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from datetime import date
 
 from fleet.models import Machine, Measurement
@@ -14,15 +14,25 @@ def last_measured(
     machine: Machine, limits: Collection[int], today: date
 ) -> dict[tuple[int, str], list[str]]:
     """Return limit and place -> the last values with their days, the latest first; one query."""
-    if not limits:
+    found = last_of_machines([machine], limits, today)
+    return {(limit, place): said for (_, limit, place), said in found.items()}
+
+
+def last_of_machines(
+    machines: Iterable[Machine], limits: Collection[int], today: date
+) -> dict[tuple[int, int, str], list[str]]:
+    """Return the same by machine, limit and place; one query however many machines."""
+    zones = {machine.pk: machine.yard.zone for machine in machines}
+    if not (limits and zones):
         return {}
     rows = Measurement.objects.filter(
-        record__machine=machine, limit__in=limits, record__corrected_by=None, record__void=False
+        record__machine__in=zones, limit__in=limits, record__corrected_by=None, record__void=False
     ).select_related("record")
-    found: dict[tuple[int, str], list[str]] = {}
+    found: dict[tuple[int, int, str], list[str]] = {}
     for row in rows.order_by("-record__done_at", "-pk"):
-        said = found.setdefault((row.limit_id, row.place), [])
+        machine = row.record.machine_id
+        said = found.setdefault((machine, row.limit_id, row.place), [])
         if len(said) < FEW:
-            day = row.record.done_at.astimezone(machine.yard.zone).date()
+            day = row.record.done_at.astimezone(zones[machine]).date()
             said.append(f"{row.value:g} on {short_date(day, today)}")
     return found

@@ -2,14 +2,17 @@
 
 from datetime import date, datetime
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import path
+from django.urls import path, reverse
 from django.utils import timezone
+from django.utils.http import content_disposition_header
+from django.views.decorators.http import require_safe
 
 from fleet.access import roles, signed_in
-from fleet.models import Person, Role
+from fleet.models import Person, Role, Units
 from fleet.queries.last_act import last_act
 from fleet.queries.machine_called import sought_by_label
 from fleet.queries.mine import day_of, home_shop
@@ -17,8 +20,10 @@ from fleet.queries.open_holds import open_holds
 from fleet.queries.who_works import machines_at_work, mechanics_open_to
 from scheduling.queries.batch_list import BatchList, batch_list, next_day, with_steps
 from scheduling.queries.day_cautions import cautions_of
+from scheduling.queries.day_paper import JobCard, day_paper
 from scheduling.queries.listed_order import in_order
-from scheduling.queries.pull_list import pull_list
+from scheduling.queries.pull_list import PullList, pull_list
+from scheduling.views.job_card_file import job_card_file
 
 
 def asked_day(request: HttpRequest, today: date) -> date:
@@ -89,6 +94,28 @@ def bench_paper(request: HttpRequest) -> HttpResponse:
 
 
 @roles(Role.MECHANIC)
+@require_safe
+def bench_cards(request: HttpRequest) -> HttpResponse:
+    """Hand the day out as a file: list and pull list, then a card a page for each machine."""
+    context = _context(request, timezone.now())
+    listed, pull = context["list"], context["pull"]
+    if not (isinstance(listed, BatchList) and isinstance(pull, PullList)):
+        messages.error(request, "No mechanic is set up yet, so there is no day to print.")
+        return redirect("bench")
+    units = str(context["units"])
+    paper = day_paper(with_steps(listed), pull, units)
+    file, _ = job_card_file(paper, _scan_address, letter=units == Units.US)
+    answer = HttpResponse(file, content_type="application/pdf")
+    name = f"job-cards-{listed.day}-{listed.mechanic.username}.pdf"
+    answer.headers["Content-Disposition"] = content_disposition_header(False, name) or ""
+    return answer
+
+
+def _scan_address(card: JobCard) -> str:
+    return settings.BASE_URL + reverse("scan", args=[card.machine_id])
+
+
+@roles(Role.MECHANIC)
 def find_sheet(request: HttpRequest) -> HttpResponse:
     """Open the sheet of the machine of that tag or serial number, in one press."""
     person, said = signed_in(request), request.GET.get("tag", "").strip()
@@ -104,4 +131,5 @@ paths = [
     path("bench/", bench, name="bench"),
     path("bench/sheet/", find_sheet, name="find-sheet"),
     path("bench/paper/", bench_paper, name="bench-paper"),
+    path("bench/job-cards.pdf", bench_cards, name="bench-cards"),
 ]

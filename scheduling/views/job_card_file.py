@@ -1,0 +1,279 @@
+"""A mechanic's day as a PDF (ISO 32000): list and pull list, then each job's card on one page.
+
+A card that is long is set smaller until its page holds it; below the smallest size that can still
+be read in a barn (our judgement) it is shrunk as a whole.
+"""
+
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from io import BytesIO
+from itertools import groupby
+from xml.sax.saxutils import escape
+
+import segno
+from reportlab.graphics.shapes import Drawing, Rect
+from reportlab.lib import colors
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.platypus import (
+    Flowable,
+    KeepInFrame,
+    PageBreak,
+    Paragraph,
+    SimpleDocTemplate,
+    Spacer,
+    Table,
+    TableStyle,
+)
+
+from fleet.models import Caution
+from scheduling.queries.day_paper import CardMeasure, CardWork, DayPaper, JobCard
+
+MARGIN = 13 * mm
+SIZES = (12.0, 11.0, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
+"""Of type, in points: the first with which all fits is taken."""
+LIST_PAGES = 2
+"""Pages of the list with the pull list, at the most."""
+CODE_SIDE = 24 * mm
+QUIET = 4
+"""Light modules around a QR code (ISO/IEC 18004, 2015, 6.3.8)."""
+INSET = 12.0
+"""Points that a frame keeps free within its margins, both sides together."""
+
+
+@dataclass(frozen=True)
+class _Set:
+    """The type of a page, and how wide it is."""
+
+    size: float
+    wide: float
+
+    def _style(self, name: str, **more: object) -> ParagraphStyle:
+        usual = {"fontName": "Helvetica", "fontSize": self.size, "leading": self.size * 1.2}
+        return ParagraphStyle(name, **{**usual, **more})
+
+    def plain(self, text: str) -> Paragraph:
+        """Set running text; it may hold marks of our own."""
+        return Paragraph(text, self._style("plain"))
+
+    def head(self, text: str) -> Paragraph:
+        """Set a heading."""
+        return Paragraph(
+            escape(text),
+            self._style("head", fontName="Helvetica-Bold", spaceBefore=self.size * 0.5,
+                        spaceAfter=self.size * 0.2),
+        )  # fmt: skip
+
+    def title(self, text: str) -> Paragraph:
+        """Set the title of a page."""
+        bold = {"fontName": "Helvetica-Bold", "fontSize": self.size * 1.6}
+        return Paragraph(escape(text), self._style("title", **bold, leading=self.size * 2))
+
+
+def job_card_file(
+    paper: DayPaper, address: Callable[[JobCard], str], *, letter: bool
+) -> tuple[bytes, int]:
+    """Return the file, and how many of its pages come before the first card.
+
+    address: what the scan code of a card leads to.  letter: on US Letter, else on A4 (ISO 216).
+    """
+    page = LETTER if letter else A4
+    before, pages = _fitting(lambda kit: list(_list(paper, kit)), page, LIST_PAGES)
+    story = before
+    for card in paper.cards:
+        code = _code(address(card))
+
+        def of_card(kit: _Set, card: JobCard = card, code: Drawing = code) -> list[Flowable]:
+            return list(_card(card, code, kit))
+
+        fitted, _ = _fitting(of_card, page, 1)
+        story += [PageBreak(), *fitted]
+    file = BytesIO()
+    _document(file, page, paper.title).build(story)
+    return file.getvalue(), pages
+
+
+def _document(file: BytesIO, page: tuple[float, float], title: str) -> SimpleDocTemplate:
+    return SimpleDocTemplate(
+        file, pagesize=page, title=title, leftMargin=MARGIN, rightMargin=MARGIN,
+        topMargin=MARGIN, bottomMargin=MARGIN,
+    )  # fmt: skip
+
+
+def _fitting(
+    story: Callable[[_Set], list[Flowable]], page: tuple[float, float], most: int
+) -> tuple[list[Flowable], int]:
+    """Return what is to be printed in the largest type with which it takes so many pages at most,
+    and how many it takes."""
+    wide, high = page[0] - 2 * MARGIN - INSET, page[1] - 2 * MARGIN - INSET
+
+    def pages(size: float) -> int:
+        document = _document(BytesIO(), page, "")
+        document.build(story(_Set(size, wide)))
+        return int(document.page)
+
+    small = 0 if pages(SIZES[0]) <= most else bisect_left(
+        SIZES, True, lo=1, key=lambda size: pages(size) <= most
+    )  # fmt: skip
+    if small < len(SIZES):
+        return story(_Set(SIZES[small], wide)), pages(SIZES[small])
+    whole = KeepInFrame(wide, high, story(_Set(SIZES[-1], wide)), mode="shrink")
+    return [whole], 1
+
+
+def _list(paper: DayPaper, kit: _Set) -> Iterable[Flowable]:
+    yield kit.title(paper.title)
+    yield kit.plain(escape(paper.sentence))
+    if paper.cautions:
+        yield kit.head("Before you start")
+        yield from _cautions(paper.cautions, kit)
+    if paper.lines:
+        yield kit.head("The list")
+        yield _ticked(paper.lines, kit, (0.2, 0.62, 0.18))
+    if paper.helps:
+        yield kit.head("To help with")
+        yield from (kit.plain(escape(one)) for one in paper.helps)
+    yield kit.head("Pull list: fetch in one trip")
+    if paper.pulls:
+        yield _ticked(paper.pulls, kit, (0.5, 0.28, 0.22))
+    else:
+        yield kit.plain("Nothing from the shelf.")
+    if paper.tools:
+        yield kit.plain(f"<b>Tools:</b> {escape(', '.join(paper.tools))}.")
+    if paper.unknown:
+        yield kit.plain(f"<b>No part set up for:</b> {escape('; '.join(paper.unknown))}.")
+
+
+def _card(card: JobCard, code: Drawing, kit: _Set) -> Iterable[Flowable]:
+    yield _card_head(card, code, kit)
+    yield _to_write([(f"{label}, {said}", "now") for label, said in card.meters], kit)
+    yield from (kit.plain(f"<b>{escape(one)}</b>") for one in card.notes)
+    yield from _cautions(card.cautions, kit)
+    if card.takes:
+        said = "; ".join(f"{escape(name)} <b>{escape(much)}</b>" for name, much in card.takes)
+        yield kit.plain(f"<b>Takes:</b> {said}.")
+    for work in card.work:
+        yield from _work(work, kit)
+    yield Spacer(0, kit.size * 0.6)
+    yield _to_write([("Minutes of work", ""), ("Done by", ""), ("Seen", ""), ("", "")], kit)
+
+
+def _card_head(card: JobCard, code: Drawing, kit: _Set) -> Table:
+    held = " <b>HELD: it may not go out.</b>" if card.held else ""
+    left = [
+        kit.title(f"{card.number}. {card.tag}"),
+        kit.plain(f"{escape(card.kind)}. {escape(card.minutes)}.{held}"),
+    ]
+    table = Table([[left, code]], colWidths=[kit.wide - CODE_SIDE, CODE_SIDE])
+    table.setStyle(
+        TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 0)])
+    )
+    return table
+
+
+def _work(work: CardWork, kit: _Set) -> Iterable[Flowable]:
+    yield kit.head(f"{work.title}, {work.minutes}")
+    yield from (kit.plain(f"<b>{escape(one)}</b>") for one in work.notes)
+    if work.text:
+        yield kit.plain(escape(work.text))
+    if work.steps:
+        rows = [[_box(kit), kit.plain(_step(step))] for step in work.steps]
+        yield _tight(Table(rows, colWidths=[kit.size * 1.8, kit.wide - kit.size * 1.8]))
+    if work.measures:
+        yield _measures(work.measures, kit)
+
+
+def _step(step: object) -> str:
+    """Return a step's text with what belongs to it: figure, tool, the caution that bites there."""
+    text = escape(str(getattr(step, "text", "")))
+    if figure := getattr(step, "figure", ""):
+        text += f" <b>{escape(figure)}</b>"
+    if tool := getattr(step, "tool", ""):
+        text += f" ({escape(tool)})"
+    caution = getattr(step, "caution", None)
+    return f"{_caution(caution)}<br/>{text}" if caution else text
+
+
+def _caution(one: Caution) -> str:
+    return f"<b>{escape(one.get_signal_display())}</b> {escape(one.text)}"
+
+
+def _cautions(cautions: Sequence[Caution], kit: _Set) -> Iterable[Flowable]:
+    """Set cautions whole, each with its signal word, in a frame."""
+    if cautions:
+        rows = [[kit.plain(_caution(one))] for one in cautions]
+        frame = Table(rows, colWidths=[kit.wide])
+        yield _tight(frame, ("BOX", (0, 0), (-1, -1), 0.8, colors.black))
+
+
+def _measures(measures: Sequence[CardMeasure], kit: _Set) -> Table:
+    rows = [
+        [
+            kit.plain(escape(one.what)),
+            kit.plain(escape(one.bounds)),
+            kit.plain(escape(one.last)),
+            "",
+        ]
+        for one in measures
+    ]
+    table = Table(rows, colWidths=[kit.wide * share for share in (0.3, 0.2, 0.28, 0.22)])
+    return _tight(table, ("LINEBELOW", (3, 0), (3, -1), 0.6, colors.black))
+
+
+def _to_write(lines: Sequence[tuple[str, str]], kit: _Set) -> Flowable:
+    """Return lines to write on, each with what is asked for."""
+    if not lines:
+        return Spacer(0, 0)
+    rows = [[kit.plain(escape(what)), kit.plain(escape(more)), ""] for what, more in lines]
+    high = kit.size * 2
+    table = Table(rows, colWidths=[kit.wide * share for share in (0.4, 0.06, 0.54)])
+    return _tight(
+        table, ("LINEBELOW", (2, 0), (2, -1), 0.6, colors.black),
+        ("TOPPADDING", (0, 0), (-1, -1), high - kit.size * 1.2),
+        ("VALIGN", (0, 0), (-1, -1), "BOTTOM"),
+    )  # fmt: skip
+
+
+def _ticked(rows: Sequence[Sequence[str]], kit: _Set, shares: Sequence[float]) -> Table:
+    """Return rows with a box to tick before each."""
+    side = kit.size * 1.8
+    cells = [[_box(kit), *(kit.plain(escape(word)) for word in row)] for row in rows]
+    table = Table(cells, colWidths=[side, *((kit.wide - side) * share for share in shares)])
+    return _tight(table, ("LINEBELOW", (0, 0), (-1, -1), 0.3, colors.grey))
+
+
+def _tight(table: Table, *more: tuple[object, ...]) -> Table:
+    close = [("TOPPADDING", (0, 0), (-1, -1), 1.2), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.2)]
+    table.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), *close, *more]))
+    table.spaceBefore = table.spaceAfter = 3
+    return table
+
+
+def _box(kit: _Set) -> Drawing:
+    """Return a box to tick."""
+    side = kit.size
+    drawing = Drawing(side, side)
+    drawing.add(Rect(0.4, 0.4, side - 0.8, side - 0.8, strokeWidth=0.8, fillColor=None,
+                     strokeColor=colors.black))  # fmt: skip
+    return drawing
+
+
+def _code(address: str) -> Drawing:
+    """Return the QR code (ISO/IEC 18004) of an address."""
+    rows = [list(row) for row in segno.make_qr(address, error="m").matrix]
+    module = CODE_SIDE * 0.9 / (len(rows) + 2 * QUIET)
+    side = module * (len(rows) + 2 * QUIET)
+    drawing = Drawing(side, side)
+    for down, row in enumerate(rows):
+        low = side - (QUIET + down + 1) * module
+        for dark, run in groupby(enumerate(row), key=lambda one: one[1]):
+            places = [across for across, _ in run]
+            if dark:  # one bar for modules side by side: a tenth of the drawing
+                left, wide = (QUIET + places[0]) * module, len(places) * module
+                drawing.add(
+                    Rect(left, low, wide, module, strokeWidth=0, strokeColor=None,
+                         fillColor=colors.black)
+                )  # fmt: skip
+    return drawing

@@ -1,0 +1,155 @@
+"""A day's job cards as a PDF, read back: pages, one a card, and what stands on each."""
+
+import shutil
+import subprocess
+from io import BytesIO
+
+import pytest
+import zxingcpp
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from PIL import Image
+
+from fleet.models import Caution, ServiceRecord
+from scheduling.models import PlannedJob, PlannedWork
+from scheduling.views.job_card_file import LIST_PAGES
+from tests import factories
+from tests.factories import NOON, TODAY
+from tests.require import require
+from tests.scheduling.bench_data import bench_case
+
+pytestmark = pytest.mark.django_db
+
+
+def file_of(client, **asked):
+    answer = client.get(reverse("bench-cards"), {"day": TODAY.isoformat(), **asked})
+    assert answer.headers["Content-Type"] == "application/pdf"
+    return answer.content
+
+
+def pages(client, **asked):
+    """Return the words of each page, as they are read back."""
+    require(shutil.which("pdftotext"), "pdftotext (poppler-utils)")
+    read = subprocess.run(
+        ["pdftotext", "-layout", "-", "-"],
+        input=file_of(client, **asked), capture_output=True, check=True,
+    )  # fmt: skip
+    return [" ".join(page.split()) for page in read.stdout.decode().split("\f")[:-1]]
+
+
+def one_more(case, tag):
+    """Plan the same service on another machine for the same day."""
+    machine = factories.Machine(tag=tag, yard=case.machine.yard)
+    for fluid in case.machine.makeup.fluids.all():
+        machine.makeup.fluids.create(
+            place=fluid.place, capacity_ml=fluid.capacity_ml, part=fluid.part
+        )
+    job = PlannedJob.objects.create(
+        plan=case.job.plan, machine=machine, day=TODAY, mechanic=case.mechanic, minutes=60,
+        position=2,
+    )  # fmt: skip
+    PlannedWork.objects.create(
+        plan=job.plan, job=job, machine=machine, work_key=f"m:{machine.pk}:{case.service.pk}",
+        service=case.service, minutes=60,
+    )  # fmt: skip
+
+
+@pytest.fixture
+def case(client):
+    case = bench_case()
+    client.force_login(case.mechanic)
+    return case
+
+
+def test_a_card_says_all_that_the_sheet_does(client, case):
+    limit = case.service.limits.get()
+    record = ServiceRecord.objects.create(
+        machine=case.machine, service=case.service, done_at=NOON, entered_at=NOON
+    )
+    record.measurements.create(limit=limit, value=240)
+    limit.places = "left, right"
+    limit.save()
+    case.machine.alterations.create(text="longer boom")
+    case.service.steps.create(
+        position=2, kind="fill", place="engine oil", text="Fill {quantity}", key="fill"
+    )
+    first, card = pages(client)
+    for words in ("1. Q-1", "Engine oil and filter", "Pull list", "oil 10W-30", "2.1 qt",
+                  "Hot oil burns.", "19 mm socket", "sump washer"):  # fmt: skip
+        assert words in first, words
+    for words in ("1. Q-1", "Hour meter, last 120.0 h", "Altered: longer boom",
+                  "WARNING Hot oil burns.", "Drain warm", "Fill 2.11 qt",
+                  "Oil pressure, left, kPa at least 200", "Oil pressure, right, kPa",
+                  "Takes:", "Minutes of work", "Done by", "Seen"):  # fmt: skip
+        assert words in card, words
+
+
+def test_each_card_has_a_page_of_its_own_however_long_it_is(client, case):
+    one_more(case, "Q-2")
+    for number in range(3, 60):
+        case.service.steps.create(position=number, key=f"s{number}", text=f"Step {number} " * 10)
+    for number in range(6):
+        case.service.cautions.add(
+            Caution.objects.create(
+                code=f"c{number}", signal="danger", text=f"It crushes, {number}.", source="ours"
+            )
+        )
+    read = pages(client)
+    cards = read[-2:]
+    assert 1 <= len(read) - 2 <= LIST_PAGES
+    for tag, card in zip(("Q-1", "Q-2"), cards, strict=True):
+        assert tag in card
+        for words in ("Step 3 ", "Step 59 ", "It crushes, 5.", "Done by"):
+            assert words in card, words
+
+
+def test_a_long_day_has_its_list_on_two_pages_at_the_most(client, case):
+    for number in range(2, 14):
+        one_more(case, f"Q-{number}")
+    read = pages(client)
+    assert len(read) - 13 <= LIST_PAGES
+    assert all(f"{number}. Q-{number}" in read[-14 + number] for number in range(1, 14))
+
+
+def test_the_queries_stay_as_many(client, case):
+    def counted():
+        with CaptureQueriesContext(
+            connection,
+        ) as seen:
+            pages(client)
+        return len(seen)
+
+    one = counted()
+    for number in range(2, 6):
+        one_more(case, f"Q-{number}")
+    assert counted() <= one
+
+
+def test_the_manager_prints_a_mechanics_day_by_one_press(client, case):
+    client.force_login(case.manager)
+    name = case.mechanic.username
+    asked = {"day": TODAY.isoformat(), "mechanic": name}
+    page = client.get(reverse("bench"), asked).text
+    assert f"{reverse('bench-cards')}?day={TODAY}&amp;mechanic={name}" in page
+    assert "Q-1" in pages(client, mechanic=name)[1]
+
+
+def test_a_day_without_work_is_one_page_that_says_so(client, case):
+    (only,) = pages(client, day="2026-03-03")
+    assert "Nothing is left." in only
+
+
+def test_the_desk_prints_none(client, case):
+    client.force_login(factories.Person(role="desk"))
+    assert client.get(reverse("bench-cards")).status_code == 403
+
+
+def test_the_code_of_a_card_leads_to_its_machine(client, case, settings):
+    require(shutil.which("pdftoppm"), "pdftoppm (poppler-utils)")
+    drawn = subprocess.run(
+        ["pdftoppm", "-r", "150", "-gray", "-png", "-f", "2", "-l", "2", "-"],
+        input=file_of(client), capture_output=True, check=True,
+    )  # fmt: skip
+    (code,) = zxingcpp.read_barcodes(Image.open(BytesIO(drawn.stdout)))
+    assert code.text == settings.BASE_URL + reverse("scan", args=[case.machine.pk])
