@@ -68,6 +68,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "fleet.from_phone.FromPhone",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "fleet.gate.Gate",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -178,6 +179,7 @@ CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [SELF],
         "img-src": [SELF, "data:"],
+        "worker-src": [SELF],
         "object-src": [NONE],
         "base-uri": [SELF],
         "form-action": [SELF],

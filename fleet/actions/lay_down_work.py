@@ -19,7 +19,10 @@ LONGEST_LEFT = 30_000
 
 @dataclass(frozen=True)
 class LaidDown:
-    """Work that is not finished.  note: what lies open; form_key: a form sent twice counts once."""
+    """Work that is not finished.
+
+    note: what lies open; form_key: a form sent twice counts once; at: when, if it comes in late.
+    """
 
     machine: Machine
     work_key: str
@@ -28,6 +31,7 @@ class LaidDown:
     minutes_left: int
     note: str = ""
     form_key: str | None = None
+    at: datetime | None = None
 
 
 @transaction.atomic
@@ -45,7 +49,7 @@ def lay_down(laid: LaidDown, *, by: Person | None, now: datetime) -> Progress:
         machine=laid.machine,
         work_key=laid.work_key,
         done_by=laid.done_by,
-        at=now,
+        at=laid.at or now,
         minutes=laid.minutes,
         minutes_left=laid.minutes_left,
         note=laid.note.strip()[:300],

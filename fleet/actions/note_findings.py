@@ -14,7 +14,7 @@ from fleet.refusal import Refusal
 
 @dataclass(frozen=True)
 class NewFinding:
-    """What was seen on a machine."""
+    """What was seen on a machine.  seen_at: when, if it comes in late; None: now."""
 
     machine: Machine
     text: str
@@ -27,6 +27,7 @@ class NewFinding:
     second_minutes: int = 0
     second_skill: Skill | None = None
     several_days: bool = False
+    seen_at: datetime | None = None
 
 
 def note_finding(new: NewFinding, *, by: Person | None, now: datetime) -> Finding:
@@ -58,7 +59,7 @@ def _new_finding(new: NewFinding, by: Person | None, now: datetime) -> Finding:
         raise Refusal("Help cannot take longer than the work itself.", "second_minutes")
     return Finding(
         machine=new.machine,
-        seen_at=now,
+        seen_at=new.seen_at or now,
         seen_by=by,
         text=new.text.strip(),
         gravity=new.gravity,

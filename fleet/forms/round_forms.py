@@ -29,11 +29,15 @@ ASIDE = "aside"
 
 @dataclass(frozen=True)
 class RoundTerms:
-    """What holds for all lines of a round: who reads, when, and the key of the page."""
+    """What holds for all lines of a round: who reads, when, and the key of the page.
+
+    at: when it was typed, of what waited on a phone for a signal; None: now.
+    """
 
     by: Person
     now: datetime
     typed: QueryDict
+    at: datetime | None = None
 
     def text(self, name: str, dial: Dial) -> str:
         """Return what was typed in a field of a meter's line."""
@@ -109,7 +113,7 @@ def _reading(line: RoundLine, sweep: RoundTerms) -> NewReading:
         machine=dial.meter.machine,
         kind=dial.kind,
         value=dial.parse(line.text),
-        read_at=when.at if when else sweep.now,
+        read_at=when.at if when else sweep.at or sweep.now,
         day_only=when.day_only if when else False,
         source=Source.ROUND,
         by=sweep.by,
@@ -141,7 +145,7 @@ def _keep(line: RoundLine, sweep: RoundTerms) -> None:
         reason, sentence = verdict.reason, verdict.sentence
     except ValueError as no:
         reason, sentence = ReadingReason.NOT_A_NUMBER, str(no)
-    stamp = sweep.now.astimezone(dial.yard.zone).isoformat(" ", "minutes")
+    stamp = (sweep.at or sweep.now).astimezone(dial.yard.zone).isoformat(" ", "minutes")
     row = ReadingRow(
         0, machine.tag, dial.kind.value, sweep.typed.get("read_at", "") or stamp, line.text
     )

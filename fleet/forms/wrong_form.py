@@ -1,5 +1,6 @@
 """Something is wrong with a machine: what it is by a press, a few words, and whether it may run."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -52,11 +53,12 @@ class WrongForm(forms.Form):
             self.add_error("more", "Say in a few words what is wrong.")
         return said
 
-    def finding(self, machine: Machine) -> NewFinding:
-        """Return what was said as a finding on the machine."""
+    def finding(self, machine: Machine, at: datetime | None = None) -> NewFinding:
+        """Return what was said as a finding on the machine; at: when, if it comes in late."""
         said = self.cleaned_data
         what, more = said["what"], said["more"].strip()
         text = more if what == WHAT[-1] else f"{what}: {more}" if more else what
         return NewFinding(
-            machine=machine, text=text, gravity=said["gravity"], form_key=said["form_key"]
-        )
+            machine=machine, text=text, gravity=said["gravity"], form_key=said["form_key"],
+            seen_at=at,
+        )  # fmt: skip

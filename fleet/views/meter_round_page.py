@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from fleet.access import roles, signed_in
 from fleet.forms.round_forms import RoundLine, RoundTerms, answered_line
+from fleet.from_phone import pressed_at, say_taken
 from fleet.models import Person, Role, Yard
 from fleet.queries.last_act import last_act
 from fleet.queries.mine import day_of, yards_of
@@ -71,7 +72,7 @@ def meter_round(request: HttpRequest) -> HttpResponse:
         "hand": person.role == Role.HAND, "home": person.home_yard, "any_yard": bool(yards),
     }  # fmt: skip
     if yards:
-        sweep = RoundTerms(person, now, request.POST)
+        sweep = RoundTerms(person, now, request.POST, pressed_at(request, now))
         way = Way(
             sent.get("page", ""), asked.order == BY_TAG, _typed(request.POST),
             near=asked.order == NEAR, sought=asked.sought,
@@ -91,7 +92,8 @@ def meter_round(request: HttpRequest) -> HttpResponse:
             "today": now.astimezone(asked.yard.zone).date() if asked.yard else day_of(person, now),
             "last_act": last_act(person, now),
         }
-    return render(request, "fleet/meter_round.html", context)
+    page = render(request, "fleet/meter_round.html", context)
+    return say_taken(page, taken=not context.get("asked"))
 
 
 @roles(Role.DESK, Role.MECHANIC, Role.HAND)
@@ -101,7 +103,7 @@ def meter_round_line(request: HttpRequest, meter_id: int) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     meter = get_object_or_404(meters_of(person), pk=meter_id)
     dial = dials_for([meter])[0]
-    line = answered_line(dial, RoundTerms(person, now, request.POST))
+    line = answered_line(dial, RoundTerms(person, now, request.POST, pressed_at(request, now)))
     if line.tone == "success":
         line = _with_last([line], person)[0]
     taken = line.tone == "success"
@@ -111,7 +113,7 @@ def meter_round_line(request: HttpRequest, meter_id: int) -> HttpResponse:
         "today": now.astimezone(dial.yard.zone).date(),
         "to_undo": last_act(person, now, meter.machine) if taken else None,
     }
-    return render(request, "fleet/_round_line.html", context)
+    return say_taken(render(request, "fleet/_round_line.html", context), taken)
 
 
 def _with_last(lines: list[RoundLine], person: Person) -> list[RoundLine]:

@@ -97,7 +97,8 @@ class CheckedStep:
 class FinishedJob:
     """All that one visit brought.  form_key: made with the form; sent twice is done once.
 
-    done_by: who did the work, if not who writes it down: a lent hand has no sign-in.
+    done_by: who did the work, if not who writes it down: a lent hand has no sign-in.  at: when it
+    was done, of what was written down without a signal and comes in late; None: now.
     """
 
     machine: Machine
@@ -112,6 +113,7 @@ class FinishedJob:
     done_by: Person | None = None
     repair: RepairGuess = RepairGuess()
     checks: Sequence[CheckedStep] = ()
+    at: datetime | None = None
 
 
 @transaction.atomic
@@ -126,7 +128,7 @@ def finish_job(
     3. findings: repaired ones settled, and those that called for what was done; a new one noted;
     4. what was kept of the sheet is let go, unless the visit goes on (spend).
     """
-    day = now.astimezone(job.machine.yard.shop.zone).date()
+    day = (job.at or now).astimezone(job.machine.yard.shop.zone).date()
     skills = [skill for work in job.done if (skill := work.skill)]
     refuse_unqualified(job.done_by or by, skills, day)
     readings = _read(job, by, now)
@@ -171,7 +173,7 @@ def _note(
     during = records[0] if records else None
     news = [
         NewFinding(job.machine, f"{one.text}: {CHECKED[one.gravity]}"[:400], one.gravity, during,
-                   form_key=f"{job.form_key}-c{number}")
+                   form_key=f"{job.form_key}-c{number}", seen_at=job.at)
         for number, one in enumerate(job.checks)
     ]  # fmt: skip
     if job.finding.strip():
@@ -185,6 +187,7 @@ def _note(
                 minutes=job.repair.minutes,
                 second_minutes=job.repair.second_minutes,
                 several_days=job.repair.several_days,
+                seen_at=job.at,
             )
         )
     if not news:
@@ -205,7 +208,8 @@ def _answered(
         for record, work in zip(records, job.done, strict=True)
         if work.service is None and work.finding
     ]
-    asked = job.machine.findings.filter(settled_at=None, seen_at__lte=now, calls_for__isnull=False)
+    seen = {"settled_at": None, "seen_at__lte": job.at or now}
+    asked = job.machine.findings.filter(**seen, calls_for__isnull=False)
     waiting = list(asked) if any(work.service for work in job.done) else []
     if not waiting:
         return repaired
@@ -231,7 +235,7 @@ def _read(job: FinishedJob, by: Person, now: datetime) -> list[Reading]:
             machine=job.machine,
             kind=typed.kind,
             value=typed.value,
-            read_at=now,
+            read_at=job.at or now,
             source=Source.BENCH,
             by=by,
             form_key=f"{job.form_key}-{typed.kind}"[:40],
@@ -267,7 +271,7 @@ def _work(
     return WorkDone(
         machine=job.machine,
         service=done.service,
-        done_at=now,
+        done_at=job.at or now,
         done_by=job.done_by or by,
         minutes=(shares[position] or 0) + done.minutes_before or None,
         note=note,

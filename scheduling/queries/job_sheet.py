@@ -247,7 +247,8 @@ def with_covered_beside(sheet: JobSheet) -> JobSheet:
     )
 
 
-def _services() -> QuerySet[Service]:
+def sheet_services() -> QuerySet[Service]:
+    """Return services with what a sheet asks of them beside what its page shows."""
     return Service.objects.select_related("skill").prefetch_related(
         Prefetch("limits", Limit.objects.order_by("name")),
         Prefetch("needs", ServiceNeed.objects.order_by("place")),
@@ -309,7 +310,7 @@ def _minutes(rows: Iterable[PlannedWork], day: date) -> int:
 def _fetch_services(rows: Iterable[PlannedWork | DuePoint]) -> None:
     """Give rows their services with all that a sheet asks of them: three queries."""
     keys = {row.service_id for row in rows if row.service_id is not None}
-    found = {service.pk: service for service in _services().filter(pk__in=keys)}
+    found = {service.pk: service for service in sheet_services().filter(pk__in=keys)}
     for row in rows:
         if row.service_id is not None:
             row.service = found[row.service_id]

@@ -1,5 +1,6 @@
 """One job at the bench: its sheet, finishing it, leaving it under way, putting work off."""
 
+from dataclasses import replace
 from datetime import date, datetime
 
 from django.contrib import messages
@@ -10,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from fleet.access import roles, signed_in
+from fleet.from_phone import pressed_at
 from fleet.models import Machine, Person, Role, ServiceRecord
 from fleet.queries.mine import day_of
 from fleet.queries.open_holds import asked_for_release, holds_standing
@@ -22,6 +24,7 @@ from scheduling.actions.lay_aside import PutOffWork, leave_job, put_job_off
 from scheduling.forms.job_form import JobForm
 from scheduling.forms.sheet_ends import SheetEnd
 from scheduling.models import State
+from scheduling.queries.done_meanwhile import say_beside, with_work_done_meanwhile
 from scheduling.queries.job_sheet import (
     JobSheet,
     fetch_instructions,
@@ -70,6 +73,8 @@ def _answer(request: HttpRequest, tag: str, end: SheetEnd) -> HttpResponse:
     sheet, sent = _sheet(person, tag, day), request.method == "POST"
     if not sent or "also_shown" in request.POST:
         sheet = with_covered_beside(sheet)
+    if sent and pressed_at(request, now):  # done without a signal: written, whatever came since
+        sheet = with_work_done_meanwhile(sheet, request.POST.getlist("done"))
     entries = NO_ENTRIES if sent else open_entries(sheet.machine, person, today)
     form = JobForm(sheet, request.POST if sent else None, person, end, entries)
     if sent and form.is_valid() and _written(request, form, day, now):
@@ -100,12 +105,16 @@ def _after(
 
 def _written(request: HttpRequest, form: JobForm, day: date, now: datetime) -> bool:
     """Write the visit; say what was written, or put the refusal where it belongs."""
-    by, seen = signed_in(request), form.finished()
+    by, at = signed_in(request), pressed_at(request, now)
+    beside = say_beside(form.sheet, form.ticked) if at else []
+    seen = form.finished()
+    seen = replace(seen, at=at, note=" ".join(filter(None, (seen.note, *beside))))
     try:
         if form.end is SheetEnd.FINISH:
             said = _say_finished(seen.machine, finish_job(seen, by=by, now=now))
         elif form.end is SheetEnd.LEAVE:
-            leave_job(seen, form.pieces_left(), form.still_typed(), by=by, now=now)
+            pieces = [replace(piece, at=at) for piece in form.pieces_left()]
+            leave_job(seen, pieces, form.still_typed(), by=by, now=now)
             said = (
                 f"{seen.machine}: under way. The rest is planned for the next day at the next run."
             )
@@ -120,6 +129,8 @@ def _written(request: HttpRequest, form: JobForm, day: date, now: datetime) -> b
         form.add_error(refused.field if refused.field in form.fields else None, refused.sentence)
         return False
     messages.success(request, said)
+    for sentence in beside:
+        messages.warning(request, f"{seen.machine}: {sentence}")
     return True
 
 

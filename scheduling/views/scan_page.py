@@ -17,6 +17,7 @@ from fleet.actions.note_findings import holds_of
 from fleet.actions.photograph_findings import note_with_photo
 from fleet.forms.round_forms import RoundLine, RoundTerms, answered_line
 from fleet.forms.wrong_form import WrongForm
+from fleet.from_phone import pressed_at
 from fleet.models import Finding, Machine, Person, Role
 from fleet.queries.last_act import last_act
 from fleet.queries.rounds import dials_of_machines
@@ -43,7 +44,7 @@ def scan(request: HttpRequest, pk: int) -> HttpResponse:
     if stays := stays_as(person, found):
         return redirect("scan", stays)
     now = timezone.now()
-    lines = _lines(found, RoundTerms(person, now, request.POST))
+    lines = _lines(found, RoundTerms(person, now, request.POST, pressed_at(request, now)))
     if request.method == "POST" and lines and all(line.tone != "error" for line in lines):
         for line in lines:
             if line.sentence:
@@ -59,7 +60,7 @@ def wrong(request: HttpRequest, pk: int) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     found = _scanned(person, pk)
     form = WrongForm(token_hex(8), request.POST, request.FILES)
-    if not form.is_valid() or not (noted := _noted(form, found, person, now)):
+    if not form.is_valid() or not (noted := _noted(request, form, found, now)):
         lines = _lines(found, RoundTerms(person, now, QueryDict()))
         return _page(request, _Shown(found, lines, form, now))
     messages.success(request, f"Noted on {found.tag}: {noted.text}.")
@@ -68,13 +69,14 @@ def wrong(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("scan", pk)
 
 
-def _noted(form: WrongForm, machine: Machine, person: Person, now: datetime) -> Finding | None:
+def _noted(
+    request: HttpRequest, form: WrongForm, machine: Machine, now: datetime
+) -> Finding | None:
     """Note it with its photo; None where the photo is none, which the form then says."""
-    photo = form.cleaned_data["photo"]
+    photo, by = form.cleaned_data["photo"], signed_in(request)
+    new = form.finding(machine, pressed_at(request, now))
     try:
-        return note_with_photo(
-            form.finding(machine), photo.read() if photo else None, by=person, now=now
-        )
+        return note_with_photo(new, photo.read() if photo else None, by=by, now=now)
     except Refusal as no:
         form.add_error("photo", no.sentence)
         return None

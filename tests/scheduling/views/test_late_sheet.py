@@ -1,0 +1,84 @@
+"""A sheet that was finished without a signal: of its own time, and beside what others wrote."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from fleet.from_phone import AGO
+from fleet.models import Progress, Reading, ServiceRecord
+from scheduling.models import DuePoint, Plan, State
+from tests import factories
+from tests.factories import key_of
+from tests.scheduling.bench_data import bench_case
+
+pytestmark = pytest.mark.django_db
+LATE = {AGO: str(30 * 3600)}
+
+
+@pytest.fixture
+def case(client):
+    today = timezone.now().date()
+    case = bench_case(today)
+    Plan.objects.update(first_day=today - timedelta(days=3))
+    client.force_login(case.mechanic)
+    return case
+
+
+@pytest.fixture
+def written_by_wes(case):
+    """Somebody else has written the same work into the book meanwhile."""
+    wes = factories.Mechanic(shop=case.mechanic.shop, first_name="Wes", last_name="")
+    hour_ago = timezone.now() - timedelta(hours=1)
+    DuePoint.objects.update(state=State.CLEAR, last_done_on=hour_ago.date())
+    return factories.ServiceRecord(
+        machine=case.machine, service=case.service, done_at=hour_ago, done_by=wes,
+        entered_by=wes, entered_at=hour_ago, note="his own words",
+    )  # fmt: skip
+
+
+def finish(client, case, url="job", headers=LATE, **more):
+    sent = {"form_key": "a" * 32, "done": [key_of("Q-1", "oil")], "reading_hours": "125.5"}
+    return client.post(reverse(url, args=["Q-1"]), sent | more, headers=headers)
+
+
+def test_what_was_finished_yesterday_is_in_the_book_of_yesterday(client, case):
+    finish(client, case)
+    record, reading = ServiceRecord.objects.get(), Reading.objects.get(value=125.5)
+    assert record.done_at == reading.read_at
+    assert timedelta(hours=29.9) < record.entered_at - record.done_at < timedelta(hours=30.1)
+
+
+def test_what_was_left_under_way_was_worked_on_then(client, case):
+    finish(client, case, "leave-work", worked="30", left="40")
+    assert timezone.now() - Progress.objects.get().at > timedelta(hours=29)
+
+
+def test_what_another_wrote_meanwhile_stands_and_so_does_what_comes_in_late(
+    client, case, written_by_wes
+):
+    limit = case.service.limits.get()
+    answer = finish(client, case, note="mine", **{f"limit_{limit.pk}": "250"})
+    assert answer.status_code == 302
+    his, own = ServiceRecord.objects.order_by("-done_at")
+    assert (his, his.note, his.corrects) == (written_by_wes, "his own words", None)
+    assert (own.done_by, own.measurements.get().value) == (case.mechanic, 250)
+    assert own.note.startswith("mine Wes wrote Engine oil and filter into the book at ")
+    shown = client.get(answer.url).text
+    assert "Q-1: Wes wrote Engine oil and filter into the book" in shown
+    book = client.get(case.machine.get_absolute_url()).text
+    assert "his own words" in book
+    assert "mine Wes wrote" in book
+
+
+def test_what_is_pressed_with_a_signal_is_asked_about_as_ever(client, case, written_by_wes):
+    assert "no longer on the sheet" in finish(client, case, headers={}).text
+    assert ServiceRecord.objects.count() == 1
+
+
+def test_a_key_of_another_machine_brings_no_work_onto_the_sheet(client, case):
+    other = factories.Machine(tag="Q-2", yard=case.machine.yard)
+    answer = finish(client, case, done=[key_of(other.tag, "oil")])
+    assert "no longer on the sheet" in answer.text
+    assert not ServiceRecord.objects.exists()
