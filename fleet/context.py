@@ -3,6 +3,7 @@
 from django.http import HttpRequest
 
 from fleet.models import Role
+from fleet.phone_acts import SCRIPTS, TAKES_PHONE
 from fleet.version import VERSION
 
 MENU = (
@@ -74,8 +75,17 @@ WITHIN = {
 """Pages that are not on the menu -> the entry to which they belong."""
 
 
+PHONE = tuple(f"js/no_signal/{name}.js" for name in SCRIPTS)
+
+
 def site(request: HttpRequest) -> dict[str, object]:
     """Return the version, and the menu entries that this person may open."""
+    named = request.resolver_match.url_name if request.resolver_match else ""
+    phone = {"phone_scripts": PHONE, "takes_phone": named in TAKES_PHONE}
+    return phone | _menu(request)
+
+
+def _menu(request: HttpRequest) -> dict[str, object]:
     person = getattr(request, "user", None)  # a bad request is refused before it has one
     if person is None or not person.is_authenticated:
         return {"menu": [], "version": VERSION}

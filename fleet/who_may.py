@@ -76,6 +76,10 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("hand-keys", MayDo(MANAGERS, MANAGERS, Reach.OWN_SHOP)),
         *_rows("hand-keys-back", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("choose-language", MayDo(NONE, ALL, Reach.ONESELF, signed_out=True)),
+        *_rows(
+            "no-signal no-signal-worker phone-who",
+            MayDo(ALL, NONE, Reach.ONESELF, signed_out=True),
+        ),
         *_rows("healthz", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("metrics", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("letter-answer letter-stop", MayDo(ALL, ALL, Reach.BY_KEY, signed_out=True)),
@@ -200,6 +204,7 @@ WHO_MAY: dict[str, MayDo] = dict(
             MayDo(SHOP, NONE, Reach.OWN_SHOP),
         ),
         *_rows("plan-searches plan-progress trials trial broke", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
+        *_rows("day-along", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
         *_rows("job", MayDo(SHOP, SHOP, Reach.OWN_SHOP)),
         *_rows("find-sheet shop-day-job planned-done-file", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
         *_rows("keep-entries let-entries-go", MayDo(NONE, SHOP, Reach.OWN_SHOP)),

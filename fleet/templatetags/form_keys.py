@@ -1,6 +1,7 @@
 """`{% csrf_token %}` of every form, with a key beside it, so that a form sent twice acts once.
 
-Whatever posts has to carry the token, so no form can be without its key.
+Whatever posts has to carry the token, so no form can be without its key.  Before an x the key has
+the number of who is asked to press, by which a phone knows whose a press is that waits on it.
 """
 
 from secrets import token_hex
@@ -22,7 +23,9 @@ class FormKeysNode(CsrfTokenNode):
 
     def render(self, context: Context) -> SafeString:
         """Return the token as Django writes it, and a key made for this form alone."""
-        key = format_html('<input type="hidden" name="{}" value="{}">', KEY_FIELD, token_hex(10))
+        person = getattr(getattr(context.get("request"), "user", None), "pk", None) or ""
+        text = f"{person}x{token_hex(10)}"
+        key = format_html('<input type="hidden" name="{}" value="{}">', KEY_FIELD, text)
         return SafeString(super().render(context)) + key
 
 

@@ -1,0 +1,59 @@
+"""The addresses of a mechanic's day: what a phone takes along into a barn without a signal."""
+
+from datetime import date
+from urllib.parse import urlencode
+
+from django.db.models import Count, Q
+from django.urls import reverse
+
+from fleet.models import Person
+from fleet.queries.mine import yards_of
+from fleet.queries.rounds import A_PAGE, meters_of
+from scheduling.models import PlannedJob
+from scheduling.queries.batch_list import on_day
+
+MOST_YARDS = 6
+MOST_PAGES = 5
+"""Pages of one yard's meter round: 300 meters, more than a person walks past in a day."""
+
+
+def day_along(person: Person, mechanic: Person | None, day: date) -> list[str]:
+    """Return the addresses of list, sheets, procedures, labels' pages and meter round.
+
+    Three queries, however long the day.
+    """
+    bench, on_list = reverse("bench"), urlencode({"day": day.isoformat()})
+    found = [bench, f"{bench}?{on_list}"]
+    if mechanic is not None:
+        whose = urlencode({"day": day.isoformat(), "mechanic": mechanic.username})
+        found.append(f"{bench}?{whose}")
+        mine = Q(mechanic=mechanic) | Q(second=mechanic)
+        rows = PlannedJob.objects.filter(on_day(day), mine).order_by("pk")
+        for tag, machine, service in rows.values_list("machine__tag", "machine", "work__service"):
+            found += [f"{reverse('job', args=[tag])}?{on_list}", reverse("scan", args=[machine])]
+            found.append(reverse("faults", args=[tag]))
+            if service:
+                found.append(reverse("procedure", args=[service]))
+    return list(dict.fromkeys([*found, *_rounds(person)]))
+
+
+def _rounds(person: Person) -> list[str]:
+    """Return the pages of the meter round, the yard that opens first with all of its pages."""
+    round_ = reverse("meter-round")
+    yards = [yard.pk for yard in yards_of(person)[:MOST_YARDS]]
+    count = dict(_meters(person, yards))
+    found = [round_]
+    for number, yard in enumerate(yards):
+        pages = -(-count.get(yard, 0) // A_PAGE) if number == 0 else 1
+        found.append(f"{round_}?{urlencode({'yard': yard})}")
+        found += [
+            f"{round_}?{urlencode({'yard': yard, 'page': page})}"
+            for page in range(2, min(pages, MOST_PAGES) + 1)
+        ]
+    return found
+
+
+def _meters(person: Person, yards: list[int]) -> list[tuple[int, int]]:
+    rows = meters_of(person).filter(machine__yard__in=yards).order_by().select_related(None)
+    counted = rows.values("machine__yard").annotate(count=Count("pk"))
+    return list(counted.values_list("machine__yard", "count"))

@@ -1,0 +1,9 @@
+// The bench takes its day along: the worker fetches list, sheets, procedures and meter round, so
+// that they open where there is no signal.
+"use strict";
+(() => {
+  const line = document.querySelector("[data-along]");
+  if (!line || !("serviceWorker" in navigator) || document.documentElement.dataset.keptAt) return;
+  self.Outbox.hear(({ along }) => { if (along) line.textContent = line.dataset.said.replace("%n", String(along)); });
+  navigator.serviceWorker.ready.then(({ active }) => active.postMessage({ take: line.dataset.along }));
+})();
