@@ -31,14 +31,14 @@ class PhoneAct:
 
 
 ACTS = (
-    PhoneAct("job", _("Finish"), to_bench=True),
-    PhoneAct("leave-work", _("Leave under way"), to_bench=True),
-    PhoneAct("put-off", _("Put off"), to_bench=True),
-    PhoneAct("meter-round-line", _("Reading"), ("0",)),
+    PhoneAct("job", _("Finish the job"), to_bench=True),
+    PhoneAct("leave-work", _("Leave it under way"), to_bench=True),
+    PhoneAct("put-off", _("Put it off"), to_bench=True),
+    PhoneAct("meter-round-line", _("Meter reading"), ("0",)),
     PhoneAct("meter-round", _("Readings of a round"), ()),
-    PhoneAct("scan", _("Reading"), ("0",)),
+    PhoneAct("scan", _("Meter reading"), ("0",)),
     PhoneAct("scan-wrong", _("Something is wrong"), ("0",)),
-    PhoneAct("hold-machine", _("Hold")),
+    PhoneAct("hold-machine", _("Hold the machine")),
 )
 PAGES = (
     ("bench", ()),

@@ -6,7 +6,9 @@ too, however its reader reads elsewhere.
 
 from fleet.models.people import Tongue
 
-PAGES = frozenset({"sign-in", "first-run", "choose-language", "hand-code", "hand-link"})
+PAGES = frozenset(
+    {"sign-in", "first-run", "choose-language", "hand-code", "hand-link", "no-signal"}
+)
 """Names of addresses whose pages, errors and answers are all translated."""
 
 

@@ -181,7 +181,7 @@ def test_two_phones_on_one_job_both_stand_and_a_refusal_is_mended(open_page, liv
     first.context.set_offline(False)
     first.locator(NOT_SENT).get_by_role("link", name="1 entry was not taken").click()
     entry = first.locator("[data-waiting-list] li.sheet")
-    expect(entry).to_contain_text("Finish · Q-1")
+    expect(entry).to_contain_text("Finish the job · Q-1")
     expect(entry).to_contain_text("Note for the book: mine")
     expect(entry).to_contain_text("Not taken: Hour meter, h:")
     entry.get_by_role("button", name="Mend it").click()

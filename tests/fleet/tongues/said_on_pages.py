@@ -19,7 +19,7 @@ from tests.sentences import ROOT, TEMPLATE_CODE, Spoken
 
 PAGES = (
     "400", "403", "403_csrf", "404", "base", "print", "fleet/pressed_before",
-    "fleet/first_run", "fleet/hand_code", "fleet/hand_link", "fleet/sign_in",
+    "fleet/first_run", "fleet/hand_code", "fleet/hand_link", "fleet/no_signal", "fleet/sign_in",
     "fleet/sign_in_locked",
 )  # fmt: skip
 """Templates of the pages in both languages; what they include goes with them."""
@@ -34,6 +34,7 @@ MODULES = (
     "fleet/forms/hand_forms.py",
     "fleet/forms/sign_in_form.py",
     "fleet/models/people.py",
+    "fleet/phone_acts.py",
     "fleet/sign_in_waits.py",
     "fleet/tongues/hand_phrases.py",
     "fleet/views/hand_sign_in_page.py",

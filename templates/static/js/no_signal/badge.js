@@ -12,7 +12,7 @@ self.NoSignal = (() => {
   const keptAt = Number(document.documentElement.dataset.keptAt || 0);
   let state = "", pause = FIRST, timer = 0, left = 0;
 
-  const say = (one, many, count) => (count === 1 ? one : many).replace("%n", String(count));
+  const say = (one, many, count) => (count === 1 ? one : many).replace("{n}", String(count));
   function link(href, text) {
     const a = document.createElement("a");
     a.href = href;
@@ -38,8 +38,8 @@ self.NoSignal = (() => {
   }
   function showAge() {
     const at = new Date(keptAt).toLocaleTimeString(document.documentElement.lang, { hour: "numeric", minute: "2-digit" });
-    if (state === "sent") put(asOf, link(location.href, words.back.replace("%t", at)));
-    else put(asOf, words.asOf.replace("%t", at));
+    if (state === "sent") put(asOf, link(location.href, words.back.replace("{t}", at)));
+    else put(asOf, words.asOf.replace("{t}", at));
   }
 
   async function ask() {

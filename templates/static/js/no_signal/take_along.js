@@ -4,6 +4,6 @@
 (() => {
   const line = document.querySelector("[data-along]");
   if (!line || !("serviceWorker" in navigator) || document.documentElement.dataset.keptAt) return;
-  self.Outbox.hear(({ along }) => { if (along) line.textContent = line.dataset.said.replace("%n", String(along)); });
+  self.Outbox.hear(({ along }) => { if (along) line.textContent = line.dataset.said.replace("{n}", String(along)); });
   navigator.serviceWorker.ready.then(({ active }) => active.postMessage({ take: line.dataset.along }));
 })();

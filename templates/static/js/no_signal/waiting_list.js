@@ -84,7 +84,7 @@
     page.querySelector("[data-none]").hidden = rows.length > 0;
     const more = page.querySelector("[data-others]");
     more.hidden = !others;
-    more.textContent = (others === 1 ? words.otherOne : words.otherMany).replace("%n", String(others));
+    more.textContent = (others === 1 ? words.otherOne : words.otherMany).replace("{n}", String(others));
   }
   Outbox.hear((said) => { if (said.changed) show(); });
   show().catch(() => { /* a browser that keeps nothing */ });

@@ -30,7 +30,7 @@
       lineIn(said).textContent = sentence(entry);
     }
   }
-  const sentence = (entry) => (entry.state === "refused" ? words.markRefused : words.mark).replace("%t", time(entry.at));
+  const sentence = (entry) => (entry.state === "refused" ? words.markRefused : words.mark).replace("{t}", time(entry.at));
   async function show() {
     const mine = (await Outbox.all()).filter((one) => one.person === words.person);
     for (const old of document.querySelectorAll("[data-wait-mark]")) old.remove();
