@@ -199,6 +199,7 @@ SECURE_HSTS_INCLUDE_SUBDOMAINS = _https
 SECURE_HSTS_PRELOAD = _https and env.bool("HSTS_PRELOAD", False)
 HAND_SESSION_AGE = 60 * 60 * 24 * 365
 """Seconds for which a ranch hand's phone stays signed in; taking back the key ends it at once."""
+PASSWORD_RESET_TIMEOUT = 60 * 60 * 24  # seconds for which a link to a new password works
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 30  # a phone in the barn stays signed in for a month
 
 if env.str("EMAIL_URL", ""):

@@ -45,6 +45,7 @@ from fleet.models import (
     Person,
     Reading,
     ReadingToMend,
+    Role,
     Service,
     ServiceRecord,
     ServiceStep,
@@ -52,6 +53,7 @@ from fleet.models import (
     StockMovement,
     Waiting,
 )
+from fleet.password_links import link_for
 from fleet.queries.calendar_holders import token_of
 from fleet.queries.feed_holders import feed_token
 from scheduling.models import Notice, PlannedJob, PlanSearch, Trial
@@ -80,6 +82,7 @@ NOT_PAGES = {
     "first-run": "opens on an empty site alone, and has tests of its own",
     "metrics": "answers a program that has the key, and has tests of its own",
     "sign-out": "takes a press alone, and would sign the visitor out",
+    "sign-out-everywhere": "the same, and has tests of its own",
 }
 
 
@@ -376,6 +379,19 @@ def _trials(**more: Any) -> list[dict[str, Any]]:
     return [row | more for row in _pk_of(Trial)]
 
 
+def _password_links() -> list[dict[str, Any]]:
+    """A link that a manager gives to somebody at the desk."""
+    person = Person.objects.filter(role=Role.DESK).order_by("pk").first()
+    if person is None:
+        return []
+    token = link_for(person).rstrip("/").rpartition("/")[2]
+    return [{"pk": person.pk, "token": token}]
+
+
+def _others() -> list[dict[str, Any]]:
+    return _first_of(Person.objects.filter(role=Role.DESK).order_by("pk"))
+
+
 EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "machine": _tags,
     **dict.fromkeys(
@@ -390,6 +406,8 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
         _tags,
     ),
     "job": _tags,
+    "new-password": _password_links,
+    **dict.fromkeys(("person-doors", "person-link", "person-sign-out"), _others),
     "risk-group": lambda: [{"name": "in-time"}, {"name": "out-now"}],
     "yard-file": lambda: [{"what": "overdue", "kind": "csv"}, {"what": "costs", "kind": "xlsx"}],
     **dict.fromkeys(("machines-file", "planned-done-file"), lambda: [{"kind": "csv"}]),

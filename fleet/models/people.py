@@ -6,6 +6,7 @@ from django.contrib.auth.models import AbstractUser
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.crypto import salted_hmac
 
 from fleet.models.places import BACKWARDS, WEEKDAY_CHOICES, Shop, Yard
 
@@ -56,6 +57,9 @@ class Person(AbstractUser):
         Yard, models.PROTECT, null=True, blank=True, related_name="people",
         verbose_name="own yard", help_text="a ranch hand's meter round begins there",
     )  # fmt: skip
+    signed_out_times = models.PositiveIntegerField(
+        default=0, editable=False, help_text="how often this person was signed out everywhere"
+    )
     skills = models.ManyToManyField(
         Skill, through="fleet.Qualification", blank=True, related_name="people"
     )
@@ -80,6 +84,15 @@ class Person(AbstractUser):
         if self._state.adding and self.is_superuser:
             self.role = Role.OWNER
         super().save(*args, **more)
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        """Tie sessions to the password, as Django does, and to the last sign-out everywhere."""
+        of_password: str = super()._get_session_auth_hash(secret)  # type: ignore[misc]
+        if not self.signed_out_times:
+            return of_password
+        return salted_hmac(
+            "evener.sessions", f"{of_password}{self.signed_out_times}", secret, algorithm="sha256"
+        ).hexdigest()
 
     @property
     def manages(self) -> bool:

@@ -102,6 +102,7 @@ def _one(request: HttpRequest, thing: Thing, row: Any) -> HttpResponse:
         "stays": history_of(row) if row.pk and thing.goes else "",
         "is_machine": thing is MACHINES,
         "is_makeup": thing is MAKE_UPS,
+        "is_person": thing is PEOPLE and row.role != Role.HAND and row.pk != person.pk,
         "is_hand": thing is PEOPLE and row.role == Role.HAND,
         "changes": changes_of_thing(row) if row.pk else [],
         "with_subject": thing in (MACHINES, MAKE_UPS),

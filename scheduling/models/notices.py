@@ -48,6 +48,7 @@ class Notice(models.Model):
         NIGHT = "night", "a night late or failed"
         UNANSWERED = "unanswered", "a warning that nobody answered"
         DIGEST = "digest", "letter of the morning"
+        PASSWORD = "password", "new password asked for"
 
     kind = models.CharField(max_length=12, choices=Kind)
     person = models.ForeignKey(Person, models.CASCADE, related_name="notices")

@@ -10,11 +10,13 @@ from django.core.mail import EmailMultiAlternatives
 from django.urls import reverse
 
 from fleet.models import Person
+from fleet.password_links import link_for
 from scheduling.calendar.calendar_days import days_of, plan_made_at
 from scheduling.calendar.feed import Feed, calendar_bytes
 from scheduling.calendar.revisions import revisions
 from scheduling.models import Notice
 from scheduling.notices.chosen import redirected, redirected_html
+from scheduling.notices.password_letter import with_link
 from scheduling.notices.signed_links import answer_url, stop_url
 from scheduling.notices.wishes import may_be_off
 
@@ -32,6 +34,8 @@ def message(notice: Notice, instead: Person | None = None) -> EmailMultiAlternat
     text, html = notice.text, notice.html
     if instead:
         text, html = redirected(text, notice.person), redirected_html(html, notice.person)
+    if notice.kind == Notice.Kind.PASSWORD:
+        text, html = with_link(text, html, link_for(notice.person))
     if notice.kind in ANSWERED:
         text, html = _with_answer(text, html, answer_url(notice))
     to = (instead or notice.person).email

@@ -14,8 +14,11 @@ SAFETY = frozenset(
     {Notice.Kind.HELD, Notice.Kind.OVERRIDE, Notice.Kind.AT_RISK, Notice.Kind.UNANSWERED}
 )
 """Kinds that are never switched off."""
-ALWAYS = frozenset({Notice.Kind.DIGEST, Notice.Kind.UNDELIVERED})
-"""Kinds that nobody chooses: what was chosen already, and that something could not be sent."""
+ALWAYS = frozenset({Notice.Kind.DIGEST, Notice.Kind.UNDELIVERED, Notice.Kind.PASSWORD})
+"""Kinds that nobody chooses: what was chosen already, that something could not be sent, and what
+somebody waits for before the sign-in page."""
+NEVER_PUT_OFF = SAFETY | {Notice.Kind.PASSWORD}
+"""Kinds that quiet hours do not hold back."""
 MORNING_AT = time(6)
 """When the letter of the morning comes, where nobody said otherwise (our judgement)."""
 
@@ -41,7 +44,7 @@ def goes_at(kind: str, wish: Wish, made_at: datetime, now: datetime, zone: tzinf
     The letter of the morning goes at the first such hour after it was written.  Quiet hours hold
     everything back but what is of safety.
     """
-    if not may_be_off(kind) and kind in SAFETY:
+    if kind in NEVER_PUT_OFF:
         return now
     if wish.how == How.MORNING and may_be_off(kind):
         return _next(made_at.astimezone(zone), wish.morning_at)

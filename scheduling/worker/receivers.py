@@ -87,13 +87,14 @@ SHOP_OF: dict[type[Model], Callable[[Any], int | None]] = {
 }
 """Facts of a shop on which its plan hangs -> the key of the shop."""
 
-SIGNING_IN = frozenset({"last_login"})
-"""What signing in writes of a person; no plan hangs on it."""
+SIGNING_IN = frozenset({"last_login", "password", "signed_out_times"})
+"""What signing in and out writes of a person; no plan hangs on it."""
 
 
 def on_shop_fact(sender: type[Model], instance: Model, **how: Any) -> None:
     """Owe a look at the plan of the shop whose fact was written or deleted, in its transaction."""
-    if how.get("raw") or how.get("update_fields") == SIGNING_IN:
+    written = how.get("update_fields")
+    if how.get("raw") or (written and written <= SIGNING_IN):
         return
     if shop := SHOP_OF[sender](instance):
         owe_looks({shop}, timezone.now())
