@@ -13,6 +13,6 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='person',
             name='signed_out_times',
-            field=models.PositiveIntegerField(default=0, editable=False, help_text='how often this person was signed out everywhere'),
+            field=models.PositiveIntegerField(default=0, editable=False),
         ),
     ]

@@ -49,7 +49,10 @@ class Skill(models.Model):
 
 
 class Person(AbstractUser):
-    """One person who signs in, or a lent hand who does not."""
+    """One person who signs in, or a lent hand who does not.
+
+    signed_out_times: how often they were signed out everywhere; all sessions hang on it.
+    """
 
     role = models.CharField(max_length=12, choices=Role, default=Role.MECHANIC)
     shop = models.ForeignKey(Shop, models.PROTECT, null=True, blank=True, related_name="people")
@@ -57,9 +60,7 @@ class Person(AbstractUser):
         Yard, models.PROTECT, null=True, blank=True, related_name="people",
         verbose_name="own yard", help_text="a ranch hand's meter round begins there",
     )  # fmt: skip
-    signed_out_times = models.PositiveIntegerField(
-        default=0, editable=False, help_text="how often this person was signed out everywhere"
-    )
+    signed_out_times = models.PositiveIntegerField(default=0, editable=False)
     skills = models.ManyToManyField(
         Skill, through="fleet.Qualification", blank=True, related_name="people"
     )
