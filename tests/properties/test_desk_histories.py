@@ -1,0 +1,57 @@
+"""Several desks at once, short form: what was drawn ends in one truth, told alike everywhere.
+
+The long form is `python -m tests.benchmarks.desk_drawn`, on the database of DATABASE_URL.
+"""
+
+from datetime import timedelta
+
+import pytest
+
+from fleet.models import Role
+from tests import consequences, factories
+from tests.factories import NOON
+from tests.properties.desk_histories import Desk, what_is_wrong
+from tests.scheduling.interface.client_of import program
+
+CLIENTS, ACTS = 3, 9
+
+
+def desk_of(clients: int, start, machines: int = 3) -> Desk:
+    """Three machines of a class that are read and were let before, and who lets them."""
+    shop = factories.Shop()
+    yard = factories.Yard(shop=shop)
+    makeup = factories.MakeUp()
+    factories.Interval(makeup=makeup, every=1000.0)
+    rows = []
+    for _ in range(machines):
+        machine = factories.Machine(
+            makeup=makeup, yard=yard, started_on=start.date() - timedelta(days=60)
+        )
+        meter = factories.Meter(machine=machine, fitted_at=start - timedelta(days=60))
+        factories.Reading(meter=meter, value=50.0, read_at=start - timedelta(days=2))
+        consequences.MachineState(machine=machine, computed_for=start.date())
+        rows.append(machine)
+    people = [factories.Person(role=Role.MANAGER, shop=shop) for _ in range(clients)]
+    return Desk(rows, people, start)
+
+
+def asker(desk):
+    """Ask the interface for a day, as a program with a key does."""
+    own, of = program("desk"), desk.machines[0].makeup.machine_class.name
+
+    def ask(day):
+        asked = {"class": of, "first_day": day, "last_day": day}
+        rows = own.get("/api/v1/may-go-out", **asked).json()["machines"]
+        return {row["tag"]: row["answer"] for row in rows}
+
+    return ask
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("seed", [1, 2])
+def test_what_several_desks_drew_ends_in_one_truth(monkeypatch, seed):
+    desk = desk_of(CLIENTS, NOON)
+    monkeypatch.setattr("django.utils.timezone.now", desk.now)
+    desk.live(seed, ACTS)
+    assert what_is_wrong(desk, asker(desk)) == []
+    assert desk.done["book"] >= 2, desk.done
