@@ -3,7 +3,7 @@
     createdb drawn && DATABASE_URL=postgres:///drawn python manage.py migrate
     DATABASE_URL=postgres:///drawn python -m tests.benchmarks.desk_drawn [CLIENTS ACTS ROUNDS SEED]
 
-Each round has machines and people of its own.  Prints what was done and refused, and what does not
+The database must be empty; each round has machines and people of its own.  Prints what was done and refused, and what does not
 hold: machines promised twice, blocks without their fact, places that answer otherwise than others.
 Exit 1 where anything does not.
 """

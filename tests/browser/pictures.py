@@ -91,7 +91,7 @@ def main() -> None:
     address = parser.parse_args().address
     path = shutil.which("chromium") or shutil.which("chromium-browser")
     FOLDER.mkdir(parents=True, exist_ok=True)
-    with _site(address) as url, sync_playwright() as playwright:
+    with demo_at(address) as url, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
         for picture in PICTURES:
             file = take(browser, url, picture)
@@ -102,7 +102,7 @@ def main() -> None:
 
 
 @contextmanager
-def _site(address: str | None) -> Iterator[str]:
+def demo_at(address: str | None) -> Iterator[str]:
     """Yield where the demo runs; without an address one is made, and stopped again."""
     if address:
         yield address.rstrip("/")
