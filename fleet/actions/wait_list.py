@@ -6,6 +6,7 @@ from datetime import date, datetime, time
 from django.db import transaction
 
 from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.make_bookings import refuse_days
 from fleet.actions.remember_acts import remember_act
 from fleet.booked_times import PromisedDays
 from fleet.models import Act, Customer, Machine, MachineClass, Person, Waiting, Yard
@@ -38,7 +39,7 @@ def wait_for(new: NewWait, *, by: Person | None, now: datetime) -> Waiting:
     """Put a customer on the wait list; the same form sent twice is one wait."""
     if new.form_key and (made := Waiting.objects.filter(form_key=new.form_key).first()):
         return made
-    _refuse_backwards(new)
+    _refuse_days(new, now)
     row = Waiting.objects.create(
         customer=new.customer, machine_class=new.machine_class, machine=new.machine,
         yard=new.yard, first_day=new.first_day, last_day=new.last_day, from_time=new.from_time,
@@ -50,11 +51,10 @@ def wait_for(new: NewWait, *, by: Person | None, now: datetime) -> Waiting:
     return row
 
 
-def _refuse_backwards(new: NewWait) -> None:
-    if new.last_day < new.first_day:
-        raise Refusal("The last day is before the first; swap them.", "last_day")
-    if PromisedDays(new.first_day, new.last_day, new.from_time, new.to_time).backwards:
-        raise Refusal("It would come back before it goes out; look at the times.", "to_time")
+def _refuse_days(new: NewWait, now: datetime) -> None:
+    """Refuse what could not be booked either: backwards, or a year that nobody can mean."""
+    days = PromisedDays(new.first_day, new.last_day, new.from_time, new.to_time)
+    refuse_days(days, now.astimezone(new.yard.zone).date())
 
 
 @transaction.atomic
@@ -63,7 +63,7 @@ def correct_wait(row: Waiting, right: NewWait, *, by: Person | None, now: dateti
     row = Waiting.objects.select_for_update().get(pk=row.pk)
     if row.over_at:
         raise Refusal("They are off the wait list; put them back first.")
-    _refuse_backwards(right)
+    _refuse_days(right, now)
     before = values_of(row, FIELDS)
     for name in FIELDS:
         setattr(row, name, getattr(right, name))

@@ -3,9 +3,9 @@
     createdb drawn && DATABASE_URL=postgres:///drawn python manage.py migrate
     DATABASE_URL=postgres:///drawn python -m tests.benchmarks.desk_drawn [CLIENTS ACTS ROUNDS SEED]
 
-The database must be empty; each round has machines and people of its own.  Prints what was done and refused, and what does not
-hold: machines promised twice, blocks without their fact, places that answer otherwise than others.
-Exit 1 where anything does not.
+The database must be empty; each round has machines and people of its own.  Prints what was done and
+refused, and what does not hold: machines promised twice, blocks without their fact, places that
+answer otherwise than others.  Exit 1 where anything does not.
 """
 
 import os
