@@ -3,8 +3,8 @@
 Seconds are those that a person would need by the keystroke-level model (S. K. Card, T. P. Moran and
 A. Newell, "The keystroke-level model for user performance time with interactive systems",
 Communications of the ACM 23 (1980) 396-410): a key 0.28 s, pointing 1.1 s, a press of the mouse
-0.2 s, the hand moved between mouse and keys 0.4 s, a thought before each act 1.35 s.  The time
-that the site takes is measured beside it.
+0.2 s, the hand moved between mouse and keys 0.4 s, a thought before each act 1.35 s.  The figures
+are from memory.  The time that the site takes is measured beside it.
 """
 
 import time
