@@ -12,13 +12,15 @@ from fleet.actions.count_stock import count_shelf
 from fleet.actions.decide_work import PinPlace, estimate, pin
 from fleet.actions.delay_deliveries import delay_delivery
 from fleet.actions.make_bookings import NewBooking, move_last_day
-from fleet.models import Booking, Delivery, LentHand, Machine, Part, Person, Shop, Skill
+from fleet.models import BayLoan, Booking, Delivery, LentHand, Machine, Part, Person, Shop, Skill
 from fleet.refusal import Refusal
 from scheduling.actions.book_and_check_out import Decision, book_unless_blocked
 from scheduling.trial.changes import (
     Away,
     BackLate,
+    BayLost,
     Booked,
+    BrokeDown,
     DayClosed,
     DayOpened,
     HandLent,
@@ -146,6 +148,26 @@ def _(change: TakesLonger, maker: Maker) -> dict[str, str]:
     estimate(
         machine, change.work_key, change.minutes, reason=maker.note, by=maker.by, now=maker.now
     )
+    return {}
+
+
+@make_fact.register
+def _(change: BayLost, maker: Maker) -> dict[str, str]:
+    loan = BayLoan(
+        shop=maker.shop, first_day=change.first, last_day=change.last, bays=-change.bays,
+        note=(change.reason or maker.note)[:120],
+    )  # fmt: skip
+    try:
+        loan.full_clean()
+    except ValidationError as error:
+        raise Refusal(" ".join(error.messages)) from error
+    loan.save()
+    return {}
+
+
+@make_fact.register
+def _(change: BrokeDown, maker: Maker) -> dict[str, str]:
+    """It was a fact before: `report_breakdown` wrote it down."""
     return {}
 
 

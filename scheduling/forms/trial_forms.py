@@ -7,6 +7,7 @@ from typing import Any
 from fleet.models import Person, Shop
 from fleet.queries.who_works import alone
 from scheduling.forms.booking_change_forms import BackLateForm, BookedForm
+from scheduling.forms.breakage_forms import BayLostForm
 from scheduling.forms.day_change_forms import (
     AwayForm,
     ChangeForm,
@@ -20,7 +21,9 @@ from scheduling.forms.work_change_forms import GoneForm, LateForm, LongerForm, M
 TRIED: list[type[ChangeForm]] = [
     AwayForm, ClosedForm, LateForm, BookedForm, MovedForm, OvertimeForm, LentForm, OpenedForm,
 ]  # fmt: skip
-BROKEN: list[type[ChangeForm]] = [AwayForm, GoneForm, LateForm, BackLateForm, LongerForm]
+BROKEN: list[type[ChangeForm]] = [
+    AwayForm, GoneForm, LateForm, BackLateForm, LongerForm, BayLostForm,
+]  # fmt: skip
 
 
 def offered(

@@ -18,7 +18,9 @@ from scheduling.plan.workers import Hand, Stint, workers_of
 from scheduling.trial.changes import (
     Away,
     BackLate,
+    BayLost,
     Booked,
+    BrokeDown,
     Change,
     DayClosed,
     DayOpened,
@@ -175,6 +177,20 @@ def _(change: MoreOvertime, facts: ShopFacts) -> ShopFacts:
     return replace(facts, horizon=replace(horizon, more_overtime=more))
 
 
+@with_change.register
+def _(change: BayLost, facts: ShopFacts) -> ShopFacts:
+    lost = dict.fromkeys(_days(change, facts.horizon), -change.bays)
+    loaned = facts.horizon.loaned_bays
+    more = {day: loaned.get(day, 0) + lost.get(day, 0) for day in {*loaned, *lost}}
+    return replace(facts, horizon=replace(facts.horizon, loaned_bays=more))
+
+
+@with_change.register
+def _(change: BrokeDown, facts: ShopFacts) -> ShopFacts:
+    """It is a fact already: its repair is among the work that was loaded."""
+    return facts
+
+
 def _with(hours: tuple[float, ...], day: int, value: float) -> tuple[float, ...]:
     return (*hours[:day], value, *hours[day + 1 :])
 
@@ -184,7 +200,7 @@ def _manned(facts: ShopFacts, horizon: Horizon) -> ShopFacts:
     return replace(facts, horizon=horizon, workers=workers_of(facts.crew, horizon))
 
 
-def _days(change: Away | HandLent, horizon: Horizon) -> range:
+def _days(change: Away | HandLent | BayLost, horizon: Horizon) -> range:
     first, last = max(horizon.number(change.first), 0), horizon.number(change.last)
     return range(first, min(last + 1, horizon.days))
 

@@ -7,7 +7,9 @@ from fleet.saying import Clause, counted, joined, say_minutes, say_span, short_d
 from scheduling.trial.changes import (
     Away,
     BackLate,
+    BayLost,
     Booked,
+    BrokeDown,
     Change,
     DayClosed,
     DayOpened,
@@ -85,7 +87,17 @@ def _(change: MoreOvertime, today: date) -> str:
     return f"{change.hours:g} h more overtime each on {short_date(change.day, today)}"
 
 
-NAMES_FIRST = (Away, HandLent, PartLate, Booked, BackLate, Moved, TakesLonger)
+@say_change.register
+def _(change: BayLost, today: date) -> str:
+    return f"{counted(change.bays, 'bay')} lost {_span(change.first, change.last, today)}"
+
+
+@say_change.register
+def _(change: BrokeDown, today: date) -> str:
+    return f"{change.tag} broken down"
+
+
+NAMES_FIRST = (BrokeDown, Away, HandLent, PartLate, Booked, BackLate, Moved, TakesLonger)
 """Changes whose phrase begins with a name, which is never changed."""
 
 

@@ -129,6 +129,26 @@ class MoreOvertime:
     hours: float
 
 
+@dataclass(frozen=True)
+class BayLost:
+    """So many bays of the shop cannot be used, first and last day included."""
+
+    bays: int
+    first: date
+    last: date
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class BrokeDown:
+    """A machine broke down.  What was found and its hold are facts from the moment it was said;
+    the plan that is mended takes them in."""
+
+    machine: int
+    tag: str
+    text: str
+
+
 Change = (
     DayClosed
     | DayOpened
@@ -141,6 +161,8 @@ Change = (
     | Moved
     | TakesLonger
     | MoreOvertime
+    | BayLost
+    | BrokeDown
 )
 
 WHAT: dict[str, type] = {
@@ -155,6 +177,8 @@ WHAT: dict[str, type] = {
     "moved": Moved,
     "longer": TakesLonger,
     "overtime": MoreOvertime,
+    "bay": BayLost,
+    "broke-down": BrokeDown,
 }
 """Word by which a change is kept -> its kind."""
 

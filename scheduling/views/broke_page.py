@@ -3,6 +3,7 @@
 from datetime import datetime
 from uuid import uuid4
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import path, reverse
@@ -12,7 +13,9 @@ from django.views.decorators.http import require_GET, require_POST
 from fleet.access import roles, signed_in
 from fleet.models import Role
 from fleet.queries.mine import shops_of
+from scheduling.actions.report_breakdowns import report_breakdown
 from scheduling.actions.try_changes import ask_trial
+from scheduling.forms.breakage_forms import BrokeDownForm, offered_with_breakdown
 from scheduling.forms.day_change_forms import ChangeForm
 from scheduling.forms.trial_forms import BROKEN, filled_in, offered, only_own_absence
 from scheduling.models import Trial
@@ -37,7 +40,7 @@ def _broke(request: HttpRequest, now: datetime, filled: ChangeForm | None = None
     }
     if shop is not None:
         today = today_of(shop, now)
-        forms = offered(BROKEN, shop, today, filled)
+        forms = offered(offered_with_breakdown(shop, BROKEN), shop, today, filled)
         if not person.manages:
             for form in forms:
                 only_own_absence(form, person)
@@ -54,7 +57,8 @@ def mend(request: HttpRequest, what: str) -> HttpResponse:
     shop, person, now = chosen_shop(request), signed_in(request), timezone.now()
     if shop is None:
         return redirect("broke")
-    form = filled_in(BROKEN, what, shop, today_of(shop, now), request.POST)
+    kinds = offered_with_breakdown(shop, BROKEN)
+    form = filled_in(kinds, what, shop, today_of(shop, now), request.POST)
     if form is None:
         raise Http404
     if not person.manages:
@@ -62,8 +66,13 @@ def mend(request: HttpRequest, what: str) -> HttpResponse:
     if not form.is_valid():
         return _broke(request, now, form)
     key = request.POST.get("form_key", "")[:40] or None
-    kind = Trial.Kind.MEND
-    made = ask_trial(shop, [form.change()], by=person, now=now, kind=kind, form_key=key)
+    if isinstance(form, BrokeDownForm):
+        said = form.breakdown()
+        made = report_breakdown(shop, said, by=person, now=now, form_key=key)
+        messages.warning(request, f"{said.machine} is held, and its repair is on record.")
+    else:
+        kind = Trial.Kind.MEND
+        made = ask_trial(shop, [form.change()], by=person, now=now, kind=kind, form_key=key)
     return redirect("trial", made.pk)
 
 

@@ -5,7 +5,9 @@ from datetime import timedelta
 from scheduling.trial.changes import (
     Away,
     BackLate,
+    BayLost,
     Booked,
+    BrokeDown,
     DayClosed,
     DayOpened,
     HandLent,
@@ -34,4 +36,6 @@ EVERY = [
     Moved(3, "M-1", "m:3:5", "Oil change", day(2), "ada"),
     TakesLonger(3, "M-1", "m:3:5", "Oil change", 180),
     MoreOvertime(day(1), 2.0),
+    BayLost(1, day(1), day(3), "lift out of order"),
+    BrokeDown(3, "M-1", "no drive"),
 ]

@@ -12,7 +12,9 @@ from scheduling.trial.apply_changes import changed
 from scheduling.trial.changes import (
     Away,
     BackLate,
+    BayLost,
     Booked,
+    BrokeDown,
     DayClosed,
     DayOpened,
     HandLent,
@@ -80,11 +82,22 @@ CASES = {
     ),
     "longer": lambda m, ada: TakesLonger(m[0].pk, m[0].tag, key_of(m[0], "oil"), "Oil", 200),
     "overtime": lambda m, ada: MoreOvertime(day(2), 3.0),
+    "a bay lost": lambda m, ada: BayLost(1, day(-1), day(3)),
+    "broken down": lambda m, ada: BrokeDown(m[0].pk, m[0].tag, "no drive"),
     "no overtime after all": lambda m, ada: MoreOvertime(day(2), 0.0),
 }
 
 
-LOADED = ["a day closed", "a Saturday open", "away", "a part late", "a booking", "moved", "longer"]
+LOADED = [
+    "a day closed",
+    "a Saturday open",
+    "away",
+    "a part late",
+    "a booking",
+    "moved",
+    "longer",
+    "a bay lost",
+]
 """Changes of what is loaded already."""
 
 

@@ -19,6 +19,8 @@ SAID = [
     "Oil change of M-1 moved to Wed 4 Mar",
     "Oil change of M-1 taking 3 h",
     "2 h more overtime each on Tue 3 Mar",
+    "1 bay lost Tue 3 Mar to Thu 5 Mar",
+    "M-1 broken down",
 ]
 
 

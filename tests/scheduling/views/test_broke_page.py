@@ -1,11 +1,12 @@
 """Something broke today: the fewest moves are shown first, then accepted or left."""
 
+import re
 from datetime import timedelta
 
 import pytest
 from django.urls import reverse
 
-from fleet.models import Absence, Role, StockMovement
+from fleet.models import Absence, BayLoan, Finding, Hold, Role, StockMovement
 from scheduling.models import Notice, OutboxEntry, Plan, PlannedWork, Trial
 from scheduling.worker.perform import perform_entry
 from tests import factories
@@ -54,7 +55,8 @@ def test_the_page_asks_what_broke(client, manager):
     assert answer(page) == "What happened?"
     for title in (
         "A mechanic away", "A part turns out to be missing", "A part late",
-        "A machine does not come back in time", "A job takes longer",
+        "A machine does not come back in time", "A job takes longer", "A bay lost",
+        "A machine broke down",
     ):  # fmt: skip
         assert title in words(page)
 
@@ -155,6 +157,8 @@ def test_a_mechanic_accepts_what_moves_their_own_work_alone(
         ("back-late", {"booking": "999"}, "not out"),
         ("longer", {"work": "m:1:987654321"}, "no longer in the plan"),
         ("longer", {"hours": "0"}, "Say hours from"),
+        ("bay", {"bays": "9"}, "say fewer"),
+        ("broke-down", {"machine": "ZZ", "text": "x", "hours": "1"}, "has the tag “ZZ”"),
     ],
 )
 def test_what_cannot_be_gets_a_sentence(client, manager, what, given, sentence):
@@ -175,3 +179,39 @@ def test_the_desk_and_other_ways_in_are_refused(client, manager, shop):  # noqa:
 def test_without_a_shop_the_page_says_so(client):
     client.force_login(factories.Person(shop=None))
     assert answer(client.get(reverse("broke"))) == "No shop is set up yet."
+
+
+def test_a_machine_that_broke_down_is_held_at_once_and_its_repair_comes_into_the_plan(
+    client, manager, planned  # noqa: F811
+):  # fmt: skip
+    machine = planned[0]
+    told = {"machine": machine.tag.lower(), "text": "no drive", "hours": "2", "form_key": "b1"}
+    for _ in range(2):
+        trial = reported(client, "broke-down", **told)
+    finding = Finding.objects.get(text="no drive")
+    assert (finding.machine, finding.gravity, finding.minutes) == (machine, "unsafe", 120)
+    assert Hold.objects.get(released_at=None).finding == finding
+    assert Trial.objects.filter(kind=Trial.Kind.MEND).exclude(by=None).count() == 1
+    page = client.get(reverse("trial", args=[trial.pk]))
+    assert answer(page).startswith(f"With {machine.tag} broken down")
+    (move,) = [one for one in trial.shown["moves"] if one["before"] is None]
+    assert (move["tag"], move["why"].split(".")[0]) == (machine.tag, "It is new to the plan")
+    assert "the plan is mended" in words(accept(client, trial))
+    assert PlannedWork.objects.get(finding=finding).job is not None
+
+
+def test_a_bay_lost_is_a_loan_the_other_way_once_it_is_accepted(client, manager, shop):  # noqa: F811
+    trial = reported(client, "bay", bays="1", reason="lift out of order")
+    assert answer(client.get(reverse("trial", args=[trial.pk]))).startswith("With 1 bay lost")
+    assert not BayLoan.objects.exists()
+    accept(client, trial)
+    row = BayLoan.objects.get()
+    assert (row.shop, row.bays, row.first_day, row.note) == (shop, -1, TODAY, "lift out of order")
+
+
+def test_the_reasons_of_a_day_away_name_what_hinders(client, manager, planned):  # noqa: F811
+    """A full day that nothing fills is no reason, whatever the hours are."""
+    trial = reported(client, person=job_of(planned[0]).mechanic.username)
+    said = " ".join(move["why"] for move in trial.shown["moves"])
+    assert "is not working that day" in said
+    assert not re.search(r"has 0(\.0+)? of", said)
