@@ -87,13 +87,16 @@ def _sentence(outcome: TrialOutcome) -> str:
 
 
 def _left_open(outcome: TrialOutcome) -> str:
-    """Say where the money differs by less than what the searches leave to be found."""
-    by = abs(outcome.difference.total.by)
-    if not CENT <= by <= outcome.left_open:
+    """Say what the searches leave to be found, and where that is more than the answer."""
+    total, left = outcome.difference.total, outcome.left_open
+    if left < CENT:
         return ""
-    if outcome.left_open >= min(outcome.difference.total.before, outcome.difference.total.after):
+    if left >= min(total.before, total.after):
         return " (there was no time to tell how near the best either plan is)"
-    return f" (the search leaves {say_money(outcome.left_open, settings.CURRENCY)} open)"
+    money = say_money(left, settings.CURRENCY)
+    if abs(total.by) > left:
+        return f" (the search leaves {money} open)"
+    return f" (cannot tell yet: the search leaves {money} open)"
 
 
 def _days_late(by: float) -> str:

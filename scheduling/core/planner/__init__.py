@@ -45,7 +45,7 @@ from .answer import (
     TaskMove,
     compare,
 )
-from .control import RunLimits, RunProgress, Stage, Tuning
+from .control import RunLimits, RunProgress, Stage, Tuning, Watch
 from .explain import Sooner, SoonerPlace, sooner
 from .mend import Leaving, LeavingKind, MendedPlan, ReasonedMove, mend
 from .plan import TERMS, blocked_bookings, price
@@ -95,6 +95,7 @@ __all__ = [
     "Supply",
     "TaskMove",
     "Tuning",
+    "Watch",
     "blocked_bookings",
     "compare",
     "mend",

@@ -1,14 +1,19 @@
 """A trial worked out: what a change does to the plan, beside the real one."""
 
+from dataclasses import replace
+
 import pytest
 
+from scheduling.core.planner import RunLimits, read_problem, solve
 from scheduling.models import Plan, PlannedWork
 from scheduling.plan.search_stages import Telling
+from scheduling.trial import work_out
 from scheduling.trial.changes import Away, Booked, DayClosed, PartGone
 from scheduling.trial.trial_result import base_of
-from scheduling.trial.work_out import try_out
+from scheduling.trial.work_out import Pair, try_out
 from tests import consequences
 from tests import factories as make
+from tests.benchmarks.plan_instances import yard
 from tests.scheduling.cases import NOW, TODAY
 from tests.scheduling.trial.every_change import day
 
@@ -72,6 +77,87 @@ def test_facts_that_moved_since_the_plan_are_not_taken_for_the_changes_doing(
     shown = try_out(shop, [DayClosed(day(2))], NOW, tell).shown
     assert (shown["moves"], shown["anyway"]) == ([], 3)
     assert "no work moves; the plan costs the same" in shown["sentence"]
+
+
+def test_an_absence_on_a_day_off_is_not_searched_for_and_changes_nothing(
+    planned, shop, bo, tell, monkeypatch
+):
+    def searched(*_, **__):
+        raise AssertionError("nothing has changed, so nothing is to be searched for")
+
+    monkeypatch.setattr(work_out, "solve", searched)
+    off = next(day(n) for n in range(28) if day(n).weekday() == 6)  # a Sunday: nobody works
+    shown = try_out(shop, [Away(bo.pk, str(bo), off, off)], NOW, tell).shown
+    assert "no work moves; the plan costs the same." in shown["sentence"]
+    assert (shown["moves"], shown["total"][0]) == ([], shown["total"][1])
+
+
+class Ticking:
+    """A clock that goes by its being read: so many readings are so many steps of a search."""
+
+    def __init__(self):
+        self.now = 0.0
+
+    def __call__(self):
+        self.now += 1.0
+        return self.now
+
+
+def steps(count):
+    return RunLimits(float(count), clock=Ticking())
+
+
+@pytest.fixture(scope="module")
+def pair():
+    """A yard and the same with a mechanic away for a day; the plan of the first is hastier."""
+    case = yard(machines=25, mechanics=2, days=14, seed=4, load=1.0)
+    base = read_problem(case)
+    case["mechanics"][0]["hours"][10] = 0.0
+    away = read_problem(case)
+    return Pair(base, away, solve(base, steps(4)), solve(away, steps(60)))
+
+
+class Silent:
+    def stage(self, words):
+        self.words = words
+
+    def __call__(self, told):
+        """Hear nothing."""
+
+
+def test_plan_and_copy_start_from_one_another(pair):
+    assert pair.before.total > pair.after.total  # by chance alone: who is away does nothing
+    on = Pair(pair.base, pair.changed, pair.before, pair.after)
+    on.search_on(steps(6), Silent())
+    # what can be done with a mechanic away can be done with all of them
+    assert on.before.total <= on.after.total <= pair.after.total
+    assert on.before.bound >= pair.before.bound
+    assert on.after.bound >= pair.after.bound
+    assert on.left_open <= pair.left_open
+
+
+def test_it_is_searched_on_until_the_answer_is_larger_than_the_doubt(pair, monkeypatch):
+    asked = []
+
+    def found(problem, limits, tell, start):
+        asked.append((problem, limits.seed))
+        return replace(pair.before if problem is pair.base else pair.after, bound=bounds.pop())
+
+    monkeypatch.setattr(work_out, "solve", found)
+    bounds = [pair.after.total, pair.before.total, 2.0, 1.0]
+    on = Pair(pair.base, pair.changed, pair.before, pair.after)
+    tell = Silent()
+    work_out._search_until_told(on, tell)
+    assert on.told
+    assert [seed for _, seed in asked] == [1, 1, 2, 2]
+    assert tell.words == "cannot tell yet, searching on"
+
+
+def test_when_the_minute_is_over_the_doubt_stands(pair, monkeypatch):
+    monkeypatch.setattr(work_out, "MOST_SECONDS", 0.0)
+    on = Pair(pair.base, pair.changed, replace(pair.before, bound=0.0), pair.after)
+    work_out._search_until_told(on, Silent())
+    assert not on.told
 
 
 def test_the_base_names_the_facts_and_the_plan(planned, shop):

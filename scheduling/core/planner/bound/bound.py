@@ -24,8 +24,9 @@ from .pricing import Pattern, Pricer
 from .visit_table import VisitTable, stack
 
 # Between the two extremes of Wentges: at 0 the prices of an unfinished programme swing wildly, at 1
-# they would never move. What 0.6 was tuned on is not recorded.
-SMOOTHING = 0.6
+# they would never move. Of 0.6, 0.8 and 0.9 on a shop of 427 machines 0.8 proved most in 40 rounds;
+# on shops of 84 and 100 machines with work 0.6 and 0.8 did as well.
+SMOOTHING = 0.75
 """Share of the best prices so far in the prices that are tried next."""
 
 ROUNDS_TO_CUTS = 4
@@ -41,7 +42,10 @@ CLOSE = 1e-6
 
 @dataclass(slots=True)
 class Bound:
-    """What column generation knows: a proven `value`, its `prices`, and the patterns found."""
+    """What column generation knows: a proven `value`, its `prices`, and the patterns found.
+
+    `relaxed` is the money of the programme over those patterns after so many `rounds`.
+    """
 
     rows: VisitTable
     coupling: Coupling
@@ -50,6 +54,7 @@ class Bound:
     value: float
     prices: Prices | None
     relaxed: float
+    rounds: int = 0
 
     def near(self) -> bool:
         """Tell whether the programme over the known patterns is close to what is proven."""
@@ -93,21 +98,26 @@ def _bounded(case: Case, visits: Visits) -> list[Visits]:
     return [machine_visits(case, visits.machine, part, 1.0 / len(parts)) for part in parts]
 
 
-def raise_bound(bound: Bound, rounds: int, good_enough: float, stop: Callable[[], bool]) -> None:
-    """Improve the bound for some rounds, or until it proves `good_enough` (money)."""
-    for n in range(rounds):
+def raise_bound(bound: Bound, rounds: int, good_enough: float, stop: Callable[[], bool]) -> bool:
+    """Improve the bound for some rounds, or until it proves `good_enough` (money).
+
+    Returns whether more rounds could raise it further.
+    """
+    for _ in range(rounds):
         # Stopping anywhere is safe: `value` is the best of bounds that were each proven for
         # themselves, not an estimate of where the programme would end.
         if stop() or bound.value >= good_enough:
-            return
+            return bound.value < good_enough
         bound.relaxed = bound.master.solve()
         # Cuts come in before the programme is solved to its end: most of those that its first
         # solutions break its last one would break too, and its end is slow to come.
-        early = n and n % ROUNDS_TO_CUTS == 0 and bound.near()
+        bound.rounds += 1
+        early = bound.rounds % ROUNDS_TO_CUTS == 0 and bound.near()
         if early and _add_cuts(bound):
             bound.relaxed = bound.master.solve()
         if not _add_patterns(bound) and not _add_cuts(bound):
-            return
+            return False
+    return True
 
 
 def _add_patterns(bound: Bound) -> int:

@@ -19,6 +19,9 @@ from .lanes import Lanes
 from .pricing import Pattern
 from .visit_table import VisitTable
 
+PRIMAL = 4
+"""The solver's number for the primal simplex."""
+
 
 class QuietHighs(highspy.Highs):
     """The solver without its callbacks, whose setting up prints a banner to standard output."""
@@ -28,6 +31,8 @@ class QuietHighs(highspy.Highs):
         self.setOptionValue("output_flag", False)
         # One thread: the same patterns must give the same prices in every run.
         self.setOptionValue("threads", 1)
+        # New columns leave the last basis feasible, so the primal simplex goes on from it.
+        self.setOptionValue("simplex_strategy", PRIMAL)
 
 
 Entries = tuple[list[int], list[float]]

@@ -15,9 +15,12 @@ class Tuning:
     `standing_margin`: fraction of the cost that a plan must save to replace a complete standing
     plan unproven.
     `rounds_before`, `rounds_after`: rounds of ruin and recreate for each machine, before the bound
-    and after it; few before, as the same time gains more once the bound's solution is rounded.
-    `time_to_prove`: largest share of the time left that the bound may take.
-    `tries`: plans made from the bound's fractional solution with noise.
+    and after it; few before, and `most_before` at most, as the same time gains more once the bound
+    has prices.  `patience`: rounds for each machine without a better plan after which it stops.
+    `rounds_alone`, `rounds_beside`: rounds of the bound before plans are improved by its prices,
+    and rounds beside each group of machines that is planned anew after that, until it is done.
+    `tries`: plans made from the bound's fractional solution with noise, and `tries_meanwhile`
+    before it is solved to its end.
     `whole_yard`: visits up to which the whole yard is given to the exact solver.
     `first_work`, `more_work`: deterministic time of an exact solve at first, and its growth after
     each series of `series` solves a worker.
@@ -29,15 +32,20 @@ class Tuning:
     bound.
     `first_group`, `least_group`: visits offered for one group, at first and at least.
     `growth`, `shrinking`: change of that number after a group that was solved to its end, and
-    after one that was not.
+    after one that was not; `leap` after one that took less than a quarter of its time.
     """
 
     standing_margin: float = 0.005
-    rounds_before: int = 1
+    rounds_before: int = 3
+    most_before: int = 500
     rounds_after: int = 8
+    patience: float = 2.0
     # The bound comes first for its prices: they say which visits are worth offering to the solver.
-    time_to_prove: float = 0.8
+    # Rounds and no share of the time: more time then goes the same way and further.
+    rounds_alone: int = 15
+    rounds_beside: int = 5
     tries: int = 30
+    tries_meanwhile: int = 3
     whole_yard: int = 3000
     first_work: float = 0.5
     more_work: float = 1.2
@@ -49,6 +57,7 @@ class Tuning:
     # At rest 1.08^a = 1 / 0.85^b, so about two of three groups are solved to their end.
     growth: float = 1.08
     shrinking: float = 0.85
+    leap: float = 1.3
 
     def __post_init__(self) -> None:
         # `not low <= v <= high` refuses NaN as well.
@@ -63,9 +72,13 @@ class Tuning:
 RANGES: dict[str, tuple[float, float]] = {
     "standing_margin": (0, 1),
     "rounds_before": (0, 1e6),
+    "most_before": (0, 1e9),
     "rounds_after": (0, 1e6),
-    "time_to_prove": (0, 1),
+    "patience": (0, 1e6),
+    "rounds_alone": (1, 1e6),
+    "rounds_beside": (1, 1e6),
     "tries": (0, 1e6),
+    "tries_meanwhile": (0, 1e6),
     "whole_yard": (0, 1e9),
     "first_work": (1e-3, 1e6),
     "more_work": (1, 10),
@@ -76,5 +89,6 @@ RANGES: dict[str, tuple[float, float]] = {
     "least_group": (1, 1e9),
     "growth": (1, 10),
     "shrinking": (0.01, 1),
+    "leap": (1, 10),
 }
 """Least and greatest value of each field."""

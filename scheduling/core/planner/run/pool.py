@@ -6,19 +6,37 @@ solvers' threads and may hang.
 """
 
 import multiprocessing
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from multiprocessing.queues import SimpleQueue
 
 from scheduling.core.planner.control import PAUSE, Board, Report, RunLimits, RunProgress, Watch
-from scheduling.core.planner.problem import Problem, split_by_yard
+from scheduling.core.planner.problem import Problem, Spot, Task, split_by_yard
 
 from .yardplan import YardJob, YardPlan, plan_yard
 
 LEAST_SECONDS_FOR_PROCESSES = 6.0
 """Wall-clock seconds below which starting processes takes more than it gives."""
+
+
+@dataclass(frozen=True, slots=True)
+class YardStart:
+    """One yard's problem, and the places of a plan to go on from."""
+
+    problem: Problem
+    places: Mapping[str, Spot]
+
+    @property
+    def tasks(self) -> Mapping[str, Task]:
+        """Return the yard's tasks by id."""
+        return self.problem.tasks
+
+    def own_places(self) -> dict[str, Spot]:
+        """Return the places of the yard's own tasks."""
+        return {name: spot for name, spot in self.places.items() if name in self.tasks}
+
 
 LEAST = 1e-3
 """Seconds that a yard is given when none are left: enough for its first plan."""
@@ -29,9 +47,13 @@ def plan_yards(
     limits: RunLimits,
     watch: Watch,
     progress: Callable[[RunProgress], None] | None = None,
+    start: Mapping[str, Spot] | None = None,
 ) -> list[YardPlan]:
-    """Return a plan for each yard, in their order; each gets a share of the seconds left."""
-    yards = list(split_by_yard(problem).values())
+    """Return a plan for each yard, in their order; each gets a share of the seconds left.
+
+    `start` are places of a plan to go on from.
+    """
+    yards = [YardStart(yard, start or {}) for yard in split_by_yard(problem).values()]
     # Longest first, so that the last process to end has little left (Graham 1969, SIAM J. Appl.
     # Math. 17:416, doi 10.1137/0117039).
     jobs = sorted(range(len(yards)), key=lambda i: -len(yards[i].tasks))
@@ -44,7 +66,7 @@ def plan_yards(
 
 
 def _plans(
-    yards: list[Problem], order: list[int], limits: RunLimits, watch: Watch, board: Board
+    yards: list[YardStart], order: list[int], limits: RunLimits, watch: Watch, board: Board
 ) -> Iterator[tuple[int, YardPlan]]:
     busy = [i for i in order if yards[i].tasks]
     yield from ((i, YardPlan({}, {}, 0.0, 0.0, "optimal")) for i in order if not yards[i].tasks)
@@ -57,7 +79,7 @@ def _plans(
         yield from _in_processes(yards, busy, limits, watch, board)
 
 
-def _job(yards: list[Problem], left: list[int], limits: RunLimits, seconds: float) -> YardJob:
+def _job(yards: list[YardStart], left: list[int], limits: RunLimits, seconds: float) -> YardJob:
     """Return the job of the first yard in `left`, with its share of `seconds` for all of them."""
     tasks = sum(len(yards[i].tasks) for i in left)
     share = len(yards[left[0]].tasks) / tasks
@@ -69,11 +91,11 @@ def _job(yards: list[Problem], left: list[int], limits: RunLimits, seconds: floa
         workers=workers,
         seed=limits.seed + left[0],
     )
-    return YardJob(yards[left[0]], mine)
+    return YardJob(yards[left[0]].problem, mine, yards[left[0]].own_places())
 
 
 def _one_by_one(
-    yards: list[Problem], order: list[int], limits: RunLimits, watch: Watch, board: Board
+    yards: list[YardStart], order: list[int], limits: RunLimits, watch: Watch, board: Board
 ) -> Iterator[tuple[int, YardPlan]]:
     for n, i in enumerate(order):
         job = _job(yards, order[n:], limits, watch.left())
@@ -84,7 +106,7 @@ def _one_by_one(
 
 
 def _in_processes(
-    yards: list[Problem], order: list[int], limits: RunLimits, watch: Watch, board: Board
+    yards: list[YardStart], order: list[int], limits: RunLimits, watch: Watch, board: Board
 ) -> Iterator[tuple[int, YardPlan]]:
     context = multiprocessing.get_context("spawn")
     waiting = list(order)

@@ -12,17 +12,21 @@ from .pool import plan_yards
 
 
 def solve(
-    problem: Problem, limits: RunLimits, progress: Callable[[RunProgress], None] | None = None
+    problem: Problem,
+    limits: RunLimits,
+    progress: Callable[[RunProgress], None] | None = None,
+    start: Mapping[str, Spot] | None = None,
 ) -> Result:
     """Return the best plan found within the seconds of the limits.
 
-    `progress` is called now and then meanwhile.  Yards share nothing and are planned apart.  The
-    cost is priced from the places alone; the bound is the sum of the yards' proven bounds.  Raises
-    nothing for a problem without tasks, mechanics or machines: what nobody can do is deferred, and
-    a limit that cannot be kept is a clash in the result.
+    `progress` is called now and then meanwhile.  `start` are places of a plan to go on from: what
+    is found costs no more, as far as those places can stand.  Yards share nothing and are planned
+    apart.  The cost is priced from the places alone; the bound is the sum of the yards' proven
+    bounds.  Raises nothing for a problem without tasks, mechanics or machines: what nobody can do
+    is deferred, and a limit that cannot be kept is a clash in the result.
     """
     watch = Watch.start(limits.clock, limits.seconds)
-    plans = plan_yards(problem, limits, watch.part(1.0 - SPARE), progress)
+    plans = plan_yards(problem, limits, watch.part(1.0 - SPARE), progress, start)
     places = {task: spot for plan in plans for task, spot in plan.places.items()}
     reasons = {task: reason for plan in plans for task, reason in plan.reasons.items()}
     cost = price(problem, places)

@@ -4,7 +4,8 @@ If some limits cannot all be kept, the fewest that must be given up are released
 planned without them, and each is reported as a clash.
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from scheduling.core.planner.answer import Bottleneck, Clash, PlaceReason
 from scheduling.core.planner.bound import ShadowPrices, shadow_prices_of
@@ -27,10 +28,14 @@ WORK_TO_KEEP = 20.0
 
 @dataclass(frozen=True, slots=True)
 class YardJob:
-    """A problem with exactly one yard, and its own limits: seconds from now, threads, seed."""
+    """A problem with exactly one yard, and its own limits: seconds from now, threads, seed.
+
+    `start` are places of a plan to go on from.
+    """
 
     problem: Problem
     limits: RunLimits
+    start: Mapping[str, Spot] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +66,7 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
     inner = replace(watch, deadline=watch.deadline - reserve)
     reporter = Reporter(watch, tell)
     search = Search(job.problem, job.limits, inner, reporter)
-    search.first_plans()
+    search.first_plans(job.start)
     clashes: tuple[Clash, ...] = ()
     fewest = True
     # Only then may a limit be impossible; a quick plan that keeps all settles the question.
@@ -75,7 +80,7 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
         if kept.unkept:
             freed = job.problem.released(frozenset(kept.unkept))
             search = Search(freed, job.limits, inner, reporter)
-            search.first_plans()
+            search.first_plans(job.start)
         search.offer(completed(placed_plan(search.case, search.machines, kept.places)))
     search.run()
     search.say(Stage.EXPLAINING)

@@ -41,11 +41,15 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """The plan found, or None, and the least cost (money) proven for the same choice."""
+    """The plan found, or None, and the least cost (money) proven for the same choice.
+
+    `work` is the deterministic time that it took.
+    """
 
     draft: Draft | None
     bound: float
     proven: bool
+    work: float
 
 
 class Model:
@@ -168,7 +172,8 @@ class Model:
         solver.parameters.max_time_in_seconds = max(0.01, effort.seconds)
         status = solver.solve(self.model)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return Solution(None, 0.0, False)
+            return Solution(None, 0.0, False, effort.work)
+        worked = float(solver.response_proto.deterministic_time)
         found = self.base.copy()
         for k, machine in self.machines.items():
             for slot, used in machine.slots.items():
@@ -179,7 +184,7 @@ class Model:
         # the solver's gap is taken over, less all that rounding can have done.
         open_units = max(0.0, solver.objective_value - solver.best_objective_bound)
         bound = found.total() - open_units / self.unit - self._rounding()
-        return Solution(found, bound, status == cp_model.OPTIMAL)
+        return Solution(found, bound, status == cp_model.OPTIMAL, worked)
 
     def _rounding(self) -> float:
         """Return the money by which whole units may have misjudged a plan of these machines."""

@@ -8,7 +8,7 @@ result does not depend on which thread was first.
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import InitVar, dataclass, field
 from operator import itemgetter
 from random import Random
 
@@ -30,19 +30,20 @@ EXACT = 1e-6
 class Polish:
     """The setting of the search: rises, the bound (money), limits, the watch.
 
-    `size` is the number of visits offered to the solver for one group; it adapts.  `sorted` are
-    the rises of all visits.
+    `size` is the number of visits offered to the solver for one group; it adapts, from where the
+    search `before` left it.  `sorted` are the rises of all visits.
     """
 
     rises: Rises
     bound: float
     limits: RunLimits
     watch: Watch
+    before: InitVar["Polish | None"] = None
     size: float = field(init=False)
     sorted: Floats = field(init=False)
 
-    def __post_init__(self) -> None:
-        self.size = self.limits.tuning.first_group
+    def __post_init__(self, before: "Polish | None") -> None:
+        self.size = before.size if before else self.limits.tuning.first_group
         # To find the rise below which a wanted number of visits lies.
         self.sorted = np.sort(
             np.concatenate([np.zeros(0), *(r[np.isfinite(r)] for r in self.rises)])
@@ -56,7 +57,7 @@ class Polish:
         `work` is the deterministic time of each exact solve, in the solver's own units.  What is to
         be done `beside` takes the place of one of several workers.
         """
-        tuning, workers = self.limits.tuning, self.limits.workers
+        workers = self.limits.workers
         groups = [
             self._group(best, rng) for _ in range(workers if not beside else workers - 1 or 1)
         ]
@@ -73,13 +74,23 @@ class Polish:
                 solving = threads.map(Model.solve, models, efforts)
                 (beside or nothing)()
                 answers = list(solving)
-        for (group, _), answer in zip(groups, answers, strict=True):
-            # Solved to the end: the group was small enough, so the next may be larger; else
-            # smaller.
-            self.size *= tuning.growth if answer.proven else tuning.shrinking
-            best = merged(best, group, answer)
-        self.size = max(tuning.least_group, self.size)
+        for answer in answers:
+            self._resize(answer, work)
+        # Most gained first, and nothing after it where the time ran out: what a solve that was cut
+        # short found must not take the room of another that would gain more.
+        gained = [(a.draft.total(), i) for i, a in enumerate(answers) if a.draft is not None]
+        for _, i in sorted(gained)[: 1 if self.watch.over() else None]:
+            best = merged(best, groups[i][0], answers[i])
         return best
+
+    def _resize(self, answer: Solution, work: float) -> None:
+        """Offer more the next time where a group was solved to its end, else less."""
+        tuning = self.limits.tuning
+        if not answer.proven:
+            change = tuning.shrinking
+        else:
+            change = tuning.leap if answer.work < work / 4 else tuning.growth
+        self.size = max(tuning.least_group, self.size * change)
 
     def _group(self, best: Draft, rng: Random) -> tuple[list[int], Keep]:
         """Return related machines, as many as the solver can take, and the visits it is offered."""

@@ -8,7 +8,7 @@ of the best.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import log
+from math import inf, log
 from random import Random
 
 import numpy as np
@@ -48,17 +48,24 @@ COOL = Cooling(0.02, 0.005)
 
 
 def ruin_and_recreate(
-    start: Draft, cooling: Cooling, rng: Random, stop: Callable[[], bool]
+    start: Draft,
+    cooling: Cooling,
+    rng: Random,
+    stop: Callable[[], bool],
+    patience: float = inf,
 ) -> Draft:
-    """Return the best plan found while `cooling`, or until `stop` says so."""
-    best, best_total = start, start.total()
+    """Return the best plan found while `cooling`, or until `stop` says so.
+
+    `patience` is the number of rounds without a better plan after which it is left.
+    """
+    best, best_total, found_at = start, start.total(), 0
     current, current_total = start.copy(), best_total
     keys = [urgency(v) for v in start.machines]
     # Temperatures are fractions of a machine's mean cost, so that one setting serves small shops
     # and large, cents and thousands.
     mean = best_total / max(1, len(keys))
     for step in range(cooling.rounds):
-        if stop() or not start.machines:
+        if stop() or not start.machines or step - found_at > patience:
             break
         trial = current.copy()
         out = related_machines(trial, rng, rng.randint(SMALLEST_RUIN, LARGEST_RUIN))
@@ -71,7 +78,7 @@ def ruin_and_recreate(
         if total < current_total - heat * log(1.0 - rng.random()):
             current, current_total = trial, total
         if total < best_total - 1e-7:
-            best, best_total = trial.copy(), total
+            best, best_total, found_at = trial.copy(), total, step
     return best
 
 

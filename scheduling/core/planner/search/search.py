@@ -1,9 +1,11 @@
 """The search for one yard's plan: quick plans, a proven bound, then improvement.
 
 The steps are a fixed sequence of rounds that depend on the seed and the size alone; the clock
-only cuts it off.  So a run that ends by proof is the same every time.
+only cuts it off.  So a run that ends by proof is the same every time, and more time never gives a
+worse plan: it goes through the same steps and on from there.
 """
 
+from collections.abc import Mapping
 from math import inf
 from random import Random
 
@@ -22,10 +24,11 @@ from scheduling.core.planner.plan import (
     by_stake,
     completed,
     greedy_plan,
+    placed_plan,
     settled,
     standing_plan,
 )
-from scheduling.core.planner.problem import Case, Problem, case_of
+from scheduling.core.planner.problem import Case, Problem, Spot, case_of
 from scheduling.core.planner.visits import Visits, visits_of
 
 from .candidates import Keep, rises_of, within
@@ -62,22 +65,27 @@ class Search:
         self.bound: Bound | None = None
         self.step = money_step(self.case, self.machines)
 
-    def first_plans(self) -> None:
-        """Offer the previous plan, completed, and plans from nothing in two orders."""
+    def first_plans(self, start: Mapping[str, Spot] | None = None) -> None:
+        """Offer the previous plan, completed, and plans from nothing in two orders.
+
+        `start` are places of another plan to go on from.
+        """
         self.offer(completed(self.standing))
+        if start:
+            self.offer(completed(placed_plan(self.case, self.machines, start)))
         greedy = greedy_plan(self.case, self.machines)
         self.greedy_cost = greedy.total()
         self.offer(greedy)
         self.offer(greedy_plan(self.case, self.machines, by_stake(self.machines)))
+        self.offer(settled(self.best))
 
     def run(self) -> None:
         """Go through the stages until the plan is good enough or the seconds are over."""
         if self.machines and not self.content():
             self._improve()
-        # Not proven best: a last cheap pass may still find something, and only then may the
-        # standing plan be kept though it is a little dearer.
+            self.say()
+        # Not proven best: only then may the standing plan be kept though it is a little dearer.
         if self.stopped() == "time":
-            self.offer(settled(self.best))
             self._prefer_standing()
 
     def say(self, stage: Stage | None = None) -> None:
@@ -90,18 +98,19 @@ class Search:
 
     def _improve(self) -> None:
         self.say(Stage.TRYING)
-        warm = WARM.over(self.tuning.rounds_before * len(self.machines))
+        rounds = self.tuning.rounds_before * len(self.machines)
+        warm = WARM.over(min(rounds, self.tuning.most_before))
         self.offer(ruin_and_recreate(self.best, warm, self.rng, self.content))
         bound = self.prove()
         if self.content():
             return
         self.say(Stage.ROUNDING)
-        self.offer(
-            best_rounding(Rounding(bound, self.machines), self.tuning.tries, self.rng, self.content)
-        )
+        self.offer(self._rounded(bound, self.tuning.tries))
         self.say(Stage.TRYING)
         cool = COOL.over(self.tuning.rounds_after * len(self.machines))
-        self.offer(ruin_and_recreate(self.best, cool, self.rng, self.content))
+        patience = self.tuning.patience * len(self.machines)
+        self.offer(ruin_and_recreate(self.best, cool, self.rng, self.content, patience))
+        self.offer(settled(self.best))
         self.say(Stage.IMPROVING)
         self.polish(bound)
 
@@ -124,17 +133,47 @@ class Search:
         return "gap" if total - self.proven <= self.limits.gap * total else "time"
 
     def prove(self) -> Bound:
-        """Solve the linear programme over patterns as far as time allows."""
+        """Solve the linear programme over patterns, and improve the plan by its prices meanwhile.
+
+        Nothing here depends on how much time there is: with more of it the same is done and more.
+        """
         self.say(Stage.PROVING)
         self.bound = bound = start_bound(self.case, self.machines)
         start_from(bound, self.best)
+        polish: Polish | None = None
+        while self._raise(bound, self.tuning.rounds_alone) and not self.content():
+            # The prices of the first rounds say nothing yet of which visits are worth a look.
+            if bound.near():
+                self.offer(self._rounded(bound, self.tuning.tries_meanwhile))
+                rises = rises_of(bound, self.machines)
+                polish = Polish(rises, bound.value, self.limits, self.watch, polish)
+                self._improve_beside(bound, polish)
+        return bound
+
+    def _rounded(self, bound: Bound, tries: int) -> Draft:
+        return best_rounding(Rounding(bound, self.machines), tries, self.rng, self.content)
+
+    def _improve_beside(self, bound: Bound, polish: Polish) -> None:
+        """Improve the plan while the bound is raised, as many rounds as it was alone."""
+        rounds = self.tuning.rounds_beside
+
+        def beside() -> None:
+            self._raise(bound, rounds)
+
+        for _ in range(max(1, self.tuning.rounds_alone // rounds)):
+            if self.content():
+                return
+            self.offer(polish.once(self.best, self.tuning.first_work, self.rng, beside))
+
+    def _raise(self, bound: Bound, rounds: int) -> bool:
+        """Raise the bound and tell whether more rounds could raise it further."""
         # A bound that proves the plan within the wanted gap ends the search; more is not asked for.
         good_enough = self.best.total() * (1 - max(PROOF, self.limits.gap))
-        part = self.watch.part(self.tuning.time_to_prove)
-        # A thousand rounds stand for "until it is solved": time or proof comes first.
-        raise_bound(bound, 1000, good_enough, lambda: self._note_from(bound) or part.over())
+        more = raise_bound(
+            bound, rounds, good_enough, lambda: self._note_from(bound) or self.watch.over()
+        )
         self._note(bound.value)
-        return bound
+        return more
 
     def polish(self, bound: Bound) -> None:
         """Alternate neighbourhoods with attempts at the whole yard, with growing effort.

@@ -13,7 +13,7 @@ from tests.scheduling.core.planner.cases import plan
     [
         {"standing_margin": -0.1},
         {"rounds_after": -1},
-        {"time_to_prove": 1.5},
+        {"rounds_alone": 0},
         {"tries": -1},
         {"first_work": 0.0},
         {"more_work": float("nan")},

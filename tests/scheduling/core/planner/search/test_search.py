@@ -13,7 +13,8 @@ from scheduling.core.planner.plan.greedy import greedy_plan, standing_plan
 from scheduling.core.planner.problem.case import case_of
 from scheduling.core.planner.search.search import Search
 from scheduling.core.planner.visits.visits import visits_of
-from tests.benchmarks.plan_instances import yard
+from tests.benchmarks.plan_instances import sprinkled, yard
+from tests.scheduling.core.planner.cases import plan
 
 MIDDLE = {"machines": 200, "mechanics": 3, "days": 28}
 
@@ -88,3 +89,34 @@ def test_a_run_that_ends_by_its_gap_repeats_itself(workers):
     assert first.stopped != "time"
     assert first.assignments == second.assignments
     assert first.bound == second.bound
+
+
+class Ticking:
+    """A clock that goes by its being read: so many readings are so many steps of a search."""
+
+    def __init__(self):
+        self.now = 0.0
+
+    def __call__(self):
+        self.now += 1.0
+        return self.now
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_more_time_never_gives_a_worse_plan(workers):
+    case = sprinkled(machines=25, mechanics=2, days=14, seed=11, load=0.9)
+    totals = []
+    for steps in (3, 10, 30, 60, 100, 150, 220, 300, 400):
+        limits = RunLimits(float(steps), workers, clock=Ticking())
+        totals.append(solve(read_problem(case), limits).total)
+    assert totals == sorted(totals, reverse=True)
+    assert len(set(totals)) > 3
+
+
+def test_a_search_goes_on_from_the_plan_that_it_is_given():
+    case = yard(machines=30, mechanics=2, days=14, seed=5, load=1.0)
+    found = plan(case, 3.0)
+    longest = RunLimits(8.0, clock=Ticking())
+    alone = solve(read_problem(case), longest)
+    on = solve(read_problem(case), RunLimits(8.0, clock=Ticking()), start=found.places())
+    assert on.total <= found.total + 1e-6 < alone.total
