@@ -62,6 +62,8 @@ class FromPhone:
         if BY_ITSELF in request.headers and answer.status_code in MOVED:
             told = HttpResponse(status=204, headers={LEADS_TO: answer.headers["Location"]})
             told.cookies = answer.cookies
+            if TAKEN in answer.headers:
+                told[TAKEN] = answer.headers[TAKEN]
             answer = told
         if answer.headers.get("Content-Type", "").startswith("text/html"):
             person = getattr(request, "user", None)

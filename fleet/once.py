@@ -16,6 +16,7 @@ from fleet.actions.press_once import (
     keep_answer,
     let_go,
 )
+from fleet.from_phone import TAKEN
 from fleet.models import Person
 
 LARGE = 1_000_000
@@ -23,7 +24,7 @@ LARGE = 1_000_000
 LONGEST_BODY = 60_000
 """Characters of a line drawn anew that are kept."""
 MOVED = (301, 302, 303)
-TOLD = ("Location", "Content-Type", "HX-Redirect", "HX-Refresh", "HX-Trigger", "HX-Location")
+TOLD = ("Location", "Content-Type", TAKEN, "HX-Redirect", "HX-Refresh", "HX-Trigger", "HX-Location")
 """Headers of an answer that belong to it."""
 
 
@@ -103,5 +104,8 @@ def _again(request: HttpRequest, kept: dict[str, Any]) -> HttpResponse:
     for level, text in kept["said"]:
         messages.add_message(request, level, text)
     if kept["status"] in MOVED:
-        return redirect(kept["headers"]["Location"])
+        answer = redirect(kept["headers"]["Location"])
+        for name, value in kept["headers"].items():
+            answer[name] = value
+        return answer
     return HttpResponse(kept["body"], status=kept["status"], headers=kept["headers"])

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST
 
 from fleet.access import roles, signed_in
 from fleet.actions.order_parts import AfterMissing, MissingPart
+from fleet.from_phone import say_taken
 from fleet.models import Role, Shop
 from fleet.numerals import parse_number
 from fleet.quantities import parse_volume
@@ -35,12 +36,12 @@ def missing(request: HttpRequest) -> HttpResponse:
     pull = _asked(pull_list(listed.work_to_fetch, listed.shop).pulls, request.POST.get("part", ""))
     if pull is None or pull.need.part is None:
         messages.error(request, "That part is no longer on this day's pull list.")
-        return back
+        return say_taken(back, taken=False)
     try:
         found = _found(request.POST.get("found", ""), pull, listed.shop)
     except ValueError as no:
         messages.error(request, str(no))
-        return back
+        return say_taken(back, taken=False)
     what = MissingPart(
         pull.need.part, listed.shop, pull.need.quantity, found, day, "; ".join(pull.jobs)
     )

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from fleet.from_phone import AGO
+from fleet.from_phone import AGO, BY_ITSELF, TAKEN
 from fleet.models import Progress, Reading, ServiceRecord
 from scheduling.models import DuePoint, Plan, State
 from tests import factories
@@ -82,3 +82,11 @@ def test_a_key_of_another_machine_brings_no_work_onto_the_sheet(client, case):
     answer = finish(client, case, done=[key_of(other.tag, "oil")])
     assert "no longer on the sheet" in answer.text
     assert not ServiceRecord.objects.exists()
+
+
+def test_a_refusal_that_leads_on_is_told_as_one_to_a_phone_each_time(client, case):
+    url = f"{reverse('pull-missing')}?mechanic={case.mechanic.username}"
+    sent = {"part": "0", "found": "2", "act_key": f"{case.mechanic.pk}xabc"}
+    for _ in range(2):
+        answer = client.post(url, sent, headers={BY_ITSELF: "1"})
+        assert (answer.status_code, answer.headers[TAKEN]) == (204, "no")

@@ -3,7 +3,7 @@
 "use strict";
 self.Sending = (() => {
   const { who, signIn } = self.EVENER;
-  const PATIENCE = 20000; // milliseconds for one answer
+  const PATIENCE = 10000; // milliseconds for one answer
   const BY_ITSELF = { "Evener-Phone": "1" };
   const KEYS = /name="act_key" value="(\w+)"/g;
   const live = new Set(); // entries whose press still waits for its answer
@@ -30,9 +30,10 @@ self.Sending = (() => {
     return ask(entry.url, { method: "POST", body: bodyOf(entry, token), headers });
   }
   function meaning(answer) {
-    const to = answer.headers.get("Evener-Leads-To");
+    const to = answer.headers.get("Evener-Leads-To"), taken = answer.headers.get("Evener-Taken");
+    if (taken === "no") return "refused";
     if (to !== null) return new URL(to, self.location.origin).pathname === signIn ? "signed out" : "taken";
-    if (answer.headers.get("Evener-Taken") === "yes") return "taken";
+    if (taken === "yes") return "taken";
     return answer.status >= 500 || answer.status === 408 || answer.status === 429 ? "later" : "refused";
   }
 
