@@ -13,6 +13,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from fleet.labels.label_papers import LabelPaper
+from fleet.tongues.phrase_book import spoken
 
 QUIET = 4
 """Light modules around a QR code (ISO/IEC 18004, 2015, 6.3.8)."""
@@ -22,6 +23,8 @@ STRONG, PLAIN = "Helvetica-Bold", "Helvetica"
 LEAST_TAG, LARGEST_TAG, SMALL = 9.0, 30.0, 7.5
 """Sizes of type in points."""
 LEADING = 1.25
+ASKS = ("Scan: reading, what it needs,", "something is wrong")
+"""What the code is for, on two lines."""
 
 
 @dataclass(frozen=True)
@@ -59,8 +62,8 @@ def _draw(canvas: Canvas, label: MachineLabel, paper: LabelPaper, place: int) ->
     top -= size
     canvas.setFont(STRONG, size)
     canvas.drawString(text_left, top, label.tag)
-    lines = [*_wrapped(label.kind, room)[:2], label.yard, "Scan: reading, what it needs,",
-             "something is wrong"]  # fmt: skip
+    asks = [spoken(line) for line in ASKS]
+    lines = [*_wrapped(label.kind, room)[:2], label.yard, *asks]
     canvas.setFont(PLAIN, SMALL)
     for line in lines:
         top -= SMALL * LEADING

@@ -12,20 +12,24 @@ from django.core import signing
 from fleet.models import DoneText
 from fleet.procedures.filled_step import FilledStep
 from fleet.procedures.library import digest_of
+from fleet.tongues.phrase_book import spoken
 
 SALT = "fleet.procedures.kept_text"
 
 
 def values_of_step(step: FilledStep) -> dict[str, Any]:
-    """Return what of a step is kept, as plain values; what it does not have is left out."""
+    """Return what of a step is kept, as plain values; what it does not have is left out.
+
+    Its words are those that were read, in the language of the page.
+    """
     values = {
         "key": step.key,
         "kind": step.kind,
-        "text": step.text,
-        "caution": str(step.caution) if step.caution else "",
-        "tool": step.tool,
-        "turning_order": step.turning_order,
-        "measures": step.measures,
+        "text": spoken(step.text),
+        "caution": spoken(step.caution) if step.caution else "",
+        "tool": spoken(step.tool),
+        "turning_order": spoken(step.turning_order),
+        "measures": spoken(step.measures),
         "unit": step.unit,
         "low": step.limit_low,
         "high": step.limit_high,

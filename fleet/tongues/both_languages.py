@@ -7,7 +7,17 @@ too, however its reader reads elsewhere.
 from fleet.models.people import Tongue
 
 PAGES = frozenset(
-    {"sign-in", "first-run", "choose-language", "hand-code", "hand-link", "no-signal"}
+    name
+    for names in (
+        "choose-language first-run hand-code hand-link home no-signal sign-in undo",
+        "bench bench-cards bench-paper find-sheet pull-missing",
+        "job keep-entries leave-work let-entries-go put-off",
+        "fault fault-found faults",
+        "finding finding-photo finding-reopen finding-settle finding-strike",
+        "change-hold hold hold-machine release-hold safe-to-release",
+        "labels label-sheet meter-round meter-round-line reading scan scan-wrong",
+    )
+    for name in names.split()
 )
 """Names of addresses whose pages, errors and answers are all translated."""
 

@@ -7,7 +7,7 @@ in turn.  What people typed is in no catalogue and is shown as they typed it.
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cache, lru_cache
 from gettext import GNUTranslations
 from pathlib import Path
@@ -20,9 +20,17 @@ from fleet.models.people import Tongue
 from fleet.tongues.spoken_dates import DATE, spoken_date
 
 PLACE = re.compile(r"\{(\w+)\}")
+MUCH = 12
+"""Letters that say enough about places that stand beside each other."""
 DEPTH = 5
 """How deep phrases stand in phrases; deeper is no sentence of ours."""
-FIGURE = re.compile(r"[\d.,:%×–−/ -]*(?: ?(?:h|min|mi|km|qt|gal|fl oz|mL|L|mm|psi|bar|V|A))?")
+DAY_WITH = "{0} with {1}"
+BARE = re.compile(r"\W*(?:(?:a|and|at|by|for|from|in|of|on|or|since|the|to|until|with)\b\W*)*")
+"""What a sentence has besides its places that says nothing by itself: "{0} of {1}", "at {0}"."""
+FIGURE = re.compile(
+    r"[$€£+\d.,:%×–−/ -]*"
+    r"(?: ?(?:h|min|mi|km|qt|gal|fl oz|mL|L|mm|in|psi|bar|V|A|Hz|s|°C|°F|dB\(A\)|%))?"
+)
 """What is the same in every language: a number with its unit, a time of day."""
 
 
@@ -47,7 +55,7 @@ def _said(text: str, language: str, depth: int) -> str | None:
     if depth == 0:
         return None
     ways: tuple[Callable[[str, str, int], str | None], ...] = (
-        _whole, _by_pattern, _beheaded, _in_parts,
+        _whole, _beheaded, _with_figure, _by_pattern, _in_parts, _listed,
     )  # fmt: skip
     found = (way(text, language, depth) for way in ways)
     return next((one for one in found if one is not None), None)
@@ -62,30 +70,54 @@ def _whole(text: str, language: str, depth: int) -> str | None:
     return own if own != text or text in _same(language) else None
 
 
+def _with_figure(text: str, language: str, depth: int) -> str | None:
+    """Say words with a sum behind them: "late work +$48.00"."""
+    match = re.fullmatch(r"(\D+) ([+−]?[^\w\s]?[\d.,]+)", text)
+    said = _whole(match[1], language, depth) if match else None
+    return f"{said} {match[2]}" if match and said else None
+
+
 def _by_pattern(text: str, language: str, depth: int) -> str | None:
+    """Fill the pattern that says most of it, whatever its head and its stop."""
     for pattern, english, names in _patterns(language):
-        if match := pattern.fullmatch(text):
-            places = {
-                name: _said(match[f"p{name}"], language, depth - 1) or match[f"p{name}"]
-                for name in names
-            }
-            return PLACE.sub(lambda place: places[place[1]], gettext(english))  # noqa: B023
+        for bare in _bared(text):
+            match = pattern.fullmatch(bare)
+            if not match or (english == DAY_WITH and text.endswith(".")):
+                continue  # a whole sentence is no day with a name
+            told = {name: _said(match[f"p{name}"], language, depth - 1) for name in names}
+            if None in told.values() and _is_bare(english, told, depth):
+                continue  # somebody's own words may read like that
+            places = {name: said or match[f"p{name}"] for name, said in told.items()}
+            said = PLACE.sub(lambda place: places[place[1]], gettext(english))  # noqa: B023
+            return _dressed(said, text, bare)
     return None
+
+
+def _bared(text: str) -> list[str]:
+    """Return a text without its full stop and with it, each with its head and with a small one."""
+    bare = text.removesuffix(".")
+    low = bare[:1].lower() + bare[1:]
+    return list(dict.fromkeys((bare, low, text, low + text[len(bare) :])))
+
+
+def _dressed(said: str, text: str, bare: str) -> str:
+    """Return what was said of a bared text with its capital and its full stop again."""
+    head = said[:1].upper() + said[1:] if text[0] != bare[0] else said
+    return head + text[len(bare) :]
+
+
+def _is_bare(english: str, told: Mapping[str, str | None], depth: int) -> bool:
+    """Whether a pattern says too little to go by; of a day with a name, the day is enough."""
+    if english == DAY_WITH:
+        return depth == DEPTH or not any(told.values())
+    return bool(BARE.fullmatch(PLACE.sub("", english)))
 
 
 def _beheaded(text: str, language: str, depth: int) -> str | None:
     """Try it with a small letter at its head, and without the full stop at its end."""
-    bare = text.removesuffix(".")
-    low = bare[:1].lower() + bare[1:]
-    if low == text:
-        return None
-    for each in dict.fromkeys((bare, low)):
-        found = (_whole(each, language, depth) or _by_pattern(each, language, depth)) if (
-            each != text
-        ) else None  # fmt: skip
-        if found:
-            head = found[:1].upper() + found[1:] if text[:1].isupper() else found
-            return head + text[len(bare) :]
+    for bare in _bared(text):
+        if said := _whole(bare, language, depth):
+            return _dressed(said, text, bare)
     return None
 
 
@@ -100,11 +132,22 @@ def _in_parts(text: str, language: str, depth: int) -> str | None:
         if len(parts) < 3:
             continue
         told = [_said(part, language, depth - 1) for part in parts[::2]]
-        if not any(told) or (seam != SEAMS[0] and seam != ": " and not all(told)):
+        if not any(told) or (seam != SEAMS[0] and not all(told)):
             continue
-        joints = [joint.replace("and", "y") if language == "es" else joint for joint in parts[1::2]]
+        joints = [joint.replace("and", "y") for joint in parts[1::2]]
         said = [new or old for new, old in zip(told, parts[::2], strict=True)]
         return said[0] + "".join(a + b for a, b in zip(joints, said[1:], strict=True))
+    return None
+
+
+def _listed(text: str, language: str, depth: int) -> str | None:
+    """Say a list of names, of which some have a comma or an "and" of their own."""
+    for seam in re.finditer(", | and ", text):
+        first = _whole(text[: seam.start()], language, depth)
+        rest = text[seam.end() :]
+        others = first and (_whole(rest, language, depth) or _listed(rest, language, depth))
+        if first and others:
+            return first + seam[0].replace("and", "y") + others
     return None
 
 
@@ -115,7 +158,9 @@ def _patterns(language: str) -> tuple[tuple[re.Pattern[str], str, tuple[str, ...
     for english in _catalogue(language):
         names = tuple(dict.fromkeys(PLACE.findall(english)))
         bare = PLACE.sub("", english)
-        if names and re.search(r"\w", bare):
+        # places beside each other cannot be told apart, unless much is said about them
+        beside = re.search(r"\} ?\{", english) and len(re.findall("[a-z]", bare)) < MUCH
+        if names and re.search(r"\w", bare) and not beside:
             found.append((_pattern(english), english, names))
     return tuple(sorted(found, key=lambda one: -len(PLACE.sub("", one[1]))))
 
@@ -128,9 +173,17 @@ def _pattern(english: str) -> re.Pattern[str]:
         elif part in seen:
             said += f"(?P=p{part})"
         else:
-            said += f"(?P<p{part}>.+?)"
+            said += f"(?P<p{part}>{_filling(english, part)})"
             seen.add(part)
     return re.compile(said, re.S)
+
+
+def _filling(english: str, part: str) -> str:
+    """Return what may stand in a place: what was typed, or no more than a clause."""
+    if f"“{{{part}}}”" in english:
+        return ".*?"  # it may be nothing
+    typed = english.endswith(f": {{{part}}}") or english.endswith(f": {{{part}}}.")
+    return ".+?" if typed else r"(?:(?!; |[.!?] ).)+?"
 
 
 @cache

@@ -29,6 +29,7 @@ from reportlab.platypus import (
 )
 
 from fleet.models import Caution
+from fleet.tongues.phrase_book import spoken
 from scheduling.queries.day_paper import CardMeasure, CardWork, DayPaper, JobCard
 
 MARGIN = 13 * mm
@@ -41,6 +42,11 @@ QUIET = 4
 """Light modules around a QR code (ISO/IEC 18004, 2015, 6.3.8)."""
 INSET = 12.0
 """Points that a frame keeps free within its margins, both sides together."""
+
+
+def _said(words: object) -> str:
+    """Return words in the language of who prints them, as the text of a paragraph."""
+    return escape(spoken(words))
 
 
 @dataclass(frozen=True)
@@ -61,7 +67,7 @@ class _Set:
     def head(self, text: str) -> Paragraph:
         """Set a heading."""
         return Paragraph(
-            escape(text),
+            _said(text),
             self._style("head", fontName="Helvetica-Bold", spaceBefore=self.size * 0.5,
                         spaceAfter=self.size * 0.2),
         )  # fmt: skip
@@ -69,7 +75,7 @@ class _Set:
     def title(self, text: str) -> Paragraph:
         """Set the title of a page."""
         bold = {"fontName": "Helvetica-Bold", "fontSize": self.size * 1.6}
-        return Paragraph(escape(text), self._style("title", **bold, leading=self.size * 2))
+        return Paragraph(_said(text), self._style("title", **bold, leading=self.size * 2))
 
 
 def job_card_file(
@@ -125,7 +131,7 @@ def _fitting(
 
 def _list(paper: DayPaper, kit: _Set) -> Iterable[Flowable]:
     yield kit.title(paper.title)
-    yield kit.plain(escape(paper.sentence))
+    yield kit.plain(_said(paper.sentence))
     if paper.cautions:
         yield kit.head("Before you start")
         yield from _cautions(paper.cautions, kit)
@@ -134,26 +140,28 @@ def _list(paper: DayPaper, kit: _Set) -> Iterable[Flowable]:
         yield _ticked(paper.lines, kit, (0.2, 0.62, 0.18))
     if paper.helps:
         yield kit.head("To help with")
-        yield from (kit.plain(escape(one)) for one in paper.helps)
+        yield from (kit.plain(_said(one)) for one in paper.helps)
     yield kit.head("Pull list: fetch in one trip")
     if paper.pulls:
         yield _ticked(paper.pulls, kit, (0.5, 0.28, 0.22))
     else:
-        yield kit.plain("Nothing from the shelf.")
+        yield kit.plain(_said("Nothing from the shelf."))
     if paper.tools:
-        yield kit.plain(f"<b>Tools:</b> {escape(', '.join(paper.tools))}.")
+        yield kit.plain(f"<b>{_said('Tools:')}</b> {', '.join(map(_said, paper.tools))}.")
     if paper.unknown:
-        yield kit.plain(f"<b>No part set up for:</b> {escape('; '.join(paper.unknown))}.")
+        yield kit.plain(
+            f"<b>{_said('No part set up for:')}</b> {'; '.join(map(_said, paper.unknown))}."
+        )
 
 
 def _card(card: JobCard, code: Drawing, kit: _Set) -> Iterable[Flowable]:
     yield _card_head(card, code, kit)
     yield _to_write([(f"{label}, {said}", "now") for label, said in card.meters], kit)
-    yield from (kit.plain(f"<b>{escape(one)}</b>") for one in card.notes)
+    yield from (kit.plain(f"<b>{_said(one)}</b>") for one in card.notes)
     yield from _cautions(card.cautions, kit)
     if card.takes:
-        said = "; ".join(f"{escape(name)} <b>{escape(much)}</b>" for name, much in card.takes)
-        yield kit.plain(f"<b>Takes:</b> {said}.")
+        said = "; ".join(f"{_said(name)} <b>{_said(much)}</b>" for name, much in card.takes)
+        yield kit.plain(f"<b>{_said('Takes:')}</b> {said}.")
     for work in card.work:
         yield from _work(work, kit)
     yield Spacer(0, kit.size * 0.6)
@@ -161,10 +169,10 @@ def _card(card: JobCard, code: Drawing, kit: _Set) -> Iterable[Flowable]:
 
 
 def _card_head(card: JobCard, code: Drawing, kit: _Set) -> Table:
-    held = " <b>HELD: it may not go out.</b>" if card.held else ""
+    held = f" <b>{_said('HELD: it may not go out.')}</b>" if card.held else ""
     left = [
         kit.title(f"{card.number}. {card.tag}"),
-        kit.plain(f"{escape(card.kind)}. {escape(card.minutes)}.{held}"),
+        kit.plain(f"{_said(card.kind)}. {_said(card.minutes)}.{held}"),
     ]
     table = Table([[left, code]], colWidths=[kit.wide - CODE_SIDE, CODE_SIDE])
     table.setStyle(
@@ -175,9 +183,9 @@ def _card_head(card: JobCard, code: Drawing, kit: _Set) -> Table:
 
 def _work(work: CardWork, kit: _Set) -> Iterable[Flowable]:
     yield kit.head(f"{work.title}, {work.minutes}")
-    yield from (kit.plain(f"<b>{escape(one)}</b>") for one in work.notes)
+    yield from (kit.plain(f"<b>{_said(one)}</b>") for one in work.notes)
     if work.text:
-        yield kit.plain(escape(work.text))
+        yield kit.plain(_said(work.text))
     if work.steps:
         rows = [[_box(kit), kit.plain(_step(step))] for step in work.steps]
         yield _tight(Table(rows, colWidths=[kit.size * 1.8, kit.wide - kit.size * 1.8]))
@@ -187,17 +195,17 @@ def _work(work: CardWork, kit: _Set) -> Iterable[Flowable]:
 
 def _step(step: object) -> str:
     """Return a step's text with what belongs to it: figure, tool, the caution that bites there."""
-    text = escape(str(getattr(step, "text", "")))
+    text = _said(str(getattr(step, "text", "")))
     if figure := getattr(step, "figure", ""):
-        text += f" <b>{escape(figure)}</b>"
+        text += f" <b>{_said(figure)}</b>"
     if tool := getattr(step, "tool", ""):
-        text += f" ({escape(tool)})"
+        text += f" ({_said(tool)})"
     caution = getattr(step, "caution", None)
     return f"{_caution(caution)}<br/>{text}" if caution else text
 
 
 def _caution(one: Caution) -> str:
-    return f"<b>{escape(one.get_signal_display())}</b> {escape(one.text)}"
+    return f"<b>{_said(one.get_signal_display())}</b> {_said(one.text)}"
 
 
 def _cautions(cautions: Sequence[Caution], kit: _Set) -> Iterable[Flowable]:
@@ -211,9 +219,9 @@ def _cautions(cautions: Sequence[Caution], kit: _Set) -> Iterable[Flowable]:
 def _measures(measures: Sequence[CardMeasure], kit: _Set) -> Table:
     rows = [
         [
-            kit.plain(escape(one.what)),
-            kit.plain(escape(one.bounds)),
-            kit.plain(escape(one.last)),
+            kit.plain(_said(one.what)),
+            kit.plain(_said(one.bounds)),
+            kit.plain(_said(one.last)),
             "",
         ]
         for one in measures
@@ -226,7 +234,7 @@ def _to_write(lines: Sequence[tuple[str, str]], kit: _Set) -> Flowable:
     """Return lines to write on, each with what is asked for."""
     if not lines:
         return Spacer(0, 0)
-    rows = [[kit.plain(escape(what)), kit.plain(escape(more)), ""] for what, more in lines]
+    rows = [[kit.plain(_said(what)), kit.plain(_said(more)), ""] for what, more in lines]
     high = kit.size * 2
     table = Table(rows, colWidths=[kit.wide * share for share in (0.4, 0.06, 0.54)])
     return _tight(
@@ -239,7 +247,7 @@ def _to_write(lines: Sequence[tuple[str, str]], kit: _Set) -> Flowable:
 def _ticked(rows: Sequence[Sequence[str]], kit: _Set, shares: Sequence[float]) -> Table:
     """Return rows with a box to tick before each."""
     side = kit.size * 1.8
-    cells = [[_box(kit), *(kit.plain(escape(word)) for word in row)] for row in rows]
+    cells = [[_box(kit), *(kit.plain(_said(word)) for word in row)] for row in rows]
     table = Table(cells, colWidths=[side, *((kit.wide - side) * share for share in shares)])
     return _tight(table, ("LINEBELOW", (0, 0), (-1, -1), 0.3, colors.grey))
 

@@ -32,7 +32,7 @@
       const all = inside.every((one) => read.has(one.dataset.caution));
       if (!all) delete group.dataset.shown;
       group.dataset.read = all && !group.dataset.shown ? "all" : "";
-      button.textContent = all ? `Show all ${inside.length}` : words;
+      button.textContent = all ? button.dataset.allRead.replace("{n}", inside.length) : words;
       button.hidden = all && (inside.length === 1 || "shown" in group.dataset);
     };
     button.addEventListener("click", () => {

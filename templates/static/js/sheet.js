@@ -109,12 +109,13 @@
     self.NoSignal.show();
     if (!badge) return;
     const count = unsent().length;
-    const things = count === 1 ? "1 entry" : `${count} entries`;
+    const words = badge.dataset; // they come with the page, in the page's language
+    const say = (one, many) => (count === 1 ? one : many).replace("{n}", count);
     badge.dataset.state = signedOut || spent ? "stopped" : count ? "waiting" : "kept";
     badge.textContent = spent && count
-      ? `This sheet was finished elsewhere; ${things} typed since on this phone. Open the sheet again.`
-      : signedOut && count ? `You are signed out; ${things} on this phone. Sign in again, and they are sent.`
-        : count ? `${things} on this phone, not sent yet.` : "All that is typed is kept.";
+      ? say(words.spentOne, words.spentMany)
+      : signedOut && count ? say(words.outOne, words.outMany)
+        : count ? say(words.waitsOne, words.waitsMany) : words.allKept;
   }
 
   form.addEventListener("input", (event) => { if (event.target.matches("input[type=text], input:not([type]), textarea, input[type=number]")) note(event.target); });

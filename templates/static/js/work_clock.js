@@ -6,6 +6,7 @@
   const clock = form?.elements.clock, minutes = form?.elements.minutes;
   const button = document.querySelector("[data-clock]");
   if (!clock || !button) return;
+  const begin = button.textContent; // its words come with the page, in the page's language
   const changed = (input) => input.dispatchEvent(new Event("kept", { bubbles: true }));
 
   function ran() {
@@ -14,7 +15,7 @@
   }
   function tell() {
     const { start, now } = ran();
-    button.textContent = start ? `Stop the clock: ${Math.round(now / 60000)} min` : now ? "Go on with the clock" : "Start the clock";
+    button.textContent = start ? button.dataset.stop.replace("{n}", Math.round(now / 60000)) : now ? button.dataset.goOn : begin;
   }
   function fillIn() {
     const whole = Math.max(1, Math.round(ran().now / 60000));

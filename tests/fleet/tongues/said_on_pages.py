@@ -12,15 +12,20 @@ from pathlib import Path
 from typing import Any
 
 from django.template import engines
-from django.template.base import FilterExpression, Node, Variable
+from django.template.base import FilterExpression, Node
 from django.templatetags.i18n import BlockTranslateNode, TranslateNode
+from django.utils.functional import Promise
 
 from tests.sentences import ROOT, TEMPLATE_CODE, Spoken
 
 PAGES = (
-    "400", "403", "403_csrf", "404", "base", "print", "fleet/pressed_before",
-    "fleet/first_run", "fleet/hand_code", "fleet/hand_link", "fleet/no_signal", "fleet/sign_in",
-    "fleet/sign_in_locked",
+    "400", "403", "403_csrf", "404", "base", "print",
+    "fleet/fault", "fleet/faults", "fleet/finding", "fleet/first_run", "fleet/hand_code",
+    "fleet/hand_link", "fleet/hold", "fleet/hold_machine", "fleet/labels", "fleet/meter_round",
+    "fleet/no_signal",
+    "fleet/pressed_before", "fleet/reading", "fleet/safe_to_release", "fleet/sign_in",
+    "fleet/sign_in_locked", "scheduling/bench", "scheduling/bench_paper", "scheduling/job",
+    "scheduling/scan",
 )  # fmt: skip
 """Templates of the pages in both languages; what they include goes with them."""
 BY_TAG = (
@@ -29,15 +34,85 @@ BY_TAG = (
 """Parts that tags of ours draw."""
 
 MODULES = (
+    "fleet/actions/correct_findings.py",
+    "fleet/actions/correct_readings.py",
+    "fleet/actions/count_stock.py",
+    "fleet/actions/find_faults.py",
+    "fleet/actions/hold_machines.py",
+    "fleet/actions/lay_down_work.py",
+    "fleet/actions/note_faults.py",
+    "fleet/actions/note_findings.py",
+    "fleet/actions/order_parts.py",
+    "fleet/actions/photograph_findings.py",
+    "fleet/actions/put_readings_right.py",
+    "fleet/actions/read_on_round.py",
+    "fleet/actions/record_work.py",
+    "fleet/actions/require_qualified.py",
+    "fleet/actions/take_readings.py",
+    "fleet/actions/undo_acts.py",
     "fleet/context.py",
+    "fleet/forms/doubts.py",
+    "fleet/forms/fault_form.py",
+    "fleet/forms/finding_form.py",
     "fleet/forms/first_account_form.py",
     "fleet/forms/hand_forms.py",
+    "fleet/forms/hold_forms.py",
+    "fleet/forms/label_form.py",
+    "fleet/forms/round_forms.py",
     "fleet/forms/sign_in_form.py",
+    "fleet/forms/why_field.py",
+    "fleet/forms/wrong_form.py",
+    "fleet/labels/label_file.py",
+    "fleet/labels/label_papers.py",
+    "fleet/measured_values.py",
+    "fleet/models/findings.py",
+    "fleet/models/meters.py",
     "fleet/models/people.py",
     "fleet/phone_acts.py",
+    "fleet/models/procedures.py",
+    "fleet/numerals.py",
+    "fleet/photo_files.py",
+    "fleet/possible_values.py",
+    "fleet/procedures/filled_step.py",
+    "fleet/quantities.py",
+    "fleet/queries/judge_readings.py",
+    "fleet/queries/open_holds.py",
     "fleet/sign_in_waits.py",
     "fleet/tongues/hand_phrases.py",
+    "fleet/validation/answer_words.py",
+    "fleet/validation/verdict_words.py",
+    "fleet/views/fault_search_page.py",
+    "fleet/views/finding_page.py",
     "fleet/views/hand_sign_in_page.py",
+    "fleet/views/hold_pages.py",
+    "fleet/views/label_pages.py",
+    "fleet/views/reading_page.py",
+    "fleet/views/undo_page.py",
+    "scheduling/actions/finish_job.py",
+    "scheduling/due/block_words.py",
+    "scheduling/due/due_words.py",
+    "scheduling/due/machine_states.py",
+    "scheduling/due/sentences.py",
+    "scheduling/due/worth_reading.py",
+    "scheduling/forms/job_form.py",
+    "scheduling/forms/measure_fields.py",
+    "scheduling/forms/measures.py",
+    "scheduling/forms/sheet_ends.py",
+    "scheduling/forms/shelf_fields.py",
+    "scheduling/forms/step_fields.py",
+    "scheduling/plan/plan_words.py",
+    "scheduling/queries/day_paper.py",
+    "scheduling/queries/job_sheet.py",
+    "scheduling/queries/open_entries.py",
+    "scheduling/queries/work_order.py",
+    "scheduling/views/bench_page.py",
+    "scheduling/views/job_card_file.py",
+    "scheduling/views/job_page.py",
+    "scheduling/views/keep_page.py",
+    "scheduling/views/pull_page.py",
+    "scheduling/views/scan_page.py",
+    "scheduling/wording/conflict_words.py",
+    "scheduling/wording/reason_words.py",
 )
 """Modules whose sentences these pages show."""
 
@@ -121,8 +196,8 @@ def _of_arguments(node: Node) -> Iterator[tuple[str, str]]:
     left: list[Any] = list(vars(node).values())
     while left:
         one = left.pop()
-        if isinstance(one, Variable) and one.translate:
-            yield str(one.literal), ""
+        if isinstance(one, Promise):  # a constant, looked up by now
+            yield str(one), ""
         elif isinstance(one, FilterExpression):
             left += [one.var, *(a for _, given in one.filters for _, a in given)]
         elif isinstance(one, list | tuple):
@@ -132,13 +207,24 @@ def _of_arguments(node: Node) -> Iterator[tuple[str, str]]:
 
 
 LETTERS = re.compile(r"[A-Za-z]{2,}|\b[aAI]\b")
+SHORT_CALLS = {"_said"}
+"""Functions whose words are said however short they are."""
 LABELLED = {"label", "help_text", "placeholder", "title", "empty_label", "verbose_name"}
-CODE = re.compile(r"[-\w.:/|*#%<>=\[\]{}()]*|[A-Z]{2,}[\w ]*|\w+ \w+-\w+")
+CODE = re.compile(r"[-\w.:/|*#%<>=\[\]{}()]*|[A-Z]{2,}[\w ]*|.*[\[\]=\\].*")
+"""Strings of code that nobody is shown: names, patterns, headers."""
 
 
 def of_module(path: Path) -> Iterator[str]:
     """Yield the sentences of a module, what is filled in as {0}, {1} and so on."""
     tree = ast.parse(path.read_text("utf-8"))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ClassDef) and any("Choices" in ast.unparse(b) for b in node.bases):
+            yield from _labels(node)
+    if path.parent.name != "models":  # their help texts stand in Set-up alone
+        yield from _of_strings(tree, short=path.name == "hand_phrases.py")
+
+
+def _of_strings(tree: ast.Module, *, short: bool) -> Iterator[str]:
     silent = {
         id(node.value)
         for node in ast.walk(tree)
@@ -149,13 +235,11 @@ def of_module(path: Path) -> Iterator[str]:
             silent |= {id(part) for part in node.values}
         if isinstance(node, ast.keyword) and node.arg in LABELLED:
             yield from _if_said(node.value, short=True)
-        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) in ("WORDS", "PHRASES"):
-            yield from ast.literal_eval(node.value)
-        if isinstance(node, ast.ClassDef) and any("Choices" in ast.unparse(b) for b in node.bases):
-            yield from _labels(node)
+        if isinstance(node, ast.Call) and ast.unparse(node.func) in SHORT_CALLS:
+            yield from _if_said(node.args[0], short=True)
     for node in ast.walk(tree):
         if id(node) not in silent:
-            yield from _if_said(node)
+            yield from _if_said(node, short=short)
 
 
 def _labels(choices: ast.ClassDef) -> Iterator[str]:
@@ -211,22 +295,38 @@ SPOKEN_FIELDS = {
 
 
 def of_library() -> dict[tuple[str, str], list[str]]:
-    """Return the same of the library: procedures, faults, cautions, walk-rounds."""
+    """Return the same of the library: procedures, faults, cautions, services of the demo."""
     found: dict[tuple[str, str], list[str]] = {}
-
-    def walk(value: Any, name: str, place: str) -> None:
-        if isinstance(value, dict):
-            for key, each in value.items():
-                walk(each, key, place)
-        elif isinstance(value, list) and name != "words":  # those that tell a class's name
-            for each in value:
-                walk(each, name, place)
-        elif isinstance(value, str) and name in SPOKEN_FIELDS and LETTERS.search(value):
-            parts = value.split(", ") if name == "places" else [value]
-            for part in parts:
-                found.setdefault((part, ""), []).append(place)
-
     folder = ROOT / "fixtures"
+    demo = folder / "procedures.json"
+    told = [(demo, said) for said in _of_demo(json.loads(demo.read_text("utf-8")))]
     for path in sorted([*(folder / "procedures").glob("*.json"), folder / "cautions.json"]):
-        walk(json.loads(path.read_text("utf-8")), "", _place(path))
+        told += [(path, said) for said in _spoken_fields(json.loads(path.read_text("utf-8")), "")]
+    for path, said in told:
+        if LETTERS.search(said):
+            found.setdefault((said, ""), []).append(_place(path))
     return found
+
+
+def _spoken_fields(value: Any, name: str) -> Iterator[str]:
+    if isinstance(value, dict):
+        for key, each in value.items():
+            yield from _spoken_fields(each, key)
+    elif isinstance(value, list) and name != "words":  # those that tell a class's name
+        for each in value:
+            yield from _spoken_fields(each, name)
+    elif isinstance(value, str) and name in SPOKEN_FIELDS:
+        yield from value.split(", ") if name == "places" else [value]
+
+
+def _of_demo(told: dict[str, Any]) -> Iterator[str]:
+    """Yield what is read of the services of the demo: names, steps with tools, limits, skills."""
+    yield from told["skills"]
+    yield from (one["name"] for one in told["set_ups"])
+    for service in told["services"]:
+        yield service["name"]
+        yield service.get("second_for", "")
+        yield from service["needs"]
+        yield from (text for step in service["steps"] for text in step)
+        for limit in service["limits"]:
+            yield from (limit["name"], limit["unit"])

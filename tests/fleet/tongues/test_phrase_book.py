@@ -26,6 +26,33 @@ SAID = {
     "3 months ago": "hace 3 meses",
     "Tomorrow": "Mañana",
     "Write your name. Write a password.": "Escriba su nombre. Escriba una contraseña.",
+    ("Grease and look-over due in 19 days, 30 h left"): (
+        "Engrase y revisión toca en 19 días, faltan 30 h"
+    ),
+    ("2.2 h a day over the last 6 weeks; 19 h to go"): (
+        "2.2 h al día en las últimas 6 semanas; faltan 19 h"
+    ),
+    ("By the season: due Sun 15 Nov; last done Sat 8 Nov"): (
+        "Por temporada: toca el dom 15 nov; hecho por última vez el sáb 8 nov"
+    ),
+    ("It covers Roll-over frame, belt and shaft guards and Engine oil and filter, diesel."): (
+        "Cubre Arco antivuelco, cinturón y guardas de la flecha y Aceite del motor y filtro, "
+        "diésel."
+    ),
+    (
+        "The next best place, Thu 10 Dec with Ingrid Solway, would cost $78.90 more (visits "
+        "+$32.00, late work −$16.20)."
+    ): (
+        "El siguiente mejor lugar, jue 10 dic con Ingrid Solway, costaría $78.90 más "
+        "(visitas +$32.00, trabajo tarde −$16.20)."
+    ),
+    (
+        "Fill 2.25 qt of 10W-40 first, short of the full amount. Run it two minutes, stop, "
+        "let it stand, check the stick, and top up with the rest, 0.15 qt; 2.40 qt in all."
+    ): (
+        "Ponga primero 2.25 qt de 10W-40, menos de lo completo. Ande dos minutos, pare, deje "
+        "reposar, revise la varilla, y complete con el resto, 0.15 qt; 2.40 qt en total."
+    ),
 }
 
 
@@ -34,8 +61,17 @@ def test_a_sentence_is_said_in_spanish(spanish, english):
     assert spoken(english) == SAID[english]
 
 
-def test_what_people_typed_stays_as_they_typed_it(spanish):
-    typed = "Rattles in second gear; look at the left boot, Ana and Luis heard it."
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "Rattles in second gear; look at the left boot, Ana and Luis heard it.",
+        "at the left boot",
+        "the left boot",
+        "Two cylinders low on compression, blue smoke, oil in the coolant.",
+        "Arms, boom: with oil on them",
+    ],
+)
+def test_what_people_typed_stays_as_they_typed_it(spanish, typed):
     assert spoken(typed) == typed
 
 
