@@ -23,7 +23,8 @@ self.NoSignal = (() => {
     const text = parts.map((part) => part.textContent ?? part).join("");
     if (place.textContent !== text) place.replaceChildren(...parts);
   }
-  async function show() {
+  const show = () => look().catch(() => { /* a browser that keeps nothing, or a page being left */ });
+  async function look() {
     const mine = (await Outbox.all()).filter((one) => !words.person || one.person === words.person);
     const refused = mine.filter((one) => one.state === "refused").length;
     const count = mine.length + SheetEntries.count(words.person);
@@ -50,7 +51,7 @@ self.NoSignal = (() => {
   }
   function again() {
     pause = FIRST;
-    return show().then(ask);
+    return show().then(ask).catch(() => { /* likewise */ });
   }
   async function sendSheets() {
     if (!words.person || SheetEntries.count(words.person) === 0) return;
@@ -64,7 +65,7 @@ self.NoSignal = (() => {
     Outbox.hear((said) => {
       if (said.state) state = said.state;
       if (said.state === "sent") { pause = FIRST; sendSheets().catch(() => { /* next time */ }); }
-      show();
+      return show();
     });
     await sendSheets().catch(() => { /* no signal */ });
     await again();

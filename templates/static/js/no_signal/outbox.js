@@ -111,7 +111,9 @@ self.Outbox = (() => {
   // Everybody who looks hears of each change.
   const channel = "BroadcastChannel" in self ? new BroadcastChannel("evener") : null;
   const tell = (said) => channel?.postMessage(said);
-  const hear = (listen) => channel?.addEventListener("message", (event) => listen(event.data));
+  const hear = (listen) => channel?.addEventListener("message", async (event) => {
+    try { await listen(event.data); } catch { /* the page is being left */ }
+  });
 
   return { all, add, refuse, take, letGo, mendWith, newKey, value, sheetsPressed, person, setPerson, tell, hear };
 })();

@@ -86,6 +86,6 @@
     more.hidden = !others;
     more.textContent = (others === 1 ? words.otherOne : words.otherMany).replace("{n}", String(others));
   }
-  Outbox.hear((said) => { if (said.changed) show(); });
+  Outbox.hear((said) => (said.changed ? show() : null));
   show().catch(() => { /* a browser that keeps nothing */ });
 })();
