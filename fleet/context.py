@@ -48,6 +48,7 @@ WITHIN = {
     "put-off": "bench",
     "leave-work": "bench",
     "range-record": "yard",
+    "hindsight": "yard",
     "ways-out": "yard",
     "year-costs": "yard",
     "risk-group": "yard",

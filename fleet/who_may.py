@@ -199,7 +199,8 @@ WHO_MAY: dict[str, MayDo] = dict(
             MayDo(DESK, DESK, Reach.OWN_SHOP),
         ),
         # the shop
-        *_rows("yard range-record ways-out", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows("yard range-record ways-out hindsight", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows("hindsight-ask hindsight-stop", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("work-weeks year-costs risk-group", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("yard-file nights", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("night-run", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),

@@ -3,11 +3,13 @@
 All courses go through a night together, so that what the night knew of use is worked out once.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from hashlib import sha256
 from typing import Any
 
 from scheduling.core.replay import (
     LivedCourse,
+    PastShop,
     Tally,
     as_it_was,
     live_night,
@@ -34,37 +36,85 @@ class Stopped(Exception):
     """Somebody wants no more of it."""
 
 
+class Relived:
+    """The courses of one past, as far as they have been lived; night: the next one.
+
+    state: what `as_state` wrote down of the same past, to go on from; what it wrote of another
+    (machines or services were added or retired since) is dropped, and all begins again.
+    """
+
+    def __init__(self, loaded: LoadedPast, seeds: int, state: Mapping[str, Any] | None = None):
+        past = loaded.past
+        self.loaded, self.seeds, self.night = loaded, seeds, 0
+        self.shops = {PLANS: past, MORE: one_more(past), LESS: one_less(past)}
+        if state and state["lines"] == _mark(past):
+            self.night = state["night"]
+            self.courses = {
+                name: [LivedCourse.go_on(self.shops[name], each) for each in kept]
+                for name, kept in state["courses"].items()
+            }
+        else:
+            self.courses = {
+                name: [LivedCourse.begin(shop, seed) for seed in range(1, seeds + 1)]
+                for name, shop in self.shops.items()
+            }
+
+    @property
+    def over(self) -> bool:
+        """Whether all nights have been lived."""
+        return self.night >= self.loaded.past.nights
+
+    def live(self) -> None:
+        """Live through one night more."""
+        past = self.loaded.past
+        facts = night_facts(past, self.night, self.loaded.use.foresight(self.night))
+        for course in (course for group in self.courses.values() for course in group):
+            live_night(course, facts)
+        self.night += 1
+
+    def as_state(self) -> dict[str, Any]:
+        """Return how far it has come, as plain JSON."""
+        courses = {
+            name: [course.as_state() for course in group] for name, group in self.courses.items()
+        }
+        return {"night": self.night, "lines": _mark(self.loaded.past), "courses": courses}
+
+    def result(self) -> dict[str, Any]:
+        """Return the figures of the past and of each kind of plan, as plain JSON."""
+        loaded, past = self.loaded, self.loaded.past
+        return {
+            "nights": past.nights,
+            "machines": len(past.machines),
+            "lines": len(past.lines),
+            "seeds": self.seeds,
+            "was": _hours(as_it_was(past).as_dict()),
+            **{name: _ranges(c.tally for c in group) for name, group in self.courses.items()},
+            "cannot_tell": unknown_figures(loaded),
+            "known": {
+                "services": loaded.records, "timed": loaded.timed, "late_bookings": loaded.late,
+                "unsure": loaded.unsure, "given": sum(entry.main for entry in past.given),
+            },
+        }  # fmt: skip
+
+
+def _mark(past: PastShop) -> str:
+    """Return a digest of the machines and services that a past is about."""
+    pairs = zip(past.lines.machine.tolist(), past.lines.service.tolist(), strict=True)
+    told = [past.first_day, past.nights, [machine.name for machine in past.machines], *pairs]
+    return sha256(repr(told).encode()).hexdigest()
+
+
 def relive(loaded: LoadedPast, seeds: int = SEEDS, tell: Tell | None = None) -> dict[str, Any]:
     """Return the figures of the past and of each kind of plan, as plain JSON.
 
     Raises `Stopped` where `tell` says that nobody waits for it any more.
     """
-    past = loaded.past
-    shops = {PLANS: past, MORE: one_more(past), LESS: one_less(past)}
-    courses = {
-        name: [LivedCourse.begin(shop, seed) for seed in range(1, seeds + 1)]
-        for name, shop in shops.items()
-    }
-    for night in range(past.nights):
-        if tell and not tell(night, past.nights):
+    lived = Relived(loaded, seeds)
+    while not lived.over:
+        if tell and not tell(lived.night, loaded.past.nights):
             raise Stopped
-        facts = night_facts(past, night, loaded.use.foresight(night))
-        for course in (course for group in courses.values() for course in group):
-            live_night(course, facts)
-    lived = {name: _ranges(course.tally for course in group) for name, group in courses.items()}
-    return {
-        "nights": past.nights,
-        "machines": len(past.machines),
-        "lines": len(past.lines),
-        "seeds": seeds,
-        "was": _hours(as_it_was(past).as_dict()),
-        **lived,
-        "cannot_tell": unknown_figures(loaded),
-        "known": {
-            "services": loaded.records, "timed": loaded.timed, "late_bookings": loaded.late,
-            "unsure": loaded.unsure, "given": sum(entry.main for entry in past.given),
-        },
-    }  # fmt: skip
+        lived.live()
+    return lived.result()
 
 
 def _ranges(tallies: Iterable[Tally]) -> dict[str, dict[str, float]]:

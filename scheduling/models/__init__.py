@@ -4,6 +4,7 @@ from scheduling.models.blocks import Block
 from scheduling.models.calendar_revisions import CalendarDay
 from scheduling.models.due_points import DuePoint, MachineState, State, UseModel
 from scheduling.models.forecasts import KeptForecast, RangeLevels
+from scheduling.models.hindsights import Hindsight
 from scheduling.models.kept_copies import KeptCopy
 from scheduling.models.letter_choices import LetterChoice, LetterHours
 from scheduling.models.nightly_runs import NightlyRun
@@ -17,6 +18,7 @@ __all__ = [
     "Block",
     "CalendarDay",
     "DuePoint",
+    "Hindsight",
     "KeptCopy",
     "KeptForecast",
     "LetterChoice",

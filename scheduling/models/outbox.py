@@ -21,6 +21,7 @@ class OutboxEntry(models.Model):
         IMPORT = "import", "file to read"
         LOOK = "look", "plan to look at again"
         COPY = "copy", "copy of the site"
+        PAST = "past", "past to live through again"
 
     key = models.CharField(max_length=160, unique=True, help_text="what makes it the same entry")
     kind = models.CharField(max_length=8, choices=Kind)

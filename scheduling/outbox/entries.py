@@ -38,6 +38,7 @@ LONGEST_WORK = {
     OutboxEntry.Kind.IMPORT: timedelta(minutes=40),
     OutboxEntry.Kind.LOOK: timedelta(minutes=5),
     OutboxEntry.Kind.COPY: timedelta(minutes=40),
+    OutboxEntry.Kind.PAST: timedelta(minutes=10),
 }
 """How long a lease is renewed at most: work that hangs is let go of and begun again."""
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from fleet.bring_in.owed_imports import do_owed
 from fleet.models import Machine, Shop
+from scheduling.actions.live_again import live_slice
 from scheduling.actions.look_again import look_again
 from scheduling.actions.replan import do_replan
 from scheduling.actions.try_changes import do_trial
@@ -19,7 +20,15 @@ from scheduling.notices.hold_letters import has_news, news_of_holds
 from scheduling.notices.risk_warnings import warn_of_risks
 from scheduling.notices.send import send_owed
 from scheduling.notices.wait_letters import tell_of_waits
-from scheduling.outbox.entries import TryAgain, back_off, claim, finish, give_up
+from scheduling.outbox.entries import (
+    TryAgain,
+    back_off,
+    claim,
+    finish,
+    give_up,
+    put_off,
+    ring,
+)
 from scheduling.outbox.renewal import renewed
 from scheduling.queries.waits_to_serve import has_waits
 from scheduling.worker.copy_night import keep_copy
@@ -171,6 +180,15 @@ def _look(entry: OutboxEntry, now: datetime) -> bool:
     return finish(entry, now)
 
 
+def _past(entry: OutboxEntry, now: datetime) -> bool:
+    """Live through some nights of a past; the rest waits behind what is owed meanwhile."""
+    if live_slice(entry.payload["hindsight"], now):
+        return finish(entry, now)
+    put_off(entry, now)
+    ring(entry.pk)
+    return False
+
+
 DO: dict[OutboxEntry.Kind, Callable[[OutboxEntry, datetime], bool]] = {
     OutboxEntry.Kind.NIGHTLY: _nightly,
     OutboxEntry.Kind.REFRESH: _refresh,
@@ -180,4 +198,5 @@ DO: dict[OutboxEntry.Kind, Callable[[OutboxEntry, datetime], bool]] = {
     OutboxEntry.Kind.IMPORT: _import,
     OutboxEntry.Kind.LOOK: _look,
     OutboxEntry.Kind.COPY: _copy,
+    OutboxEntry.Kind.PAST: _past,
 }

@@ -2,7 +2,9 @@
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
+from math import isnan, nan
+from typing import Any
 
 from scheduling.core.planner import Spot, quick_plan, read_problem
 from scheduling.core.replay.day_work import (
@@ -36,6 +38,25 @@ class LivedCourse:
     def begin(cls, shop: PastShop, seed: int) -> "LivedCourse":
         """Return a life that has not begun."""
         return cls(shop, seed, DoneBook(shop.lines, shop.first_day, shop.before))
+
+    def as_state(self) -> dict[str, Any]:
+        """Return how far it has come, as plain JSON; a life that is unknown is None."""
+        return {
+            "seed": self.seed,
+            "tally": asdict(self.tally),
+            "added": [(n, day, None if isnan(life) else life) for n, day, life in self.book.added],
+            "places": [(n, s.day, s.mechanic, s.second) for n, s in self.places.items()],
+        }
+
+    @classmethod
+    def go_on(cls, shop: PastShop, state: Mapping[str, Any]) -> "LivedCourse":
+        """Return the life that `as_state` wrote down, of the same shop."""
+        course = cls.begin(shop, state["seed"])
+        for line, day, life in state["added"]:
+            course.book.add(line, day, nan if life is None else life)
+        course.tally = Tally(**state["tally"])
+        course.places = {n: Spot(day, who, second) for n, day, who, second in state["places"]}
+        return course
 
 
 def live_night(course: LivedCourse, facts: NightFacts) -> None:

@@ -20,7 +20,7 @@ RulesOf = TypeVar("RulesOf", MeterRules, CalendarRules)
 
 class DoneBook:
     """A service book that grows; only the due points of lines that something was added to are
-    worked out anew.
+    worked out anew.  added: line, day, life of all that was noted since the first night.
     """
 
     def __init__(self, lines: ReplayLines, first_day: int, before: ServicesDone) -> None:
@@ -31,11 +31,13 @@ class DoneBook:
             self._done[line].append((day, life))
         self._points = due_points(lines.meter, lines.calendar, before)
         self._moved: set[int] = set()
+        self.added: list[tuple[int, int, float]] = []
 
     def add(self, line: int, day: int, life: float) -> None:
         """Note one service of one line: day from the first night, life on the line's meter."""
         self._done[line].append((self.first_day + day, life))
         self._moved.add(line)
+        self.added.append((line, day, life))
 
     def do(self, line: int, day: int, lives: Floats) -> None:
         """Note a service with all that it covers; lives: of all lines at that moment, (l,)."""

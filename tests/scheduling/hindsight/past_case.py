@@ -28,7 +28,7 @@ def made_past() -> Shop:
         rate = 2.0 + number
         machine = make.Machine(yard__shop=shop, makeup=makeup, started_on=date(2025, 1, 1))
         meter = steady(machine, rate=rate, days=210, every=7)
-        for n in range(5):
+        for n in range(12):
             days_ago = 210 - round((100.0 / rate + LATE_DAYS) * (n + 1))
             if days_ago > 0:
                 record = serviced(machine, service, days_ago, minutes=70)

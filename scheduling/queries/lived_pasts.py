@@ -1,0 +1,57 @@
+"""What a manager is shown of the shop's past lived through again."""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from fleet.models import Shop
+from fleet.refusal import Refusal
+from scheduling.hindsight.too_thin import span_of
+from scheduling.models import Hindsight
+from scheduling.wording.hindsight_words import (
+    HindsightRow,
+    hindsight_assumed,
+    hindsight_rows,
+    hindsight_sentence,
+    whole_date,
+)
+
+
+@dataclass(frozen=True)
+class LivedPast:
+    """The page of one shop: its first sentence; the run under way; the last that has ended.
+
+    refused: why its past cannot be lived again, empty where it can; rows, assumed: of the last
+    result.
+    """
+
+    says: str
+    under_way: Hindsight | None = None
+    last: Hindsight | None = None
+    refused: str = ""
+    rows: list[HindsightRow] = field(default_factory=list)
+    assumed: list[str] = field(default_factory=list)
+
+
+def lived_past(shop: Shop, now: datetime) -> LivedPast:
+    """Return how a shop's past stands; at most four queries."""
+    found = list(Hindsight.objects.filter(shop=shop).defer("state"))
+    under_way = next((row for row in found if row.ended_at is None), None)
+    last = next((row for row in found if row.ended_at and (row.result or row.said)), None)
+    if last is not None and last.result:
+        says = hindsight_sentence(last.result, last.first_day, last.last_day)
+        return LivedPast(says, under_way, last, "", hindsight_rows(last.result),
+                         hindsight_assumed(last.result))  # fmt: skip
+    if under_way is not None:
+        return LivedPast(_going_on(under_way), under_way)
+    if last is not None:
+        return LivedPast(last.said, None, last)
+    try:
+        span = span_of(shop, now, None, None)
+    except Refusal as no:
+        return LivedPast(no.sentence, refused=no.sentence)
+    days = f"from {whole_date(span.first)} to {whole_date(span.last)}"
+    return LivedPast(f"Your book tells enough to live through {days} again.")
+
+
+def _going_on(row: Hindsight) -> str:
+    return f"{row.nights_lived} of {row.nights} nights have been lived through again."
