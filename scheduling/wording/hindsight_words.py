@@ -21,6 +21,9 @@ TITLES = {
 }
 """Figures in the order in which they are shown."""
 
+A_YEAR = range(364, 368)
+"""Days that people call twelve months."""
+
 ONLY_PLANS = ("put_off",)
 """Figures that the book does not have."""
 
@@ -41,6 +44,8 @@ def hindsight_sentence(result: Mapping[str, Any], first: date, last: date) -> st
     """Say first what matters most."""
     was, plans = result["was"]["overdue_days"], result["plans"]["overdue_days"]
     span = f"From {whole_date(first)} to {whole_date(last)}"
+    if (last - first).days + 1 in A_YEAR:
+        span = f"Over the 12 months to {whole_date(last)}"
     had = f"{span} the shop had {counted(round(was), 'overdue machine-day')}"
     return f"{had}; Evener's plans would have had {say_ends(plans)}."
 
@@ -79,7 +84,7 @@ def hindsight_assumed(result: Mapping[str, Any]) -> list[str]:
         "Repairs and services without an interval stay on the day on which they were done, and"
         " take their time from the shop. Parts are taken to have been there.",
         "A plan comes from a short search, the same each time; the real night searches longer."
-        f" {PUT_OFF:.0%} of the visits are taken to be put off by chance, and each service takes as"
+        f" {100 * PUT_OFF:.0f} % of the visits are taken to be put off by chance, and each service takes as"
         " long as one of those in the book. The ranges are the least and the most of"
         f" {counted(result['seeds'], 'run')} with other chances.",
         "A machine is overdue on a day when one of its services is past the late end of its window"
