@@ -84,8 +84,8 @@ def hindsight_assumed(result: Mapping[str, Any]) -> list[str]:
         "Repairs and services without an interval stay on the day on which they were done, and"
         " take their time from the shop. Parts are taken to have been there.",
         "A plan comes from a short search, the same each time; the real night searches longer."
-        f" {100 * PUT_OFF:.0f} % of the visits are taken to be put off by chance, and each service takes as"
-        " long as one of those in the book. The ranges are the least and the most of"
+        f" {100 * PUT_OFF:.0f} % of the visits are taken to be put off by chance, and each service"
+        " takes as long as one of those in the book. The ranges are the least and the most of"
         f" {counted(result['seeds'], 'run')} with other chances.",
         "A machine is overdue on a day when one of its services is past the late end of its window"
         " as the day ends. A booking counts where a service that stops a machine runs past its"
