@@ -41,9 +41,9 @@ def ask_past(shop: Shop, *, by: Person, now: datetime) -> Hindsight:
     return row
 
 
-def stop_past(row: Hindsight, *, now: datetime) -> bool:
-    """Stop a past that is being lived; False where it was over already."""
-    rows = Hindsight.objects.filter(pk=row.pk, ended_at=None)
+def stop_past(shop: Shop, *, now: datetime) -> bool:
+    """Stop what is being lived of a shop; False where nothing is, or it was over already."""
+    rows = Hindsight.objects.filter(shop=shop, ended_at=None)
     return rows.update(ended_at=now, stopped=True, state={}) == 1
 
 

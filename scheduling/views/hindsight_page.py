@@ -12,7 +12,6 @@ from fleet.models import Shop
 from fleet.refusal import Refusal
 from scheduling.actions.live_again import ask_past, stop_past
 from scheduling.forms.machines_form import ShopChoice
-from scheduling.models import Hindsight
 from scheduling.queries.lived_pasts import lived_past
 
 
@@ -58,9 +57,8 @@ def stop(request: HttpRequest) -> HttpResponse:
     shop = _shop(request)
     if shop is None:
         return redirect("hindsight")
-    for row in Hindsight.objects.filter(shop=shop, ended_at=None):
-        if stop_past(row, now=timezone.now()):
-            messages.success(request, "Stopped. You can ask for it again.")
+    if stop_past(shop, now=timezone.now()):
+        messages.success(request, "Stopped. You can ask for it again.")
     return redirect(_address(shop))
 
 
