@@ -385,6 +385,7 @@ DATE_READERS = {
 """Where the date is asked besides the edges."""
 
 STOPWATCH_READERS = {
+    "scheduling/actions/live_again.py",  # how long a slice of a past may take
     "scheduling/core/planner/control/watch.py",  # the watch as a value; tests hand their own in
     "scheduling/due/refresh.py",  # seconds of each stage, for the report
     "scheduling/management/commands/nightly.py",
