@@ -52,7 +52,7 @@ def _asked(person: Person, yards: list[Yard], asked: QueryDict) -> _Asked:
     hand = person.role == Role.HAND
     sought = asked.get("q", "").strip()[:60]
     home = str(person.home_yard_id) if hand and person.home_yard_id else ""
-    name = asked.get("yard", "") or (ALL_YARDS if sought else home)
+    name = ALL_YARDS if sought else asked.get("yard", "") or home  # sought is wherever it stands
     yard = None if name == ALL_YARDS else _chosen(yards, name)
     order = asked.get("order", "")
     known = order if order in (BY_TAG, NEAR, WORTH) else NEAR if hand else WORTH

@@ -1,5 +1,6 @@
 """What a ranch hand sees: round, machine, what is wrong; no price, customer or plan."""
 
+import re
 from datetime import timedelta
 from io import BytesIO
 
@@ -56,8 +57,9 @@ def test_a_search_goes_through_all_yards_by_tag_and_kind(client, hand):
     meter("N-1", yards(hand)["Near"])
     far = meter("F-1", yards(hand)["Far"])
     meter("X-1", factories.Yard())
+    near = str(hand.home_yard_id)
     for sought in ("f-1", far.machine.makeup.machine_class.name):
-        page = client.get(ROUND, {"q": sought}).text
+        page = client.get(ROUND, {"q": sought, "yard": near}).text
         assert 'name="value-' in page
         assert "N-1" not in page
     assert "No machine is found" in answer(client.get(ROUND, {"q": "X-1"}))
@@ -102,6 +104,24 @@ def photo(size=(8, 6)):
     file = BytesIO()
     Image.new("RGB", size, "red").save(file, "PNG")
     return file.getvalue()
+
+
+def test_a_reading_takes_three_presses_from_the_page_that_a_hand_lands_on(client, hand):
+    """The search, the field, the button; the machines found come while the tag is typed."""
+    meters = [meter(f"N-{number}", yards(hand)["Near"], days=1) for number in range(1, 5)]
+    one, presses = meters[2], []
+    landed = client.get(client.get(reverse("home")).url).text
+    presses.append(r'<input type="search" id="q"')
+    assert re.search(presses[0], landed)
+    assert 'hx-trigger="input changed' in landed
+    found = client.get(ROUND, {"q": "N-3"}, headers={"HX-Request": "true"}).text
+    (form,) = re.findall(r'<form method="post" class="part".*?</form>', found, re.DOTALL)
+    presses += [rf'<input id="value-{one.pk}"', r'<button class="press">Take all that is typed']
+    assert all(re.search(pressed, form) for pressed in presses[1:])
+    sent = dict(re.findall(r'type="hidden" name="([^"]+)" value="([^"]*)"', form))
+    client.post(ROUND, sent | {f"value-{one.pk}": "104.5"})
+    assert Reading.objects.get(value=104.5).meter == one
+    assert len(presses) == 3
 
 
 def test_what_is_wrong_comes_with_a_photo_once(client, hand, settings, tmp_path):
