@@ -108,7 +108,8 @@ def _shown(who: WalkInForm, typed: dict[str, str], now: datetime) -> _Sheet:
         typed = {name: typed[name] for name in kept if name in typed}
     if not who.is_bound:
         chosen = {"tag": machine.tag, "machine_class": machine.makeup.machine_class_id}
-        who.initial.update(chosen)
+        # a form anew: one that was asked for its values keeps them
+        who = WalkInForm(person=who.person, now=now, initial=who.initial | chosen)
     hand = form_of(None, machine, asked=open_safety_findings(machine), initial=typed)
     return _Sheet(who, machine, hand, WithHandOverForm(initial=typed))
 

@@ -44,6 +44,8 @@ def test_a_class_and_a_day_bring_the_sheet_of_the_best_machine(case, client):
     page = client.get(reverse("walk-in"), asked)
     assert "Q-1 may go out from today to Sun 8 Mar" in words(page)
     assert "Hour meter shows" in page.text
+    assert re.search(r'name="tag" value="Q-1"', page.text)
+    assert re.search(r"<option value=.\d+. selected>Quad", page.text)
     assert "By its day rate $700.00 until then." in words(page)
 
 
@@ -156,6 +158,7 @@ def test_another_class_brings_the_best_of_it(case, client):
     of = other.makeup.machine_class_id
     page = client.post(reverse("walk-in"), OUT | {"do": "show", "machine_class": of})
     assert 'name="sheet" value="T-9"' in page.text
+    assert 'name="tag" value="T-9"' in page.text
 
 
 def test_the_counter_leads_to_it(case, client):
