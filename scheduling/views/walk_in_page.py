@@ -109,7 +109,7 @@ def _shown(who: WalkInForm, typed: dict[str, str], now: datetime) -> _Sheet:
     if not who.is_bound:
         chosen = {"tag": machine.tag, "machine_class": machine.makeup.machine_class_id}
         # a form anew: one that was asked for its values keeps them
-        who = WalkInForm(person=who.person, now=now, initial=who.initial | chosen)
+        who = WalkInForm(person=who.person, now=now, initial={**who.initial, **chosen})
     hand = form_of(None, machine, asked=open_safety_findings(machine), initial=typed)
     return _Sheet(who, machine, hand, WithHandOverForm(initial=typed))
 
