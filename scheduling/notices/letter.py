@@ -6,6 +6,7 @@ from typing import Any
 from django.conf import settings
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import override
 
 from fleet.marks import mark_of
 
@@ -63,8 +64,9 @@ def write(template: str, subject: str, context: dict[str, Any]) -> Letter:
     line = line if len(line) <= SUBJECT_LENGTH else line[: SUBJECT_LENGTH - 1] + "…"
     base = f"scheduling/notices/{template}"
     context = {"subject": line, "notices_url": link("notices"), **context}
-    return Letter(
-        line,
-        render_to_string(f"{base}.txt", context).strip() + "\n",
-        render_to_string(f"{base}.html", context),
-    )
+    with override(settings.LANGUAGE_CODE):  # whoever's press it is that brings the letter about
+        return Letter(
+            line,
+            render_to_string(f"{base}.txt", context).strip() + "\n",
+            render_to_string(f"{base}.html", context),
+        )

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.utils.translation import get_language, override
 
 from fleet.marks import MARKS
 from scheduling.notices.letter import GLYPHS, SUBJECT_LENGTH, link, mark, write
@@ -41,6 +42,20 @@ def test_links_are_full_addresses(settings):
 def test_a_subject_is_one_line(subject):
     letter = write("undelivered", subject, {})
     assert letter.subject == " ".join(subject.split())
+
+
+class _Language:
+    """Says in which language it is shown."""
+
+    def __str__(self) -> str:
+        return get_language() or ""
+
+
+def test_a_letter_is_english_whoevers_press_brings_it_about():
+    with override("es"):
+        letter = write("lines", "Late", {"sentence": _Language()})
+        assert get_language() == "es"
+    assert letter.text.splitlines()[2] == "en"
 
 
 def test_a_long_subject_is_cut():
