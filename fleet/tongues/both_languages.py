@@ -15,6 +15,8 @@ PAGES = frozenset(
         "fault fault-found faults",
         "finding finding-photo finding-reopen finding-settle finding-strike",
         "change-hold hold hold-machine release-hold safe-to-release",
+        "order-back order-drop order-list order-ordered order-received record record-strike",
+        "shelf shelf-part shelf-recount shelf-strike",
         "labels label-sheet meter-round meter-round-line reading scan scan-wrong",
     )
     for name in names.split()

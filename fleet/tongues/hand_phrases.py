@@ -58,6 +58,9 @@ PHRASES = (
     # acts that can be undone
     "{0} on {1}",
     "{0}, pieces",
+    "At {0}, not in order: {1}",
+    "check-out",
+    "check-in",
     "1 machine, {0}.",
     "{0} machines, {1}.",
     "not stocked",

@@ -19,11 +19,11 @@ from django.utils.functional import Promise
 from tests.sentences import ROOT, TEMPLATE_CODE, Spoken
 
 PAGES = (
-    "400", "403", "403_csrf", "404", "base", "print",
-    "fleet/fault", "fleet/faults", "fleet/finding", "fleet/first_run", "fleet/hand_code",
-    "fleet/hand_link", "fleet/hold", "fleet/hold_machine", "fleet/labels", "fleet/meter_round",
-    "fleet/no_signal",
-    "fleet/pressed_before", "fleet/reading", "fleet/safe_to_release", "fleet/sign_in",
+    "400", "403", "403_csrf", "404", "base", "print", "fleet/fault", "fleet/faults",
+    "fleet/finding", "fleet/first_run", "fleet/hand_code", "fleet/hand_link", "fleet/hold",
+    "fleet/hold_machine", "fleet/labels", "fleet/meter_round", "fleet/no_signal",
+    "fleet/order_list", "fleet/pressed_before", "fleet/reading", "fleet/record",
+    "fleet/safe_to_release", "fleet/shelf", "fleet/shelf_part", "fleet/sign_in",
     "fleet/sign_in_locked", "scheduling/bench", "scheduling/bench_paper", "scheduling/job",
     "scheduling/scan",
 )  # fmt: skip
@@ -36,6 +36,7 @@ BY_TAG = (
 MODULES = (
     "fleet/actions/correct_findings.py",
     "fleet/actions/correct_readings.py",
+    "fleet/actions/correct_records.py",
     "fleet/actions/count_stock.py",
     "fleet/actions/find_faults.py",
     "fleet/actions/hold_machines.py",
@@ -58,7 +59,9 @@ MODULES = (
     "fleet/forms/hand_forms.py",
     "fleet/forms/hold_forms.py",
     "fleet/forms/label_form.py",
+    "fleet/forms/record_form.py",
     "fleet/forms/round_forms.py",
+    "fleet/forms/shelf_forms.py",
     "fleet/forms/sign_in_form.py",
     "fleet/forms/why_field.py",
     "fleet/forms/wrong_form.py",
@@ -67,16 +70,21 @@ MODULES = (
     "fleet/measured_values.py",
     "fleet/models/findings.py",
     "fleet/models/meters.py",
+    "fleet/models/order_lines.py",
     "fleet/models/people.py",
-    "fleet/phone_acts.py",
     "fleet/models/procedures.py",
+    "fleet/models/stock.py",
     "fleet/numerals.py",
+    "fleet/phone_acts.py",
     "fleet/photo_files.py",
     "fleet/possible_values.py",
     "fleet/procedures/filled_step.py",
     "fleet/quantities.py",
+    "fleet/queries/entry_words.py",
     "fleet/queries/judge_readings.py",
     "fleet/queries/open_holds.py",
+    "fleet/queries/order_list.py",
+    "fleet/queries/stock_words.py",
     "fleet/sign_in_waits.py",
     "fleet/tongues/hand_phrases.py",
     "fleet/validation/answer_words.py",
@@ -86,7 +94,10 @@ MODULES = (
     "fleet/views/hand_sign_in_page.py",
     "fleet/views/hold_pages.py",
     "fleet/views/label_pages.py",
+    "fleet/views/order_list_page.py",
     "fleet/views/reading_page.py",
+    "fleet/views/record_page.py",
+    "fleet/views/shelf_page.py",
     "fleet/views/undo_page.py",
     "scheduling/actions/finish_job.py",
     "scheduling/due/block_words.py",
@@ -299,7 +310,10 @@ def of_library() -> dict[tuple[str, str], list[str]]:
     found: dict[tuple[str, str], list[str]] = {}
     folder = ROOT / "fixtures"
     demo = folder / "procedures.json"
-    told = [(demo, said) for said in _of_demo(json.loads(demo.read_text("utf-8")))]
+    rounds = folder / "walk_rounds.json"
+    points = json.loads(rounds.read_text("utf-8"))["points"]
+    told = [(rounds, point["words"]) for point in points]
+    told += [(demo, said) for said in _of_demo(json.loads(demo.read_text("utf-8")))]
     for path in sorted([*(folder / "procedures").glob("*.json"), folder / "cautions.json"]):
         told += [(path, said) for said in _spoken_fields(json.loads(path.read_text("utf-8")), "")]
     for path, said in told:
