@@ -2,10 +2,12 @@
 
     python -m tests.benchmarks.plan_benchmark [--sizes S,M,400,L,XL] [--seeds 1-3]
         [--seconds 2,10,60] [--workers 2] [--only-ours] [--quick]
+    python -m tests.benchmarks.plan_benchmark --shape demo,yard430,twos,long,published,away
 
-Instances: `plan_sizes`, `plan_shapes`; simpler planners: `plan_simple`, `plan_plain_model`; every
-plan is checked and priced by `tests.plan_check`. Exit status 1 if a plan of ours breaks a rule,
-states another price than the checker finds, or has a bound above any plan found.
+Instances: `plan_sizes`, `plan_shapes`, and those of the site itself (`plan_site_shapes`), some of
+whose rules the simpler planners do not know; simpler planners: `plan_simple`, `plan_plain_model`.
+Every plan is checked and priced by `tests.plan_check`. Exit status 1 if a plan of ours breaks a
+rule, states another price than the checker finds, or has a bound above any plan found.
 """
 
 import argparse
@@ -21,6 +23,7 @@ from pathlib import Path
 
 from tests.benchmarks.plan_contest import OURS, SIMPLE_WAYS, Outcome, Run, beaten_bounds, compete
 from tests.benchmarks.plan_shapes import SHAPES, made
+from tests.benchmarks.plan_site_shapes import SITE_SHAPES
 from tests.benchmarks.plan_sizes import SIZES
 
 TIMES = {
@@ -30,6 +33,7 @@ TIMES = {
     "L": (10.0, 60.0),
     "XL": (600.0,),
     **dict.fromkeys(SHAPES, (10.0,)),
+    **dict.fromkeys(SITE_SHAPES, (20.0, 60.0)),
 }
 """Wall-clock seconds that Evener is given, unless --seconds says otherwise."""
 
@@ -80,6 +84,7 @@ def options(arguments: Sequence[str] | None = None) -> argparse.Namespace:
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--sizes", default="S,M,400,L,XL,skills,late,overdue")
+    parser.add_argument("--shape", help=f"shops of the site: {', '.join(SITE_SHAPES)}")
     parser.add_argument("--seeds", type=numbers, default=[1, 2, 3], help="such as 1-3,7")
     parser.add_argument("--seconds", help="seconds given to Evener, such as 2,10,60")
     parser.add_argument("--workers", type=int, default=2)
@@ -88,10 +93,13 @@ def options(arguments: Sequence[str] | None = None) -> argparse.Namespace:
     chosen = parser.parse_args(arguments)
     if chosen.quick:
         chosen.sizes, chosen.seeds, chosen.seconds = ",".join(QUICK), [1], chosen.seconds or "3"
+    if chosen.shape:
+        chosen.sizes, chosen.seeds, chosen.only_ours = chosen.shape, chosen.seeds[:1], True
     chosen.sizes = chosen.sizes.split(",")
-    unknown = [name for name in chosen.sizes if name not in {**SIZES, **SHAPES}]
+    known = [*SIZES, *SHAPES, *SITE_SHAPES]
+    unknown = [name for name in chosen.sizes if name not in known]
     if unknown:
-        parser.error(f"--sizes: {unknown[0]} is none of {', '.join({**SIZES, **SHAPES})}")
+        parser.error(f"--sizes: {unknown[0]} is none of {', '.join(known)}")
     return chosen
 
 

@@ -7,6 +7,7 @@ from random import Random
 
 from tests.benchmarks.plan_additions import sprinkle
 from tests.benchmarks.plan_instances import Row
+from tests.benchmarks.plan_site_shapes import SITE_SHAPES, site_shape
 from tests.benchmarks.plan_sizes import SIZES, shop
 
 
@@ -54,5 +55,7 @@ SHAPES = {
 
 
 def made(name: str, seed: int) -> Row:
-    """Return the instance of a size or shape and a seed."""
+    """Return the instance of a size or shape, or of a shop of the site, and a seed."""
+    if name in SITE_SHAPES:
+        return site_shape(name, seed)
     return shop(name, seed) if name in SIZES else SHAPES[name](seed)

@@ -20,7 +20,8 @@ class Tuning:
     `rounds_alone`, `rounds_beside`: rounds of the bound before plans are improved by its prices,
     and rounds beside each group of machines that is planned anew after that, until it is done.
     `tries`: plans made from the bound's fractional solution with noise, and `tries_meanwhile`
-    before it is solved to its end.
+    before it is solved to its end; `as_good`: fraction of the cost by which such a plan may be
+    dearer than the best one and still be improved further.
     `whole_yard`: visits up to which the whole yard is given to the exact solver.
     `first_work`, `more_work`: deterministic time of an exact solve at first, and its growth after
     each series of `series` solves a worker.
@@ -32,20 +33,21 @@ class Tuning:
     bound.
     `first_group`, `least_group`: visits offered for one group, at first and at least.
     `growth`, `shrinking`: change of that number after a group that was solved to its end, and
-    after one that was not; `leap` after one that took less than a quarter of its time.
+    after one that was not; `leap` after one that took less than a tenth of its time.
     """
 
     standing_margin: float = 0.005
     rounds_before: int = 3
     most_before: int = 500
     rounds_after: int = 8
-    patience: float = 2.0
+    patience: float = 4.0
     # The bound comes first for its prices: they say which visits are worth offering to the solver.
     # Rounds and no share of the time: more time then goes the same way and further.
     rounds_alone: int = 15
     rounds_beside: int = 5
     tries: int = 30
     tries_meanwhile: int = 3
+    as_good: float = 0.03
     whole_yard: int = 3000
     first_work: float = 0.5
     more_work: float = 1.2
@@ -79,6 +81,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "rounds_beside": (1, 1e6),
     "tries": (0, 1e6),
     "tries_meanwhile": (0, 1e6),
+    "as_good": (0, 1),
     "whole_yard": (0, 1e9),
     "first_work": (1e-3, 1e6),
     "more_work": (1, 10),

@@ -89,7 +89,7 @@ class Polish:
         if not answer.proven:
             change = tuning.shrinking
         else:
-            change = tuning.leap if answer.work < work / 4 else tuning.growth
+            change = tuning.leap if answer.work < work / 10 else tuning.growth
         self.size = max(tuning.least_group, self.size * change)
 
     def _group(self, best: Draft, rng: Random) -> tuple[list[int], Keep]:

@@ -105,11 +105,16 @@ class Search:
         if self.content():
             return
         self.say(Stage.ROUNDING)
-        self.offer(self._rounded(bound, self.tuning.tries))
+        rounded = self._rounded(bound, self.tuning.tries)
+        self.offer(rounded)
         self.say(Stage.TRYING)
         cool = COOL.over(self.tuning.rounds_after * len(self.machines))
         patience = self.tuning.patience * len(self.machines)
-        self.offer(ruin_and_recreate(self.best, cool, self.rng, self.content, patience))
+        # From the rounded plan even where another is a little better by now: it
+        # lies elsewhere, nearer to what the bound says.
+        near = rounded.total() <= (1 + self.tuning.as_good) * self.best.total()
+        start = rounded if near else self.best
+        self.offer(ruin_and_recreate(start, cool, self.rng, self.content, patience))
         self.offer(settled(self.best))
         self.say(Stage.IMPROVING)
         self.polish(bound)
