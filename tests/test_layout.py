@@ -6,8 +6,8 @@ from collections import defaultdict
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
-from tests.parsed_code import nodes, parsed
-from tests.test_imports import ROOT, absolute, modules
+from tests.parsed_code import ROOT, modules, nodes, parsed
+from tests.test_imports import absolute
 
 HALVES = ("fleet", "scheduling")
 GUIDE = (ROOT / "DEVELOPERS.md").read_text("utf-8")

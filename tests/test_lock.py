@@ -9,7 +9,7 @@ import tomllib
 import pytest
 from packaging.requirements import Requirement
 
-from tests.test_imports import ROOT
+from tests.parsed_code import ROOT
 
 LOCK = (ROOT / ".ci/requirements.lock").read_text()
 SERVICE = ROOT / "fixtures/service"

@@ -5,8 +5,8 @@ import re
 from collections import defaultdict
 from pathlib import Path
 
-from tests.parsed_code import parsed
-from tests.test_imports import ROOT, absolute, modules
+from tests.parsed_code import ROOT, modules, parsed
+from tests.test_imports import absolute
 
 Name = tuple[str, str]
 """A module, dotted, and a name at its top level; "" stands for what its import alone runs."""

@@ -4,7 +4,7 @@ import ast
 
 import pytest
 
-from tests.test_imports import ROOT, modules
+from tests.parsed_code import ROOT, modules
 
 OTHER_WAYS = {
     ("datetime", "now"), ("datetime", "today"), ("datetime", "utcnow"), ("date", "today"),
