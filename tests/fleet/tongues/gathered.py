@@ -5,6 +5,7 @@
 What is new comes in without Spanish, and is told; what nobody says any more goes out.
 """
 
+import os
 import sys
 from pathlib import Path
 
@@ -37,6 +38,7 @@ def main() -> None:
     """Gather both catalogues."""
     import django  # noqa: PLC0415
 
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fleet.settings")
     django.setup()
     from tests.fleet.tongues.said_on_pages import of_library, of_pages  # noqa: PLC0415
 
