@@ -57,7 +57,7 @@ class CoverCut:
 
 
 @dataclass(frozen=True, slots=True)
-class Shelf:
+class CoveredStock:
     """A part's stock until `day`: what is there, and what each of the `tasks` (columns) wants."""
 
     day: int
@@ -66,7 +66,7 @@ class Shelf:
     wanted: Floats
 
 
-def shelves_of(rows: VisitTable, parts: Ints, days: Ints, limits: Floats) -> list[Shelf]:
+def shelves_of(rows: VisitTable, parts: Ints, days: Ints, limits: Floats) -> list[CoveredStock]:
     """Return the shelves on which some task finds too little; one entry of each for a stock row."""
     single = np.flatnonzero(rows.member.sum(axis=1) == 1)
     task_of = rows.member[single].argmax(axis=1)
@@ -75,11 +75,13 @@ def shelves_of(rows: VisitTable, parts: Ints, days: Ints, limits: Floats) -> lis
         wanted = np.zeros(rows.member.shape[1])
         wanted[task_of] = rows.need[single, part]
         tasks = np.flatnonzero(wanted)
-        found.append(Shelf(day, limit, tasks, wanted[tasks]))
+        found.append(CoveredStock(day, limit, tasks, wanted[tasks]))
     return found
 
 
-def broken_covers(rows: VisitTable, shelves: list[Shelf], visits: Floats) -> Iterator[CoverCut]:
+def broken_covers(
+    rows: VisitTable, shelves: list[CoveredStock], visits: Floats
+) -> Iterator[CoverCut]:
     """Yield the cuts that a fractional solution of visits, shape (R, H), breaks."""
     # (tasks, days): how much of each task is done by the end of each day.
     done = np.cumsum(rows.sparse_member.T @ visits, axis=1)
@@ -95,7 +97,7 @@ def broken_covers(rows: VisitTable, shelves: list[Shelf], visits: Floats) -> Ite
                 yield _cut(rows, shelf.tasks[counted], shelf.day, limit)
 
 
-def _cover(shelf: Shelf, order: Ints) -> Flags | None:
+def _cover(shelf: CoveredStock, order: Ints) -> Flags | None:
     """Return tasks that want too much together, none of which could be left out."""
     enough = shelf.stock * (1 + TOLERANCE) + TOLERANCE
     total = np.cumsum(shelf.wanted[order])
