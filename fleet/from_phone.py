@@ -65,7 +65,10 @@ class FromPhone:
             if TAKEN in answer.headers:
                 told[TAKEN] = answer.headers[TAKEN]
             answer = told
-        if answer.headers.get("Content-Type", "").startswith("text/html"):
+        # a page of a fault asks nobody: what failed may be the database itself
+        if answer.status_code < 500 and answer.headers.get("Content-Type", "").startswith(
+            "text/html"
+        ):
             person = getattr(request, "user", None)
             answer[WHOSE] = str(person.pk) if isinstance(person, Person) else NOBODY
         return answer

@@ -15,6 +15,7 @@ import environ
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
+from fleet.data_folder import prepare_data_folder
 from fleet.secret import secret_key
 from fleet.structured_logs import password_in
 
@@ -23,8 +24,9 @@ env = environ.Env()
 ROOT = Path(__file__).resolve().parent.parent
 DATA = Path(env.str("EVENER_DATA", str(ROOT / ".evener"))).resolve()
 """Folder of the embedded database, queue, mail and secret key."""
-for folder in ("queue", "control", "mail", "static"):
-    (DATA / folder).mkdir(parents=True, exist_ok=True)
+prepare_data_folder(DATA, ("queue", "control", "mail", "static"))
+FILE_UPLOAD_PERMISSIONS = 0o600
+FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
 
 PHOTOS = DATA / "photos"
 """Photos of hand-overs; only a page that looks who asks hands them out."""
@@ -69,7 +71,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "fleet.from_phone.FromPhone",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "fleet.asking_to_sign_in.AskToSignIn",
     "fleet.gate.Gate",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",

@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.conf import settings
 from django.contrib import admin
+from django.contrib.admin.widgets import AutocompleteSelect
 from django.core.exceptions import PermissionDenied
 from django.db import models, transaction
 from django.http import HttpRequest, HttpResponse
@@ -17,6 +18,7 @@ from django.utils import timezone
 
 from fleet.access import signed_in
 from fleet.admin.logged_sheets import LoggedSheet
+from fleet.admin.typed_choice import TypedChoice
 from fleet.changed_facts import tell
 from fleet.models import Person
 from fleet.queries.history_of import history_of
@@ -91,6 +93,8 @@ class Managed:
         )
         if field is not None and field.queryset is not None:
             field.queryset = within(signed_in(request), field.queryset)
+            if isinstance(field.widget, AutocompleteSelect):
+                field.widget = TypedChoice(db_field, self.admin_site)  # type: ignore[attr-defined]
         return field
 
     def has_module_permission(self, request: HttpRequest) -> bool:

@@ -108,7 +108,10 @@ def _machine(row: SheetRow, run: ImportRun) -> bool:
     if known := said_once(run.site.machines, tag, "tag"):
         return _known(row, known, serial)
     if len(tag) > LONGEST_TAG or not re.fullmatch(TAG_AS_IN_ADDRESSES.regex, tag):
-        raise RowTrouble(f"“{tag}” is no tag: at most {LONGEST_TAG} characters, no /, ? or #.")
+        raise RowTrouble(
+            f"“{tag}” is no tag: at most {LONGEST_TAG} characters, no /, ? or #, no end of a line,"
+            " and not dots alone."
+        )
     if serial and (other := run.site.serials.get(normal_serial(serial))):
         raise RowTrouble(f"{other.tag} has the serial number {serial} already.")
     rate = row.amount("day_rate", 0, 10**6)

@@ -13,8 +13,10 @@ from fleet.models.places import Yard
 from fleet.possible_values import odd_rate
 
 TAG_AS_IN_ADDRESSES = RegexValidator(
-    r"^[^/?#\s]([^/?#]*[^/?#\s])?$",
-    "A tag stands in the address of its machine's page: no /, ? or #, no blank at its ends.",
+    r"\A(?!\.\.?\Z)[^/?#\s\x00-\x1f\x7f-\x9f]"
+    r"([^/?#\x00-\x1f\x7f-\x9f\u2028\u2029]*[^/?#\s\x00-\x1f\x7f-\x9f])?\Z",
+    "A tag stands in the address of its machine's page: no /, ? or #, no blank at its ends, no end"
+    " of a line, and not dots alone.",
 )
 
 

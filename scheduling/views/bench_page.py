@@ -25,6 +25,9 @@ from scheduling.queries.listed_order import in_order
 from scheduling.queries.pull_list import PullList, pull_list
 from scheduling.views.job_card_file import job_card_file
 
+FIRST_ASKED, LAST_ASKED = date(1900, 1, 1), date(2199, 12, 31)
+"""Days that can be asked for: the calendar's own ends have no week around them."""
+
 
 def asked_day(request: HttpRequest, today: date) -> date:
     """Return the day in the address, or today with a word if it cannot be read."""
@@ -32,10 +35,14 @@ def asked_day(request: HttpRequest, today: date) -> date:
     if not text:
         return today
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         messages.error(request, f"“{text}” is not a day; write it as 2026-03-31. This is today.")
         return today
+    if not FIRST_ASKED <= day <= LAST_ASKED:
+        messages.error(request, f"No shop has work on {text}. This is today.")
+        return today
+    return day
 
 
 def chosen_mechanic(request: HttpRequest, mechanics: list[Person]) -> Person | None:
