@@ -11,6 +11,7 @@ from fleet.queries.shop_reach import serves_all
 from fleet.unreadable import refuse_unreadable
 from fleet.who_may import MayDo, Reach, asked_of
 
+INTERFACE = "interface"
 READING = ("GET", "HEAD", "OPTIONS")
 
 
@@ -31,10 +32,11 @@ class Gate:
         self, request: HttpRequest, view: Any, args: Any, kwargs: Any
     ) -> HttpResponseBase | None:
         """Refuse who may not, a method that is not taken, and what no page of ours sends."""
-        # what no browser's form sends is read by its page alone
-        with_form = request.method == "POST" and not getattr(view, "csrf_exempt", False)
-        refuse_unreadable(request, with_form=with_form)
         here = request.resolver_match
+        if not (here and here.namespace == INTERFACE):  # which answers other programs in JSON
+            # what no browser's form sends is read by its page alone
+            with_form = request.method == "POST" and not getattr(view, "csrf_exempt", False)
+            refuse_unreadable(request, with_form=with_form)
         asked = asked_of(here.namespace, here.url_name or "") if here else None
         if asked is None or asked.signed_out or not isinstance(request.user, Person):
             return None

@@ -118,7 +118,9 @@ class MakeUp(models.Model):
         return in_a_sentence(self.traits)
 
     def clean(self) -> None:
-        """Refuse model years that run backwards."""
+        """Refuse model years that run backwards; an empty build is one of which nothing is said."""
+        if self.traits is None:
+            self.traits = {}
         if self.first_year and self.last_year and self.last_year < self.first_year:
             raise ValidationError({"last_year": "The last model year is before the first."})
 

@@ -175,3 +175,26 @@ def test_a_folder_that_an_earlier_version_left_open_is_shut(tmp_path):
         os.umask(before)
     for path, mode in ((tmp_path, 0o700), (tmp_path / "evener.sqlite3", 0o600)):
         assert stat.S_IMODE(path.stat().st_mode) == mode
+
+
+@pytest.mark.parametrize("name", ["yard", "check-out"])
+def test_a_length_that_is_no_number_is_a_bad_request(client, name):
+    boss = sign_in(client)
+    args = [factories.Booking(machine__yard__shop=boss.shop).pk] if name == "check-out" else []
+    for method in (client.get, client.post):
+        found = method(reverse(name, args=args), headers={"content-length": "x"})
+        assert found.status_code == 400
+
+
+def test_a_way_back_that_is_a_word_is_an_address(client):
+    sign_in(client)
+    found = client.post(reverse("choose-language"), {"language": "es", "next": "6609-12-31"})
+    assert (found.status_code, found.headers["location"]) == (302, "6609-12-31")
+
+
+def test_an_empty_build_says_nothing():
+    makeup = factories.MakeUp()
+    makeup.traits = None
+    makeup.clean()
+    makeup.save()
+    assert makeup.traits == {}

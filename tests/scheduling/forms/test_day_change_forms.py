@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from scheduling.forms.breakage_forms import BrokeDownForm
 from scheduling.forms.day_change_forms import (
     AwayForm,
     ClosedForm,
@@ -116,7 +117,7 @@ def test_a_bad_loan_gets_a_sentence(shop, ada, given, field, sentence):
 
 
 def test_every_change_has_a_form_under_its_word():
-    kinds = {kind.what for kind in (*TRIED, *BROKEN)}
+    kinds = {kind.what for kind in (*TRIED, *BROKEN, BrokeDownForm)}
     assert kinds == set(WHAT)
 
 
