@@ -2,7 +2,7 @@
 
 A form that says of more rows than it sends fields: Django makes a form for each row that is said, a
 thousand more than its page shows, which is minutes of work for one small request.  A character NUL,
-which PostgreSQL keeps in no text.  The number of a row that is no number, nor is a length.
+which PostgreSQL keeps in no text.  The number of a row that is no number.
 """
 
 import re
@@ -16,9 +16,9 @@ NUL = "\x00"
 
 
 def refuse_unreadable(request: HttpRequest, *, with_form: bool) -> None:
-    """Raise BadRequest for NUL in address or form, a length that is none, rows that cannot be."""
+    """Raise BadRequest for NUL in address or form, and for rows that cannot be."""
     if not (request.META.get("CONTENT_LENGTH") or "0").isdecimal():
-        raise BadRequest("The length of what was sent is no number.")
+        raise BadRequest("The request does not say how long it is.")
     if NUL in request.path_info:
         raise BadRequest("The address has a character that no text has.")
     for sent in (request.GET, request.POST) if with_form else (request.GET,):

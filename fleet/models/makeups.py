@@ -82,6 +82,10 @@ class MachineClass(models.Model):
             raise ValidationError(oddity.sentence)
 
 
+def _is_word(trait: tuple[object, object]) -> bool:
+    return all(isinstance(part, str) for part in trait)
+
+
 class MakeUp(models.Model):
     """A kind of machine: class, maker and model text, model years."""
 
@@ -118,9 +122,13 @@ class MakeUp(models.Model):
         return in_a_sentence(self.traits)
 
     def clean(self) -> None:
-        """Refuse model years that run backwards; an empty build is one of which nothing is said."""
+        """Refuse model years that run backwards, and a build that says no traits."""
         if self.traits is None:
             self.traits = {}
+        if not (
+            isinstance(self.traits, dict) and all(_is_word(one) for one in self.traits.items())
+        ):
+            raise ValidationError({"traits": "Write traits with their builds, as words."})
         if self.first_year and self.last_year and self.last_year < self.first_year:
             raise ValidationError({"last_year": "The last model year is before the first."})
 

@@ -4,8 +4,9 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
-from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest, HttpResponseRedirect
-from django.urls import path, reverse
+from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
+from django.shortcuts import redirect
+from django.urls import path
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
@@ -26,8 +27,7 @@ def choose(request: HttpRequest) -> HttpResponse:
         choose_language(person, Tongue(asked), now=timezone.now())
     back = request.POST.get("next", "")
     ours = url_has_allowed_host_and_scheme(back, {request.get_host()}, request.is_secure())
-    # an address alone: `redirect` takes a word without a slash for the name of a page
-    answer = HttpResponseRedirect(back if ours else reverse("home"))
+    answer = redirect(back if ours and back.startswith("/") else "home")
     answer.set_cookie(
         settings.LANGUAGE_COOKIE_NAME,
         asked,

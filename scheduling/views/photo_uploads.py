@@ -18,7 +18,8 @@ TOO_MUCH = "That is too much at once; send fewer or smaller photos."
 
 def too_large(request: HttpRequest) -> bool:
     """Tell whether a form is larger than any may be; its body is thrown away then."""
-    length = int(request.META.get("CONTENT_LENGTH") or "0")
+    said = request.META.get("CONTENT_LENGTH") or "0"
+    length = int(said) if said.isdecimal() else 0
     if request.method != "POST" or length <= MOST_SENT:
         return False
     left = min(length, THROWN_AWAY)

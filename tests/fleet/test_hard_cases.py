@@ -97,6 +97,37 @@ def test_a_choice_of_a_sheet_that_is_no_row_is_said_and_not_failed(client, value
         assert client.post(reverse(f"sheets:fleet_{sheet}_add"), sent).status_code < 500, sheet
 
 
+@pytest.mark.parametrize("build", ["", "null", "[]", '"x"', '{"a": 1}', "{", '{"axle": "two"}'])
+def test_a_build_that_is_none_is_said_on_its_sheet_and_not_kept(client, build):
+    sign_in(client)
+    makeup = factories.MakeUp()
+    rows = [f"{name}-{what}_FORMS" for name in MAKE_UP_ROWS for what in ("TOTAL", "INITIAL")]
+    sent = {"machine_class": makeup.machine_class_id, "maker": "Tarn", "model": "T-1"}
+    sent |= {"traits": build, **dict.fromkeys(rows, "0")}
+    found = client.post(reverse("sheets:fleet_makeup_change", args=[makeup.pk]), sent)
+    assert found.status_code in (200, 302)
+    makeup.refresh_from_db()
+    assert makeup.traits in ({}, {"axle": "two"})
+    assert client.get(reverse("set-up-make-ups-edit", args=[makeup.pk])).status_code == 200
+
+
+MAKE_UP_ROWS = ("meters", "fluids", "fitting_parts", "intervals")
+
+
+@pytest.mark.parametrize("length", ["x", "-1", "1e3", "½"])
+def test_a_length_that_is_none_is_a_bad_request(client, length):
+    sign_in(client)
+    for name in ("sign-in", "set-up-yards-new", "choose-language"):
+        found = client.post(reverse(name), {"a": "b"}, headers={"content-length": length})
+        assert found.status_code == 400, name
+
+
+def test_a_language_leads_back_to_an_address_of_ours_alone(client):
+    for back in ("6609-12-31", "home", "//evil.example.org", "http://evil.example.org/", "x y"):
+        found = client.post(reverse("choose-language"), {"language": "es", "next": back})
+        assert found.headers["Location"] == "/", back
+
+
 def test_a_person_without_a_role_is_refused_and_not_failed(client):
     client.force_login(factories.Person(role=""))
     for address in ("/", "/yard/", "/machines/", "/counter/", "/set-up/", "/set-up/sheets/"):
@@ -175,26 +206,3 @@ def test_a_folder_that_an_earlier_version_left_open_is_shut(tmp_path):
         os.umask(before)
     for path, mode in ((tmp_path, 0o700), (tmp_path / "evener.sqlite3", 0o600)):
         assert stat.S_IMODE(path.stat().st_mode) == mode
-
-
-@pytest.mark.parametrize("name", ["yard", "check-out"])
-def test_a_length_that_is_no_number_is_a_bad_request(client, name):
-    boss = sign_in(client)
-    args = [factories.Booking(machine__yard__shop=boss.shop).pk] if name == "check-out" else []
-    for method in (client.get, client.post):
-        found = method(reverse(name, args=args), headers={"content-length": "x"})
-        assert found.status_code == 400
-
-
-def test_a_way_back_that_is_a_word_is_an_address(client):
-    sign_in(client)
-    found = client.post(reverse("choose-language"), {"language": "es", "next": "6609-12-31"})
-    assert (found.status_code, found.headers["location"]) == (302, "6609-12-31")
-
-
-def test_an_empty_build_says_nothing():
-    makeup = factories.MakeUp()
-    makeup.traits = None
-    makeup.clean()
-    makeup.save()
-    assert makeup.traits == {}
