@@ -65,7 +65,8 @@ def kind_of(machine: Machine) -> str:
 def field(bound: BoundField, css: str = "", *, filter: bool = False) -> dict[str, Any]:
     """Show one field of a form: label, hint, fault, field: {% field form.first_day %}."""
     widget = bound.field.widget
-    if choices := getattr(widget, "choices", None):
+    choices = getattr(widget, "choices", None)
+    if choices is not None:  # a list of rows would be asked for whether it has any
         widget.choices = in_language(choices)
     if "placeholder" in widget.attrs:
         widget.attrs["placeholder"] = spoken(widget.attrs["placeholder"])

@@ -86,7 +86,7 @@ def test_a_change_is_tried_watched_and_published(open_page, manager, planned, si
     fit(page)
     expect(page.locator(".moves")).to_contain_text(planned[0].tag)
     page.get_by_role("button", name="Publish this").click()
-    expect(page.get_by_role("status").first).to_contain_text("the changes are on record")
+    expect(page.get_by_role("main").get_by_role("status").first).to_contain_text("are on record")
     fit(page)
     assert ClosedDay.objects.get().day == day
     assert page.complaints == []

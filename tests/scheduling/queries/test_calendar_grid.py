@@ -189,6 +189,8 @@ def test_eight_queries_however_many_machines(db, machines, django_assert_num_que
         factories.Booking(machine=one)
         planned(one, 3, p50=day(9))
         consequences.Block(machine=one)
-    fleet = list(type(fleet[0]).objects.select_related("now", "makeup", "yard__shop"))
+    fleet = list(
+        type(fleet[0]).objects.select_related("now", "makeup__machine_class", "yard__shop")
+    )
     with django_assert_num_queries(8):
         assert len(calendar_lines(fleet, FOUR_WEEKS, TODAY)) == machines

@@ -123,13 +123,17 @@ def test_a_choice_that_is_not_there_is_said_and_does_not_narrow(client, shop, qu
         "?page=x",
         "?sort=yard",
         "?sort=-service",
-        "?text=%00",
         "?sort=next_due",
     ],
 )
 def test_odd_addresses_give_a_page(client, shop, query):
     machine_in(shop)
     assert page(client, query).status_code == 200
+
+
+def test_a_character_that_no_text_has_is_a_bad_request(client, shop):
+    machine_in(shop)
+    assert page(client, "?text=%00").status_code == 400
 
 
 def test_nothing_found_says_how_to_go_on(client, shop):
