@@ -156,7 +156,7 @@ def test_lists_of_days_that_were_missed_are_kept_from_the_plan_as_it_stood(shop)
     planned = {work.job.day: 1}
     report = run_night(shop, NOON + 3 * DAY)
     assert report["stages"]["missed"]["lists_kept"] == 2
-    kept = KeptDay.objects.annotate(count=Count("work")).values_list("day", "count")
+    kept = KeptDay.objects.annotate(count=Count("work")).values_list("day", "count").order_by("day")
     days = [TODAY + n * DAY for n in range(4)]
     assert [day for day, _ in kept] == days
     assert dict(kept) | {days[3]: 0} == {day: planned.get(day, 0) for day in days} | {days[3]: 0}
