@@ -199,6 +199,7 @@ SECURE_HSTS_SECONDS = 31_536_000 if _https else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = _https
 # A browser's list of preloaded names is hard to leave, and binds the whole domain: only if asked.
 SECURE_HSTS_PRELOAD = _https and env.bool("HSTS_PRELOAD", False)
+SILENCED_SYSTEM_CHECKS = ["security.W021"]  # it asks for preloading, which is the owner's to wish
 HAND_SESSION_AGE = 60 * 60 * 24 * 365
 """Seconds for which a ranch hand's phone stays signed in; taking back the key ends it at once."""
 PASSWORD_RESET_TIMEOUT = 60 * 60 * 24  # seconds for which a link to a new password works
