@@ -154,7 +154,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("record finding", MayDo(STAFF, STAFF, Reach.OWN_SHOP, row_decides=True)),
         *_rows("finding-photo", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
         *_rows(
-            "record-strike finding-strike finding-reopen",
+            "record-strike finding-strike finding-reopen finding-photo-strike",
             MayDo(NONE, STAFF, Reach.OWN_SHOP, row_decides=True),
         ),
         *_rows("finding-settle", MayDo(NONE, SHOP, Reach.OWN_SHOP)),

@@ -498,6 +498,10 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
         [{"pk": one.finding_id, "number": one.pk} for one in FindingPhoto.objects.all()[:1]]
         or [{"pk": 1, "number": 1}]
     ),
+    "finding-photo-strike": lambda: (
+        [{"pk": one.finding_id, "number": one.pk} for one in FindingPhoto.objects.all()[:1]]
+        or [{"pk": 1, "number": 1}]
+    ),
     "finding-settle": lambda: _pk_of(Finding),
     "finding-strike": lambda: _pk_of(Finding),
     "finding-reopen": lambda: _pk_of(Finding),

@@ -12,7 +12,7 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import QuerySet
 
-from fleet.actions.keep_changes import keep_change
+from fleet.actions.strike_kept import strike
 from fleet.models import HandOver, HandOverCharge, HandOverPhoto, Person
 from fleet.photo_files import small_photo, write_photo
 from fleet.refusal import Refusal
@@ -96,19 +96,6 @@ def add_charge(row: HandOver, new: NewCharge, *, by: Person, now: datetime) -> H
         hand_over=row, what=new.what.strip(), amount=new.amount, form_key=new.form_key,
         by=by, at=now,
     )  # fmt: skip
-
-
-@transaction.atomic
-def strike(row: HandOverPhoto | HandOverCharge, *, why: str, by: Person, now: datetime) -> bool:
-    """Strike a photo or a charge that was wrong; it stays on record.  Twice is once."""
-    if not why.strip():
-        raise Refusal("Say why it is struck.", "why")
-    struck = type(row).objects.filter(pk=row.pk, struck_at=None).update(
-        struck_at=now, struck_by=by, struck_why=why.strip()[:200]
-    )  # fmt: skip
-    if struck:
-        keep_change(row, "struck", by=by, now=now, reason=why)
-    return bool(struck)
 
 
 def _stands(row: HandOver) -> None:

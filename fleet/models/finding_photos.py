@@ -3,10 +3,10 @@
 from django.db import models
 
 from fleet.models.findings import Finding
-from fleet.models.people import Person
+from fleet.models.struck_facts import StruckFact
 
 
-class FindingPhoto(models.Model):
+class FindingPhoto(StruckFact):
     """A photo of a finding; the picture lies below `settings.PHOTOS`, without what it carried."""
 
     finding = models.ForeignKey(Finding, models.PROTECT, related_name="photos")
@@ -14,13 +14,15 @@ class FindingPhoto(models.Model):
     wide = models.PositiveIntegerField()
     high = models.PositiveIntegerField()
     digest = models.CharField(max_length=64, help_text="SHA-256 of what was sent")
-    by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
-    at = models.DateTimeField()
 
     class Meta:
         ordering = ["at", "pk"]
         constraints = [
-            models.UniqueConstraint(fields=["finding", "digest"], name="a_photo_once_a_finding")
+            models.UniqueConstraint(
+                fields=["finding", "digest"],
+                condition=models.Q(struck_at=None),
+                name="a_photo_once_a_finding",
+            )
         ]
 
     def __str__(self) -> str:

@@ -3,20 +3,7 @@
 from django.db import models
 
 from fleet.models.bookings import HandOver
-from fleet.models.people import Person
-
-
-class StruckFact(models.Model):
-    """A fact that is never changed nor deleted: what was wrong is struck, with who and why."""
-
-    by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
-    at = models.DateTimeField()
-    struck_at = models.DateTimeField(null=True, blank=True)
-    struck_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
-    struck_why = models.CharField(max_length=200, blank=True)
-
-    class Meta:
-        abstract = True
+from fleet.models.struck_facts import StruckFact
 
 
 class HandOverPhoto(StruckFact):

@@ -24,8 +24,8 @@ def findings_of(person: Person) -> QuerySet[Finding]:
 
 
 def photos_of(finding: Finding) -> QuerySet[FindingPhoto]:
-    """Return the photos of a finding, the first first."""
-    return FindingPhoto.objects.filter(finding=finding)
+    """Return the photos of a finding, the first first, struck ones too."""
+    return FindingPhoto.objects.filter(finding=finding).select_related("struck_by")
 
 
 def changes_to(row: Model) -> QuerySet[LoggedChange]:

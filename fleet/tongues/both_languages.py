@@ -13,7 +13,7 @@ PAGES = frozenset(
         "bench bench-cards bench-paper find-sheet pull-missing",
         "job keep-entries leave-work let-entries-go put-off",
         "fault fault-found faults",
-        "finding finding-photo finding-reopen finding-settle finding-strike",
+        "finding finding-photo finding-photo-strike finding-reopen finding-settle finding-strike",
         "change-hold hold hold-machine release-hold safe-to-release",
         "order-back order-drop order-list order-ordered order-received record record-strike",
         "shelf shelf-part shelf-recount shelf-strike",

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from fleet.access import roles, signed_in
 from fleet.actions.correct_findings import correct_finding, strike_finding, unsettle_finding
 from fleet.actions.note_findings import settle_findings
+from fleet.actions.strike_kept import strike as strike_kept
 from fleet.forms.finding_form import FindingForm, SettleForm, WhyForm
 from fleet.may_correct import may_correct, written_on
 from fleet.models import Finding, Person, Role
@@ -107,6 +108,23 @@ def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     return photo_answer(get_object_or_404(photos_of(found), pk=number))
 
 
+@roles(Role.MECHANIC, Role.DESK)
+@require_POST
+def strike_photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    """Strike a photo that shows something else; it stays on record."""
+    person, now = signed_in(request), timezone.now()
+    found = get_object_or_404(findings_of(person), pk=pk)
+    _refuse_others(person, found, now)
+    form = WhyForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, form.fields["why"].error_messages["required"])
+        return redirect("finding", pk)
+    one = get_object_or_404(photos_of(found), pk=number)
+    strike_kept(one, why=form.cleaned_data["why"], by=person, now=now)
+    messages.success(request, "The photo is struck; it stays on record.")
+    return redirect("finding", pk)
+
+
 def _refuse_others(person: Person, found: Finding, now: datetime) -> None:
     if not _may(person, found, now):
         raise PermissionDenied
@@ -137,6 +155,9 @@ def _page(
 paths = [
     path("findings/<int:pk>/", finding, name="finding"),
     path("findings/<int:pk>/photos/<int:number>.jpg", photo, name="finding-photo"),
+    path(
+        "findings/<int:pk>/photos/<int:number>/strike/", strike_photo, name="finding-photo-strike"
+    ),
     path("findings/<int:pk>/settle/", settle, name="finding-settle"),
     path("findings/<int:pk>/strike/", strike, name="finding-strike"),
     path("findings/<int:pk>/reopen/", reopen, name="finding-reopen"),

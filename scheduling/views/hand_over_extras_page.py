@@ -18,8 +18,8 @@ from fleet.actions.keep_with_hand_over import (
     add_charge,
     add_photos,
     developed,
-    strike,
 )
+from fleet.actions.strike_kept import strike
 from fleet.forms.record_form import StrikeForm
 from fleet.models import HandOver, Role
 from fleet.photo_answer import photo_answer

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
 
-from fleet.models import Finding, FindingPhoto, Hold, Reading, Role
+from fleet.models import Finding, FindingPhoto, Hold, LoggedChange, Reading, Role
 from tests import consequences, factories
 from tests.pages import answer, sign_in, words
 
@@ -142,6 +142,34 @@ def test_what_is_wrong_comes_with_a_photo_once(client, hand, settings, tmp_path)
     assert client.get(address)["Content-Type"] == "image/jpeg"
     sign_in(client, "mechanic")
     assert client.get(address).status_code == 404
+
+
+def test_a_photo_of_something_else_is_struck_with_a_reason_and_stays_on_record(
+    client, hand, settings, tmp_path
+):
+    settings.PHOTOS = tmp_path
+    machine = meter("N-1", yards(hand)["Near"]).machine
+    sent = {"what": "Brakes", "gravity": "note", "form_key": "w",
+            "photo": SimpleUploadedFile("seen.png", photo())}  # fmt: skip
+    client.post(reverse("scan-wrong", args=[machine.pk]), sent)
+    kept = FindingPhoto.objects.get()
+    page = reverse("finding", args=[kept.finding_id])
+    address = reverse("finding-photo-strike", args=[kept.finding_id, kept.pk])
+    assert client.post(address, {"why": "mine"}).status_code == 403
+    boss = sign_in(client, "manager", hand.shop)
+    assert address in client.get(page).text
+    assert "Say why" in client.post(address, {"why": ""}, follow=True).text
+    kept.refresh_from_db()
+    assert kept.struck_at is None
+    for _ in range(2):
+        client.post(address, {"why": "the wrong machine"})
+    kept.refresh_from_db()
+    assert (kept.struck_by, kept.struck_why) == (boss, "the wrong machine")
+    assert LoggedChange.objects.filter(act="struck").count() == 1
+    after = client.get(page)
+    assert "the wrong machine" in after.text
+    assert "<img" not in after.text
+    assert (tmp_path / kept.name).exists()
 
 
 def test_what_is_no_photo_is_said_and_nothing_is_noted(client, hand, settings, tmp_path):
