@@ -16,12 +16,11 @@ from scheduling.calendar.feed import Feed, calendar_bytes
 from scheduling.calendar.revisions import revisions
 from scheduling.models import Notice
 from scheduling.notices.chosen import redirected, redirected_html
+from scheduling.notices.open_warnings import waits_for_answer
 from scheduling.notices.password_letter import with_link
 from scheduling.notices.signed_links import answer_url, stop_url
 from scheduling.notices.wishes import may_be_off
 
-ANSWERED = frozenset({Notice.Kind.AT_RISK, Notice.Kind.UNANSWERED})
-"""Kinds that somebody answers, or the next person up hears of them."""
 IN_HAND = "Is it in hand? Say so, and nobody else is told: {url}"
 
 
@@ -36,7 +35,7 @@ def message(notice: Notice, instead: Person | None = None) -> EmailMultiAlternat
         text, html = redirected(text, notice.person), redirected_html(html, notice.person)
     if notice.kind == Notice.Kind.PASSWORD:
         text, html = with_link(text, html, link_for(notice.person))
-    if notice.kind in ANSWERED:
+    if waits_for_answer(notice):
         text, html = _with_answer(text, html, answer_url(notice))
     to = (instead or notice.person).email
     mail = EmailMultiAlternatives(notice.subject, text, to=[to], headers=_headers(notice))

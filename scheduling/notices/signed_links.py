@@ -17,14 +17,19 @@ LONGEST = timedelta(days=60)
 """How long such an address works."""
 
 
+def answer_path(notice: Notice) -> str:
+    """Return where the reader of a warning says that it is in hand, on this site."""
+    return _path("letter-answer", ANSWER, notice)
+
+
 def answer_url(notice: Notice) -> str:
-    """Return where the reader of a warning says that it is in hand."""
-    return _address("letter-answer", ANSWER, notice)
+    """Return the same as an address for a letter."""
+    return f"{settings.BASE_URL}{answer_path(notice)}"
 
 
 def stop_url(notice: Notice) -> str:
     """Return where the reader of a letter has no more of its kind by mail (RFC 8058)."""
-    return _address("letter-stop", STOP, notice)
+    return f"{settings.BASE_URL}{_path('letter-stop', STOP, notice)}"
 
 
 def notice_of(token: str, purpose: str) -> Notice | None:
@@ -36,6 +41,6 @@ def notice_of(token: str, purpose: str) -> Notice | None:
     return Notice.objects.select_related("person", "shop").filter(mark=mark).first()
 
 
-def _address(name: str, purpose: str, notice: Notice) -> str:
+def _path(name: str, purpose: str, notice: Notice) -> str:
     token = signing.TimestampSigner(salt=purpose, sep=".").sign(notice.mark.hex)
-    return f"{settings.BASE_URL}{reverse(name, args=[token])}"
+    return reverse(name, args=[token])

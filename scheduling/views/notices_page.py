@@ -8,6 +8,8 @@ from django.utils import timezone
 
 from fleet.access import signed_in
 from fleet.queries.mine import day_of
+from scheduling.notices.open_warnings import waits_for_answer
+from scheduling.notices.signed_links import answer_path
 from scheduling.queries.readable_notices import for_person, notice_for, unsent_for
 
 A_PAGE = 30
@@ -38,7 +40,13 @@ def notice(request: HttpRequest, pk: int) -> HttpResponse:
     if row is None:
         raise Http404("You have no such notice.")
     today = day_of(person, timezone.now())
-    return render(request, "scheduling/notice.html", {"notice": row, "today": today})
+    open_still = row.answered_at is None and row.over_at is None and waits_for_answer(row)
+    context = {
+        "notice": row,
+        "today": today,
+        "answer": answer_path(row) if open_still else "",
+    }
+    return render(request, "scheduling/notice.html", context)
 
 
 paths = [

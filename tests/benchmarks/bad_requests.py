@@ -22,7 +22,6 @@ import traceback
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import count as count_up
 from typing import Any
 from urllib.parse import quote, urlsplit
 from uuid import uuid4
@@ -43,8 +42,6 @@ KEYS = ("form_key", "act_key")
 SHEETS = "/set-up/sheets/"
 """They are most of the addresses, all made alike, so a fifth of the requests goes there."""
 OTHER_NAMES = ["q", "day", "page", "next", "\x00", "id", "csv"]
-TOGETHER = 50
-"""Requests that Hypothesis draws at one go: of many it makes variations of the first."""
 
 
 @dataclass(frozen=True)
@@ -126,63 +123,46 @@ class BadRequest:
         return f"{self.method} {self.address[:200]} {sent} {self.headers} {self.raw or ''}"
 
 
-def requests_over(ways: list[Way]) -> Any:
-    """Return the strategy that draws spoiled requests over these ways."""
-    from hypothesis import strategies as st  # noqa: PLC0415
-
-    from tests.benchmarks import bad_values  # noqa: PLC0415
-
+def requests_over(ways: list[Way], pools: Any, chance: random.Random) -> Iterator[BadRequest]:
+    """Yield spoiled requests over these ways without end, of what the pools hold."""
     sheets = [way for way in ways if way.address.startswith(SHEETS)]
     pages = [way for way in ways if not way.address.startswith(SHEETS)]
-
-    @st.composite
-    def one(draw: Any) -> BadRequest:
-        way = draw(st.sampled_from(sheets if sheets and draw(st.integers(0, 4)) == 0 else pages))
-        address, headers = _address(draw, way.address), draw(bad_values.headers)
-        if way.method == "post" and draw(st.integers(0, 11)) == 0:
-            return BadRequest("post", address, {}, headers, draw(bad_values.raw_bodies))
-        return BadRequest(way.method, address, _spoiled(draw, way), headers)
-
-    return one()
+    while True:
+        way = chance.choice(sheets if sheets and chance.randrange(5) == 0 else pages or sheets)
+        address = _address(way.address, pools, chance)
+        headers = chance.choice(pools.headers)
+        if way.method == "post" and chance.randrange(12) == 0:
+            yield BadRequest("post", address, {}, headers, chance.choice(pools.raw_bodies))
+        else:
+            yield BadRequest(way.method, address, _spoiled(way, pools, chance), headers)
 
 
-def _address(draw: Any, address: str) -> str:
+def _address(address: str, pools: Any, chance: random.Random) -> str:
     """Spoil a part of some addresses."""
-    from hypothesis import strategies as st  # noqa: PLC0415
-
-    from tests.benchmarks import bad_values  # noqa: PLC0415
-
     path, _, query = address.partition("?")
     parts = path.split("/")
-    if draw(st.integers(0, 5)) == 0 and len(parts) > 2:
-        at = draw(st.integers(1, len(parts) - 1))
-        parts[at] = quote(draw(bad_values.texts), safe="")[:3000]
+    if chance.randrange(6) == 0 and len(parts) > 2:
+        at = chance.randrange(1, len(parts))
+        parts[at] = quote(chance.choice(pools.texts), safe="")[:3000]
     return "/".join(parts) + (f"?{query}" if query else "")
 
 
-def _spoiled(draw: Any, way: Way) -> dict[str, Any]:
+def _spoiled(way: Way, pools: Any, chance: random.Random) -> dict[str, Any]:
     """Fill a form as it stands, or with another of its choices; then spoil up to three fields."""
-    from hypothesis import strategies as st  # noqa: PLC0415
-
-    from tests.benchmarks import bad_values  # noqa: PLC0415
-
     offered: dict[str, list[str]] = {}
     for name, value in way.fields:
         offered.setdefault(name, []).append(value)
-    fields: dict[str, Any] = {
-        name: values[0] if len(values) == 1 else draw(st.sampled_from(values))
-        for name, values in offered.items()
-    }
+    fields: dict[str, Any] = {name: chance.choice(values) for name, values in offered.items()}
     fields |= {name: uuid4().hex for name in fields if name in KEYS}
-    for name in draw(st.lists(st.sampled_from(sorted(fields) or ["q"]), max_size=3)):
+    names = sorted(fields) or ["q"]
+    for name in chance.choices(names, k=chance.randrange(4)):
         counted = name.endswith(("TOTAL_FORMS", "INITIAL_FORMS"))
-        values = st.sampled_from(bad_values.COUNTS) if counted else bad_values.texts
-        fields[name] = draw(values)
+        fields[name] = chance.choice(pools.counts if counted else pools.texts)
     for name in way.files:
-        if draw(st.booleans()):
-            fields[name] = draw(bad_values.files)
-    if draw(st.integers(0, 7)) == 0:
-        fields[draw(st.sampled_from(OTHER_NAMES))] = draw(bad_values.texts)
+        if chance.randrange(2):
+            fields[name] = pools.file(chance)
+    if chance.randrange(8) == 0:
+        fields[chance.choice(OTHER_NAMES)] = chance.choice(pools.texts)
     return fields
 
 
@@ -225,11 +205,11 @@ def send(client: Any, asked: BadRequest) -> Any:
 
 def run(role: str, count: int, seed: int, seconds: float = 1e9, every: int = 1) -> Tally:
     """Send so many requests as one of the people; nothing of it stays in the database."""
-    import hypothesis  # noqa: PLC0415
     from django.db import connection, transaction  # noqa: PLC0415
     from django.test import Client  # noqa: PLC0415
     from django.utils import timezone  # noqa: PLC0415
 
+    from tests.benchmarks import bad_values  # noqa: PLC0415
     from tests.made_fleet import make_fleet  # noqa: PLC0415
 
     tally = Tally()
@@ -256,18 +236,9 @@ def run(role: str, count: int, seed: int, seconds: float = 1e9, every: int = 1) 
         for asked in edges[: count // 2]:
             ask(asked)
 
-        @hypothesis.settings(
-            max_examples=TOGETHER, database=None, deadline=None, phases=[hypothesis.Phase.generate],
-            suppress_health_check=list(hypothesis.HealthCheck),
-        )  # fmt: skip
-        @hypothesis.given(requests_over(ways))
-        def try_one(asked: BadRequest) -> None:
-            ask(asked)
-
-        for number in count_up(seed * 100_000):
-            if tally.sent >= count or time.monotonic() - began > seconds:
-                break
-            hypothesis.seed(number)(try_one)()
+        drawn = requests_over(ways, bad_values.Pools.drawn(seed), random.Random(seed))
+        while tally.sent < count and time.monotonic() - began <= seconds:
+            ask(next(drawn))
         connection.run_on_commit = []
         transaction.set_rollback(True)
     return tally

@@ -1,8 +1,15 @@
-"""Values that a form, an address or a file is not made for, drawn by Hypothesis."""
+"""Values that a form, an address or a file is not made for, drawn by Hypothesis.
 
+They are drawn once, into pools: drawing anew for each request took as long as the site's answer.
+"""
+
+import random
+from dataclasses import dataclass
 from io import BytesIO
+from typing import Any
 from zipfile import ZipFile
 
+import hypothesis
 from django.core.files.uploadedfile import SimpleUploadedFile
 from hypothesis import strategies as st
 
@@ -68,8 +75,7 @@ NAMES = [
     "a.xls",
 ]
 
-files = st.builds(
-    SimpleUploadedFile,
+files = st.tuples(
     st.sampled_from(NAMES),
     st.one_of(st.sampled_from(CONTENTS), st.binary(max_size=200)),
     st.sampled_from(
@@ -111,3 +117,53 @@ HEADERS = [
 ]  # fmt: skip
 """Headers of a request; most of the time the usual ones."""
 headers = st.sampled_from(HEADERS)
+
+POOLED = {"texts": 3000, "files": 400, "raw_bodies": 400, "headers": 200}
+"""How many of each are drawn for a run."""
+TOGETHER = 50
+"""Values that Hypothesis draws at one go: of many it makes variations of the first."""
+
+
+@dataclass(frozen=True)
+class Pools:
+    """Values drawn for a run, to choose from."""
+
+    texts: list[str]
+    files: list[tuple[str, bytes, str]]
+    raw_bodies: list[tuple[str, bytes]]
+    headers: list[dict[str, str]]
+    counts: list[str]
+
+    @classmethod
+    def drawn(cls, seed: int) -> "Pools":
+        """Return the pools of a seed."""
+        drawn = {
+            name: _drawn(strategy, POOLED[name], seed)
+            for name, strategy in {
+                "texts": texts, "files": files, "raw_bodies": raw_bodies, "headers": headers,
+            }.items()
+        }  # fmt: skip
+        return cls(**drawn, counts=COUNTS)
+
+    def file(self, chance: random.Random) -> SimpleUploadedFile:
+        """Return one of the files, unread."""
+        return SimpleUploadedFile(*chance.choice(self.files))
+
+
+def _drawn(strategy: Any, count: int, seed: int) -> list[Any]:
+    """Return so many values that a strategy makes."""
+    made: list[Any] = []
+
+    @hypothesis.settings(
+        max_examples=TOGETHER, database=None, deadline=None, phases=[hypothesis.Phase.generate],
+        suppress_health_check=list(hypothesis.HealthCheck),
+    )  # fmt: skip
+    @hypothesis.given(strategy)
+    def keep(value: Any) -> None:
+        made.append(value)
+
+    number = seed * 100_000
+    while len(made) < count:
+        hypothesis.seed(number)(keep)()
+        number += 1
+    return made[:count]
