@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.db.models import Max
 
 from fleet.changed_facts import tell
@@ -30,6 +30,8 @@ def lock_machines(machine_ids: list[int]) -> None:
 
     On PostgreSQL their rows are locked; on SQLite the transaction took the write lock at its start.
     """
+    if not connection.features.has_select_for_update:
+        return
     rows = Machine.objects.select_for_update().filter(pk__in=machine_ids).order_by("pk")
     list(rows.values_list("pk"))  # asking is what locks
 

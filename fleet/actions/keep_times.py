@@ -107,10 +107,13 @@ def _standing(booking: Booking) -> QuerySet[Booking]:
 
 
 @contextmanager
-def never_twice(machine: Machine) -> Iterator[None]:
-    """Say in a sentence what the database refuses: that a machine is promised twice at once."""
+def never_twice(machine: Machine, *, savepoint: bool = True) -> Iterator[None]:
+    """Say in a sentence what the database refuses: that a machine is promised twice at once.
+
+    savepoint: False where the caller's own savepoint is rolled back by the refusal anyway.
+    """
     try:
-        with transaction.atomic():
+        with transaction.atomic(savepoint=savepoint):
             yield
     except IntegrityError as error:
         if Booking.NEVER_TWICE not in str(error):

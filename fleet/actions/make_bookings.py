@@ -114,18 +114,41 @@ def book(new: NewBooking, *, by: Person | None, now: datetime, remembered: bool 
     remembered: as an act of its own, that one press takes back.
     """
     machine = _locked(new.machine.pk)
-    if new.form_key and (made := Booking.objects.filter(form_key=new.form_key).first()):
+    if made := made_by_form(new):
         return made
+    return promise(replace(new, machine=machine), by=by, now=now, remembered=remembered)
+
+
+def made_by_form(new: NewBooking) -> Booking | None:
+    """Return the booking that the same form made before."""
+    return Booking.objects.filter(form_key=new.form_key).first() if new.form_key else None
+
+
+def promise(
+    new: NewBooking,
+    *,
+    by: Person | None,
+    now: datetime,
+    remembered: bool = True,
+    whole: bool = False,
+) -> Booking:
+    """Promise a machine whose row the caller's transaction holds; the form is a new one.
+
+    whole: a refusal rolls the caller's own savepoint back, so that the database alone is asked for
+    a clash; the caller then asks `refuse_clash`, which names the other booking.
+    """
+    machine = new.machine
     days = PromisedDays(new.first_day, new.last_day, new.from_time, new.to_time)
     refuse_days(days, now.astimezone(machine.yard.zone).date())
     if machine.retired_on and machine.retired_on <= new.last_day:
         raise Refusal(f"{machine.tag} is retired from {machine.retired_on}.", "machine")
-    booking = wished(replace(new, machine=machine), now)
+    booking = wished(new, now)
     booking.made_by = by
-    refuse_clash(booking)
+    if not whole:
+        refuse_clash(booking)
     booking.hire = new.hire or open_hire(new.who or HireFacts(new.customer), by=by, now=now)
     booking.customer = booking.hire.who
-    with never_twice(machine):
+    with never_twice(machine, savepoint=not whole):
         booking.save()
     if remembered:
         words = f"the booking of {machine.tag} for {booking.customer}"

@@ -76,8 +76,11 @@ def _make(facts: HireFacts, twins: Sequence[int], now: datetime) -> Customer:
         name=facts.customer.strip(), twin=twin, phone=facts.phone.strip(),
         mail=facts.mail.strip(), made_at=now,
     ).keyed()  # fmt: skip
-    Customer.objects.bulk_create([row], ignore_conflicts=True)
-    return Customer.objects.get(key=row.key, twin=twin)
+    # a conflict changes nothing: the key is written as it was, and the row's number comes back
+    Customer.objects.bulk_create(
+        [row], update_conflicts=True, unique_fields=["key", "twin"], update_fields=["key"]
+    )
+    return row
 
 
 def _keep_reach(customer: Customer, facts: HireFacts, by: Person | None, now: datetime) -> None:

@@ -11,12 +11,20 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 
 from fleet.actions.decide_work import answer_for_safety, override_block
 from fleet.actions.hand_over import WalkRound, check_out
 from fleet.actions.keep_times import promised_span
 from fleet.actions.keep_use import keep_use
-from fleet.actions.make_bookings import NewBooking, book, move_last_day, refuse_days, wished
+from fleet.actions.make_bookings import (
+    NewBooking,
+    made_by_form,
+    move_last_day,
+    promise,
+    refuse_days,
+    wished,
+)
 from fleet.actions.note_findings import settle_findings
 from fleet.booked_times import PromisedDays, due_back
 from fleet.models import Booking, ClassLine, Finding, HandOver, Hold, Machine, Person, Shop
@@ -31,7 +39,7 @@ from scheduling.due.learning import not_learnt
 from scheduling.due.refresh import refresh
 from scheduling.outbox.gathering import worked_out
 from scheduling.queries.may_go_out import Days, may_go_between
-from scheduling.queries.open_classes import room_beside
+from scheduling.queries.open_classes import open_lines, room_beside
 
 BACK = HandOver.Direction.BACK
 
@@ -59,8 +67,8 @@ def book_unless_blocked(
     So does the last machine of a class that is promised without one, unless the booking `fills`
     that promise.
     """
-    machine = _locked(new.machine.pk)
-    if new.form_key and (made := Booking.objects.filter(form_key=new.form_key).first()):
+    machine = locked(new.machine.pk)
+    if made := made_by_form(new):
         return made
     today = decision.day(machine)
     if new.first_day < today:
@@ -75,7 +83,7 @@ def book_unless_blocked(
     taken = "" if fills or answer.needs_reason else takes_promised(machine, days, decision)
     if answer.needs_reason:
         want_reason(answer, decision)
-    booking = book(new, by=decision.by, now=decision.now)
+    booking = promise(new, by=decision.by, now=decision.now)
     if answer.needs_reason:
         override_objections(booking, answer, decision)
     if taken:
@@ -104,7 +112,7 @@ def takes_promised(machine: Machine, days: Days, decision: Decision) -> str:
 @transaction.atomic
 def prolong_unless_blocked(booking: Booking, last_day: date, decision: Decision) -> Booking:
     """Move a booking's last day; a later one is asked of the blocks like a new booking."""
-    machine = _locked(booking.machine_id)
+    machine = locked(booking.machine_id)
     booking.refresh_from_db()
     today = decision.day(machine)
     _refuse_over(booking, back=booking.hand_overs.filter(direction=BACK).exists())
@@ -158,22 +166,32 @@ def check_out_unless_blocked(booking: Booking, seen: WalkRound, decision: Decisi
     already.  So nothing is left to work out after the commit, only to warn.
     """
     with in_steps():
-        machine = _locked(booking.machine_id, asks=True)
+        machine = locked(booking.machine_id, asks=True)
         booking.refresh_from_db()
         booking.machine = machine
         made = {row.direction: row for row in booking.hand_overs.all()}
         if gone := made.get(HandOver.Direction.OUT):
             return gone
         _refuse_end(booking, decision, back=BACK in made)
-        if machine.held:
-            _refuse_hold(machine)
-        keep_use(booking, seen.more.hours_a_day, by=decision.by, now=decision.now)
-        refresh({machine.pk}, decision.now)
-        with worked_out({machine.pk}):
-            return _let_go(machine, booking, seen, decision)
+        return let_out_in_turn(machine, booking, seen, decision)
 
 
-@transaction.atomic
+def let_out_in_turn(
+    machine: Any, booking: Booking, seen: WalkRound, decision: Decision, *, whole: bool = False
+) -> HandOver:
+    """Check out a machine whose row the transaction holds, on a booking that is not out: 2 to 4.
+
+    machine: with held and asks, as `locked` gives it.  whole: a refusal undoes the caller's step,
+    so that this needs no savepoint of its own.
+    """
+    if machine.held:
+        _refuse_hold(machine)
+    keep_use(booking, seen.more.hours_a_day, by=decision.by, now=decision.now)
+    refresh({machine.pk}, decision.now)
+    with worked_out({machine.pk}), transaction.atomic(savepoint=not whole):
+        return _let_go(machine, booking, seen, decision)
+
+
 def _let_go(machine: Any, booking: Booking, seen: WalkRound, decision: Decision) -> HandOver:
     today = decision.day(machine)
     days = going_out(booking, today, decision.now)
@@ -213,15 +231,19 @@ def _answer_safety(
         )  # fmt: skip
 
 
-def _locked(machine_pk: int, *, asks: bool = False) -> Any:
+def locked(machine_pk: int, *, asks: bool = False) -> Any:
     """Return the machine, its row held until the transaction ends; two counters take turns.
 
-    asks: with held and asks beside it: whether a hold hangs on it, and whether findings for safety
-    are open.
+    asks: with held, asks and promised beside it: whether a hold hangs on it, whether findings for
+    safety are open, and whether any of its class is promised without a machine.
     """
     rows: Any = Machine.objects.select_for_update(of=("self",))
     if asks:
-        rows = rows.annotate(held=holds_on("pk"), asks=asks_for_safety("pk"))
+        rows = rows.annotate(
+            held=holds_on("pk"),
+            asks=asks_for_safety("pk"),
+            promised=Exists(open_lines().filter(machine_class=OuterRef("makeup__machine_class"))),
+        )
     return rows.select_related("makeup__machine_class", "yard__shop").get(pk=machine_pk)
 
 

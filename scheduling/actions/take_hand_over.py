@@ -16,7 +16,13 @@ from fleet.actions.decide_work import answer_for_safety, override_block
 from fleet.actions.hand_over import WalkRound, check_in, note_with_hand_over
 from fleet.actions.hold_machines import hold_for_new
 from fleet.actions.keep_with_hand_over import Developed, NewCharge, add_charge, add_photos
-from fleet.actions.make_bookings import NewBooking, book
+from fleet.actions.make_bookings import (
+    NewBooking,
+    made_by_form,
+    promise,
+    refuse_clash,
+    wished,
+)
 from fleet.actions.note_faults import note_faults
 from fleet.actions.note_findings import NewFinding, note_finding
 from fleet.actions.read_at_hand_over import TypedReading, read_with_form
@@ -25,10 +31,13 @@ from fleet.models import Act, Booking, Finding, HandOver, Hold, Machine, MeterKi
 from fleet.queries.judge_readings import NewReading, ReadingRefused
 from fleet.queries.kept_extras import suggested
 from fleet.queries.open_holds import holds_standing
+from fleet.refusal import Refusal
 from scheduling.actions.book_and_check_out import (
     Decision,
     check_out_unless_blocked,
     learn_first,
+    let_out_in_turn,
+    locked,
     takes_promised,
 )
 from scheduling.actions.in_steps import in_steps
@@ -93,22 +102,33 @@ def let_walk_in(new: NewBooking, handed: Handed, decision: Decision) -> HandOver
     learn_first(new.machine, decision.now)
     with in_steps():
         seen = _look(new.machine, handed, decision)
-        return _booked_and_out(new, replace(handed, seen=seen), decision)
+        try:
+            return _booked_and_out(new, replace(handed, seen=seen), decision)
+        except Refusal:
+            refuse_clash(wished(new, decision.now))  # says for whom it is booked, if that is why
+            raise
 
 
 @transaction.atomic
 def _booked_and_out(new: NewBooking, handed: Handed, decision: Decision) -> HandOver:
-    """Book and check out; whether it may go at all is asked once, at the check-out."""
-    taken = ""
-    if not Booking.objects.filter(form_key=new.form_key).exists():
-        days = Days(new.first_day, new.last_day, now=decision.now, to_time=new.to_time)
-        taken = takes_promised(new.machine, days, decision)
-    booking = book(new, by=decision.by, now=decision.now, remembered=False)
+    """Book and check out; whether it may go at all is asked once, at the check-out.
+
+    Any refusal undoes all of it, so that its parts need no savepoints of their own.
+    """
+    machine = locked(new.machine.pk, asks=True)
+    if made := made_by_form(new):
+        return check_out_unless_blocked(made, handed.seen, decision)
+    days = Days(new.first_day, new.last_day, now=decision.now, to_time=new.to_time)
+    taken = takes_promised(machine, days, decision) if machine.promised else ""
+    booking = promise(
+        replace(new, machine=machine), by=decision.by, now=decision.now,
+        remembered=False, whole=True,
+    )  # fmt: skip
     if taken:
         override_block(
             booking, against=taken, reason=decision.reason, by=decision.by, now=decision.now
         )
-    row = check_out_unless_blocked(booking, handed.seen, decision)
+    row = let_out_in_turn(machine, booking, handed.seen, decision, whole=True)
     _keep_with(row, handed, decision, booked=[booking])
     return row
 

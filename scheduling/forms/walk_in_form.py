@@ -36,6 +36,7 @@ class WalkInForm(HireFields, forms.Form):
 
     def __init__(self, data: Any = None, *, person: Person, now: datetime, **more: Any) -> None:
         self.person, self.now = person, now
+        self._named: dict[str, Machine | None] = {}
         self.today: date = day_of(person, now)
         super().__init__(data, **more)
         self.fields["last_day"].widget.attrs["min"] = self.today.isoformat()
@@ -66,10 +67,12 @@ class WalkInForm(HireFields, forms.Form):
         """Return what stands in a field, typed or offered."""
         return str(self[name].value() or "").strip().replace("\x00", "")
 
-    def machine_named(self) -> Machine | None:
-        """Return the machine of the tag that is typed, if it is one of this person's."""
+    def machine_named(self) -> Any:
+        """Return the machine of the tag that is typed, if it is one of this person's, or None."""
         tag = self.said("tag")
-        return machine_at_hand(self.person, tag) if tag else None
+        if tag not in self._named:
+            self._named[tag] = machine_at_hand(self.person, tag) if tag else None
+        return self._named[tag]
 
     def until(self) -> PromisedDays:
         """Return the days from now on, as far as what is typed makes sense."""

@@ -8,6 +8,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.models import Booking, HandOver, Machine, MachineClass, Person, Yard
 from fleet.queries.mine import machines_of
+from fleet.queries.safety_findings import asks_for_safety
 from scheduling.queries.fleet_state import gravity, in_state, working
 
 RETIRED = "retired"
@@ -32,9 +33,13 @@ def machines_with_state(person: Person) -> QuerySet[Machine]:
     return machines_of(person).select_related("now__due_point__service", "yard__shop")
 
 
-def machine_at_hand(person: Person, tag: str) -> Machine | None:
-    """Return one of those that are still worked by its tag, in capitals or not."""
-    return machines_with_state(person).filter(tag__iexact=tag, retired_on=None).first()
+def machine_at_hand(person: Person, tag: str) -> Any:
+    """Return one of those that are still worked by its tag, in capitals or not; None for none.
+
+    asks stands beside it: whether findings for safety are open that it goes out with.
+    """
+    rows = machines_with_state(person).annotate(asks=asks_for_safety("pk"))
+    return rows.filter(tag__iexact=tag, retired_on=None).first()
 
 
 def machine_with_state(person: Person, tag: str) -> Machine | None:

@@ -93,7 +93,7 @@ def _filled(request: HttpRequest, who: WalkInForm) -> _Sheet:
         if sheet.machine is not None and machine is not None:
             who.add_error("tag", f"Below is the sheet of {sheet.machine.tag} now: look it round.")
         return sheet
-    asked = open_safety_findings(machine)
+    asked = open_safety_findings(machine) if machine.asks else []
     return _Sheet(who, machine, form_of(request.POST, machine, asked=asked, initial={}),
                   WithHandOverForm(request.POST, request.FILES))  # fmt: skip
 

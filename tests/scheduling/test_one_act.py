@@ -100,6 +100,18 @@ def _booked(yard):
     return reverse("counter-book", args=[yard.machine.tag]), typed
 
 
+def _walked_in(yard):
+    until = {
+        "last_day": TODAY,
+        "customer": "Alder Creek",
+        "phone": "555 0101",
+        "form_key": "w" * 20,
+    }
+    named = {"tag": yard.machine.tag, "sheet": yard.machine.tag, "do": "out"}
+    yard.booking.delete()
+    return reverse("walk-in"), _meters(yard) | FINE | named | until
+
+
 def _prolonged(yard):
     typed = {"last_day": yard.booking.last_day.replace(day=9), "reason": "asked for a day more"}
     return reverse("booking-last-day", args=[yard.booking.pk]), typed
@@ -131,6 +143,7 @@ ACTS = {
     "note a finding": _noted,
     "put off": _put_off,
     "book": _booked,
+    "walk in": _walked_in,
     "prolong": _prolonged,
     "call off": _called_off,
     "correct a reading": _reading_put_right,
