@@ -5,7 +5,7 @@ is known of it begins or ends; between two cuts the answer is the same (`test_da
 by day and compares).
 """
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import pairwise
@@ -26,21 +26,32 @@ class DayAnswer:
 
 
 def day_answers(
-    standing: CounterFacts, days: Days, today: date, now: datetime | None = None
+    standing: CounterFacts,
+    days: Days,
+    today: date,
+    now: datetime | None = None,
+    known: Collection[date] | None = None,
 ) -> list[DayAnswer]:
     """Answer each day from today on, first day first; days that are past are not asked.
 
-    now: when it is asked, since today begins then.
+    now: when it is asked, since today begins then.  known: the machine's `changes`, for who asks
+    about several stretches of days.
     """
     first = max(days.first, today)
     if first > days.last:
         return []
     cuts = {first, days.last + DAY}
-    cuts |= {cut for cut in _changes(standing, today) if first < cut <= days.last}
+    known = changes(standing, today) if known is None else known
+    cuts |= {cut for cut in known if first < cut <= days.last}
     return [
         DayAnswer(Days(a, after - DAY), bare_answer(standing, Days(a, a, now=now), today))
         for a, after in pairwise(sorted(cuts))
     ]
+
+
+def changes(standing: CounterFacts, today: date) -> frozenset[date]:
+    """Return the days on which the answer can differ from that of the day before."""
+    return frozenset(_changes(standing, today))
 
 
 def _changes(standing: CounterFacts, today: date) -> Iterator[date]:

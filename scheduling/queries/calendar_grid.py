@@ -5,19 +5,20 @@ says of it alone: the same function answers both (`scheduling.availability`).
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
+from functools import partial
 from itertools import groupby
 from typing import Any
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
-from django.urls import reverse
 
+from fleet.addresses import reversing
 from fleet.models import Booking, HandOver, Machine
 from scheduling.availability.answer import Availability, bare_answer
 from scheduling.availability.counter_facts import CounterFacts, Days, left_of, of_booking
-from scheduling.availability.day_answers import DayAnswer, day_answers
+from scheduling.availability.day_answers import DayAnswer, changes, day_answers
 from scheduling.availability.objections import Cause, shop_days
 from scheduling.availability.three_answers import Answer
 from scheduling.due.block_words import block_words
@@ -37,6 +38,8 @@ WORDS = {
     Cause.UNKNOWN: "not known",
 }
 """The word on a strip, by the gravest cause; its sentence is at hand."""
+UNSEEN = ("value", "made_by", "cancelled_by", "form_key", "hire", "stood_double")
+"""Fields of a booking that no line shows."""
 WHEN_DONE, TO_PLAN = "free when done", "to be planned"
 
 
@@ -61,7 +64,8 @@ class CalendarSpan:
     """Days on end on which the same is shown: one booking, or one answer of the counter.
 
     block: what stands against it, or against the booking; after: the work after which it is free.
-    kind: what the counter answers for each of its days, of a booking for its last; None: past.
+    answered: what the counter answers for each of its days; None: past, or a booking, of whose
+    last day `asked` asks it, since no page shows it.
     before: bookings that end on its first day, and began on no earlier one.
     """
 
@@ -71,8 +75,14 @@ class CalendarSpan:
     block: CalendarEntry | None = None
     shop: CalendarEntry | None = None
     after: CalendarEntry | None = None
-    kind: Answer | None = None
+    answered: Answer | None = None
+    asked: Callable[[], Answer | None] = field(default=lambda: None, compare=False)
     before: Sequence[CalendarEntry] = ()
+
+    @property
+    def kind(self) -> Answer | None:
+        """What the counter answers for each of its days, of a booking for its last; None: past."""
+        return self.answered or self.asked()
 
     @property
     def last(self) -> date:
@@ -100,11 +110,14 @@ def calendar_lines(
     """Return a line for each machine; now: when it is asked, since today begins then."""
     listed = list(machines)
     bookings: dict[int, list[Any]] = defaultdict(list)
+    until = days.last
     for booking in _bookings([machine.pk for machine in listed], days):
         bookings[booking.machine_id].append(booking)
+        until = max(until, booking.last_day)  # what stands against it is asked to its end
+    addressed = reversing("booking")
     return [
-        calendar_line(known, bookings[known.machine.pk], days, today, now)
-        for known in standings(listed, today, now=now)
+        calendar_line(known, bookings[known.machine.pk], days, today, now, addressed)
+        for known in standings(listed, today, now=now, until=until)
     ]
 
 
@@ -114,16 +127,24 @@ def calendar_line(
     days: Days,
     today: date,
     now: datetime | None = None,
+    addressed: Callable[[object], str] | None = None,
 ) -> CalendarLine:
-    """Return the line of one machine; no query.  bookings: with gone_at and back_at beside each."""
-    bars = list(_bars(known, bookings, days, today))
-    answered = day_answers(known, days, today, now)
+    """Return the line of one machine; no query.  bookings: with gone_at and back_at beside each.
+
+    addressed: returns a booking's address by its number.
+    """
+    bars = list(_bars(known, bookings, days, today, addressed or reversing("booking")))
+    cuts = changes(known, today)
     cells, day = [], days.first
+
+    def gap(free: Days) -> list[CalendarSpan]:
+        return _gap(known, day_answers(known, free, today, now, cuts), free, today)
+
     for bar in bars:
-        cells += _gap(known, answered, Days(day, bar.first - DAY), today)
-        cells.append(replace(bar, kind=_kind_on(answered, bar.last)))
+        cells += gap(Days(day, bar.first - DAY))
+        cells.append(replace(bar, asked=partial(_kind_on, known, bar.last, today, now)))
         day = bar.last + DAY
-    cells += _gap(known, answered, Days(day, days.last), today)
+    cells += gap(Days(day, days.last))
     shown = [
         one
         for cell in cells
@@ -143,18 +164,22 @@ def _bookings(ids: list[int], days: Days) -> QuerySet[Booking]:
     rows = rows.filter(
         Q(first_day__lte=days.last) | still_out, Q(last_day__gte=days.first) | still_out
     )
-    return rows.order_by("first_day", "pk")
+    return rows.defer(*UNSEEN).order_by("first_day", "pk")
 
 
 def _bars(
-    known: CounterFacts, bookings: Sequence[Any], days: Days, today: date
+    known: CounterFacts,
+    bookings: Sequence[Any],
+    days: Days,
+    today: date,
+    addressed: Callable[[object], str],
 ) -> Iterator[CalendarSpan]:
     """Yield one cell a booking, in order; a day that two share is the later one's.
 
     One that has no day left then stands in the later one's cell, before it.
     """
     entries = sorted(
-        ((_booking_entry(row, known, today), row) for row in bookings),
+        ((_booking_entry(row, known, today, addressed(row.pk)), row) for row in bookings),
         key=lambda pair: (pair[0].days.first, pair[0].days.last),
     )
     hidden: list[CalendarEntry] = []
@@ -171,7 +196,7 @@ def _bars(
             hidden.append(entry)
 
 
-def _booking_entry(booking: Any, known: CounterFacts, today: date) -> CalendarEntry:
+def _booking_entry(booking: Any, known: CounterFacts, today: date, url: str) -> CalendarEntry:
     """Return a booking with its real days: out early, back early, or out until today at least."""
     gone, back = (_day(known, at) for at in (booking.gone_at, booking.back_at))
     first, last = booking.first_day, booking.last_day
@@ -183,7 +208,6 @@ def _booking_entry(booking: Any, known: CounterFacts, today: date) -> CalendarEn
     elif gone:
         look, said = "out", "out"
     first = min(first, gone) if gone else first
-    url = reverse("booking", args=[booking.pk])
     return CalendarEntry(Days(first, max(first, last)), look, booking.customer, said, url)
 
 
@@ -212,11 +236,8 @@ def _gap(
     if days.first < today:
         last = min(days.last, today - DAY)
         found.append(CalendarSpan(days.first, (last - days.first).days + 1))
-    for one in answered:
-        first, last = max(one.days.first, days.first), min(one.days.last, days.last)
-        if first <= last:
-            found.append(_answered(known, one.answer, Days(first, last)))
-    alike = groupby(found, key=lambda cell: (cell.kind, cell.block, cell.shop, cell.after))
+    found += [_answered(known, one.answer, one.days) for one in answered]
+    alike = groupby(found, key=lambda cell: (cell.answered, cell.block, cell.shop, cell.after))
     return [_joined(list(cells)) for _, cells in alike]
 
 
@@ -237,7 +258,7 @@ ANY_DAYS = Days(date.min, date.max)
 
 
 def _answered(known: CounterFacts, said: Availability, days: Days) -> CalendarSpan:
-    cell = CalendarSpan(days.first, (days.last - days.first).days + 1, kind=said.kind)
+    cell = CalendarSpan(days.first, (days.last - days.first).days + 1, answered=said.kind)
     if said.kind == Answer.AFTER_WORK:
         words = WHEN_DONE if said.ready_from else TO_PLAN
         sentence = " ".join(f"{work}." for work in said.works_told)
@@ -256,8 +277,5 @@ def _block(said: Availability, days: Days) -> CalendarEntry:
     return CalendarEntry(days, "block", WORDS[cause], sentence, state=said.state)
 
 
-def _kind_on(answered: Sequence[DayAnswer], day: date) -> Answer | None:
-    for one in answered:
-        if one.days.meet(day, day):
-            return one.answer.kind
-    return None
+def _kind_on(known: CounterFacts, day: date, today: date, now: datetime | None) -> Answer | None:
+    return None if day < today else bare_answer(known, Days(day, day, now=now), today).kind

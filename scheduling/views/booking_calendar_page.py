@@ -16,7 +16,7 @@ from fleet.queries.mine import day_of
 from scheduling.availability.counter_facts import Days
 from scheduling.forms.booking_calendar_form import CalendarForm
 from scheduling.queries.calendar_grid import calendar_lines
-from scheduling.queries.machine_list import by_class, machines_with_state, narrowed
+from scheduling.queries.machine_list import by_class, machines_on_lines, narrowed
 
 A_PAGE = 600
 """Machines on one scroll of the calendar; no yard has so many, a whole fleet may."""
@@ -33,7 +33,7 @@ def booking_calendar(request: HttpRequest) -> HttpResponse:
     today = day_of(person, now)
     form = CalendarForm(request.GET, person=person, today=today)
     days = form.days()
-    mine = machines_with_state(person)
+    mine = machines_on_lines(person)
     found = by_class(narrowed(mine, form.narrowing(), promised_from=today))
     page = Paginator(found, A_PAGE).get_page(request.GET.get("page"))
     lines = calendar_lines(page.object_list, days, today, now)

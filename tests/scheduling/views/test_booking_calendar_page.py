@@ -125,5 +125,5 @@ def test_queries_do_not_grow_with_the_fleet(case, show, machines, django_assert_
         machine = case.another()
         factories.Booking(machine=machine)
         consequences.Block(machine=machine)
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(16):
         show()
