@@ -111,6 +111,7 @@ AXES_VERBOSE = False
 ROOT_URLCONF = "fleet.urls"
 WSGI_APPLICATION = "fleet.wsgi.application"
 
+FORM_RENDERER = "fleet.forms.select_rendering.SelectsAtOnce"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",

@@ -1,4 +1,4 @@
-"""Queries about one machine, put into SQL once and asked again with other values.
+"""Queries that are put into SQL once and asked again with other values.
 
 Building the SQL of a query takes Django five times as long as the database takes to answer it
 about one machine, and a changed reading asks some thirty of them.  So each query is written once,
@@ -14,7 +14,7 @@ that a Django that compiles otherwise fails there and not in a shop.
 
 from collections.abc import Callable, Iterable
 from datetime import date, datetime
-from functools import cache, partial
+from functools import cache
 from typing import Any
 
 from django.db import connection
@@ -85,19 +85,39 @@ def rows_of(build: Build, scope: Scope, **values: Any) -> Iterable[Row]:
     """
     if scope.ids is None or len(scope.ids) != 1:
         return build(scope, **values).iterator()
+    given = {"shop": scope.shop_id, "machine": scope.ids[0], **values}
+    return _prepared(build, connection.vendor, _kinds(values)).rows(given)
+
+
+def rows_asked(build: Build, **values: Any) -> list[Row]:
+    """Return the rows of the query that `build(**values)` returns, for a page that asks it often.
+
+    It is compiled once for each database and kinds of values, as `rows_of` says.
+    """
+    return _compiled(build, connection.vendor, _kinds(values)).rows(values)
+
+
+Kinds = tuple[tuple[str, type], ...]
+
+
+def _kinds(values: dict[str, Any]) -> Kinds:
+    """Return the kind of each value; raises TypeError where no place can be made for one."""
     kinds = tuple((name, type(value)) for name, value in values.items())
     for name, kind in kinds:
         if kind not in FIELDS:
             raise TypeError(f"{name} is of kind {kind.__name__}, which no place is made for.")
-    given = {"shop": scope.shop_id, "machine": scope.ids[0], **values}
-    return _prepared(build, connection.vendor, kinds).rows(given)
+    return kinds
 
 
 @cache
-def _prepared(build: Build, vendor: str, kinds: tuple[tuple[str, type], ...]) -> Prepared:
-    place = partial(_place)
-    scope = Scope(place("shop", int), (place("machine", int),))
-    return Prepared(build(scope, **{name: place(name, kind) for name, kind in kinds}))
+def _prepared(build: Build, vendor: str, kinds: Kinds) -> Prepared:
+    scope = Scope(_place("shop", int), (_place("machine", int),))
+    return Prepared(build(scope, **{name: _place(name, kind) for name, kind in kinds}))
+
+
+@cache
+def _compiled(build: Build, vendor: str, kinds: Kinds) -> Prepared:
+    return Prepared(build(**{name: _place(name, kind) for name, kind in kinds}))
 
 
 def _place(name: str, kind: type) -> Any:

@@ -27,7 +27,7 @@ def tell_night_news(shop: Shop, day: date, now: datetime) -> int:
 
 
 def _overdue(shop: Shop, day: date) -> News:
-    points = overdue_points(shop).select_related("machine", "service")
+    points = overdue_points(shop).select_related("machine__yard")
     return News(
         Notice.Kind.OVERDUE,
         {

@@ -13,10 +13,10 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from fleet.models import Booking, HandOver, Service, Shop
+from fleet.models import Booking, HandOver, Shop
 from scheduling.availability.counter_facts import CounterFacts, left_of
 from scheduling.availability.objections import Objection, objections
-from scheduling.models import Block, DuePoint, State
+from scheduling.models import Block, State
 from scheduling.queries.planned_for import Planned, day_of_work, planned_for
 from scheduling.queries.said_blocks import with_causes
 
@@ -77,6 +77,18 @@ def open_bookings(
     ).select_related("machine__makeup__machine_class", "machine__yard__shop")
 
 
+def barred(rows: QuerySet[Booking], today: date, also: Collection[int] = ()) -> QuerySet[Booking]:
+    """Return those bookings against whose machine anything stands; also: keys of others to keep.
+
+    Most have nothing against them, and to fetch a booking with its machine costs more than to ask.
+    """
+    own = Q(booking=OuterRef("pk")) | Q(booking=None, kind=Block.Kind.FALLS_DUE)
+    ends = Q(last_day=None) | Q(last_day__gte=OuterRef("first_day"))
+    meets = Q(booking=None, first_day__lte=OuterRef("last_day")) & ends
+    against = _standing(today).filter(own | meets, machine=OuterRef("machine"))
+    return rows.filter(Q(Exists(against)) | Q(pk__in=list(also)))
+
+
 def bookings_to_come(shop: Shop, today: date, last: date) -> list[Booking]:
     """Return bookings that begin after today, up to a last day, and have not gone out early."""
     rows: QuerySet[Any] = open_bookings(shop, today)
@@ -91,8 +103,12 @@ def risks_of(bookings: Iterable[Booking], today: date) -> list[Risk]:
     brought stands against one, however many bookings.
     """
     booked = list(bookings)
+    machines = {booking.machine_id: booking.machine for booking in booked}
     by_machine: dict[int, list[Block]] = {}
-    for block in _blocks({booking.machine_id for booking in booked}, today):
+    ours = Q(booking=None) | Q(booking__in=[booking.pk for booking in booked])
+    rows = _standing(today).filter(ours, machine__in=machines)
+    for block in with_causes(rows, machine=False):
+        block.machine = machines[block.machine_id]  # known already: spares two rows a block
         by_machine.setdefault(block.machine_id, []).append(block)
     late = {key for key, own in by_machine.items() if any(one.kind in BY_WORK for one in own)}
     planned = planned_for(late) if late else {}
@@ -103,10 +119,10 @@ def risks_of(bookings: Iterable[Booking], today: date) -> list[Risk]:
     return sorted(found.values(), key=lambda r: (r.booking.first_day, r.booking.pk, _rank(r)))
 
 
-def _blocks(machines: set[int], today: date) -> QuerySet[Block]:
+def _standing(today: date) -> QuerySet[Block]:
+    """Return the blocks that put a booking at risk and last from today on."""
     lasting = Q(last_day=None) | Q(last_day__gte=today)
-    rows = Block.objects.filter(lasting, machine__in=machines, kind__in=GRAVEST_FIRST)
-    return with_causes(rows).select_related("due_point__machine")
+    return Block.objects.filter(lasting, kind__in=GRAVEST_FIRST)
 
 
 def unsettled(risks: Iterable[Risk]) -> list[Risk]:
@@ -157,12 +173,36 @@ def _objections(
     return objections(known, left_of(booking, today), today)
 
 
-def _coming(blocks: Iterable[Block]) -> tuple[list[DuePoint], dict[int, date]]:
+@dataclass(frozen=True)
+class _Bars:
+    """A service as far as the rule asks of it: it keeps a machine from going out."""
+
+    blocks_rental: bool = True
+
+
+@dataclass(frozen=True)
+class _Coming:
+    """A due point as far as the rule asks of one that its block keeps.
+
+    To make a whole row of the table for each, without the table, would take most of the page.
+    """
+
+    pk: int
+    p50: date
+    service: _Bars = _Bars()
+    state: str = State.COMING_DUE
+    hard: bool = False
+    meter_kind: str = ""
+    due_day: date | None = None
+    rate_per_day: float | None = None
+
+
+def _coming(blocks: Iterable[Block]) -> tuple[list[Any], dict[int, date]]:
     """Return what falls due on a booking, as its block keeps it, and the days it is planned for.
 
     The days were worked out with the use of this very booking, so nothing stretches them.
     """
-    points: list[DuePoint] = []
+    points: list[Any] = []
     days: dict[int, date] = {}
     for block in blocks:
         if block.kind != Block.Kind.FALLS_DUE:
@@ -170,11 +210,9 @@ def _coming(blocks: Iterable[Block]) -> tuple[list[DuePoint], dict[int, date]]:
         works: Sequence[Mapping[str, Any]] = block.works or [_first_work(block)]
         for number, work in enumerate(works):
             first = number == 0 and block.due_point_id is not None
-            key = block.due_point_id if first else -len(points) - 1
-            service = Service(pk=work["service"], blocks_rental=True)
-            day = date.fromisoformat(work["day"])
-            points.append(DuePoint(pk=key, service=service, p50=day, state=State.COMING_DUE))
-            if work["planned"] and key is not None:
+            key = block.due_point_id if first and block.due_point_id else -len(points) - 1
+            points.append(_Coming(key, date.fromisoformat(work["day"])))
+            if work["planned"]:
                 days[key] = date.fromisoformat(work["planned"])
     return points, days
 

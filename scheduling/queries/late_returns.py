@@ -1,14 +1,14 @@
 """Machines that are not back in time, each with the customer who is to have it next."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from fleet.booked_times import due_back, say_booked
+from fleet.booked_times import PromisedDays, due_back, say_booked
 from fleet.models import Booking, HandOver, Shop
+from fleet.models.places import zone_named
 from fleet.saying import say_moment, short_date
 
 LONGEST = timedelta(days=366)
@@ -45,26 +45,38 @@ class LateReturn:
 
 
 def late_returns(now: datetime, shops: Iterable[Shop] | None = None) -> list[LateReturn]:
-    """Return what is not back, the longest first; shops: of these alone.  Two queries at most."""
-    rows: QuerySet[Any] = _out(now)
+    """Return what is not back, the longest first; shops: of these alone.  Three queries at most."""
+    rows = _out(now)
     if shops is not None:
         rows = rows.filter(machine__yard__shop__in=list(shops))
-    late = [(due_back(row.days, row.machine.yard.zone), row) for row in rows]
-    late = sorted(((due, row) for due, row in late if due <= now), key=lambda pair: pair[0])
-    following = _following([row.machine_id for _, row in late], now)
-    return [LateReturn(row, due, now, following.get(row.machine_id)) for due, row in late]
+    due = {pk: at for pk, at in _due_back(rows) if at <= now}
+    if not due:
+        return []
+    late = sorted(_with_names(due), key=lambda row: due[row.pk])
+    following = _following([row.machine_id for row in late], now)
+    return [LateReturn(row, due[row.pk], now, following.get(row.machine_id)) for row in late]
 
 
 def _out(now: datetime) -> QuerySet[Booking]:
     """Return what is out and may be late; a yard's day is at most one ahead of that of UTC."""
     handed = HandOver.objects.filter(booking=OuterRef("pk"))
-    rows = Booking.objects.filter(
+    return Booking.objects.filter(
         Exists(handed.filter(direction=HandOver.Direction.OUT)),
         ~Exists(handed.filter(direction=HandOver.Direction.BACK)),
         cancelled_at=None,
         last_day__range=((now - LONGEST).date(), (now + timedelta(days=1)).date()),
     )
-    return rows.select_related(
+
+
+def _due_back(rows: QuerySet[Booking]) -> Iterator[tuple[int, datetime]]:
+    """Yield key and moment of return of each; few of those that end about now are late."""
+    days = ("first_day", "last_day", "from_time", "to_time")
+    for pk, zone, *said in rows.values_list("pk", "machine__yard__time_zone", *days):
+        yield pk, due_back(PromisedDays(*said), zone_named(zone))
+
+
+def _with_names(pks: Collection[int]) -> QuerySet[Booking]:
+    return Booking.objects.filter(pk__in=pks).select_related(
         "machine__makeup__machine_class", "machine__yard__shop", "hire__customer"
     )
 

@@ -53,7 +53,7 @@ def outlook(machine: Machine, now: datetime, by: date | None = None) -> MachineO
     today = now.astimezone(machine.yard.zone).date()
     planned = _planned(machine)
     points = _points(machine)
-    bringing = planned_for([machine.pk])
+    bringing = planned_for([machine.pk], named=True)
     known = machine_use(machine, now)
     return MachineOutlook(
         services=[

@@ -11,6 +11,7 @@ from fleet.quantities import show_step
 from fleet.saying import counted
 from scheduling.models import DuePoint, State
 from scheduling.queries.bookings_at_risk import Risk
+from scheduling.queries.known_machines import KnownMachines
 from scheduling.queries.planned_for import day_of_work, planned_for
 
 DAYS_OF_A_MONTH = 30.44
@@ -80,20 +81,24 @@ def overdue_machines(rows: Iterable[Overdue]) -> list[OverdueMachine]:
 
 
 def overdue_points(shop: Shop) -> QuerySet[DuePoint]:
-    """Return the overdue due points of a shop's working machines."""
+    """Return the overdue due points of a shop's working machines, with their services."""
     return DuePoint.objects.filter(
         state=State.OVERDUE, machine__yard__shop=shop, machine__retired_on=None
-    ).select_related(
-        "service", "interval", "machine__makeup__machine_class", "machine__yard", "machine__now"
-    )
+    ).select_related("service", "interval")
 
 
-def overdue(shop: Shop, risks: Iterable[Risk], today: date) -> list[Overdue]:
-    """Return what is overdue, worst first: hard limits, then by the share of the interval past."""
+def overdue(
+    shop: Shop, risks: Iterable[Risk], today: date, known: KnownMachines | None = None
+) -> list[Overdue]:
+    """Return what is overdue, worst first: hard limits, then by the share of the interval past.
+
+    known: machines that the page has fetched already.
+    """
     blocked: dict[int, Booking] = {}
     for risk in risks:
         blocked.setdefault(risk.booking.machine_id, risk.booking)
     points = list(overdue_points(shop))
+    (known or KnownMachines(shop)).beside(points)
     planned = planned_for({point.machine_id for point in points})
     rows = [
         Overdue(

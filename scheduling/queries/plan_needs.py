@@ -1,6 +1,6 @@
 """What the plan of a shop needs, and what of that the set-up lacks."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
@@ -21,6 +21,7 @@ from fleet.models import (
 )
 from fleet.queries.set_up_needs import machines_without_interval
 from fleet.saying import counted, joined
+from scheduling.facts.prepared import rows_asked
 from scheduling.models import DuePoint, MachineState, Plan, PlanSearch, State
 
 NAMED = 3
@@ -58,35 +59,41 @@ def plan_needs(shop: Shop, today: date) -> PlanNeeds:
         lacks.append("nobody has said when any service was last done")
     if there["metered"] and not there["read"]:
         lacks.append("no meter has been read")
-    return PlanNeeds(lacks, _gaps(Machine.objects.filter(yard__shop=shop, retired_on=None)))
+    return PlanNeeds(lacks, _gaps(shop))
+
+
+ASKED = ("open", "own", "lent", "machine", "ruled", "done", "said", "metered", "read")
+"""Things that a plan needs, as `_of_shop` asks for them."""
 
 
 def _there(shop: Shop, today: date) -> dict[str, bool]:
     """Return which of the things that a plan needs are there at all; one query."""
+    ahead = today + timedelta(days=shop.horizon_days)
+    (found,) = rows_asked(_of_shop, shop=shop.pk, today=today, ahead=ahead)
+    return dict(zip(ASKED, map(bool, found), strict=True))
+
+
+def _of_shop(shop: int, today: date, ahead: date) -> QuerySet[Shop, Any]:
     here = Q(machine__yard__shop=OuterRef("pk"), machine__retired_on=None)
     general = Q(makeup__machines__yard__shop=OuterRef("pk"), makeup__machines__retired_on=None)
     metered = _metered().filter(here)
     works = Person.objects.filter(role=Role.MECHANIC, is_active=True, working_hours__hours__gt=0)
-    ahead = today + timedelta(days=shop.horizon_days)
     lent = LentHand.objects.filter(
         person__is_active=True, first_day__lte=ahead, last_day__gte=today
     )
-    asked = {
-        "open": ShopHours.objects.filter(shop=OuterRef("pk")),
-        "own": works.filter(shop=OuterRef("pk")),
-        "lent": lent.filter(shop=OuterRef("pk")),
-        "machine": Machine.objects.filter(yard__shop=OuterRef("pk"), retired_on=None),
-        "ruled": Interval.objects.filter(here | general),
-        "done": ServiceRecord.objects.filter(here, service__isnull=False),
-        "said": LastDoneAnswer.objects.filter(here),
-        "metered": metered,
-        "read": metered.filter(readings__isnull=False),
-    }
-    rows = Shop.objects.filter(pk=shop.pk).annotate(
-        **{f"has_{name}": Exists(query) for name, query in asked.items()}
+    asked = (
+        ShopHours.objects.filter(shop=OuterRef("pk")),
+        works.filter(shop=OuterRef("pk")),
+        lent.filter(shop=OuterRef("pk")),
+        Machine.objects.filter(yard__shop=OuterRef("pk"), retired_on=None),
+        Interval.objects.filter(here | general),
+        ServiceRecord.objects.filter(here, service__isnull=False),
+        LastDoneAnswer.objects.filter(here),
+        metered,
+        metered.filter(readings__isnull=False),
     )
-    values = rows.values_list(*(f"has_{name}" for name in asked)).get()
-    return dict(zip(asked, values, strict=True))
+    named = {f"has_{name}": Exists(query) for name, query in zip(ASKED, asked, strict=True)}
+    return Shop.objects.filter(pk=shop).annotate(**named).values_list(*named)
 
 
 def _metered() -> QuerySet[Meter]:
@@ -96,22 +103,39 @@ def _metered() -> QuerySet[Meter]:
     return Meter.objects.filter(general | own, removed_at=None)
 
 
-def _gaps(machines: QuerySet[Machine]) -> list[str]:
-    """Say which machines are planned for by guess, or not at all."""
-    bare = machines_without_interval().filter(pk__in=machines)
-    unread = _metered().filter(machine__in=machines, readings=None)
-    guessed = DuePoint.objects.filter(
-        machine__in=machines, never_done=True, state__in=[State.DUE, State.OVERDUE]
-    ).exclude(Exists(_answers()))
+def _gaps(shop: Shop) -> list[str]:
+    """Say which machines are planned for by guess, or not at all; three queries."""
     pairs = [
-        (sorted(bare.values_list("tag", flat=True)), "no service recurs on {}"),
-        (_tags(unread), "a meter was never read on {}"),
+        (_tags(_bare, shop), "no service recurs on {}"),
+        (_tags(_unread, shop), "a meter was never read on {}"),
         (
-            _tags(guessed),
+            _tags(_guessed, shop),
             "nobody has said when services that count as due were last done on {}",
         ),
     ]
     return [words.format(_named(tags)) for tags, words in pairs if tags]
+
+
+def _bare(shop: int) -> QuerySet[Machine, Any]:
+    rows = machines_without_interval().filter(yard__shop=shop)
+    return rows.order_by().values_list("tag")
+
+
+def _unread(shop: int) -> QuerySet[Meter, Any]:
+    rows = _metered().filter(_working(shop), readings=None)
+    return rows.order_by().values_list("machine__tag")
+
+
+def _guessed(shop: int) -> QuerySet[DuePoint, Any]:
+    rows = DuePoint.objects.filter(
+        _working(shop), never_done=True, state__in=[State.DUE, State.OVERDUE]
+    ).exclude(Exists(_answers()))
+    return rows.order_by().values_list("machine__tag")
+
+
+def _working(shop: int) -> Q:
+    """Return what is of a working machine of a shop."""
+    return Q(machine__yard__shop=shop, machine__retired_on=None)
 
 
 def _answers() -> QuerySet[LastDoneAnswer]:
@@ -119,9 +143,9 @@ def _answers() -> QuerySet[LastDoneAnswer]:
     return LastDoneAnswer.objects.filter(machine=OuterRef("machine"), service=OuterRef("service"))
 
 
-def _tags(rows: QuerySet[Any, Any]) -> list[str]:
-    """Return the tags of the machines of rows, each once."""
-    return sorted(set(rows.order_by().values_list("machine__tag", flat=True)))
+def _tags(build: Callable[[int], QuerySet[Any, Any]], shop: Shop) -> list[str]:
+    """Return the tags that a query finds in a shop, each once."""
+    return sorted({tag for (tag,) in rows_asked(build, shop=shop.pk)})
 
 
 def _named(tags: Sequence[str]) -> str:

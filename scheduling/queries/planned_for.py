@@ -5,6 +5,9 @@ The plan does a covered service with the one that covers it, and then has no wor
 
 from collections.abc import Collection
 from datetime import date
+from typing import Any
+
+from django.db.models import F
 
 from fleet.queries.covered_services import covered_services
 from scheduling.models import DuePoint, PlannedWork
@@ -13,16 +16,20 @@ Planned = dict[tuple[int, int], PlannedWork]
 """(machine, service) -> the first planned work after which the service counts as done."""
 
 
-def planned_for(machine_ids: Collection[int]) -> Planned:
-    """Return the work on shop days of these machines by all that it does; at most two queries."""
+def planned_for(machine_ids: Collection[int], *, named: bool = False) -> Planned:
+    """Return the work on shop days of these machines by all that it does; at most two queries.
+
+    named: with its service, which not everybody speaks of.
+    """
     rows = PlannedWork.objects.filter(
         machine__in=machine_ids, job__isnull=False, service__isnull=False
-    ).select_related("job", "service", "machine")
-    works = list(rows.order_by("-job__day", "-pk"))  # so that the earliest is written last
+    ).select_related("job", *(["service"] if named else []))
+    rows = rows.annotate(makeup_id=F("machine__makeup"))
+    works: list[Any] = list(rows.order_by("-job__day", "-pk"))  # the earliest is written last
     covered = covered_services(None if works else ())
     found: Planned = {}
     for work in works:
-        for service in covered.done_with(work.machine.makeup_id, work.service_id):
+        for service in covered.done_with(work.makeup_id, work.service_id):
             found[work.machine_id, service] = work
     return found
 

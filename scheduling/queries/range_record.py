@@ -105,8 +105,13 @@ def say_tenths(share: float) -> str:
 
 
 def range_record(shop: Shop, now: datetime) -> RangeRecord:
-    """Return what the last nightly run counted; two queries."""
+    """Return what the last nightly run of a shop counted; two queries."""
     run = NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first()
+    return record_of(shop, now, run)
+
+
+def record_of(shop: Shop, now: datetime, run: NightlyRun | None) -> RangeRecord:
+    """Return what one nightly run counted; one query."""
     kept = run.report.get("stages", {}).get(STAGE, {}).get("held", {}) if run else {}
     of_all = kept.get("all", {})
     return RangeRecord(

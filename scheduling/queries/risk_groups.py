@@ -23,6 +23,9 @@ NOBODY_DECIDES = (Block.Kind.HOLD, Block.Kind.RETIRED)
 AT_ONCE = 2
 """Bookings without a way that are shown at once where fewer go out today."""
 
+LATER_LINES = 10
+"""Later bookings without a way that come with the page."""
+
 
 @dataclass(frozen=True)
 class RiskGroups:
@@ -47,6 +50,16 @@ class RiskGroups:
     def later(self) -> Sequence[AtRisk]:
         """The others without a way."""
         return self.no_way[len(self.at_once) :]
+
+    @property
+    def next_later(self) -> Sequence[AtRisk]:
+        """Those of the others that go out first: as many as a page holds."""
+        return self.later[:LATER_LINES]
+
+    @property
+    def last(self) -> Sequence[AtRisk]:
+        """The rest without a way, which are fetched when they are looked at."""
+        return self.later[LATER_LINES:]
 
     @property
     def others(self) -> list[tuple[str, str, Sequence[AtRisk]]]:

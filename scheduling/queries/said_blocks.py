@@ -10,9 +10,10 @@ from scheduling.due.block_words import block_words
 from scheduling.models import Block
 
 
-def with_causes(rows: QuerySet[Block]) -> QuerySet[Block]:
-    """Fetch with blocks what their sentences speak of."""
-    return rows.select_related("due_point__service", "hold__placed_by", "shop", "machine__yard")
+def with_causes(rows: QuerySet[Block], *, machine: bool = True) -> QuerySet[Block]:
+    """Fetch with blocks what their sentences speak of; machine: where the caller has it not."""
+    rows = rows.select_related("due_point__service", "hold__placed_by", "shop")
+    return rows.select_related("machine__yard") if machine else rows
 
 
 def said_blocks(blocks: Collection[Block], today: date) -> dict[int, str]:

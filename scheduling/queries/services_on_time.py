@@ -12,9 +12,8 @@ STAGE = "compliance"
 """Stage of the nightly run that keeps the counts in its report."""
 
 
-def compliance(shop: Shop, now: datetime) -> list[MonthShare]:
-    """Return the last twelve months; a shop whose nightly run never came has none done."""
-    run = NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first()
+def compliance(shop: Shop, now: datetime, run: NightlyRun | None) -> list[MonthShare]:
+    """Return the last twelve months of a shop's last run; where none ever came, none was done."""
     kept = run.report.get("stages", {}).get(STAGE, {}).get("months", []) if run else []
     counted = {date.fromisoformat(first): (in_time, done) for first, in_time, done in kept}
     months = last_months(now.astimezone(shop.zone).date())

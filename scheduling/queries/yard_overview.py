@@ -11,13 +11,14 @@ from fleet.models import Machine, ReadingToMend, Shop
 from fleet.queries.costs import Costs, costs
 from fleet.saying import counted
 from scheduling.models import NightlyRun, Plan, State
-from scheduling.queries.bookings_at_risk import Risk, open_bookings, risks_of
+from scheduling.queries.bookings_at_risk import Risk, barred, open_bookings, risks_of
 from scheduling.queries.fleet_state import state_counts, working
 from scheduling.queries.keeps_up import keeps_up
+from scheduling.queries.known_machines import KnownMachines
 from scheduling.queries.narrowed_yard import YardNarrowing
 from scheduling.queries.overdue_services import OverdueMachine, overdue, overdue_machines
 from scheduling.queries.plan_needs import PlanNeeds, plan_needs
-from scheduling.queries.range_record import RangeRecord, range_record
+from scheduling.queries.range_record import RangeRecord, record_of
 from scheduling.queries.risk_advice import at_risk
 from scheduling.queries.risk_groups import RiskGroups, risk_groups
 from scheduling.queries.services_on_time import compliance, counted_since
@@ -98,17 +99,18 @@ class _AtRisk:
 
 def risks_in_groups(shop: Shop, today: date, wanted: YardNarrowing) -> RiskGroups:
     """Return a shop's bookings at risk alone, narrowed down to what is wanted."""
-    return _at_risk(shop, today, wanted).groups
+    return _at_risk(shop, today, wanted, KnownMachines(shop)).groups
 
 
-def _at_risk(shop: Shop, today: date, wanted: YardNarrowing) -> _AtRisk:
+def _at_risk(shop: Shop, today: date, wanted: YardNarrowing, known: KnownMachines) -> _AtRisk:
     ahead = today + timedelta(days=shop.horizon_days)
-    bookings = list(open_bookings(shop, today).filter(first_day__lte=ahead))
-    risks = risks_of(bookings, today)
     plan = Plan.objects.filter(shop=shop).first()
-    given_up = [
-        one for one in bookings if plan and one.pk in plan.given_up and wanted.takes(one.machine)
-    ]
+    lost = plan.given_up if plan else []
+    soon = open_bookings(shop, today).filter(first_day__lte=ahead).select_related(None)
+    bookings = list(barred(soon, today, lost))
+    known.beside(bookings)
+    risks = risks_of(bookings, today)
+    given_up = [one for one in bookings if one.pk in lost and wanted.takes(one.machine)]
     groups = risk_groups(wanted.at_risk(at_risk(risks, today)), given_up, today)
     return _AtRisk(risks, groups, plan)
 
@@ -118,17 +120,19 @@ def yard_page(shop: Shop, now: datetime, wanted: YardNarrowing | None = None) ->
     wanted = wanted or YardNarrowing()
     today = now.astimezone(shop.zone).date()
     machines = wanted.machines(Machine.objects.filter(yard__shop=shop))
-    found = _at_risk(shop, today, wanted)
+    known = KnownMachines(shop)
+    found = _at_risk(shop, today, wanted, known)
+    run = NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first()
     return YardPage(
         shop=shop,
         today=today,
         counts=state_counts(machines),
         at_risk=found.groups,
-        overdue=overdue_machines(wanted.overdue(overdue(shop, found.risks, today))),
-        months=compliance(shop, now),
-        dates=range_record(shop, now),
+        overdue=overdue_machines(wanted.overdue(overdue(shop, found.risks, today, known))),
+        months=compliance(shop, now, run),
+        dates=record_of(shop, now, run),
         to_mend=to_mend(shop),
-        last_run=NightlyRun.objects.filter(shop=shop, finished_at__isnull=False).first(),
+        last_run=run,
         plan=found.plan,
         needs=plan_needs(shop, today),
     )

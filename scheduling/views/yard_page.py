@@ -23,6 +23,8 @@ SHOWN = 8
 """Decisions against a block that are listed at once."""
 LINES = 12
 """Overdue machines a page."""
+LATER = "later"
+"""Word in the address for bookings without a way that do not come with the page."""
 
 
 @roles()
@@ -79,18 +81,21 @@ def weeks(request: HttpRequest) -> HttpResponse:
 @roles()
 @require_safe
 def risk_group(request: HttpRequest, name: str) -> HttpResponse:
-    """Show the bookings at risk that nobody has to decide: planned in time, or out now."""
+    """Show bookings at risk: those planned in time, those out now, or the last without a way."""
     person, now = signed_in(request), timezone.now()
     shop = ShopChoice(request.GET, person=person).chosen()
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
     today = now.astimezone(shop.zone).date()
     wanted = YardFilter(request.GET, person=person).narrowing()
-    groups = {key: rest for key, *rest in risks_in_groups(shop, today, wanted).others}
+    found = risks_in_groups(shop, today, wanted)
+    groups = {key: rest for key, *rest in found.others}
+    groups[LATER] = ["more with no way yet", found.last]
     if name not in groups:
         raise Http404
     label, entries = groups[name]
-    context = {"shop": shop, "today": today, "label": label, "entries": entries}
+    context = {"shop": shop, "today": today, "label": label, "entries": entries,
+               "ways": name == LATER}  # fmt: skip
     part = bool(request.htmx)  # type: ignore[attr-defined]
     return render(request, f"scheduling/{'_risk_lines' if part else 'risk_lines'}.html", context)
 

@@ -36,7 +36,8 @@ def read_yard(client: Client) -> Yard:
                                                       r"(\d+) bookings? at risk")]  # fmt: skip
     pages = list(_leaves(client, "/yard/"))
     overdue = [tag for page in pages for tag in TAG.findall(_section(page, "overdue"))]
-    wanted = NO_WAY.findall(_section(pages[0], "at-risk"))
+    rest = client.get("/yard/at-risk/later/").content.decode()  # those too many for the page
+    wanted = NO_WAY.findall(_section(pages[0], "at-risk")) + NO_WAY.findall(rest)
     return Yard(*numbers, overdue, wanted)
 
 

@@ -69,11 +69,11 @@ def test_the_page_reads_what_the_nightly_run_kept():
         report={"stages": {"compliance": kept}},
     )
     assert counted_since(NightlyRun.objects.get()) == date(2026, 2, 3)
-    months = compliance(shop, NOON)
+    months = compliance(shop, NOON, NightlyRun.objects.get())
     assert months[-2] == MonthShare(date(2026, 2, 1), 3, 4)
     assert months[-1].done == 0
 
 
 def test_without_a_nightly_run_nothing_is_counted():
     shop = factories.Shop()
-    assert sum(m.done for m in compliance(shop, NOON + timedelta(days=1))) == 0
+    assert sum(m.done for m in compliance(shop, NOON + timedelta(days=1), None)) == 0

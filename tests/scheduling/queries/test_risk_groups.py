@@ -54,6 +54,13 @@ def test_todays_come_first_and_only_a_few_later_ones_are_shown_at_once(shop):
     assert bookings(found.later) == later[1:]
 
 
+def test_of_many_later_ones_the_last_are_fetched_when_they_are_looked_at(shop):
+    later = [barred(shop, first=3 + n // 3) for n in range(14)]
+    found = groups(shop)
+    assert [*found.at_once, *found.next_later, *found.last] == list(found.no_way)
+    assert (len(found.next_later), bookings(found.last)) == (10, later[12:])
+
+
 def test_work_planned_before_it_goes_out_is_a_way(shop):
     booking = barred(shop)
     point = booking.machine.blocks.get().due_point

@@ -256,7 +256,7 @@ def test_signed_out_it_asks_to_sign_in(client):
     assert page(client).url == f"{reverse('sign-in')}?next={reverse('yard')}"
 
 
-QUERIES = 27
+QUERIES = 28
 
 
 @pytest.mark.parametrize("machines", [5, 40])
