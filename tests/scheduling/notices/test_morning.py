@@ -120,5 +120,5 @@ def test_queries_do_not_grow_with_the_fleet(shop, states, django_assert_max_num_
         make_overdue(each)
         factories.Booking(machine=each)
         consequences.Block(machine=each)
-    with django_assert_max_num_queries(24):
+    with django_assert_max_num_queries(25):
         write_morning(shop, TODAY)
