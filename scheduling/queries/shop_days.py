@@ -84,15 +84,15 @@ class MechanicWeek:
 class ShopDays:
     """A shop's plan over some days.
 
-    rows: the mechanics that are asked for, over all the days.  left_out: jobs that the choice of
-    class, yard or skill leaves out.
+    rows: the mechanics that are asked for, over all the days.  beyond: pieces of work that have no
+    day.  left_out: jobs that the choice of class, yard or skill leaves out.
     """
 
     shop: Shop
     plan: Plan | None
     days: list[ShopDay]
     mechanics: list[Person]
-    beyond: list[PlannedWork] = field(default_factory=list)
+    beyond: int = 0
     release: Release | None = None
     loads: PlanLoads | None = None
     hands: set[int] = field(default_factory=set)
@@ -160,7 +160,7 @@ def shop_days(shop: Shop, first: date, days: int, wanted: WantedJobs | None = No
             for number, day in enumerate(loads.days)
         ],
         people,
-        list(_beyond(shop)),
+        PlannedWork.objects.filter(plan__shop=shop, job=None).count(),
         release,
         loads,
         {worker.pk for worker in workers if any(worker.hours)},
@@ -237,6 +237,7 @@ def _rows(people: list[Person], loads: PlanLoads, listed: list[ShownJob]) -> lis
     ]
 
 
-def _beyond(shop: Shop) -> list[PlannedWork]:
+def beyond_plan(shop: Shop) -> list[PlannedWork]:
+    """Return the work that has no day in a shop's plan, by machine; one query."""
     rows = PlannedWork.objects.filter(plan__shop=shop, job=None)
     return list(rows.select_related("machine", "service", "finding").order_by("machine__tag"))

@@ -24,7 +24,7 @@ from scheduling.models import PlanSearch
 from scheduling.queries.grid_jobs import grid_job
 from scheduling.queries.mended_plan_ready import mended_plan
 from scheduling.queries.plan_needs import plan_needs
-from scheduling.queries.shop_days import shop_days, shown_jobs, takers_of
+from scheduling.queries.shop_days import beyond_plan, shop_days, shown_jobs, takers_of
 from scheduling.views.bench_page import asked_day
 from scheduling.views.progress_page import chosen_shop, to_progress
 
@@ -55,6 +55,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         "before": first - timedelta(days=7),
         "after": first + timedelta(days=7),
         "shown": shown,
+        "beyond": beyond_plan(shop) if shop and look == "beyond" else [],
         "want": want,
         "view": look,
         "views": VIEWS,
