@@ -20,6 +20,9 @@ VISIT_HOURS, VISIT_COST = 0.5, 32.0
 SITE_HOURS, SITE_COST = 0.25, 10.0
 """Of a visit at a remote yard, beside the way there."""
 
+HALF_DAY = 0.5
+"""Days; what most visits take a machine out of the yard for."""
+
 
 @dataclass(frozen=True)
 class Out:
@@ -47,6 +50,11 @@ class Rented:
     def visit(self) -> tuple[float, float]:
         """Return hours and money that any visit takes before work begins."""
         return (VISIT_HOURS, VISIT_COST) if self.yard is None else (SITE_HOURS, SITE_COST)
+
+    @property
+    def visit_money(self) -> float:
+        """Return about what one more visit costs: its own money and half a day without rent."""
+        return self.visit[1] + HALF_DAY * self.day_rate * self.demand
 
 
 def load_rented(

@@ -81,6 +81,10 @@ def hindsight_assumed(result: Mapping[str, Any]) -> list[str]:
         " of today.",
         "Machines were used, booked and broken as they really were. A service of a plan is done at"
         " what the meter really showed that day, between the readings before and after.",
+        "Each night plans 14 days ahead, and may do with them what falls due in the 14 days after;"
+        " the real night looks as many days ahead as the shop has set. A service done early begins"
+        " its next interval as much sooner. The plans weigh that: each day early costs its share of"
+        " the service and of one more visit. Where a visit is saved, hours are thrown away for it.",
         "Repairs and services without an interval stay on the day on which they were done, and"
         " take their time from the shop. Parts are taken to have been there.",
         "A plan comes from a short search, the same each time; the real night searches longer."

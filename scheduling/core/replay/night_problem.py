@@ -21,6 +21,9 @@ SHARE_EARLY = 0.1
 HARD_COST = 60.0
 """Least money a day past a hard limit."""
 
+HALF_DAY = 0.5
+"""Days that a visit takes a machine out of the yard for, where it brings the next one sooner."""
+
 HERE = "shop"
 """The one yard of an instance."""
 
@@ -54,7 +57,10 @@ def night_problem(
         "parts": [],
         "setups": [],
         "machines": [_machine(shop, facts, row) for row in used],
-        "tasks": [_task(shop, then, piece, stood.get(piece.line)) for piece in pieces],
+        "tasks": [
+            _task(shop, piece, stood.get(piece.line), _early_price(shop, facts, then, piece.line))
+            for piece in pieces
+        ],
     }
 
 
@@ -120,7 +126,15 @@ def _joint(shop: PastShop, points: DuePoints, then: DueThen, group: list[int]) -
     )
 
 
-def _task(shop: PastShop, then: DueThen, piece: _Piece, stood: Spot | None) -> dict[str, Any]:
+def _early_price(shop: PastShop, facts: NightFacts, then: DueThen, line: int) -> float:
+    """Return the money of a day by which a line is done early, as the site's own plans have it."""
+    row = int(shop.lines.machine[line])
+    machine = shop.machines[row]
+    visit = machine.visit_cost + HALF_DAY * machine.day_rate * float(facts.demand[row])
+    return round((float(shop.lines.value[line]) + visit) / float(then.length[line]), 4)
+
+
+def _task(shop: PastShop, piece: _Piece, stood: Spot | None, early: float) -> dict[str, Any]:
     lines, line = shop.lines, piece.line
     second = lines.second[line]
     return {
@@ -131,7 +145,7 @@ def _task(shop: PastShop, then: DueThen, piece: _Piece, stood: Spot | None) -> d
         "due": dict(zip(("p10", "p50", "p90"), piece.due, strict=True)),
         "limit_day": piece.limit,
         "overdue_cost_per_day": piece.cost,
-        "waste_cost_per_day": round(float(lines.value[line] / then.length[line]), 4),
+        "waste_cost_per_day": early,
         "parts": [],
         "setups": [],
         "blocks_rental": piece.blocks,

@@ -1,5 +1,6 @@
 """The instance that a shop's facts make is one that the planner reads, and its digest is calm."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -7,7 +8,7 @@ import pytest
 from fleet.models import Absence, ClosedDay, OvertimeDay, Pin, SetUp
 from scheduling.core.planner import read_problem
 from scheduling.plan.plan_writing import _minutes
-from scheduling.plan.shop_problem import digest, instance, load_shop
+from scheduling.plan.shop_problem import digest, early_price, instance, load_shop
 from tests import factories as make
 from tests.factories import key_of
 from tests.scheduling.cases import NOW, TODAY
@@ -202,3 +203,18 @@ def test_loading_a_shop_takes_the_same_queries_however_much_there_is(
     refreshed()
     with django_assert_num_queries(37):
         load_shop(shop, NOW)
+
+
+def test_a_day_early_costs_its_share_of_the_service_and_of_the_visit_that_it_brings_sooner(
+    shop, mechanic, due_in, refreshed
+):
+    machine = due_in(9)
+    refreshed()
+    facts = load_shop(shop, NOW)
+    (work,) = facts.work
+    rented = facts.machines[machine.pk]
+    visit = rented.visit[1] + 0.5 * rented.day_rate * rented.demand
+    share = visit / work.interval_days
+    assert early_price(work, rented) == pytest.approx(work.waste_cost + share, abs=1e-4)
+    assert task_of(shop)["waste_cost_per_day"] > work.waste_cost
+    assert early_price(replace(work, finding=1, waste_cost=0.0), rented) == 0.0
