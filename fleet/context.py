@@ -53,6 +53,7 @@ WITHIN = {
     "year-costs": "yard",
     "risk-group": "yard",
     "work-weeks": "yard",
+    "all-shops": "yard",
     "planned-done": "shop-days",
     "shop-day-job": "shop-days",
     "calendar": "shop-days",

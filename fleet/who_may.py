@@ -201,7 +201,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         # the shop
         *_rows("yard range-record ways-out hindsight", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("hindsight-ask hindsight-stop", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
-        *_rows("work-weeks year-costs risk-group", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows("work-weeks year-costs risk-group all-shops", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("yard-file nights", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("night-run", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("override-seen take-way-out", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),

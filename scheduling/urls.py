@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver
 
 from scheduling.interface import site_interface
 from scheduling.views import (
+    all_shops_page,
     bench_page,
     booking_calendar_page,
     booking_feed_pages,
@@ -52,6 +53,7 @@ from scheduling.views import (
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *yard_page.paths,
+    *all_shops_page.paths,
     *table_file_pages.paths,
     *ways_out_page.paths,
     *range_record_page.paths,
