@@ -128,6 +128,14 @@ def test_the_month_and_what_is_left_out_are_lists(client, page, case):
     assert "Everything has a day." in words(beyond)
 
 
+def test_a_plan_without_a_bound_says_so_instead_of_nought(page, case):
+    nothing_missing(case.mechanic.shop)
+    Plan.objects.update(cost={"overdue": 120.0}, total=120, bound=0, gap=1)
+    text = words(page())
+    assert "$120.00 in all. How much a better plan could save is not known yet." in text
+    assert "No plan can cost less" not in text
+
+
 def test_plan_says_what_it_costs_and_what_is_scarce(page, case):
     nothing_missing(case.mechanic.shop)
     Plan.objects.update(
