@@ -18,6 +18,7 @@ from django.utils import timezone
 
 from fleet.access import signed_in
 from fleet.admin.logged_sheets import LoggedSheet
+from fleet.admin.rows_in_turn import RowsInTurn
 from fleet.admin.typed_choice import TypedChoice
 from fleet.changed_facts import tell
 from fleet.models import Person
@@ -121,6 +122,7 @@ class Managed:
 class SheetRows(Managed, admin.TabularInline):
     """Rows that belong to one sheet: hours of a shop, steps of a service."""
 
+    formset = RowsInTurn
     extra = 0
 
 
