@@ -324,7 +324,7 @@ def report(role: str, tally: Tally, seconds: float) -> str:
     by_status = ", ".join(f"{status}: {n}" for status, n in sorted(tally.statuses.items()))
     lines = [f"{role}: {tally.sent} requests, {bad} failed, {seconds:.0f} s; {by_status}"]
     for where, times in tally.counts.most_common():
-        lines += [f"  {times} x {where}", f"      {tally.faults[where][:600]}"]
+        lines += [f"  {times} x {where}", f"      {tally.faults[where][:4000]}"]
     slowest = sorted(tally.slow.items(), key=lambda one: -one[1])[:5]
     lines += [f"  {took:.1f} s: {asked[:300]}" for asked, took in slowest]
     return "\n".join(lines) + "\n"
