@@ -71,7 +71,7 @@ def list_bookings(request: HttpRequest, asked: Query[Listed]) -> dict[str, objec
     return {"bookings": [booking_out(row) for row in rows[:A_LIST]], "more": len(rows) > A_LIST}
 
 
-@router.get("bookings/{int:number}", response={200: BookingOut, **PROBLEMS}, by_alias=True)
+@router.get("bookings/{number}", response={200: BookingOut, **PROBLEMS}, by_alias=True)
 def one_booking(request: HttpRequest, number: int) -> dict[str, object]:
     """Show one booking."""
     return booking_out(_booking(request, number))
@@ -87,7 +87,7 @@ def make_booking(request: HttpRequest, asked: BookingIn) -> Status:
 
 
 @router.patch(
-    "bookings/{int:number}",
+    "bookings/{number}",
     response={200: BookingOut, **PROBLEMS},
     by_alias=True,
     openapi_extra=ONCE,
@@ -99,7 +99,7 @@ def move_booking(request: HttpRequest, number: int, asked: BookingMove) -> Statu
 
 
 @router.post(
-    "bookings/{int:number}/call-off",
+    "bookings/{number}/call-off",
     response={200: BookingOut, **PROBLEMS},
     by_alias=True,
     openapi_extra=ONCE,

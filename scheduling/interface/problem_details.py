@@ -19,6 +19,8 @@ class ProblemDetails(Schema):
     field: str = ""
 
 
+PROBLEM = "application/problem+json"
+"""As what it is sent (RFC 9457 section 3)."""
 PROBLEMS = {frozenset({400, 401, 403, 404, 409, 422, 429}): ProblemDetails}
 """Statuses that any address may answer."""
 
@@ -36,7 +38,7 @@ def problem(status: int, sentence: str, field: str = "") -> HttpResponse:
     """Return the answer that says so."""
     title = HTTPStatus(status).phrase
     body = {"status": status, "title": title, "detail": sentence, "field": field}
-    return JsonResponse(body, status=status, content_type="application/problem+json")
+    return JsonResponse(body, status=status, content_type=PROBLEM)
 
 
 def say_problems(api: NinjaAPI) -> None:

@@ -1,12 +1,15 @@
 """The interface put together: its addresses, its document, and that a key opens it, no sign-in."""
 
+from typing import Any
+
 from django.contrib.auth.decorators import login_not_required
 from django.urls import URLPattern, URLResolver, path
 from ninja import NinjaAPI
+from ninja.openapi.schema import OpenAPISchema
 
 from fleet.version import VERSION
 from scheduling.interface import booking_addresses, go_out_address, machine_addresses
-from scheduling.interface.problem_details import say_problems
+from scheduling.interface.problem_details import PROBLEM, say_problems
 
 SAID = """Ask whether machines may go out, and book them, by the same rules as the counter.
 
@@ -15,7 +18,29 @@ Each request carries a key: `Authorization: Bearer KEY`. A manager makes one und
 (RFC 9457), with a sentence in `detail`. Days are days of the yard, written as 2026-03-05.
 """
 
-api = NinjaAPI(
+
+class Interface(NinjaAPI):
+    """Our addresses, described as they answer."""
+
+    def get_openapi_schema(self, **asked: Any) -> OpenAPISchema:
+        """Return the description; what cannot be has a kind of its own (RFC 9457 section 3)."""
+        described = super().get_openapi_schema(**asked)
+        for operations in described["paths"].values():
+            for operation in operations.values():
+                for answer in operation["responses"].values():
+                    _name_problem(answer)
+        return described
+
+
+def _name_problem(answer: dict[str, Any]) -> None:
+    """Give an answer that tells what cannot be the kind as which it is sent."""
+    content = answer.get("content", {})
+    shape = content.get("application/json", {}).get("schema", {})
+    if str(shape.get("$ref", "")).endswith("/ProblemDetails"):
+        content[PROBLEM] = content.pop("application/json")
+
+
+api = Interface(
     title="Evener",
     version=VERSION,
     description=SAID,
