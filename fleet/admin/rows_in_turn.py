@@ -44,6 +44,7 @@ class RowsInTurn(BaseInlineFormSet):
         if not rows or self.instance.pk is None:
             return
         gone = {one.instance.pk for one in going}
+        assert self.model is not None  # the factory of row sets names it
         stood = self.model._default_manager.filter(**{self.fk.name: self.instance})
         staying = [row for row in stood if row.pk not in gone]
         for names in _unique_together(self.model):
