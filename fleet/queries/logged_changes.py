@@ -63,6 +63,10 @@ def changes_for(person: Person) -> QuerySet[LoggedChange]:
     return rows.filter(seen)
 
 
+EARLIEST, LATEST = date(1900, 1, 1), date(9000, 1, 1)
+"""No change lies beyond these days, and at the ends of the calendar clocks run out of days."""
+
+
 def narrowed(
     rows: QuerySet[LoggedChange], wanted: WantedChanges, zone: tzinfo
 ) -> QuerySet[LoggedChange]:
@@ -74,10 +78,16 @@ def narrowed(
     if wanted.machine.strip():
         rows = rows.filter(machine__tag__iexact=wanted.machine.strip())
     if wanted.first:
-        rows = rows.filter(at__gte=datetime.combine(wanted.first, time(), zone))
+        rows = rows.filter(at__gte=datetime.combine(_kept(wanted.first), time(), zone))
     if wanted.last:
-        rows = rows.filter(at__lt=datetime.combine(wanted.last + timedelta(1), time(), zone))
+        after = _kept(wanted.last) + timedelta(1)
+        rows = rows.filter(at__lt=datetime.combine(after, time(), zone))
     return _with_text(rows, wanted.text.strip()) if wanted.text.strip() else rows
+
+
+def _kept(day: date) -> date:
+    """Return a day, or the nearest one to it that has a midnight in every zone."""
+    return min(max(day, EARLIEST), LATEST)
 
 
 def _with_text(rows: QuerySet[LoggedChange], text: str) -> QuerySet[LoggedChange]:

@@ -135,10 +135,10 @@ class Pools:
     counts: list[str]
 
     @classmethod
-    def drawn(cls, seed: int) -> "Pools":
-        """Return the pools of a seed."""
+    def drawn(cls, seed: int, share: float = 1) -> "Pools":
+        """Return the pools of a seed; a short run does with a share of them."""
         drawn = {
-            name: _drawn(strategy, POOLED[name], seed)
+            name: _drawn(strategy, int(POOLED[name] * share), seed)
             for name, strategy in {
                 "texts": texts, "files": files, "raw_bodies": raw_bodies, "headers": headers,
             }.items()

@@ -20,6 +20,7 @@ import tempfile
 import time
 from dataclasses import dataclass, field
 from email import message_from_bytes
+from typing import Any
 
 from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import SMTP
@@ -134,8 +135,8 @@ def kill_until_sent(kills: int, delay: float) -> int:
     return killed
 
 
-def set_up(port: int, letters: int) -> None:
-    """Make an empty site with letters to send."""
+def set_up(port: int, letters: int) -> Any:
+    """Make an empty site with letters to send; return its bell, which is silent from then on."""
     os.environ.setdefault("EVENER_DATA", tempfile.mkdtemp(prefix="kill-letters-"))
     os.environ |= {
         "DJANGO_SETTINGS_MODULE": "fleet.settings", "LOG_LEVEL": "CRITICAL",
@@ -149,8 +150,9 @@ def set_up(port: int, letters: int) -> None:
     from scheduling.outbox import entries  # noqa: PLC0415
 
     call_command("migrate", verbosity=0)
-    entries.ring = lambda *_, **__: None  # the workers look by themselves
+    bell, entries.ring = entries.ring, lambda *_, **__: None  # the workers look by themselves
     owe_letters(letters)
+    return bell
 
 
 def asked() -> argparse.Namespace:

@@ -139,3 +139,13 @@ def test_a_machines_page_tells_its_own_changes_folded(client, manager, machine):
 @pytest.mark.parametrize("page", ["set-up", "yard"])
 def test_set_up_and_yard_lead_to_it(client, manager, page):
     assert f'href="{reverse("changes")}"' in client.get(reverse(page)).content.decode()
+
+
+@pytest.mark.parametrize("zone", ["America/Chicago", "Pacific/Auckland"])
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31"])
+def test_the_ends_of_the_calendar_are_days_like_others(client, manager, machine, zone, day):
+    manager.shop.time_zone = zone
+    manager.shop.save()
+    logged(machine, by=manager, serial=("TB1", "TB2"))
+    for asked, found in ({"first": day}, day < "1"), ({"last": day}, day > "1"):
+        assert ("TB2" in shown(client, **asked)) is found
