@@ -20,7 +20,7 @@ from scheduling.facts.fittings import Chain, chain_bases
 from scheduling.facts.machine_arrays import MachineArrays
 from scheduling.facts.prepared import rows_of
 from scheduling.facts.scope import Scope, transposed
-from scheduling.facts.yard_days import Flags, Floats, Ints, local_days, seconds
+from scheduling.facts.yard_days import Flags, Floats, Ints, as_stored, local_days, seconds
 
 FITTING_FIELDS = (
     "pk", "machine_id", "kind", "fitted_at", "first_value", "life_at_fitting", "last_value",
@@ -119,7 +119,7 @@ def _load_shown(machines: MachineArrays, chain: Chain, scope: Scope, now: dateti
 def _read(scope: Scope, now: datetime) -> QuerySet[Reading, Any]:
     """Return the standing readings of the scope until now."""
     rows = standing().filter(scope.on("meter__machine"), read_at__lte=now).order_by()
-    return rows.values_list("meter_id", "read_at", "value", "really_so", "pk")
+    return rows.values_list("meter_id", as_stored("read_at"), "value", "really_so", "pk")
 
 
 def _noted(scope: Scope, now: datetime) -> QuerySet[RecordedMeter, Any]:
@@ -127,7 +127,9 @@ def _noted(scope: Scope, now: datetime) -> QuerySet[RecordedMeter, Any]:
     rows = RecordedMeter.objects.filter(
         scope.on("record__machine"), record__void=False, record__done_at__lte=now
     ).exclude(record_id__in=corrected_records())
-    return rows.order_by().values_list("meter_id", "record__done_at", "value", "record_id")
+    return rows.order_by().values_list(
+        "meter_id", as_stored("record__done_at"), "value", "record_id"
+    )
 
 
 def _batches(rows: Iterable[Any]) -> Iterator[list[Any]]:

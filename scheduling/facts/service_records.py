@@ -13,7 +13,7 @@ from fleet.queries.standing_records import corrected_records, standing_records
 from scheduling.facts.machine_arrays import MachineArrays
 from scheduling.facts.prepared import rows_of
 from scheduling.facts.scope import Scope, transposed
-from scheduling.facts.yard_days import Floats, Ints, local_days, seconds
+from scheduling.facts.yard_days import Floats, Ints, as_stored, local_days, seconds
 
 MEASURED_FIELDS = (
     "record__machine_id", "limit_id", "limit__then_id", "record__done_at", "value",
@@ -71,7 +71,7 @@ def _records(scope: Scope, now: datetime) -> QuerySet[ServiceRecord, Any]:
     rows = standing_records().filter(
         scope.on("machine"), done_at__lte=now, service__isnull=False
     ).order_by("machine_id", "done_at", "pk")  # fmt: skip
-    return rows.values_list("pk", "machine_id", "service_id", "done_at", "left_out")
+    return rows.values_list("pk", "machine_id", "service_id", as_stored("done_at"), "left_out")
 
 
 def load_measured(machines: MachineArrays, scope: Scope, now: datetime) -> Measured:

@@ -6,14 +6,17 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
+from fleet.models import Reading
 from scheduling.facts.yard_days import (
     as_days,
+    as_stored,
     day_number,
     from_number,
     local_days,
     seconds,
     zone_of,
 )
+from tests import factories as make
 
 DENVER, ZURICH, KATHMANDU = (
     ZoneInfo(name) for name in ("America/Denver", "Europe/Zurich", "Asia/Kathmandu")
@@ -46,6 +49,21 @@ def test_moments_of_several_zones_at_once():
     days = local_days(seconds([moment] * 3), np.array([0, 1, 0]), [DENVER, ZURICH])
     one, other = local(moment, DENVER), local(moment, ZURICH)
     assert days.tolist() == [one, other, one]
+
+
+@pytest.mark.parametrize("micros", [0, 1, 500_000, 999_999])
+def test_texts_of_moments_are_the_moments(micros):
+    moments = [datetime(year, 3, 8, 9, 59, 58, micros, tzinfo=UTC) for year in (1969, 2004, 2026)]
+    texts = [moment.replace(tzinfo=None).isoformat(" ") for moment in moments]
+    assert seconds(texts).tolist() == seconds(moments).tolist()
+
+
+@pytest.mark.django_db
+def test_moments_as_they_are_stored_are_the_moments():
+    rows = [make.Reading(read_at=datetime(2026, 3, 8, 9, 59, 58, n, tzinfo=UTC)) for n in (0, 7)]
+    kept = Reading.objects.order_by("pk").values_list(as_stored("read_at"))
+    stored = tuple(moment for (moment,) in kept)
+    assert seconds(stored).tolist() == seconds([row.read_at for row in rows]).tolist()
 
 
 def test_no_moments():
