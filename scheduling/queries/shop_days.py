@@ -8,6 +8,7 @@ from functools import cached_property
 from fleet.charts import LoadBar
 from fleet.models import Person, Pin, Release, Role, Shop
 from fleet.queries.who_works import workers_at
+from fleet.saying import short_date
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.plan.horizon import Horizon, load_days
 from scheduling.plan.workers import load_workers
@@ -33,6 +34,16 @@ class MechanicDay:
     work: float
     helps: list[PlannedJob] = field(default_factory=list)
     day: date = date.min
+
+    @property
+    def iso(self) -> str:
+        """The day as a form sends it."""
+        return self.day.isoformat()
+
+    @property
+    def on(self) -> str:
+        """The day as a page says it: "Mon 2 Mar"."""
+        return short_date(self.day, self.day)
 
     @property
     def figures(self) -> str:

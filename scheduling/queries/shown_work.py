@@ -69,6 +69,11 @@ class ShownJob(ListedJob):
         return any(each.pin for each in self.open_work)
 
     @property
+    def at(self) -> str:
+        """Where it stands: "Mon 2 Mar with Ada"."""
+        return f"{short_date(self.job.day, self.job.day)} with {self.job.mechanic}"
+
+    @property
     def hours(self) -> str:
         """Planned hours of the mechanic on this day, as short as can be: "1.5"."""
         return short_hours(self.minutes)

@@ -12,6 +12,7 @@ from django.utils import timezone
 from fleet.models import Shop
 from fleet.queries.by_name import all_shops
 from scheduling.worker.night import PLAN_SECONDS, run_night
+from scheduling.worker.nights_beside import nights_beside
 
 NO_SHOP = (
     "There is no shop yet, so there is nothing to run. Load the demo with `python manage.py "
@@ -23,6 +24,9 @@ NO_SHOP = (
 MOST_SECONDS = 86_400
 """A day: the next night is due by then."""
 
+MOST_PROCESSES = 64
+"""More than any computer of this trade has cores."""
+
 
 class Command(BaseCommand):
     help = "Run the nightly run of every shop now: forecasts, blocks, plan, notices."
@@ -32,6 +36,9 @@ class Command(BaseCommand):
         parser.add_argument("--shop", help="that shop alone, by its name")
         parser.add_argument(
             "--seconds", type=float, default=PLAN_SECONDS, help="to look for a better plan, a shop"
+        )
+        parser.add_argument(
+            "--processes", type=int, default=1, help="shops worked on beside each other; else 1"
         )
         parser.add_argument("--json", action="store_true", help="counts and seconds by stage")
 
@@ -43,8 +50,13 @@ class Command(BaseCommand):
             return
         began = perf_counter()
         clock = timezone.now()
-        tell = None if options["json"] else self.stdout.write
-        reports = [run_night(shop, _moment(shop, day, clock), tell, seconds) for shop in shops]
+        nights = [(shop, _moment(shop, day, clock)) for shop in shops]
+        if _processes(options["processes"]) > 1:
+            beside = [(shop.pk, moment) for shop, moment in nights]
+            reports = list(nights_beside(beside, seconds, options["processes"]))
+        else:
+            tell = None if options["json"] else self.stdout.write
+            reports = [run_night(shop, moment, tell, seconds) for shop, moment in nights]
         if options["json"]:
             took = round(perf_counter() - began, 3)
             self.stdout.write(json.dumps({"shops": reports, "seconds": took}, indent=2))
@@ -71,6 +83,12 @@ def _seconds(wanted: float) -> float:
         raise CommandError(
             f"--seconds takes a number above 0 and below {MOST_SECONDS:,}.", returncode=2
         )
+    return wanted
+
+
+def _processes(wanted: int) -> int:
+    if not 0 < wanted <= MOST_PROCESSES:
+        raise CommandError(f"--processes takes a number from 1 to {MOST_PROCESSES}.", returncode=2)
     return wanted
 
 

@@ -54,6 +54,21 @@ def test_the_plan_gets_the_seconds_that_are_asked_for(monkeypatch):
     assert asked == [1.5]
 
 
+def test_several_processes_are_given_every_shop_and_its_moment(monkeypatch):
+    given = []
+
+    def nights_beside(nights, seconds, processes):
+        given.append((list(nights), seconds, processes))
+        return [{"shop": "x", "day": "", "seconds": 0.0, "stages": {}, "missing": []}]
+
+    monkeypatch.setattr(nightly, "nights_beside", nights_beside)
+    shops = [factories.Shop(name="Alder Creek"), factories.Shop(name="Cold Fork")]
+    run("--processes", "2", "--seconds", "3")
+    ((nights, seconds, processes),) = given
+    assert [pk for pk, _ in nights] == [shop.pk for shop in shops]
+    assert (seconds, processes) == (3, 2)
+
+
 def test_one_shop_alone_and_another_day():
     factories.Shop(name="Cold Fork")
     factories.Shop(name="Alder Creek")
@@ -68,6 +83,7 @@ def test_one_shop_alone_and_another_day():
         (["--date", "tomorrow"], "which is not a day"),
         (["--seconds", "0"], "--seconds takes a number above 0"),
         (["--seconds", "nan"], "--seconds takes a number above 0"),
+        (["--processes", "0"], "--processes takes a number from 1 to 64"),
         (["--shop", "Nowhere"], "there is no such shop; there are: 'Cold Fork'"),
     ],
 )
