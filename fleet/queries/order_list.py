@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 from fleet.models import OrderLine, Part, Person, Shop
 from fleet.queries.mine import shops_of
 from fleet.queries.stock_words import say_amount
+from fleet.table_files import TableOfCells
 
 HEADINGS = ("part number", "part", "quantity", "need by", "order by", "state", "expected", "for")
 FORMULA = ("=", "+", "-", "@", "\t")
@@ -36,6 +37,19 @@ def lines_open_to(person: Person) -> QuerySet[OrderLine]:
 def parts_to_miss() -> QuerySet[Part]:
     """Return all parts, one of which is not on the shelf."""
     return Part.objects.all()
+
+
+def order_table(lines: Iterable[OrderLine]) -> TableOfCells:
+    """Return lines as a table for a file, quantities in the shop's units."""
+    rows = [
+        [
+            one.part.number, one.part.name, say_amount(one.part, one.quantity, one.shop),
+            one.need_by, one.order_by, one.state,
+            one.delivery.expected_on if one.delivery else None, one.for_work,
+        ]
+        for one in lines
+    ]  # fmt: skip
+    return TableOfCells("order list", HEADINGS, rows)
 
 
 def as_csv(lines: Iterable[OrderLine]) -> str:

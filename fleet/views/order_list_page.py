@@ -17,9 +17,10 @@ from fleet.access import roles, signed_in
 from fleet.actions.order_parts import drop_line, order_line, receive_line, take_line_back
 from fleet.models import OrderLine, Role, Shop
 from fleet.queries.mine import shop_asked, shops_of
-from fleet.queries.order_list import as_csv, lines_open_to, order_lines
+from fleet.queries.order_list import as_csv, lines_open_to, order_lines, order_table
 from fleet.queries.stock_words import say_amount
 from fleet.refusal import Refusal
+from fleet.table_files import TYPES, as_file
 
 
 class ExpectedForm(forms.Form):
@@ -72,8 +73,13 @@ def _row(one: OrderLine, today: date) -> dict[str, Any]:
 @roles(Role.MECHANIC)
 @require_safe
 def order_file(request: HttpRequest) -> HttpResponse:
-    """Send the order list as CSV."""
-    answer = HttpResponse(as_csv(order_lines(_shop(request))), "text/csv; charset=utf-8")
+    """Send the order list as CSV, or as XLSX where that is asked for."""
+    lines = order_lines(_shop(request))
+    if request.GET.get("as") == "xlsx":
+        answer = HttpResponse(as_file(order_table(lines), "xlsx"), TYPES["xlsx"])
+        answer["Content-Disposition"] = 'attachment; filename="order-list.xlsx"'
+        return answer
+    answer = HttpResponse(as_csv(lines), "text/csv; charset=utf-8")
     answer["Content-Disposition"] = 'attachment; filename="order-list.csv"'
     return answer
 

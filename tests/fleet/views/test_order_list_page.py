@@ -1,10 +1,12 @@
 """The order list: what to buy, by when; ordered, received, taken back, each with its trace."""
 
-from datetime import timedelta
+from datetime import date, timedelta
+from io import BytesIO
 
 import pytest
 from django.db.models import Sum
 from django.urls import reverse
+from openpyxl import load_workbook
 
 from fleet.models import Delivery, LoggedChange, OrderLine, Role, StockMovement
 from fleet.queries.parts_of_shop import deliveries_to_come
@@ -80,6 +82,17 @@ def test_the_file_has_a_row_a_line_and_no_formula(client, line):
     rows = client.get(reverse("order-file")).text.splitlines()
     assert rows[1].startswith("OF-1,oil filter,2,2026-03-12,2026-03-08,to order,")
     assert rows[1].endswith(",'=cmd()")
+
+
+def test_the_same_as_a_workbook_whose_text_is_text(client, line):
+    line.for_work = "=cmd()"
+    line.save()
+    sheet = load_workbook(BytesIO(client.get(reverse("order-file"), {"as": "xlsx"}).content)).active
+    _, row = sheet.iter_rows()
+    assert [row[n].value for n in (0, 1, 5, 7)] == ["OF-1", "oil filter", "to order", "=cmd()"]
+    assert row[3].value.date() == date(2026, 3, 12)
+    assert row[7].data_type == "s"
+    assert "as=xlsx" in client.get(reverse("order-list")).text
 
 
 def test_a_mechanic_looks_and_does_not_order_and_the_desk_does_neither(client, line):
