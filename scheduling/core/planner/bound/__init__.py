@@ -6,17 +6,20 @@ several machines, `raised` lifts the bound to the next amount that a plan can co
 `shadow_prices_of` reads what one more hour or bay would save off its prices.
 """
 
-from .bound import Bound, raise_bound, start_bound, start_from
+from .bound import Bound, priced_without, raise_bound, start_bound, start_from
 from .lattice import money_step, raised
+from .pricing import Pattern
 from .shadow_prices import HALVES, ShadowPrices, shadow_prices_of
 from .tightening import Tightening
 
 __all__ = [
     "HALVES",
     "Bound",
+    "Pattern",
     "ShadowPrices",
     "Tightening",
     "money_step",
+    "priced_without",
     "raise_bound",
     "raised",
     "shadow_prices_of",

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduling.core.planner.plan import Draft
-from scheduling.core.planner.problem import Case, Floats
+from scheduling.core.planner.problem import Case, Flags, Floats
 from scheduling.core.planner.visits import ALL_SUBSETS, Visits, machine_visits
 
 from .coupling import Coupling, Prices, coupling_of, fixed_part, visit_prices
@@ -155,6 +155,16 @@ def _try_prices(bound: Bound, tried: Prices, exact: Prices) -> int:
     if bound.prices is None or proven > bound.value:
         bound.value, bound.prices = proven, tried
     return bound.master.add(_paying(bound, patterns, exact))
+
+
+def priced_without(bound: Bound, banned: Flags) -> int:
+    """Add patterns that pay at the programme's own prices, and return how many those are.
+
+    They hold no visit that is `banned`, (R, N), and prove nothing.
+    """
+    exact = bound.master.prices()
+    reduced = np.where(banned, np.inf, bound.reduced(exact.clamped()))
+    return bound.master.add(_paying(bound, bound.pricer.best(reduced)[1], exact))
 
 
 def _paying(bound: Bound, patterns: list[Pattern], exact: Prices) -> list[Pattern]:

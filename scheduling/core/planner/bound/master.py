@@ -6,7 +6,8 @@ hold.  Patterns and cuts (`cuts`) are added as they are found (`bound`); the sol
 its last basis.
 """
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 
 import highspy
 import numpy as np
@@ -50,7 +51,8 @@ class Master:
         sizes = [tasks, len(lanes.count), bays, len(coupling.stock_limit), len(coupling.block_task)]
         self.offsets = np.concatenate([[0], np.cumsum(sizes)]).astype(int)
         self.patterns: list[Pattern] = []
-        self.known: set[tuple[int, int, tuple[int, ...]]] = set()
+        self.place: dict[tuple[int, int, tuple[int, ...]], int] = {}
+        self.holding: dict[int, list[int]] = defaultdict(list)
         self.cuts = Cuts(rows, coupling, days_apart=lanes.days_apart)
         self.solver = QuietHighs()
         self._add_rows()
@@ -98,13 +100,14 @@ class Master:
 
     def add(self, patterns: list[Pattern]) -> int:
         """Add the patterns that are not there yet and return how many those are."""
-        new = []
+        new: list[Pattern] = []
         for pattern in patterns:
-            key = (pattern.day, pattern.mechanic, pattern.rows)
             # A second column of the same pattern would leave the solver a choice without a
             # difference.
-            if pattern.rows and key not in self.known:
-                self.known.add(key)
+            if pattern.rows and pattern.key not in self.place:
+                at = self.place[pattern.key] = len(self.patterns) + len(new)
+                for row in pattern.rows:
+                    self.holding[row].append(at)
                 new.append(pattern)
         self.patterns += new
         # Without an upper limit of their own: the row of the mechanic-day limits them, and a limit
@@ -141,7 +144,9 @@ class Master:
         """Add the cuts that are not there yet and return how many those are."""
         new = [cut for cut in cuts if self.cuts.add(cut)]
         for cut in new:
-            counted = [(i, cut.of(p)) for i, p in enumerate(self.patterns)]
+            # Only patterns that hold a row of the cut can count: a cut has few of them.
+            holding = {i for row in cut.rows for i in self.holding.get(row, ())}
+            counted = [(i, cut.of(self.patterns[i])) for i in sorted(holding)]
             index = np.array([self.waiting + i for i, x in counted if x], dtype=np.int32)
             value = np.array([x for _, x in counted if x])
             self.solver.addRow(-highspy.kHighsInf, cut.limit, len(index), index, value)
@@ -159,6 +164,24 @@ class Master:
         """Solve the programme over the patterns known so far and return its money."""
         self.solver.run()
         return float(self.solver.getInfo().objective_function_value)
+
+    def solved(self) -> bool:
+        """Tell whether the last run found a solution."""
+        return bool(self.solver.getModelStatus() == highspy.HighsModelStatus.kOptimal)
+
+    def hold(self, i: int) -> None:
+        """Let every solution take pattern `i` whole, until it is released."""
+        self.solver.changeColBounds(self.waiting + i, 1.0, highspy.kHighsInf)
+
+    def bar(self, patterns: Iterable[int]) -> None:
+        """Let no solution take the patterns, until they are released."""
+        for i in patterns:
+            self.solver.changeColBounds(self.waiting + i, 0.0, 0.0)
+
+    def release(self, patterns: Iterable[int]) -> None:
+        """Let solutions take as much or little of the patterns as they like."""
+        for i in patterns:
+            self.solver.changeColBounds(self.waiting + i, 0.0, highspy.kHighsInf)
 
     def prices(self) -> Prices:
         """Return the prices of the rows at the last solution."""

@@ -21,7 +21,7 @@ from .visit_table import VisitTable
 MOST_STATES = 1500
 """Tick totals kept a mechanic-day; beyond it durations are rounded down, which relaxes."""
 
-MEMORY = 120_000_000
+MEMORY = 240_000_000
 """Bytes that the tables of one batch of mechanic-days may take."""
 
 
@@ -33,6 +33,11 @@ class Pattern:
     mechanic: int
     rows: tuple[int, ...]
     cost: float
+
+    @property
+    def key(self) -> tuple[int, int, tuple[int, ...]]:
+        """Return what tells the pattern from others."""
+        return self.day, self.mechanic, self.rows
 
 
 class Pricer:

@@ -15,13 +15,13 @@ class Tuning:
     `standing_margin`: fraction of the cost that a plan must save to replace a complete standing
     plan unproven.
     `rounds_before`, `rounds_after`: rounds of ruin and recreate for each machine, before the bound
-    and after it; few before, and `most_before` at most, as the same time gains more once the bound
-    has prices.  `patience`: rounds for each machine without a better plan after which it stops.
+    and on what a dive finds, and `most_before` and `most_after` at most; few, as the same time
+    gains more once the bound has prices.
     `rounds_alone`, `rounds_beside`: rounds of the bound before plans are improved by its prices,
     and rounds beside each group of machines that is planned anew after that, until it is done.
     `tries`: plans made from the bound's fractional solution with noise, and `tries_meanwhile`
-    before it is solved to its end; `as_good`: fraction of the cost by which such a plan may be
-    dearer than the best one and still be improved further.
+    before it is solved to its end.  `steps`: steps of a dive beside a group; `as_good`:
+    fraction of the cost by which a dive's programme may be dearer than the best plan.
     `whole_yard`: visits up to which the whole yard is given to the exact solver.
     `first_work`, `more_work`: deterministic time of an exact solve at first, and its growth after
     each series of `series` solves a worker.
@@ -38,15 +38,16 @@ class Tuning:
 
     standing_margin: float = 0.005
     rounds_before: int = 3
-    most_before: int = 500
+    most_before: int = 150
     rounds_after: int = 8
-    patience: float = 4.0
+    most_after: int = 200
     # The bound comes first for its prices: they say which visits are worth offering to the solver.
     # Rounds and no share of the time: more time then goes the same way and further.
     rounds_alone: int = 15
     rounds_beside: int = 5
-    tries: int = 30
-    tries_meanwhile: int = 3
+    tries: int = 5
+    tries_meanwhile: int = 1
+    steps: int = 5
     as_good: float = 0.03
     whole_yard: int = 3000
     first_work: float = 0.5
@@ -76,11 +77,12 @@ RANGES: dict[str, tuple[float, float]] = {
     "rounds_before": (0, 1e6),
     "most_before": (0, 1e9),
     "rounds_after": (0, 1e6),
-    "patience": (0, 1e6),
+    "most_after": (0, 1e9),
     "rounds_alone": (1, 1e6),
     "rounds_beside": (1, 1e6),
     "tries": (0, 1e6),
     "tries_meanwhile": (0, 1e6),
+    "steps": (1, 1e6),
     "as_good": (0, 1),
     "whole_yard": (0, 1e9),
     "first_work": (1e-3, 1e6),

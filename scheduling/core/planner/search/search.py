@@ -5,7 +5,7 @@ only cuts it off.  So a run that ends by proof is the same every time, and more 
 worse plan: it goes through the same steps and on from there.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from math import inf
 from random import Random
 
@@ -32,6 +32,7 @@ from scheduling.core.planner.problem import Case, Problem, Spot, case_of
 from scheduling.core.planner.visits import Visits, visits_of
 
 from .candidates import Keep, rises_of, within
+from .dive import Dives
 from .exact_model import Effort, Model
 from .polish import Polish
 from .rounding import Rounding, best_rounding
@@ -105,16 +106,7 @@ class Search:
         if self.content():
             return
         self.say(Stage.ROUNDING)
-        rounded = self._rounded(bound, self.tuning.tries)
-        self.offer(rounded)
-        self.say(Stage.TRYING)
-        cool = COOL.over(self.tuning.rounds_after * len(self.machines))
-        patience = self.tuning.patience * len(self.machines)
-        # From the rounded plan even where another is a little better by now: it
-        # lies elsewhere, nearer to what the bound says.
-        near = rounded.total() <= (1 + self.tuning.as_good) * self.best.total()
-        start = rounded if near else self.best
-        self.offer(ruin_and_recreate(start, cool, self.rng, self.content, patience))
+        self.offer(self._rounded(bound, self.tuning.tries))
         self.offer(settled(self.best))
         self.say(Stage.IMPROVING)
         self.polish(bound)
@@ -147,9 +139,9 @@ class Search:
         start_from(bound, self.best)
         polish: Polish | None = None
         while self._raise(bound, self.tuning.rounds_alone) and not self.content():
+            self.offer(self._rounded(bound, self.tuning.tries_meanwhile))
             # The prices of the first rounds say nothing yet of which visits are worth a look.
             if bound.near():
-                self.offer(self._rounded(bound, self.tuning.tries_meanwhile))
                 rises = rises_of(bound, self.machines)
                 polish = Polish(rises, bound.value, self.limits, self.watch, polish)
                 self._improve_beside(bound, polish)
@@ -157,6 +149,10 @@ class Search:
 
     def _rounded(self, bound: Bound, tries: int) -> Draft:
         return best_rounding(Rounding(bound, self.machines), tries, self.rng, self.content)
+
+    def _limit(self) -> float:
+        """Return the money from which a dive is given up."""
+        return (1 + self.tuning.as_good) * self.best.total()
 
     def _improve_beside(self, bound: Bound, polish: Polish) -> None:
         """Improve the plan while the bound is raised, as many rounds as it was alone."""
@@ -183,11 +179,13 @@ class Search:
     def polish(self, bound: Bound) -> None:
         """Alternate neighbourhoods with attempts at the whole yard, with growing effort.
 
-        After the first series the bound is raised beside them as long as that is worth while.
+        Beside them dives look for other plans, and the bound is raised as long as that is worth
+        while.
         """
         rises, work = rises_of(bound, self.machines), self.tuning.first_work
         polish = Polish(rises, bound.value, self.limits, self.watch)
-        tightening, first = Tightening(bound, self.watch.over), True
+        tightening = Tightening(bound, self.watch.over)
+        dives = Dives(bound, self.machines, self.watch.over, self.rng)
         while not self.content():
             # The rises belong to the prices of this bound, so they are held against its value, not
             # against what cuts have proven since with other prices.
@@ -200,11 +198,34 @@ class Search:
             for _ in range(self.tuning.series):
                 if self.content():
                     return
-                # The first series has all workers; later one of them raises the bound.
-                beside = None if first or tightening.over else tightening.step
+                beside = self._turn(dives, tightening)
                 self.offer(polish.once(self.best, work, self.rng, beside))
                 self._note(tightening.value)
-            work, first = work * self.tuning.more_work, False
+            work *= self.tuning.more_work
+
+    def _turn(self, dives: Dives, tightening: Tightening) -> Callable[[], None]:
+        """Return what is done next beside a group: steps of a dive and of the bound, by turns."""
+
+        def step() -> None:
+            # The programme is one and the same, so a dive must be over before it is raised.
+            if dives.waiting and not tightening.over:
+                tightening.step()
+                dives.waiting -= 1
+                return
+            for _ in range(self.tuning.steps):
+                if dives.step(self._limit()):
+                    dives.waiting = self.tuning.series
+                    break
+            if dives.found:
+                self.offer(self._cooled(dives.found))
+                dives.found = None
+
+        return step
+
+    def _cooled(self, plan: Draft) -> Draft:
+        """Return a plan as ruin and recreate leaves it."""
+        rounds = min(self.tuning.rounds_after * len(self.machines), self.tuning.most_after)
+        return ruin_and_recreate(plan, COOL.over(rounds), self.rng, self.content)
 
     def _note_from(self, bound: Bound) -> bool:
         """Note how far the programme's bound is, tell, and let it go on."""

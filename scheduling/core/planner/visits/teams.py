@@ -58,7 +58,7 @@ def teams_of(case: Case, inside: Inside) -> Teams:
         last=crew_last,
         cost=crewed,
         bare=bare.min(axis=2, initial=np.inf),
-        first_time=_first_time(case, inside, rooms),
+        first_time=_first_time(case, inside, rooms, cost),
         uses=uses_of(case, inside, Table(rooms, crew_last, np.isfinite(crewed), lead, second)),
     )
 
@@ -136,9 +136,10 @@ def _crew_may(case: Case, inside: Inside, lead: Ints, second: Ints) -> Flags:
     return np.asarray(fits[:, None, :] & there[None])
 
 
-def _first_time(case: Case, inside: Inside, rooms: Floats) -> Ints:
-    least = rooms[rooms > 0].min(initial=np.inf)
-    # Long work takes no more of its first day than it needs or than the shortest day has; the bound
-    # counts no other day of it.
+def _first_time(case: Case, inside: Inside, rooms: Floats, cost: Floats) -> Ints:
+    # Long work takes no more of its first day than it needs or than the shortest day on which it
+    # may begin has; the bound counts no other day of it.
+    begins = np.isfinite(cost) & (rooms.T > 0)[None]
+    least = np.where(begins, rooms.T[None], np.inf).min(axis=(1, 2), initial=np.inf)
     hours = np.where(_several(inside), np.minimum(inside.hours, least), inside.hours)
     return np.array([ticks.down(h, case.scale) for h in hours], dtype=np.int64)

@@ -1,5 +1,6 @@
 """Every step of the search: what it returns is a plan that keeps the rules and is not worse."""
 
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -17,7 +18,9 @@ from scheduling.core.planner.plan.greedy import (
     settled,
 )
 from scheduling.core.planner.search.candidates import all_visits, rises_of, within
+from scheduling.core.planner.search.dive import Dive
 from scheduling.core.planner.search.exact_model import Effort, Model
+from scheduling.core.planner.search.pattern_plan import PatternPlan, owners_of
 from scheduling.core.planner.search.polish import Polish
 from scheduling.core.planner.search.rounding import Rounding, best_rounding
 from scheduling.core.planner.search.ruin import WARM, related_machines, ruin_and_recreate
@@ -98,6 +101,41 @@ def test_the_rounded_plan_keeps_the_rules_and_lies_above_the_bound(first, bound)
     rounded = best_rounding(Rounding(bound, first.machines), 10, Random(2), never)
     assert_plan(rounded)
     assert bound.value <= rounded.total()
+
+
+@pytest.mark.parametrize("rng", [None, Random(3)])
+def test_a_dive_keeps_the_rules_and_gives_the_programme_back(first, bound, rng):
+    before = bound.master.solve()
+    dive = Dive(bound, first.machines, never, first.total(), rng)
+    plan = dive.plan()
+    assert_plan(plan)
+    assert bound.value <= plan.total() < first.total()
+    assert dive.held
+    # Solved to its end before, it can gain nothing by the patterns that were added.
+    assert bound.master.solve() == pytest.approx(before)
+
+
+def test_a_dive_that_leads_to_nothing_wanted_is_given_up(first, bound):
+    before = bound.master.solve()
+    assert Dive(bound, first.machines, never, 0.9 * bound.value).plan() is None
+    assert Dive(bound, first.machines, lambda: True, first.total()).plan() is None
+    assert bound.master.solve() == pytest.approx(before)
+
+
+def test_a_pattern_is_taken_whole_or_not_at_all(first, bound):
+    owners = owners_of(bound, first.machines)
+    pattern = max(bound.master.patterns, key=lambda p: len(p.rows))
+    plan = PatternPlan(bound, first.machines, owners)
+    taken = plan.take(replace(pattern, rows=pattern.rows[:1]), whole=True)
+    done = plan.done.copy()
+    assert taken == list(pattern.rows[:1])
+    # Its first visit is done already: with `whole` the others stay out too, else they come in.
+    free = [list(spots) for spots in plan.free]
+    plan.free[plan.lane(pattern)].append((pattern.day, pattern.mechanic))
+    assert plan.take(pattern, whole=True) == []
+    assert (plan.done == done).all()
+    assert plan.take(pattern, whole=False) == list(pattern.rows[1:])
+    assert plan.free == free
 
 
 def test_the_exact_solver_plans_a_group_better_around_the_rest(first):
