@@ -175,7 +175,7 @@ def _hard(bound: Bound) -> Flags:
     """Return the rows that may not wait, take a second person, or go on over days, (R,)."""
     tasks = [task for visits in bound.rows.machines for task in visits.tasks]
     teams = np.array([t.second is not None or t.several_days for t in tasks], dtype=bool)
-    return np.asarray(bound.rows.member @ (teams | ~bound.coupling.may_wait) > 0)
+    return np.asarray(bound.rows.member @ (teams | np.logical_not(bound.coupling.may_wait)) > 0)
 
 
 class Dives:
