@@ -1,7 +1,7 @@
 """Holds are placed, changed and released: a person's order that a machine stays."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
 from django.db.models import Q
@@ -13,6 +13,9 @@ from fleet.models import Act, Finding, Hold, Machine, Person
 from fleet.queries.open_holds import one_hold
 from fleet.refusal import Refusal
 
+LATE = timedelta(days=6)
+"""A hold that waited for a signal is of the moment of its press, up to so long ago: letters tell
+of the holds of a week."""
 LOOK_MINUTES = 30
 """What a look at a held machine takes, for the plan (our judgement)."""
 
@@ -35,8 +38,11 @@ class NewHold:
     look: bool = False
 
 
-def place_hold(new: NewHold, *, by: Person, now: datetime) -> Hold:
-    """Order that a machine stays; the same reason, or the same finding, twice is one hold."""
+def place_hold(new: NewHold, *, by: Person, now: datetime, at: datetime | None = None) -> Hold:
+    """Order that a machine stays; the same reason, or the same finding, twice is one hold.
+
+    at: when it was ordered, if that comes in late; None: now.
+    """
     if not new.reason.strip():
         raise Refusal("Say why the machine must stay.", "reason")
     with transaction.atomic(savepoint=False):
@@ -48,7 +54,7 @@ def place_hold(new: NewHold, *, by: Person, now: datetime) -> Hold:
             standing = standing.filter(finding=new.finding)
         hold = standing.first()
         if hold is None:
-            hold = _hung(new, by, now)
+            hold = _hung(new, by, _since(at or now, now))
             words = f"the hold of {new.machine.tag}"
             remember_act(
                 Act.What.HOLD, words, {"hold": [hold]}, by=by, now=now, machine=new.machine
@@ -57,9 +63,17 @@ def place_hold(new: NewHold, *, by: Person, now: datetime) -> Hold:
 
 
 def hold_for_new(finding: Finding, *, by: Person, now: datetime) -> Hold:
-    """Hang a hold on a finding that none hangs on, as one that was made a moment ago."""
+    """Hang a hold on a finding that none hangs on, as one that was made a moment ago.
+
+    What was seen without a signal and comes in late holds the machine from when it was seen.
+    """
     new = NewHold(finding.machine, finding.text, safety=finding.safety, finding=finding)
-    return _hung(new, by, now)
+    return _hung(new, by, _since(finding.seen_at, now))
+
+
+def _since(at: datetime, now: datetime) -> datetime:
+    """Return since when a machine is held; never so long ago that nobody would be told any more."""
+    return min(max(at, now - LATE), now)
 
 
 def _hung(new: NewHold, by: Person, now: datetime) -> Hold:

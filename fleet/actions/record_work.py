@@ -190,14 +190,17 @@ def _found(pairs: Sequence[tuple[ServiceRecord, WorkDone]]) -> list[NewFinding]:
         found
         for record, work in pairs
         for one in map(measured_value, work.measured)
-        if (found := beyond(record, one))
+        if (found := beyond(record, one, seen_at=record.done_at))
     ]
 
 
-def beyond(record: ServiceRecord, measured: MeasuredValue) -> NewFinding | None:
+def beyond(
+    record: ServiceRecord, measured: MeasuredValue, *, seen_at: datetime | None = None
+) -> NewFinding | None:
     """Return the finding that needs work if a value lies outside its limit, else None.
 
     Outside a limit for safety, or where the person said so, it is not safe: that hangs a hold.
+    seen_at: when it was measured, which may be long before it comes in; None: now.
     """
     limit = measured.limit
     sentence = outside(limit, measured.value, measured.place)
@@ -210,6 +213,7 @@ def beyond(record: ServiceRecord, measured: MeasuredValue) -> NewFinding | None:
         gravity=Finding.Gravity.UNSAFE if unsafe else Finding.Gravity.DEFECT,
         seen_during=record,
         calls_for=limit.then,
+        seen_at=seen_at,
     )
 
 

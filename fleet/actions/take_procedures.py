@@ -45,8 +45,7 @@ def _take(procedure: LibraryProcedure, by: Person | None, now: datetime) -> Serv
         ServiceNeed(service=service, place=place, share=share)
         for place, share in procedure.needs.items()
     )
-    Limit.objects.bulk_create(Limit(service=service, **asdict(one)) for one in procedure.limits)
-    _write_steps(service, procedure)
+    write_content(service, procedure)
     LibraryCopy.objects.create(
         service=service, code=procedure.code, digest=procedure.digest, body=procedure.body,
         taken_at=now, taken_by=by,
@@ -62,7 +61,9 @@ def _free_code(code: str) -> str:
     return f"{code}-{Service.objects.count() + 1}"
 
 
-def _write_steps(service: Service, procedure: LibraryProcedure) -> None:
+def write_content(service: Service, procedure: LibraryProcedure) -> None:
+    """Give a service that has none the limits and the steps of a procedure."""
+    Limit.objects.bulk_create(Limit(service=service, **asdict(one)) for one in procedure.limits)
     cautions = cautions_called(step.caution for step in procedure.steps)
     ServiceStep.objects.bulk_create(
         ServiceStep(

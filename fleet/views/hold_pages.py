@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from fleet.access import home_of, roles, signed_in
 from fleet.actions.hold_machines import HoldWords, NewHold, change_hold, place_hold, release_hold
 from fleet.forms.hold_forms import HoldChangeForm, HoldForm, ReleaseForm
+from fleet.from_phone import pressed_at
 from fleet.models import Hold, Machine, Person, Role
 from fleet.queries.coming_bookings import may_answer, to_answer
 from fleet.queries.last_act import last_act
@@ -32,7 +33,8 @@ def hold_machine(request: HttpRequest, tag: str) -> HttpResponse:
     machine = _machine(person, tag)
     form = HoldForm(machine, person, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
-        place_hold(NewHold(machine, **form.cleaned_data), by=person, now=now)
+        at = pressed_at(request, now)
+        place_hold(NewHold(machine, **form.cleaned_data), by=person, now=now, at=at)
         messages.success(request, f"{machine.tag} is held. The desk and the shop are told.")
         if may_answer(person) and to_answer(machine, now.astimezone(machine.yard.zone).date()):
             return redirect("machine-bookings", machine.tag)

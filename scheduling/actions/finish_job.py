@@ -137,7 +137,7 @@ def finish_job(
     records = record_services(works, by=by, now=now)
     note = job.note[:200] or "repaired"
     for record, answered in _answered(job, records, now):
-        settle_findings(answered, note=note, by=by, now=now, during=record)
+        settle_findings(answered, note=note, by=by, now=job.at or now, during=record)
     found = _note(job, records, by, now)
     _remember(job, records, readings, found, by, now)
     if spend:

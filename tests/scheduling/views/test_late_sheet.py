@@ -7,8 +7,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from fleet.from_phone import AGO, BY_ITSELF, TAKEN
-from fleet.models import Progress, Reading, ServiceRecord
-from scheduling.models import DuePoint, Plan, State
+from fleet.models import Finding, Hold, Progress, Reading, ServiceRecord
+from scheduling.models import Block, DuePoint, Plan, State
 from tests import factories
 from tests.factories import key_of
 from tests.scheduling.bench_data import bench_case
@@ -48,6 +48,32 @@ def test_what_was_finished_yesterday_is_in_the_book_of_yesterday(client, case):
     record, reading = ServiceRecord.objects.get(), Reading.objects.get(value=125.5)
     assert record.done_at == reading.read_at
     assert timedelta(hours=29.9) < record.entered_at - record.done_at < timedelta(hours=30.1)
+
+
+def test_a_limit_measured_yesterday_holds_the_machine_since_yesterday(
+    client, case, django_capture_on_commit_callbacks
+):
+    limit = case.service.limits.get()
+    case.service.limits.update(low=100, safety=True)
+    with django_capture_on_commit_callbacks(execute=True):
+        finish(client, case, **{f"limit_{limit.pk}": "90"})
+    record, found = ServiceRecord.objects.get(), Finding.objects.get()
+    assert (found.seen_at, found.gravity) == (record.done_at, Finding.Gravity.UNSAFE)
+    hold = Hold.objects.get(finding=found)
+    assert hold.placed_at == record.done_at
+    assert timezone.now() - hold.placed_at > timedelta(hours=29)
+    shop_day = hold.placed_at.astimezone(case.machine.yard.zone).date()
+    (block,) = Block.objects.filter(machine=case.machine, kind=Block.Kind.HOLD)
+    assert block.first_day <= shop_day
+
+
+def test_what_a_late_sheet_put_right_was_put_right_then(client, case):
+    asked = factories.Finding(
+        machine=case.machine, calls_for=case.service, seen_at=timezone.now() - timedelta(days=3)
+    )
+    finish(client, case)
+    asked.refresh_from_db()
+    assert asked.settled_at == ServiceRecord.objects.get().done_at
 
 
 def test_what_was_left_under_way_was_worked_on_then(client, case):
