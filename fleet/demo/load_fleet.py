@@ -12,11 +12,12 @@ from fleet.demo.day_numbers import Clock, holidays
 from fleet.demo.ledger import Ledger
 from fleet.demo.live_machine import World
 from fleet.demo.roster import MACHINES_A_SHOP, Unit, roster
-from fleet.demo.scenario import Scenario, scenario
+from fleet.demo.scenario import Scenario, scenario, zone
 from fleet.demo.stories import tell
 from fleet.demo.typed import Desk, fill_sheet
 from fleet.demo.write_capacity import write_capacity
 from fleet.demo.write_findings import write_calls, write_findings, write_hold, write_measurements
+from fleet.demo.write_library import write_copies, write_manuals
 from fleet.demo.write_lists import DAYS_KEPT, ListTelling, write_lists
 from fleet.demo.write_machines import DemoCatalogue, write_machines
 from fleet.demo.write_makeups import write_make_ups, write_parts
@@ -74,6 +75,8 @@ def _write_shelf(told: Scenario, units: Sequence[Unit], world: World, today: dat
     parts = write_parts(told)
     make_ups = write_make_ups(told, services, parts)
     span = (date.fromordinal(world.first), today)
+    write_copies(told, services, Clock(zone()).at(world.first, 9 * 60))
+    write_manuals(told, make_ups)
     places = {}
     for copy in sorted({unit.shop for unit in units}):
         machines = sum(unit.shop == copy for unit in units)
@@ -92,7 +95,7 @@ def _write_shelf(told: Scenario, units: Sequence[Unit], world: World, today: dat
 def limits_by_service() -> dict[str, list[Limit]]:
     """Limits by service code."""
     found: dict[str, list[Limit]] = {}
-    for limit in Limit.objects.select_related("service"):
+    for limit in Limit.objects.select_related("service").order_by("pk"):
         found.setdefault(limit.service.code, []).append(limit)
     return found
 

@@ -4,9 +4,10 @@ What people entered meanwhile stands: bookings they made are honoured, services 
 count, machines they hold, store or retire stay where they are.
 """
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import Any
 
 import numpy as np
 from django.db import transaction
@@ -59,8 +60,9 @@ def roll(today: date) -> int:
     if mark is None or mark.lived_to >= today:
         return 0
     told = scenario()
-    world = world_of(told, today, mark.seed, first=mark.lived_to)
     shelf = _shelf(told, today)
+    world = world_of(told, today, mark.seed, first=mark.lived_to)
+    world = replace(world, rules=shelf.rules)
     for place in shelf.places.values():
         roll_shop(told, place, today, shelf.clock)
     limits = limits_by_service()
@@ -82,14 +84,30 @@ def _shelf(told: Scenario, today: date) -> DemoCatalogue:
     for shop in Shop.objects.order_by("pk"):
         yards = list(shop.yards.order_by("pk"))
         places[shop.pk] = place_of(shop, dict(zip(keys, yards, strict=False)))
+    services = {s.code: s for s in Service.objects.select_related("skill")}
     return DemoCatalogue(
         make_ups={m.model: m for m in MakeUp.objects.all()},
-        services={s.code: s for s in Service.objects.select_related("skill")},
+        services=services,
         places=places,
         clock=Clock(next(iter(places.values())).shop.zone),
         today=today,
-        rules=told["rules"],
+        rules=_rules_here(told, services),
     )
+
+
+def _rules_here(told: Scenario, here: Container[str]) -> dict[str, list[dict[str, Any]]]:
+    """Return the rules by the services that are here: a demo of earlier knows some by other codes.
+
+    A scenario's service that came of another one names it: `was`.
+    """
+    was = {one["code"]: one.get("was", one["code"]) for one in told.procedures["services"]}
+    return {
+        name: [
+            rule if rule["service"] in here else {**rule, "service": was[rule["service"]]}
+            for rule in rules
+        ]
+        for name, rules in told["rules"].items()
+    }
 
 
 def _stands(units: Sequence[Unit], world: World) -> list[Stand]:

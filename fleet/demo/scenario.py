@@ -1,4 +1,4 @@
-"""The scenario of the demo, as it stands in fixtures/demo_fleet.json and its two companions."""
+"""The scenario of the demo, as it stands in fixtures/demo_fleet.json and its companions."""
 
 import json
 from dataclasses import dataclass
@@ -57,11 +57,15 @@ class RanchPattern:
 
 @dataclass(frozen=True)
 class Scenario:
-    """All of the demo's invented facts."""
+    """All of the demo's invented facts.
+
+    manuals: model -> build, figures and limits that its manual would tell.
+    """
 
     facts: dict[str, Any]
     cautions: list[dict[str, Any]]
     procedures: dict[str, Any]
+    manuals: dict[str, dict[str, Any]]
 
     def __getitem__(self, key: str) -> Any:
         """A top-level entry of demo_fleet.json."""
@@ -124,6 +128,7 @@ def scenario() -> Scenario:
         facts=_read("demo_fleet.json"),
         cautions=_read("cautions.json")["cautions"],
         procedures=_read("procedures.json"),
+        manuals=_read("demo_manuals.json")["make_ups"],
     )
 
 

@@ -12,6 +12,7 @@ from fleet.demo.meter_looks import MeterLook
 from fleet.demo.scenario import scenario
 from fleet.demo.write_use import Scribe
 from fleet.models import Finding, Hold, Limit, Measurement, Progress, ServiceRecord
+from fleet.procedures import limits_for
 from fleet.work_keys import service_key
 
 FOUND_SHARE = 0.07
@@ -21,12 +22,16 @@ LONGEST_WAIT = 40
 SEEN_DAYS = 5
 """Days since the defects of a story were seen."""
 SATURDAY = 5
+AS_NEW = 2.4
+"""Times its least of what wears, on machines that are looked after."""
 
 
 def _good_value(rng: np.random.Generator, limit: Limit, usual: float | None) -> float:
     """A value well inside a limit; one whose trend is watched hardly moves."""
     if usual is not None:
         return round(usual * float(rng.normal(1, 0.008)), 2)
+    if limit.low is not None and limit.high is None and limit.makeup_id:
+        return round(limit.low * AS_NEW * float(rng.normal(1, 0.04)), 2)
     if limit.low is not None:
         low = limit.low
         high = limit.high if limit.high is not None else low * 1.6
@@ -42,7 +47,7 @@ def usual_values() -> dict[tuple[str, str], float]:
     return {
         (service["code"], limit["name"]): limit["usual"]
         for service in scenario().procedures["services"]
-        for limit in service["limits"]
+        for limit in service.get("limits", ())
         if "usual" in limit
     }
 
@@ -53,18 +58,25 @@ def write_measurements(
     records: Sequence[tuple[MeterLook, ServiceRecord]],
     limits: dict[str, list[Limit]],
 ) -> None:
-    """A value for every limit of every service done; the worn machine's one runs to its limit."""
-    usual = usual_values()
+    """A value for every limit of every service done; the worn machine's one runs to its limit.
+
+    Values have a stream of numbers of their own, so that one limit more changes nothing else.
+    """
+    usual, rng = usual_values(), scribe.rng.spawn(1)[0]
+    makeup = scribe.machine.makeup_id
     worn = scribe.history.unit.story("worn")
     of_worn = [r for _, r in records if worn and r.service and r.service.code == worn["service"]]
     for _, record in records:
         code = record.service.code if record.service else ""
-        for limit in limits.get(code, []):
-            value = _good_value(scribe.rng, limit, usual.get((code, limit.name)))
+        known = (one for one in limits_for(limits.get(code, []), makeup) if one.known)
+        for limit, place in ((one, place) for one in known for place in one.each_place or ("",)):
+            value = _good_value(rng, limit, usual.get((code, limit.name)))
             if worn and record in of_worn and limit.name == worn["limit"]:
                 share = (of_worn.index(record) + 1) / (len(of_worn) + 0.4)
                 value = round((limit.high or 1) * (0.55 + 0.42 * share), 2)
-            ledger.measurements.append(Measurement(record=record, limit=limit, value=value))
+            ledger.measurements.append(
+                Measurement(record=record, limit=limit, place=place, value=value)
+            )
 
 
 def write_findings(

@@ -45,7 +45,7 @@ def _write_service(entry: dict[str, Any], skills: dict[str, Skill]) -> Service:
     )
     ServiceStep.objects.bulk_create(
         ServiceStep(service=service, position=n, text=text, tool=tool)
-        for n, (text, tool) in enumerate(entry["steps"], start=1)
+        for n, (text, tool) in enumerate(entry.get("steps", ()), start=1)
     )
     ServiceNeed.objects.bulk_create(
         ServiceNeed(service=service, place=place, share=share)
@@ -55,7 +55,7 @@ def _write_service(entry: dict[str, Any], skills: dict[str, Skill]) -> Service:
 
 
 def write_services(scenario: Scenario) -> dict[str, Service]:
-    """All services with their steps, needs, limits, set-ups and cautions."""
+    """All services with needs, set-ups and cautions, and the steps and limits of the shop's own."""
     facts = scenario.procedures
     cautions = write_cautions(scenario)
     certified = facts["by_certificate"]
@@ -76,8 +76,11 @@ def write_services(scenario: Scenario) -> dict[str, Service]:
                 unit=limit["unit"],
                 low=limit["low"],
                 high=limit["high"],
+                possible_low=limit.get("possible_low"),
+                possible_high=limit.get("possible_high"),
+                safety=limit.get("safety", False),
                 then=services.get(limit.get("then", "")),
             )
-            for limit in entry["limits"]
+            for limit in entry.get("limits", ())
         )
     return services

@@ -314,12 +314,35 @@ def of_library() -> dict[tuple[str, str], list[str]]:
     points = json.loads(rounds.read_text("utf-8"))["points"]
     told = [(rounds, point["words"]) for point in points]
     told += [(demo, said) for said in _of_demo(json.loads(demo.read_text("utf-8")))]
+    told += [(path, said) for path, said in _of_demo_fleet(folder)]
     for path in sorted([*(folder / "procedures").glob("*.json"), folder / "cautions.json"]):
         told += [(path, said) for said in _spoken_fields(json.loads(path.read_text("utf-8")), "")]
     for path, said in told:
         if LETTERS.search(said):
             found.setdefault((said, ""), []).append(_place(path))
     return found
+
+
+def _of_demo_fleet(folder: Path) -> Iterator[tuple[Path, str]]:
+    """Yield what the demo's people wrote down themselves, as far as a mechanic reads it."""
+    fleet, manuals = folder / "demo_fleet.json", folder / "demo_manuals.json"
+    told = json.loads(fleet.read_text("utf-8"))
+    yield from ((fleet, part["name"]) for part in told["parts"])
+    yield from ((fleet, one["name"]) for one in told["classes"])
+    yield from ((fleet, fluid["grade"]) for one in told["classes"] for make_up in one["make_ups"]
+                for fluid in make_up["fluids"] if " " in fluid["grade"])  # fmt: skip
+    yield from ((fleet, text) for text, _ in told["findings"])
+    yield from ((fleet, reason) for reason in told["put_off_reasons"])
+    for story in told["stories"]:
+        yield from ((fleet, story[key]) for key in ("text", "reason", "note") if key in story)
+        yield from ((fleet, text) for _, text in story.get("calls", ()))
+        if "begun" in story:
+            yield fleet, story["begun"]["note"]
+    for one in json.loads(manuals.read_text("utf-8"))["make_ups"].values():
+        for name, said in one.get("figures", {}).items():
+            yield from ((manuals, each) for each in (name, said) if isinstance(each, str))
+        yield from ((manuals, name) for name in one.get("limits", {}))
+    yield manuals, "invented"
 
 
 def _spoken_fields(value: Any, name: str) -> Iterator[str]:
@@ -341,6 +364,6 @@ def _of_demo(told: dict[str, Any]) -> Iterator[str]:
         yield service["name"]
         yield service.get("second_for", "")
         yield from service["needs"]
-        yield from (text for step in service["steps"] for text in step)
-        for limit in service["limits"]:
+        yield from (text for step in service.get("steps", ()) for text in step)
+        for limit in service.get("limits", ()):
             yield from (limit["name"], limit["unit"])

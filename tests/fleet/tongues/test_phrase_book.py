@@ -35,9 +35,8 @@ SAID = {
     ("By the season: due Sun 15 Nov; last done Sat 8 Nov"): (
         "Por temporada: toca el dom 15 nov; hecho por última vez el sáb 8 nov"
     ),
-    ("It covers Roll-over frame, belt and shaft guards and Engine oil and filter, diesel."): (
-        "Cubre Arco antivuelco, cinturón y guardas de la flecha y Aceite del motor y filtro, "
-        "diésel."
+    ("It covers Roll-over frame, belt and shaft guards and Hydraulic oil and filter."): (
+        "Cubre Arco antivuelco, cinturón y guardas de la flecha y Remolque: inspección periódica."
     ),
     (
         "The next best place, Thu 10 Dec with Ingrid Solway, would cost $78.90 more (visits "

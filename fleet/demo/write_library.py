@@ -1,0 +1,74 @@
+"""Procedures of the library in the demo's shop, and what the manuals of its make-ups say for them.
+
+The shop has taken them as any shop would, and kept its own names, minutes and costs.  What the
+manuals say is invented; it goes into the steps as a real manual's numbers would.
+"""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from fleet.actions.take_procedures import write_content
+from fleet.demo.scenario import Scenario
+from fleet.models import LibraryCopy, Limit, MakeUp, MakeUpFigure, Service
+from fleet.procedures.library import LibraryProcedure, procedure_called
+
+INVENTED = "invented"
+"""Where the demo's numbers come from, as it stands beside them."""
+
+
+def procedure_of(entry: Mapping[str, Any]) -> LibraryProcedure | None:
+    """Return the procedure of the library that a service of the scenario is a copy of."""
+    return procedure_called(entry["library"]) if "library" in entry else None
+
+
+def write_copies(scenario: Scenario, services: Mapping[str, Service], taken_at: datetime) -> None:
+    """Give each service that is a copy the library's steps and limits, as it says them now."""
+    for entry in scenario.procedures["services"]:
+        procedure = procedure_of(entry)
+        if procedure is None:
+            continue
+        service = services[entry["code"]]
+        write_content(service, procedure)
+        LibraryCopy.objects.create(
+            service=service, code=procedure.code, digest=procedure.digest, body=procedure.body,
+            taken_at=taken_at,
+        )  # fmt: skip
+
+
+def write_manuals(scenario: Scenario, make_ups: Mapping[str, MakeUp]) -> None:
+    """Write build, figures and limits of the make-ups; bounds for each service that measures it."""
+    general: dict[int, list[Limit]] = {}
+    for limit in Limit.objects.filter(makeup=None).order_by("pk"):
+        general.setdefault(limit.service_id, []).append(limit)
+    figures, limits = [], []
+    for make_up in make_ups.values():
+        told = scenario.manuals.get(make_up.model, {})
+        make_up.traits = told.get("traits", {})
+        make_up.save(update_fields=["traits"])
+        figures += [_figure(make_up, *one) for one in told.get("figures", {}).items()]
+        on_it = make_up.intervals.values_list("service_id", flat=True)
+        measured = [row for pk in sorted(set(on_it)) for row in general.get(pk, ())]
+        limits += [
+            _own_limit(row, make_up, *told["limits"][row.name])
+            for row in measured
+            if row.name in told.get("limits", {})
+        ]
+    MakeUpFigure.objects.bulk_create(figures)
+    Limit.objects.bulk_create(limits)
+
+
+def _figure(make_up: MakeUp, name: str, said: Any) -> MakeUpFigure:
+    """Make a figure of words, or of a number with its unit."""
+    if isinstance(said, str):
+        return MakeUpFigure(makeup=make_up, name=name, words=said, source=INVENTED)
+    value, unit = said
+    return MakeUpFigure(makeup=make_up, name=name, value=value, unit=unit, source=INVENTED)
+
+
+OF_ALL = ("service_id", "name", "unit", "possible_low", "possible_high", "places", "safety")
+
+
+def _own_limit(general: Limit, make_up: MakeUp, low: float | None, high: float | None) -> Limit:
+    same = {name: getattr(general, name) for name in (*OF_ALL, "then_id")}
+    return Limit(makeup=make_up, low=low, high=high, source=INVENTED, **same)

@@ -1,0 +1,70 @@
+"""The demo's machines are served by the library's procedures, with their make-ups' own numbers."""
+
+import pytest
+
+from fleet.demo.roll import _rules_here
+from fleet.demo.scenario import scenario
+from fleet.demo.write_library import procedure_of
+from fleet.models import LibraryCopy, Machine, MakeUp, Measurement, Service
+from fleet.procedures import steps_for
+from fleet.procedures.library import library
+from fleet.queries.manual_questions import manual_questions
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
+COPIED = [one for one in scenario().procedures["services"] if procedure_of(one)]
+
+
+def steps_of(model, code):
+    machine = Machine.objects.filter(makeup__model=model).select_related("makeup", "yard").first()
+    service = Service.objects.get(code=code)
+    return {step.key: step for step in steps_for(machine, [service])[service.pk]}
+
+
+def test_every_class_of_the_demo_has_procedures_of_its_own_kind():
+    codes = set(LibraryCopy.objects.values_list("code", flat=True))
+    assert codes == {one["library"] for one in COPIED}
+    for machine_class in scenario()["classes"]:
+        kinds = [kind for kind in library() if kind.named_in(machine_class["name"])]
+        if machine_class["name"] == "Lift":  # both kinds stand in one class
+            kinds = [kind for kind in library() if kind.kind in ("scissor-lift", "boom-lift")]
+        for kind in kinds:
+            assert codes & {one.code for one in kind.procedures}, kind.kind
+
+
+def test_nothing_is_left_to_ask_of_a_manual():
+    assert {m.model: manual_questions(m).open for m in MakeUp.objects.all()} == dict.fromkeys(
+        (m.model for m in MakeUp.objects.all()), 0
+    )
+
+
+def test_two_quads_read_differently():
+    hare, yellow = (steps_of(model, "small-oil-100") for model in ("Hare 450", "Y-700"))
+    assert "1.98 qt of 5W-40" in hare["oil-fill"].text
+    assert "2.28 qt of 5W-40" in yellow["oil-fill"].text
+    assert "cooler-drain" in yellow
+    assert "cooler-drain" not in hare
+    assert "32 N·m" in hare["drain-cap"].text
+    assert {step.kind for step in hare.values()} >= {"do", "check", "measure", "fill", "fasten"}
+    lining = hare["front-lining"]
+    assert (lining.limit_low, lining.places, lining.safety) == (1.5, ("left", "right"), True)
+    assert lining.caution is not None
+
+
+def test_every_step_knows_its_machine():
+    for model, code in (("K60", "skid-steer-500"), ("Crane-fly 45", "boom-annual")):
+        assert [s.text for s in steps_of(model, code).values() if s.only_if or s.lacks] == []
+
+
+def test_past_services_have_measures_of_each_place():
+    of_quads = Measurement.objects.filter(limit__name="front brake lining")
+    assert set(of_quads.values_list("place", flat=True)) == {"left", "right"}
+    assert all(row.value > row.limit.low for row in of_quads.select_related("limit"))
+
+
+def test_a_demo_of_an_earlier_release_lives_on_by_the_services_that_it_has():
+    before = {s.code for s in Service.objects.all()} - {"skid-steer-250", "boom-annual"}
+    rules = _rules_here(scenario(), before)
+    assert {rule["service"] for part in rules.values() for rule in part} <= before
+    assert "engine-250" in {rule["service"] for rule in rules["skid-steer"]}
+    same = _rules_here(scenario(), before | {"skid-steer-250", "boom-annual"})
+    assert same == scenario()["rules"]
