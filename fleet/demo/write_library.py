@@ -11,15 +11,32 @@ from typing import Any
 from fleet.actions.take_procedures import write_content
 from fleet.demo.scenario import Scenario
 from fleet.models import LibraryCopy, Limit, MakeUp, MakeUpFigure, Service
-from fleet.procedures.library import LibraryProcedure, procedure_called
+from fleet.procedures.library import LibraryProcedure, library, procedure_called
 
 INVENTED = "invented"
 """Where the demo's numbers come from, as it stands beside them."""
 
 
 def procedure_of(entry: Mapping[str, Any]) -> LibraryProcedure | None:
-    """Return the procedure of the library that a service of the scenario is a copy of."""
-    return procedure_called(entry["library"]) if "library" in entry else None
+    """Return the procedure of the library that a service of the scenario is a copy of.
+
+    One that the shop made up itself, of steps that the library has for a kind of machine, counts
+    too.  None: its steps are in the scenario.
+    """
+    if "library" in entry:
+        return procedure_called(entry["library"])
+    return _picked(entry) if "kind" in entry else None
+
+
+def _picked(entry: Mapping[str, Any]) -> LibraryProcedure:
+    kind = next(kind for kind in library() if kind.kind == entry["kind"])
+    steps = {step.key: step for one in kind.procedures for step in one.steps}
+    limits = {limit.name: limit for one in kind.procedures for limit in one.limits}
+    chosen = tuple(steps[key] for key in entry["steps"])
+    measured = tuple(limits[step.measures] for step in chosen if step.measures)
+    return LibraryProcedure(
+        entry["code"], entry["name"], "", entry["minutes"], chosen, measured
+    )  # fmt: skip
 
 
 def write_copies(scenario: Scenario, services: Mapping[str, Service], taken_at: datetime) -> None:
@@ -30,10 +47,11 @@ def write_copies(scenario: Scenario, services: Mapping[str, Service], taken_at: 
             continue
         service = services[entry["code"]]
         write_content(service, procedure)
-        LibraryCopy.objects.create(
-            service=service, code=procedure.code, digest=procedure.digest, body=procedure.body,
-            taken_at=taken_at,
-        )  # fmt: skip
+        if "library" in entry:
+            LibraryCopy.objects.create(
+                service=service, code=procedure.code, digest=procedure.digest,
+                body=procedure.body, taken_at=taken_at,
+            )  # fmt: skip
 
 
 def write_manuals(scenario: Scenario, make_ups: Mapping[str, MakeUp]) -> None:

@@ -29,6 +29,11 @@ def write_cautions(scenario: Scenario) -> dict[str, Caution]:
     return {caution.code: caution for caution in Caution.objects.all()}
 
 
+def own_steps(entry: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return the steps that the shop wrote itself, each with its tool."""
+    return [] if "kind" in entry else [(text, tool) for text, tool in entry.get("steps", ())]
+
+
 def _write_service(entry: dict[str, Any], skills: dict[str, Skill]) -> Service:
     service = Service.objects.create(
         code=entry["code"],
@@ -45,7 +50,7 @@ def _write_service(entry: dict[str, Any], skills: dict[str, Skill]) -> Service:
     )
     ServiceStep.objects.bulk_create(
         ServiceStep(service=service, position=n, text=text, tool=tool)
-        for n, (text, tool) in enumerate(entry.get("steps", ()), start=1)
+        for n, (text, tool) in enumerate(own_steps(entry), start=1)
     )
     ServiceNeed.objects.bulk_create(
         ServiceNeed(service=service, place=place, share=share)

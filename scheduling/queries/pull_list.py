@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from django.db.models import Sum
 
+from fleet.makeup_traits import fits
 from fleet.models import MakeUp, Service, Shop, StockMovement
 from scheduling.models import PlannedWork
 from scheduling.queries.shelf_needs import Need, add_up, needs_of
@@ -80,9 +81,17 @@ def _jobs(need: Need, work: Sequence[PlannedWork]) -> tuple[str, ...]:
 
 
 def tools_of(work: Sequence[PlannedWork]) -> list[str]:
-    """Return every tool and socket that the steps name, once; a step may name several."""
-    services = [each.service for each in work if each.service]
-    named = [step.tool for service in services for step in service.steps.all()]
+    """Return every tool and socket that the steps name, once; a step may name several.
+
+    What is not done on a machine's build asks for no tool.
+    """
+    named = [
+        step.tool
+        for each in work
+        if each.service
+        for step in each.service.steps.all()
+        if fits(step.only_on, each.machine.makeup.traits) is not False
+    ]
     return sorted({tool.strip() for names in named for tool in names.split(",") if tool.strip()})
 
 

@@ -11,7 +11,8 @@ from fleet.procedures.library import library
 from fleet.queries.manual_questions import manual_questions
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
-COPIED = [one for one in scenario().procedures["services"] if procedure_of(one)]
+SERVICES = scenario().procedures["services"]
+COPIED = [one for one in SERVICES if "library" in one]
 
 
 def steps_of(model, code):
@@ -53,6 +54,16 @@ def test_two_quads_read_differently():
 def test_every_step_knows_its_machine():
     for model, code in (("K60", "skid-steer-500"), ("Crane-fly 45", "boom-annual")):
         assert [s.text for s in steps_of(model, code).values() if s.only_if or s.lacks] == []
+
+
+def test_steps_of_the_library_in_a_service_of_the_shops_own():
+    for entry in SERVICES:
+        if "kind" in entry:
+            rows = Service.objects.get(code=entry["code"]).steps.order_by("position")
+            assert [row.key for row in rows] == entry["steps"]
+            assert len(procedure_of(entry).limits) == Service.objects.get(
+                code=entry["code"]
+            ).limits.filter(makeup=None).count()  # fmt: skip
 
 
 def test_past_services_have_measures_of_each_place():

@@ -323,6 +323,12 @@ def of_library() -> dict[tuple[str, str], list[str]]:
     return found
 
 
+def _each_tool(said: str) -> Iterator[str]:
+    """Yield tools with all that is named beside each other, and each alone, as a pull list does."""
+    yield said
+    yield from (one for one in said.split(", ") if one != said)
+
+
 def _of_demo_fleet(folder: Path) -> Iterator[tuple[Path, str]]:
     """Yield what the demo's people wrote down themselves, as far as a mechanic reads it."""
     fleet, manuals = folder / "demo_fleet.json", folder / "demo_manuals.json"
@@ -353,7 +359,10 @@ def _spoken_fields(value: Any, name: str) -> Iterator[str]:
         for each in value:
             yield from _spoken_fields(each, name)
     elif isinstance(value, str) and name in SPOKEN_FIELDS:
-        yield from value.split(", ") if name == "places" else [value]
+        if name == "tool":
+            yield from _each_tool(value)
+        else:
+            yield from value.split(", ") if name == "places" else [value]
 
 
 def _of_demo(told: dict[str, Any]) -> Iterator[str]:
@@ -364,6 +373,9 @@ def _of_demo(told: dict[str, Any]) -> Iterator[str]:
         yield service["name"]
         yield service.get("second_for", "")
         yield from service["needs"]
-        yield from (text for step in service.get("steps", ()) for text in step)
+        if "kind" not in service:  # else they are steps of the library, by their keys
+            for text, tools in service.get("steps", ()):
+                yield text
+                yield from _each_tool(tools)
         for limit in service.get("limits", ()):
             yield from (limit["name"], limit["unit"])
