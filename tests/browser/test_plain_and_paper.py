@@ -8,6 +8,7 @@ from playwright.sync_api import expect
 from tests.browser.conftest import DESKTOP, PHONE, cast_of
 from tests.browser.hands import (
     a_good_measure,
+    answer_checks,
     ask_at_counter,
     expect_said,
     fill_hand_over,
@@ -74,6 +75,7 @@ def test_a_job_is_finished_without_scripts(signed_in, cast):
     for dial in cast.overdue.dials:
         page.fill(f"[name=reading_{dial.kind}]", dial.more(0.5))
     ticked = page.locator(".sheet", has=page.locator(f"[name=done][value='{cast.work_key}']"))
+    answer_checks(ticked)
     for limit in ticked.locator("[name^=limit_]:visible").all():
         limit.fill(a_good_measure(limit.locator("xpath=..").inner_text()))
     mechanic.follow(page.get_by_role("button", name="Finish what is ticked"))

@@ -16,6 +16,7 @@ from tests.browser.cast import Cast
 from tests.browser.conftest import DESKTOP, PHONE, SIZE_NAMES
 from tests.browser.hands import (
     a_good_measure,
+    answer_checks,
     ask_at_counter,
     days_until_due,
     expect_said,
@@ -293,6 +294,7 @@ def the_mechanic_finishes_the_job(week: Week) -> None:
     mechanic.can_be_pressed_with_gloves()
     for box in page.locator("[name=done]").all():
         box.check()
+    answer_checks(page)
     for dial in overdue.dials:
         page.fill(f"[name=reading_{dial.kind}]", dial.more(0.5))
     for limit in page.locator("[name^=limit_]").all():

@@ -37,6 +37,9 @@ SAID = {
     ),
     ("It covers Roll-over frame, belt and shaft guards and Hydraulic oil and filter."): (
         "Cubre Arco antivuelco, cinturón y guardas de la flecha y Aceite hidráulico y filtro."
+    ),
+    (
+        "The next best place, Thu 10 Dec with Ingrid Solway, would cost $78.90 more (visits "
         "+$32.00, late work −$16.20)."
     ): (
         "El siguiente mejor lugar, jue 10 dic con Ingrid Solway, costaría $78.90 más "
