@@ -17,6 +17,7 @@ PAGES = frozenset(
         "change-hold hold hold-machine release-hold safe-to-release",
         "order-back order-drop order-list order-ordered order-received record record-strike",
         "shelf shelf-part shelf-recount shelf-strike",
+        "broke broke-mend calendar calendar-address machine machines procedure",
         "labels label-sheet meter-round meter-round-line reading scan scan-wrong",
     )
     for name in names.split()

@@ -27,10 +27,8 @@ DEPTH = 5
 DAY_WITH = "{0} with {1}"
 BARE = re.compile(r"\W*(?:(?:a|and|at|by|for|from|in|of|on|or|since|the|to|until|with)\b\W*)*")
 """What a sentence has besides its places that says nothing by itself: "{0} of {1}", "at {0}"."""
-FIGURE = re.compile(
-    r"[$€£+\d.,:%×–−/ -]*"
-    r"(?: ?(?:h|min|mi|km|qt|gal|fl oz|mL|L|mm|in|psi|bar|V|A|Hz|s|°C|°F|dB\(A\)|%))?"
-)
+UNIT = r"(?: ?(?:h|min|mi|km|qt|gal|fl oz|mL|L|mm|in|psi|bar|V|A|Hz|s|°C|°F|dB\(A\)|%))?"
+FIGURE = re.compile(rf"[$€£+\d.,:%×–−/ -]*{UNIT}")
 """What is the same in every language: a number with its unit, a time of day."""
 
 
@@ -71,8 +69,8 @@ def _whole(text: str, language: str, depth: int) -> str | None:
 
 
 def _with_figure(text: str, language: str, depth: int) -> str | None:
-    """Say words with a sum behind them: "late work +$48.00"."""
-    match = re.fullmatch(r"(\D+) ([+−]?[^\w\s]?[\d.,]+)", text)
+    """Say words with a sum or a value behind them: "late work +$48.00", "lining 4.2 mm"."""
+    match = re.fullmatch(rf"(\D+?) ([+−]?[^\w\s]?[\d.,]+{UNIT})", text)
     said = _whole(match[1], language, depth) if match else None
     return f"{said} {match[2]}" if match and said else None
 
@@ -114,11 +112,15 @@ def _is_bare(english: str, told: Mapping[str, str | None], depth: int) -> bool:
 
 
 def _beheaded(text: str, language: str, depth: int) -> str | None:
-    """Try it with a small letter at its head, and without the full stop at its end."""
+    """Try it with a small letter at its head, and without the full stop at its end.
+
+    What stands in a place may have lost its stop to the sentence around it.
+    """
     for bare in _bared(text):
         if said := _whole(bare, language, depth):
             return _dressed(said, text, bare)
-    return None
+    said = None if text.endswith(".") else _whole(f"{text}.", language, depth)
+    return said and said.removesuffix(".")
 
 
 SEAMS = (r"(?<=[.!?]) (?=[A-Z“])", r"; ", r": ", r", and | and ", r", ")
@@ -160,6 +162,7 @@ def _patterns(language: str) -> tuple[tuple[re.Pattern[str], str, tuple[str, ...
         bare = PLACE.sub("", english)
         # places beside each other cannot be told apart, unless much is said about them
         beside = re.search(r"\} ?\{", english) and len(re.findall("[a-z]", bare)) < MUCH
+        beside = beside or re.search(r"[a-z]\{|\}[a-z]", english)  # the end of a word is no place
         if names and re.search(r"\w", bare) and not beside:
             found.append((_pattern(english), english, names))
     return tuple(sorted(found, key=lambda one: -len(PLACE.sub("", one[1]))))

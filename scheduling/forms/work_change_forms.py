@@ -9,6 +9,7 @@ from fleet.models import Shop
 from fleet.queries.parts_of_shop import counted_parts, deliveries_to_come
 from fleet.queries.who_works import working_in
 from fleet.saying import short_date
+from fleet.tongues.phrase_book import spoken
 from scheduling.forms.counter_forms import day_field
 from scheduling.forms.day_change_forms import ChangeForm, hours_field, person_field
 from scheduling.queries.planned_work import work_of, work_on_days
@@ -24,7 +25,7 @@ class WorkChoice(forms.ModelChoiceField):
         """Return machine, work and the day on which it stands."""
         day = obj.job.day if obj.job else None
         stands = short_date(day, day) if day else "beyond the plan"
-        return f"{obj.machine.tag}: {obj.title}, {stands}"
+        return f"{obj.machine.tag}: {spoken(obj.title)}, {spoken(stands)}"
 
 
 def work_field() -> WorkChoice:
@@ -41,7 +42,7 @@ class DeliveryChoice(forms.ModelChoiceField):
     def label_from_instance(self, obj: Any) -> str:
         """Return the part, how many, and the day on which it is expected."""
         day = short_date(obj.expected_on, obj.expected_on)
-        return f"{obj.part.name}, {obj.quantity:g}, expected {day}"
+        return spoken(f"{spoken(obj.part.name)}, {obj.quantity:g}, expected {day}")
 
 
 class LateForm(ChangeForm):
@@ -100,7 +101,7 @@ class PartChoice(forms.ModelChoiceField):
 
     def label_from_instance(self, obj: Any) -> str:
         """Return number and name."""
-        return f"{obj.name} ({obj.number})"
+        return f"{spoken(obj.name)} ({obj.number})"
 
 
 class GoneForm(ChangeForm):

@@ -3,6 +3,7 @@
 from fleet import charts
 from fleet.models import MeterKind
 from fleet.quantities import show_use, unit_of, unit_size
+from fleet.tongues.phrase_book import spoken
 from scheduling.queries.meter_fan import MeterFan
 
 SHOWN_BACK = 180
@@ -27,7 +28,9 @@ def chart_of(fan: MeterFan, kind: MeterKind) -> charts.FanData:
         mid=spread[1],
         high=spread[2],
         thresholds=[
-            charts.FanThreshold(t.life / size, f"{t.service}, {show_use(t.life, kind, fan.units)}")
+            charts.FanThreshold(
+                t.life / size, f"{spoken(t.service)}, {show_use(t.life, kind, fan.units)}"
+            )
             for t in fan.thresholds
         ],
         bookings=[

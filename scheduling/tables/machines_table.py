@@ -24,14 +24,15 @@ class MachineTable(tables.Table):
         attrs={"td": {"class": "nowrap"}},
     )
     service = tables.TemplateColumn(
-        "{{ record.now.due_point.service.name|default:'' }}",
+        "{{ record.now.due_point.service.name|default:''|spoken }}",
         verbose_name="Next service",
         accessor="now__due_point__service__name",
     )
     next_due = tables.TemplateColumn(
-        "{% if record.retired_on %}retired {{ record.retired_on|said_date:today }}"
+        "{% if record.retired_on %}{{ 'retired'|spoken }} {{ record.retired_on|said_date:today }}"
         "{% elif record.now.next_due %}{{ record.now.next_due|said_date:today }}"
-        '{% elif record.now.due_point %}<span class="soft">beyond 120 days</span>{% endif %}',
+        '{% elif record.now.due_point %}<span class="soft">{{ "beyond 120 days"|spoken }}</span>'
+        "{% endif %}",
         verbose_name="Most likely due",
         accessor="now__next_due",
         order_by=("gravity", "now__next_due", "tag"),

@@ -9,6 +9,7 @@ from django_tables2 import RequestConfig
 from fleet.access import signed_in
 from fleet.marks import mark_of
 from fleet.queries.mine import day_of, machines_of
+from fleet.tongues.phrase_book import spoken
 from scheduling.forms.machines_form import MachineFilter
 from scheduling.queries.fleet_state import state_counts
 from scheduling.queries.machine_list import machines_with_state, narrowed, with_gravity
@@ -26,7 +27,7 @@ def machines(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "table": table,
-        "said": [(code, f"{n} {mark_of(code).word}") for code, n in counts.items() if n],
+        "said": [(code, f"{n} {spoken(mark_of(code).word)}") for code, n in counts.items() if n],
         "working": sum(counts.values()),
         "found": table.paginator.count,
         "narrowed": any(form.cleaned_data.values()),

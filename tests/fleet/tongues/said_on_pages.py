@@ -21,15 +21,18 @@ from tests.sentences import ROOT, TEMPLATE_CODE, Spoken
 PAGES = (
     "400", "403", "403_csrf", "404", "base", "print", "fleet/fault", "fleet/faults",
     "fleet/finding", "fleet/first_run", "fleet/hand_code", "fleet/hand_link", "fleet/hold",
-    "fleet/hold_machine", "fleet/labels", "fleet/meter_round", "fleet/no_signal",
+    "fleet/hold_machine", "fleet/labels", "fleet/meter_round", "fleet/no_signal", "fleet/procedure",
     "fleet/order_list", "fleet/pressed_before", "fleet/reading", "fleet/record",
     "fleet/safe_to_release", "fleet/shelf", "fleet/shelf_part", "fleet/sign_in",
-    "fleet/sign_in_locked", "scheduling/bench", "scheduling/bench_paper", "scheduling/job",
+    "fleet/sign_in_locked", "scheduling/bench", "scheduling/bench_paper", "scheduling/broke",
+    "scheduling/calendar",
+    "scheduling/job", "scheduling/machine", "scheduling/machines",
     "scheduling/scan",
 )  # fmt: skip
 """Templates of the pages in both languages; what they include goes with them."""
 BY_TAG = (
-    "components/_field", "components/_caution", "components/_machine_line", "components/_language"
+    "components/_field", "components/_caution", "components/_machine_line", "components/_language",
+    "components/chart", "components/table"
 )  # fmt: skip
 """Parts that tags of ours draw."""
 
@@ -52,6 +55,8 @@ MODULES = (
     "fleet/actions/take_readings.py",
     "fleet/actions/undo_acts.py",
     "fleet/context.py",
+    "fleet/charts/fan_words.py",
+    "fleet/identity.py",
     "fleet/forms/doubts.py",
     "fleet/forms/fault_form.py",
     "fleet/forms/finding_form.py",
@@ -105,18 +110,33 @@ MODULES = (
     "scheduling/due/machine_states.py",
     "scheduling/due/sentences.py",
     "scheduling/due/worth_reading.py",
+    "scheduling/forms/breakage_forms.py",
+    "scheduling/forms/chance_day_form.py",
+    "scheduling/forms/work_change_forms.py",
+    "scheduling/forms/booking_change_forms.py",
+    "scheduling/forms/day_change_forms.py",
     "scheduling/forms/job_form.py",
+    "scheduling/forms/machines_form.py",
     "scheduling/forms/measure_fields.py",
     "scheduling/forms/measures.py",
     "scheduling/forms/sheet_ends.py",
     "scheduling/forms/shelf_fields.py",
     "scheduling/forms/step_fields.py",
     "scheduling/plan/plan_words.py",
+    "scheduling/models/trials.py",
     "scheduling/queries/day_paper.py",
+    "scheduling/queries/due_chances.py",
+    "scheduling/queries/fan_figures.py",
     "scheduling/queries/job_sheet.py",
+    "scheduling/queries/machine_outlook.py",
+    "scheduling/queries/meter_fan.py",
     "scheduling/queries/open_entries.py",
+    "scheduling/queries/seasons_ahead.py",
     "scheduling/queries/work_order.py",
+    "scheduling/trial/change_words.py",
     "scheduling/views/bench_page.py",
+    "scheduling/views/broke_page.py",
+    "scheduling/views/calendar_pages.py",
     "scheduling/views/job_card_file.py",
     "scheduling/views/job_page.py",
     "scheduling/views/keep_page.py",
@@ -339,6 +359,7 @@ def _of_demo_fleet(folder: Path) -> Iterator[tuple[Path, str]]:
                 for fluid in make_up["fluids"] if " " in fluid["grade"])  # fmt: skip
     yield from ((fleet, text) for text, _ in told["findings"])
     yield from ((fleet, reason) for reason in told["put_off_reasons"])
+    yield from ((fleet, one["reason"]) for one in told["seasons"])
     for story in told["stories"]:
         yield from ((fleet, story[key]) for key in ("text", "reason", "note") if key in story)
         yield from ((fleet, text) for _, text in story.get("calls", ()))
