@@ -134,6 +134,7 @@ MODULES = (
     "scheduling/queries/seasons_ahead.py",
     "scheduling/queries/work_order.py",
     "scheduling/trial/change_words.py",
+    "scheduling/queries/calendar_addresses.py",
     "scheduling/views/bench_page.py",
     "scheduling/views/broke_page.py",
     "scheduling/views/calendar_pages.py",

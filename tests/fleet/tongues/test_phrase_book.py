@@ -66,7 +66,7 @@ def test_a_sentence_is_said_in_spanish(spanish, english):
         "Rattles in second gear; look at the left boot, Ana and Luis heard it.",
         "at the left boot",
         "the left boot",
-        "Two cylinders low on compression, blue smoke, oil in the coolant.",
+        "Three cylinders low on compression, blue smoke, oil in the coolant.",
         "Arms, boom: with oil on them",
     ],
 )
