@@ -162,8 +162,8 @@ def _patterns(language: str) -> tuple[tuple[re.Pattern[str], str, tuple[str, ...
         bare = PLACE.sub("", english)
         # places beside each other cannot be told apart, unless much is said about them
         beside = re.search(r"\} ?\{", english) and len(re.findall("[a-z]", bare)) < MUCH
-        beside = beside or re.search(r"[a-z]\{|\}[a-z]", english)  # the end of a word is no place
-        if names and re.search(r"\w", bare) and not beside:
+        ends = re.search(r"[a-z]\{|\}[a-z]", english)  # the end of a word is no place
+        if names and re.search(r"\w", bare) and not beside and not ends:
             found.append((_pattern(english), english, names))
     return tuple(sorted(found, key=lambda one: -len(PLACE.sub("", one[1]))))
 
