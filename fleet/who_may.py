@@ -195,7 +195,8 @@ WHO_MAY: dict[str, MayDo] = dict(
         ),
         *_rows("booking-feed-close", MayDo(NONE, DESK, Reach.OWN_SHOP, row_decides=True)),
         *_rows(
-            "counter-book walk-in check-out check-in hand-over-correct booking-correct",
+            "counter-book walk-in check-out check-in hand-over-correct booking-correct"
+            " booking-another",
             MayDo(DESK, DESK, Reach.OWN_SHOP),
         ),
         # the shop

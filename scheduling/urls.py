@@ -5,6 +5,7 @@ from django.urls import URLPattern, URLResolver
 from scheduling.interface import site_interface
 from scheduling.views import (
     all_shops_page,
+    another_machine_page,
     bench_page,
     booking_calendar_page,
     booking_feed_pages,
@@ -79,6 +80,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *hand_over_extras_page.paths,
     *correct_hand_over_page.paths,
     *correct_booking_page.paths,
+    *another_machine_page.paths,
     *bench_page.paths,
     *day_along_page.paths,
     *job_page.paths,

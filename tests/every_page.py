@@ -432,6 +432,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "booking-off": _bookings,
     "override-seen": lambda: _pk_of(Override),
     "booking-correct": _bookings,
+    "booking-another": _bookings,
     "booking-back-in": _bookings,
     **dict.fromkeys(("hire", "hire-correct", "hire-add", "hire-add-class"), lambda: _pk_of(Hire)),
     **dict.fromkeys(

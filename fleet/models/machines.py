@@ -1,5 +1,7 @@
 """Machines: identity, home, alterations and times in storage."""
 
+from decimal import Decimal
+
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
@@ -69,6 +71,11 @@ class Machine(models.Model):
     def get_absolute_url(self) -> str:
         """The machine's own page."""
         return reverse("machine", args=[self.tag])
+
+    @property
+    def price_a_day(self) -> Decimal:
+        """What a day of it costs: its own day rate, else that of its class."""
+        return self.day_rate or self.makeup.machine_class.day_rate
 
     def clean(self) -> None:
         """Refuse a serial that another machine has, unless the plates were looked at."""

@@ -59,3 +59,18 @@ def machines_alike(person: Person, machine: Machine) -> QuerySet[Machine]:
     alike = Q(makeup__machine_class=machine.makeup.machine_class_id, retired_on=None)
     rows = machines_of(person).select_related("makeup__machine_class", "yard__shop")
     return rows.filter(alike | Q(pk=machine.pk)).order_by("tag")
+
+
+def that_may_take(machine: Machine, among: QuerySet[Machine]) -> QuerySet[Machine]:
+    """Return the machines that may stand in for one.
+
+    Those of its class in its shop, and of the classes that the shop named to stand in for it.
+    """
+    kind = machine.makeup.machine_class
+    # a query within the query, not a join: a class may stand in for several
+    instead = kind.substitutes.values("instead")
+    rows = among.filter(
+        Q(makeup__machine_class=kind) | Q(makeup__machine_class__in=instead),
+        yard__shop=machine.yard.shop_id, retired_on=None,
+    )  # fmt: skip
+    return rows.exclude(pk=machine.pk)

@@ -9,7 +9,8 @@ from django.db import transaction
 from fleet.actions.correct_bookings import BookingCorrection, call_back_in, correct_booking
 from fleet.actions.correct_out import correct_machine_out
 from fleet.actions.keep_times import promised_span
-from fleet.models import Booking
+from fleet.models import Booking, Machine
+from fleet.repriced import Priced, repriced
 from fleet.turns import in_turn
 from scheduling.actions.book_and_check_out import (
     Decision,
@@ -52,6 +53,23 @@ def correct_unless_blocked(
     if answer is not None and answer.needs_reason:
         override_objections(booking, answer, decision)
     return booking
+
+
+def give_another_machine(
+    booking: Booking,
+    machine: Machine,
+    decision: Decision,
+    *,
+    seen: Mapping[str, str] | None = None,
+) -> Booking:
+    """Promise another machine in the place of this one; its price follows the machine's."""
+    days = booking.first_day, booking.last_day
+    was, now = Priced(*days, booking.machine.price_a_day), Priced(*days, machine.price_a_day)
+    right = BookingCorrection(
+        machine, *days, booking.customer, repriced(booking.value, was, now),
+        booking.from_time, booking.to_time, booking.hours_a_day,
+    )  # fmt: skip
+    return correct_unless_blocked(booking, right, decision, seen=seen)
 
 
 def what_it_would_do(

@@ -39,8 +39,7 @@ class Choice:
     @property
     def day_rate(self) -> Decimal:
         """Its price a day."""
-        machine = self.machine
-        return machine.day_rate or machine.makeup.machine_class.day_rate
+        return self.machine.price_a_day
 
     @property
     def when(self) -> str:

@@ -9,7 +9,7 @@ from django import forms
 
 from fleet.actions.correct_bookings import FIELDS, BookingCorrection
 from fleet.actions.keep_changes import values_of
-from fleet.models import Booking, Machine, Person
+from fleet.models import Booking, Person
 from fleet.queries.own_facts import machines_alike
 from fleet.repriced import Priced, repriced
 from scheduling.forms.counter_forms import (
@@ -87,14 +87,10 @@ class CorrectBookingForm(forms.Form):
         typed, booking = self.cleaned_data, self.booking
         value: Decimal | None = typed["value"]
         if value == booking.value:
-            was = Priced(booking.first_day, booking.last_day, _rate(booking.machine))
-            now = Priced(typed["first_day"], typed["last_day"], _rate(typed["machine"]))
+            was = Priced(booking.first_day, booking.last_day, booking.machine.price_a_day)
+            now = Priced(typed["first_day"], typed["last_day"], typed["machine"].price_a_day)
             value = repriced(value, was, now)
         return BookingCorrection(
             typed["machine"], typed["first_day"], typed["last_day"], typed["customer"],
             value, typed["from_time"], typed["to_time"], typed["hours_a_day"],
         )  # fmt: skip
-
-
-def _rate(machine: Machine) -> Decimal:
-    return machine.day_rate or machine.makeup.machine_class.day_rate

@@ -90,7 +90,7 @@ def _book_of_class(caller: Caller, asked: BookingIn, days: Days, yard: Yard | No
 
 
 def _by_rate(machine: Machine, days: Days) -> Decimal | None:
-    rate = machine.day_rate or machine.makeup.machine_class.day_rate
+    rate = machine.price_a_day
     return None if rate is None else rate * ((days.last - days.first).days + 1)
 
 

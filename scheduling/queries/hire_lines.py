@@ -118,7 +118,7 @@ def hire_overview(hire: Hire, person: Person, now: datetime) -> HireOverview:
 
 def usual_value(machine: Machine, first: date, last: date) -> Decimal | None:
     """Return what a machine brings by its day rate, or its class's; None where neither is known."""
-    return _times(machine.day_rate or machine.makeup.machine_class.day_rate, first, last)
+    return _times(machine.price_a_day, first, last)
 
 
 def usual_class_value(machine_class: MachineClass, first: date, last: date) -> Decimal | None:

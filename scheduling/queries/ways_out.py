@@ -128,7 +128,7 @@ def _shop_day(day: SoonerDay, today: date) -> WayOut:
 def _swap(one: Choice, booking: Booking, plan: PricedWays | None) -> WayOut:
     notes = [words for words in (_class(one), one.when, one.haul) if words]
     days = (booking.last_day - booking.first_day).days + 1
-    own = booking.machine.day_rate or booking.machine.makeup.machine_class.day_rate
+    own = booking.machine.price_a_day
     rate = float(one.day_rate - own)
     if rate:
         notes.append(f"listed at {_money(rate)} a day {'more' if rate > 0 else 'less'}")
@@ -155,7 +155,7 @@ def _shorter(booking: Booking, said: Availability, days: Days) -> Iterator[WayOu
         return
     less = (booking.last_day - back).days
     machine = booking.machine
-    rate = float(machine.day_rate or machine.makeup.machine_class.day_rate)
+    rate = float(machine.price_a_day)
     yield WayOut(
         WayKind.SHORTER,
         f"Have it back by {short_date(back, said.today)}",

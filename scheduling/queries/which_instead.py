@@ -2,9 +2,10 @@
 
 from datetime import date
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from fleet.models import Machine
+from fleet.queries.own_facts import that_may_take
 from scheduling.availability.counter_facts import Days
 from scheduling.availability.machines_instead import LISTED, Choice, choices
 from scheduling.queries.may_go_out import standings
@@ -19,13 +20,7 @@ def which_instead(
     hours_a_day: float | None = None,
 ) -> list[Choice]:
     """Return the best choices among the machines that a person may look at; eight queries."""
-    kind = machine.makeup.machine_class_id
-    # a query within the query, not a join: a class may stand in for several
-    instead = machine.makeup.machine_class.substitutes.values("instead")
-    rows = among.filter(
-        Q(makeup__machine_class=kind) | Q(makeup__machine_class__in=instead),
-        yard__shop=machine.yard.shop_id, retired_on=None,
-    ).exclude(pk=machine.pk)  # fmt: skip
+    rows = that_may_take(machine, among)
     rows = rows.select_related("now", "makeup__machine_class", "yard__shop")
     known = standings(rows, today, hours_a_day=hours_a_day, now=days.now)
     return choices(known, machine, days, today)[:LISTED]

@@ -129,7 +129,7 @@ def _typed_days(form: BookingForm, before: Days) -> Days:
 
 def _initial(machine: Machine, days: Days) -> dict[str, Any]:
     first, last = days.first, days.last
-    rate = machine.day_rate or machine.makeup.machine_class.day_rate
+    rate = machine.price_a_day
     value = rate * ((last - first).days + 1) if rate else None
     return {
         "first_day": first, "last_day": last, "value": value, "form_key": token_hex(10),

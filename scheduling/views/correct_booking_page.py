@@ -28,7 +28,8 @@ from scheduling.forms.correct_booking_form import CorrectBookingForm, seen_now, 
 from scheduling.queries.booking_details import bookings_of
 
 
-def _asked(request: HttpRequest, pk: int, now: datetime) -> Booking:
+def booking_to_change(request: HttpRequest, pk: int, now: datetime) -> Booking:
+    """Return a booking that this person may change; whoever may not is turned away."""
     person = signed_in(request)
     found = get_object_or_404(bookings_of(person), pk=pk)
     if not may_correct(
@@ -43,7 +44,7 @@ def _asked(request: HttpRequest, pk: int, now: datetime) -> Booking:
 def correct(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a booking as it was made; put it right."""
     now = timezone.now()
-    found = _asked(request, pk, now)
+    found = booking_to_change(request, pk, now)
     if found.cancelled_at:
         messages.warning(request, "This booking was called off; call it back in first.")
         return redirect("booking", pk)
@@ -58,7 +59,7 @@ def correct(request: HttpRequest, pk: int) -> HttpResponse:
             _change(request, found, form, now)
         except Refusal as no:
             form.add_error(no.field if no.field in form.fields else None, no.sentence)
-            found = _asked(request, pk, now)  # as it stands now, for whoever looks again
+            found = booking_to_change(request, pk, now)  # as it stands now, for whoever looks again
         else:
             return redirect("booking", pk)
     return _shown(request, found, form, now, told)
@@ -76,12 +77,17 @@ def _change(request: HttpRequest, found: Booking, form: CorrectBookingForm, now:
     """Change the booking, and say what became of its price."""
     seen, old = seen_then(request.POST.get("seen", "")), found.value
     row = correct_unless_blocked(found, form.right(), _decision(request, form, now), seen=seen)
-    priced = ""
-    if row.value != old and row.value is not None and old is not None:
-        priced = f" Its price is {_money(row.value)}, was {_money(old)}."
     messages.success(
-        request, f"The booking is changed; what it said before stays on record.{priced}"
+        request,
+        f"The booking is changed; what it said before stays on record.{say_price(old, row.value)}",
     )
+
+
+def say_price(old: Decimal | None, new: Decimal | None) -> str:
+    """Say a price that moved, as a sentence after another; nothing where it stays."""
+    if new == old or new is None or old is None:
+        return ""
+    return f" Its price is {_money(new)}, was {_money(old)}."
 
 
 def _shown(
@@ -108,7 +114,7 @@ def _shown(
 def back_in(request: HttpRequest, pk: int) -> HttpResponse:
     """Call a booking back in that was called off."""
     now = timezone.now()
-    found = _asked(request, pk, now)
+    found = booking_to_change(request, pk, now)
     try:
         call_back_in_unless_blocked(found, Decision(signed_in(request), now))
     except Refusal as no:
