@@ -1,20 +1,15 @@
 """Photos and charges of a hand-over: added, and struck where they were wrong."""
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from hashlib import sha256
-from pathlib import Path
-from uuid import uuid4
 
-from django.conf import settings
 from django.db import transaction
 from django.db.models import QuerySet
 
+from fleet.actions.keep_photos import Developed, keep_photos
 from fleet.actions.strike_kept import strike
 from fleet.models import HandOver, HandOverCharge, HandOverPhoto, Person
-from fleet.photo_files import small_photo, write_photo
 from fleet.refusal import Refusal
 
 MOST_PHOTOS = 24
@@ -30,33 +25,6 @@ class NewCharge:
     form_key: str | None = None
 
 
-@dataclass(frozen=True)
-class SmallPhoto:
-    """A photo as it is kept: a JPEG without metadata, width and height in pixels."""
-
-    file: bytes
-    wide: int
-    high: int
-
-
-Developed = Mapping[str, SmallPhoto]
-"""SHA-256 of what was sent -> the photo made of it."""
-
-
-def developed(sent: Sequence[bytes]) -> Developed:
-    """Return photos as they are kept; slow, so it is done before a transaction.
-
-    Raises:
-        Refusal: one is none, or too large.
-
-    """
-    made = {}
-    for one in sent:
-        file, (wide, high) = small_photo(one)
-        made[sha256(one).hexdigest()] = SmallPhoto(file, wide, high)
-    return made
-
-
 def add_photos(
     row: HandOver, made: Developed, *, says: str, by: Person, now: datetime
 ) -> list[HandOverPhoto]:
@@ -66,21 +34,8 @@ def add_photos(
     """
     with transaction.atomic():
         _stands(row)
-        known = HandOverPhoto.objects.filter(hand_over=row, struck_at=None)
-        had = set(known.values_list("digest", flat=True))
-        fresh = {digest: found for digest, found in made.items() if digest not in had}
-        if len(had) + len(fresh) > MOST_PHOTOS:
-            raise Refusal(f"A hand-over keeps {MOST_PHOTOS} photos at most.", "photos")
-        rows = []
-        for digest, made_of in fresh.items():
-            name = f"{now:%Y/%m}/{uuid4().hex}.jpg"
-            write_photo(Path(settings.PHOTOS), name, made_of.file)
-            one = HandOverPhoto(hand_over=row, name=name, digest=digest)
-            one.wide, one.high = made_of.wide, made_of.high
-            one.says, one.by, one.at = says.strip(), by, now
-            one.save()
-            rows.append(one)
-        return rows
+        owner = {"hand_over": row, "says": says.strip()}
+        return keep_photos(HandOverPhoto, owner, made, by=by, now=now, most=MOST_PHOTOS)
 
 
 @transaction.atomic

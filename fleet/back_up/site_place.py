@@ -10,6 +10,7 @@ from django.conf import settings
 from fleet.back_up.postgres_store import PostgresStore
 from fleet.back_up.sqlite_store import SqliteStore
 from fleet.back_up.store import CannotCopyError, Store
+from fleet.photos_aside import ASIDE
 
 LEFT_OUT = frozenset({"queue", "control", "logs", "static", "mail", "back_ups", "secret_key"})
 """What lies in the folder and is no part of a copy: what is made again by itself, letters that
@@ -38,7 +39,11 @@ class SitePlace:
             if top.name not in LEFT_OUT and not top.name.startswith("beat")
             for path in ([top] if top.is_file() else sorted(top.rglob("*")))
         ]
-        return [path for path in found if path.is_file() and _belongs(path.name)]
+        # photos of forms that were refused are let go of at any moment
+        return [
+            path for path in found
+            if path.is_file() and _belongs(path.name) and ASIDE not in path.parts
+        ]  # fmt: skip
 
 
 def _belongs(name: str) -> bool:

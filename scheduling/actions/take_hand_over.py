@@ -15,7 +15,8 @@ from django.db import transaction
 from fleet.actions.decide_work import answer_for_safety, override_block
 from fleet.actions.hand_over import WalkRound, check_in, note_with_hand_over
 from fleet.actions.hold_machines import hold_for_new
-from fleet.actions.keep_with_hand_over import Developed, NewCharge, add_charge, add_photos
+from fleet.actions.keep_photos import Developed
+from fleet.actions.keep_with_hand_over import NewCharge, add_charge, add_photos
 from fleet.actions.make_bookings import (
     NewBooking,
     made_by_form,

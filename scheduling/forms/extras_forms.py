@@ -1,14 +1,17 @@
 """Photos and charges of a hand-over as they are sent: several files at once, an amount, a why."""
 
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from fleet.actions.keep_with_hand_over import Developed, NewCharge, developed
+from fleet.actions.keep_photos import Developed, developed
+from fleet.actions.keep_with_hand_over import MOST_PHOTOS, NewCharge
 from fleet.forms.money_field import MoneyField
 from fleet.photo_files import MEGABYTE, MOST_BYTES
+from fleet.photos_aside import PhotosAside
 from fleet.refusal import Refusal
 from scheduling.actions.take_hand_over import KeptAlong
 from scheduling.forms.hire_fields import short_text
@@ -59,7 +62,8 @@ class PhotosForm(forms.Form):
 class WithHandOverForm(forms.Form):
     """Photos and charges of a hand-over, sent with it.
 
-    by_rule: whether the class has a rule of the shop's for returns, which is then offered.
+    by_rule: whether the class has a rule of the shop's for returns, which is then offered.  aside:
+    where its photos are kept while it is refused; kept: those that are.
     """
 
     photos = PhotosField(
@@ -70,6 +74,7 @@ class WithHandOverForm(forms.Form):
         ),
     )  # fmt: skip
     photos_say = short_text("What they show", 120)
+    leave_out = forms.BooleanField(required=False, label="Leave them out")
     by_rule = forms.BooleanField(
         required=False, initial=True,
         label="Charge what the shop’s rule for this class says: hours, fuel, days late",
@@ -77,8 +82,12 @@ class WithHandOverForm(forms.Form):
     charge_what = short_text("Charge something else: what for", 120)
     charge_amount = MoneyField(required=False, label="How much", max_digits=9)
 
-    def __init__(self, *args: Any, by_rule: bool = False, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, by_rule: bool = False, aside: PhotosAside | None = None, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.aside = aside
+        self.kept: Developed = aside.photos() if aside else {}
         if not by_rule:
             del self.fields["by_rule"]
 
@@ -93,12 +102,35 @@ class WithHandOverForm(forms.Form):
         return typed
 
     def look(self) -> Developed:
-        """Return the photos as they are kept; what is none of them becomes a fault of the form."""
+        """Return the photos as they are kept; what is none of them becomes a fault of the form.
+
+        Those that were sent before are among them, unless they are to be left out.
+        """
+        if self.cleaned_data.get("leave_out"):
+            self.kept = {}
         try:
-            return developed(self.cleaned_data.get("photos") or ())
+            made = {**self.kept, **developed(self.cleaned_data.get("photos") or ())}
         except Refusal as no:
             self.add_error("photos", no.sentence)
-            return {}
+            return self.kept
+        if len(made) > MOST_PHOTOS:
+            self.add_error("photos", f"A hand-over keeps {MOST_PHOTOS} photos at most.")
+            return self.kept
+        self.kept = made
+        return made
+
+    def put_aside(self, now: datetime) -> None:
+        """Keep its photos for the next time that it is sent."""
+        if self.aside and self.is_bound:
+            if self.cleaned_data.get("leave_out"):
+                self.aside.let_go()
+            if self.kept:
+                self.aside.put(self.kept, now)
+
+    def let_go(self) -> None:
+        """Keep its photos aside no longer."""
+        if self.aside:
+            self.aside.let_go()
 
     def along(self, form_key: str, made: Developed) -> KeptAlong:
         """Return what is to be kept with the hand-over of a form."""

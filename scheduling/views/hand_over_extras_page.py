@@ -13,12 +13,8 @@ from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from fleet.access import roles, signed_in
-from fleet.actions.keep_with_hand_over import (
-    NewCharge,
-    add_charge,
-    add_photos,
-    developed,
-)
+from fleet.actions.keep_photos import developed
+from fleet.actions.keep_with_hand_over import NewCharge, add_charge, add_photos
 from fleet.actions.strike_kept import strike
 from fleet.forms.record_form import StrikeForm
 from fleet.models import HandOver, Role

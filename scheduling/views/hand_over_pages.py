@@ -18,6 +18,7 @@ from fleet.access import roles, signed_in
 from fleet.booked_times import due_back
 from fleet.forms.hand_over_form import HandOverForm, Kit
 from fleet.models import Booking, Finding, HandOver, Hold, Machine, Role
+from fleet.photos_aside import PhotosAside
 from fleet.queries.dials import dials_of
 from fleet.queries.kept_extras import has_rule
 from fleet.queries.points_of_class import accessories_of, points_of
@@ -81,7 +82,9 @@ def _hand_over(request: HttpRequest, pk: int, direction: str, write: Write) -> H
     hours = {"hours_a_day": booking.hours_a_day}
     form = form_of(sent, booking.machine, gone, asked, initial=hours)
     files = request.FILES if sent is not None else None
-    extras = WithHandOverForm(sent, files, by_rule=_by_rule(booking, direction))
+    key = request.POST.get("form_key", "")
+    aside = PhotosAside.of(signed_in(request), key, f"{direction} {pk}") if key else None
+    extras = WithHandOverForm(sent, files, by_rule=_by_rule(booking, direction), aside=aside)
     seen = _Asked(form, extras, direction, now)
     if sent is not None and (done := _written(request, booking, seen, write)):
         return done
@@ -170,6 +173,7 @@ def _written(
     except Refusal as no:
         form.refuse(no)
         return None
+    extras.let_go()
     tag = booking.machine.tag
     messages.success(request, f"{tag} is out." if out else f"{tag} is back.")
     if row is not None:
@@ -193,6 +197,7 @@ def _handed(form: HandOverForm, *, valid: bool) -> Handed:
 
 def _page(request: HttpRequest, booking: Booking, asked: _Asked) -> HttpResponse:
     form, now = asked.form, asked.now
+    asked.extras.put_aside(now)
     today = day_in(booking.machine, now)
     out = asked.direction == HandOver.Direction.OUT
     answer: Availability | None = None

@@ -23,6 +23,7 @@ from fleet.actions.make_bookings import NewBooking
 from fleet.booked_times import due_back
 from fleet.forms.hand_over_form import HandOverForm
 from fleet.models import Machine, Role
+from fleet.photos_aside import PhotosAside
 from fleet.queries.machine_classes import class_numbered
 from fleet.queries.mine import machines_of
 from fleet.queries.open_holds import holds_standing
@@ -80,7 +81,19 @@ def _walk_in(request: HttpRequest) -> HttpResponse:
     typed = {name: str(value).replace("\x00", "") for name, value in sent.items()}
     usual = {"last_day": None, "form_key": token_hex(10)}
     who = WalkInForm(person=person, now=now, initial=usual | typed)
-    return _page(request, _shown(who, typed | {"form_key": who.initial["form_key"]}, now), now)
+    sheet = _shown(who, typed | {"form_key": who.initial["form_key"]}, now)
+    if sheet.machine is not None and sheet.machine.tag == typed.get("sheet"):
+        sheet = replace(sheet, extras=_still_typed(request, sheet.machine))
+    return _page(request, sheet, now)
+
+
+def _still_typed(request: HttpRequest, machine: Machine) -> WithHandOverForm:
+    """Return photos and charges of a sheet that is only looked at again; no fault is said yet."""
+    sent = _extras_sent(request, machine)
+    sent.is_valid()
+    sent.look()
+    sent.errors.clear()
+    return sent
 
 
 def _filled(request: HttpRequest, who: WalkInForm) -> _Sheet:
@@ -95,7 +108,14 @@ def _filled(request: HttpRequest, who: WalkInForm) -> _Sheet:
         return sheet
     asked = open_safety_findings(machine) if machine.asks else []
     return _Sheet(who, machine, form_of(request.POST, machine, asked=asked, initial={}),
-                  WithHandOverForm(request.POST, request.FILES))  # fmt: skip
+                  _extras_sent(request, machine))  # fmt: skip
+
+
+def _extras_sent(request: HttpRequest, machine: Machine) -> WithHandOverForm:
+    """Return photos and charges as they were sent with the sheet of a machine."""
+    key = request.POST.get("form_key", "")
+    aside = PhotosAside.of(signed_in(request), key, machine.tag) if key else None
+    return WithHandOverForm(request.POST, request.FILES, aside=aside)
 
 
 def _shown(who: WalkInForm, typed: dict[str, str], now: datetime) -> _Sheet:
@@ -136,7 +156,8 @@ def _let(request: HttpRequest, sheet: _Sheet, now: datetime) -> HttpResponse | N
     who, hand, extras, machine = sheet.who, sheet.hand, sheet.extras, sheet.machine
     if hand is None or extras is None or machine is None or not hand.is_bound:
         return None
-    made = extras.look() if extras.is_valid() else {}
+    extras.is_valid()
+    made = extras.look()
     valid = all([who.is_valid(), hand.is_valid(), extras.is_valid()])
     reason = str(hand.cleaned_data.get("reason", "")).strip()
     decision = Decision(signed_in(request), now, reason)
@@ -152,6 +173,7 @@ def _let(request: HttpRequest, sheet: _Sheet, now: datetime) -> HttpResponse | N
     except Refusal as no:
         _refuse(who, hand, no)
         return None
+    extras.let_go()
     if row is not None:
         messages.success(request, f"{machine.tag} is booked for {row.booking.customer} and out.")
         return redirect("booking", row.booking_id)
@@ -185,6 +207,8 @@ def _refuse(who: WalkInForm, hand: HandOverForm, no: Refusal) -> None:
 
 
 def _page(request: HttpRequest, sheet: _Sheet, now: datetime) -> HttpResponse:
+    if sheet.extras is not None:
+        sheet.extras.put_aside(now)
     context: dict[str, Any] = {"who": sheet.who, "today": sheet.who.today, "out": True}
     if sheet.machine is not None and sheet.hand is not None:
         context |= _about(sheet, sheet.machine, sheet.hand, now)

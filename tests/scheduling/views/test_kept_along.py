@@ -1,6 +1,6 @@
 """Photos and charges in the form of the hand-over itself: kept, charged by rule, undone with it."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -9,7 +9,9 @@ from django.urls import reverse
 
 from fleet.actions.undo_acts import undo_act
 from fleet.models import BookingChange, HandOver, HandOverCharge, HandOverPhoto
+from fleet.photos_aside import PhotosAside, forget_aside
 from fleet.queries.last_act import last_act
+from tests import factories
 from tests.factories import NOON
 from tests.fleet.test_photo_files import picture
 from tests.scheduling.counter_case import FINE, LAST, open_counter
@@ -130,3 +132,58 @@ def test_undone_the_return_takes_its_photos_and_charges_with_it(case, client, mo
     send(client, "check-in", booking, form_key="k-2", reading_hours="120", by_rule="on")
     back = HandOver.objects.get(booking=booking, direction="back")
     assert back.charges.filter(struck_at=None).count() == 2  # the fuel was not looked at
+
+
+def test_photos_of_a_form_that_was_refused_go_along_the_next_time(case, client):
+    booking = case.booking()
+    page = send(client, "check-out", booking, reading_hours="", photos=[photo(30), photo(31)])
+    assert "2 photos kept." in page.text
+    page = send(client, "check-out", booking, reading_hours="lots", photos=[photo(32)])
+    assert "3 photos kept." in page.text
+    assert not HandOverPhoto.objects.exists()
+    send(client, "check-out", booking)
+    assert HandOverPhoto.objects.filter(hand_over__booking=booking).count() == 3
+    assert not PhotosAside.of(case.desk, "k-check-out", f"out {booking.pk}").photos()
+
+
+def test_those_that_nobody_wants_are_left_out(case, client):
+    booking = case.booking()
+    send(client, "check-out", booking, reading_hours="", photos=photo(30))
+    page = send(client, "check-out", booking, reading_hours="", leave_out="on", photos=photo(31))
+    assert "1 photo kept." in page.text
+    assert 'name="leave_out" checked' not in page.text
+    send(client, "check-out", booking)
+    assert HandOverPhoto.objects.count() == 1
+
+
+def test_another_form_or_another_persons_finds_none_of_them(case, client):
+    booking = case.booking()
+    send(client, "check-out", booking, reading_hours="", photos=photo(30))
+    assert "kept." not in send(client, "check-out", booking, reading_hours="", form_key="k2").text
+    client.force_login(factories.Person(role="desk", shop=case.desk.shop))
+    assert "kept." not in send(client, "check-out", booking, reading_hours="").text
+
+
+def test_what_nobody_sends_again_is_let_go_after_a_day(case, client):
+    booking = case.booking()
+    send(client, "check-out", booking, reading_hours="", photos=photo(30))
+    aside = PhotosAside.of(case.desk, "k-check-out", f"out {booking.pk}")
+    assert len(aside.photos()) == 1
+    written = datetime.fromtimestamp(aside.folder.stat().st_mtime, UTC)
+    forget_aside(written + timedelta(hours=23))
+    assert aside.photos()
+    forget_aside(written + timedelta(hours=25))
+    assert not aside.photos()
+
+
+def test_photos_stay_while_a_walk_in_is_shown_anew_but_not_with_another_machine(case, client):
+    typed = {
+        "do": "show", "sheet": "Q-1", "tag": "Q-1", "form_key": "k1", "photos": photo(30),
+        "last_day": LAST.isoformat(),
+    }  # fmt: skip
+    page = client.post(reverse("walk-in"), typed)
+    assert "1 photo kept." in page.text
+    assert "It is not out yet" not in page.text
+    other = case.another()
+    page = client.post(reverse("walk-in"), typed | {"tag": other.tag, "photos": ""})
+    assert "kept." not in page.text
