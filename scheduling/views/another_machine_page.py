@@ -87,7 +87,7 @@ def _given(request: HttpRequest, found: Booking, tag: str, now: datetime) -> boo
         return False
     messages.success(
         request,
-        f"{machine.tag} is promised to {row.customer} now, and {was} is free."
+        f"{machine.tag} is booked for {row.customer} now, and {was} is free."
         f"{say_price(found.value, row.value)}",
     )
     return True

@@ -65,6 +65,7 @@ def pages(page: Page, url: str) -> Iterator[tuple[str, str]]:
                 yield name, url + address
                 if name == "a booking":
                     yield "correct a booking", url + address + "correct/"
+                    yield "another machine", url + address + "another/"
 
 
 def tabs_to_answer(page: Page, css: str) -> int:

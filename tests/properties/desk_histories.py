@@ -33,9 +33,14 @@ from scheduling.actions.book_and_check_out import (
     prolong_unless_blocked,
 )
 from scheduling.actions.correct_promise import call_back_in_unless_blocked, correct_unless_blocked
-from scheduling.availability.counter_facts import Days, going_out
+from scheduling.availability.answer import Availability
+from scheduling.availability.counter_facts import Days, going_out, left_of
+from scheduling.availability.objections import Cause
 from scheduling.due.refresh import refresh
 from scheduling.models import Block, OutboxEntry
+from scheduling.notices.risk_warnings import warn_of_risks
+from scheduling.notices.standing_risks import standing_risks
+from scheduling.queries.bookings_at_risk import open_bookings
 from scheduling.queries.calendar_grid import calendar_lines
 from scheduling.queries.late_returns import late_returns
 from scheduling.queries.may_go_out import may_go_between, which_may
@@ -202,7 +207,8 @@ def what_is_wrong(desk: Desk, ask: Callable[[str], dict[str, str]]) -> list[str]
     for entry in OutboxEntry.objects.filter(kind=OutboxEntry.Kind.REFRESH, done_at=None):
         perform_entry(entry.pk, now)
     found = [*desk.faults, *_twice(), *_hand_overs(), *_blocks(desk, now)]
-    return [*found, *_answers(desk, now, ask), *_check_outs(now), *_late(now)]
+    return [*found, *_answers(desk, now, ask), *_check_outs(now), *_late(now),
+            *_risk_letters(desk, now)]  # fmt: skip
 
 
 def _twice() -> list[str]:
@@ -309,3 +315,37 @@ def _late(now: datetime) -> list[str]:
         true = {row.pk for row in _gone() if due_back(row.days, row.machine.yard.zone) <= at}
         found += [f"late at {at:%d %b}, or said so: booking {pk}" for pk in told ^ true]
     return found
+
+
+OF_NO_RISK = (Cause.PROMISED, Cause.OUT, Cause.SHOP, Cause.UNKNOWN)
+"""What a desk is not warned of: the plan goes round its own days, and promises never overlap."""
+
+
+def _risk_letters(desk: Desk, now: datetime) -> list[str]:
+    """After a night the letters that stand tell of the bookings against which the counter speaks.
+
+    The letters ask the blocks, the counter the due points: two ways to one answer.
+    """
+    shop = desk.machines[0].yard.shop
+    today = now.astimezone(shop.zone).date()
+    warn_of_risks(shop, now)
+    told = {one.cause.booking_id for one in standing_risks(shop, None)}
+    found = []
+    for booking in open_bookings(shop, today):
+        if booking.first_day > today + shop.warn_days * DAY:
+            continue
+        days = left_of(booking, today, now)
+        said = may_go_between(booking.machine, days, today, but=booking)
+        if _risky(said) != (booking.pk in told):
+            found.append(f"{booking}: {said.sentence} Told: {booking.pk in told}")
+    return found
+
+
+def _risky(said: Availability) -> bool:
+    """Tell whether the counter has anything against a booking that nobody has planned to end."""
+    ahead = (said.days.first - said.today).days < said.machine.yard.shop.horizon_days
+    return any(
+        (ahead or not one.done_before) and not one.settled_before(said.days.first)
+        for one in said.objections
+        if one.cause not in OF_NO_RISK
+    )

@@ -43,7 +43,7 @@ def test_one_press_on_the_booking_opens_the_choices_and_one_takes_it(client, cas
     row = Booking.objects.get(pk=booking.pk)
     assert (row.machine, row.first_day, row.last_day) == (other, booking.first_day, LAST)
     assert (row.customer, row.hire_id) == (booking.customer, booking.hire_id)
-    assert f"{other.tag} is promised to {booking.customer} now, and Q-1 is free." in words(
+    assert f"{other.tag} is booked for {booking.customer} now, and Q-1 is free." in words(
         client.get(booking_page(booking))
     )
     give(client, booking, other)  # a second press changes nothing
