@@ -50,7 +50,7 @@ def test_a_booking_at_risk_says_what_to_do_and_asks_for_another(case, client):
     text = client.get(COUNTER).content.decode()
     assert "give the customer another machine" in text
     assert reverse("booking", args=[booking.pk]) in text
-    assert "Look for another quad" in text
+    assert reverse("booking-another", args=[booking.pk]) in text
 
 
 def test_the_answer_to_a_question_stands_in_the_first_line(ask):
