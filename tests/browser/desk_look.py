@@ -27,7 +27,10 @@ from tests.browser.pictures import demo_at  # noqa: E402
 from tests.browser.visitor import CUT_OFF, RULES, UNFOLD, visit  # noqa: E402
 
 SIZES = ((1280, 900), (820, 1100), (390, 800))
-WAY_ON = {"counter, asked": "main .press", "calendar": "#machines a, [data-calendar] a"}
+WAY_ON = {
+    "counter, asked": "main .press",
+    "calendar": "#machines a, [data-calendar] a, .cal-list a",
+}
 """The first way on from an answer; of a form its first field, of a list its first press."""
 ANY_WAY = "main :is(input, select, textarea, .press, .press-soft, .tag, .touch, summary)"
 MOST_TABS, ENOUGH_TABS = 40, 10
