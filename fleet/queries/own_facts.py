@@ -74,3 +74,8 @@ def that_may_take(machine: Machine, among: QuerySet[Machine]) -> QuerySet[Machin
         yard__shop=machine.yard.shop_id, retired_on=None,
     )  # fmt: skip
     return rows.exclude(pk=machine.pk)
+
+
+def one_that_may_take(machine: Machine, among: QuerySet[Machine], tag: str) -> Machine | None:
+    """Return the one of them with a tag."""
+    return that_may_take(machine, among).filter(tag=tag).first()

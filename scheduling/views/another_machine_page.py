@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods
 from fleet.access import roles, signed_in
 from fleet.models import Booking, HandOver, Role
 from fleet.queries.mine import machines_of
-from fleet.queries.own_facts import that_may_take
+from fleet.queries.own_facts import one_that_may_take
 from fleet.refusal import Refusal
 from scheduling.actions.book_and_check_out import Decision
 from scheduling.actions.correct_promise import give_another_machine
@@ -73,8 +73,7 @@ def _choices(request: HttpRequest, found: Booking, now: datetime) -> list[Choice
 
 def _given(request: HttpRequest, found: Booking, tag: str, now: datetime) -> bool:
     """Give the booking the machine of a tag; say why not where that cannot be."""
-    rows = that_may_take(found.machine, machines_of(signed_in(request)))
-    machine = rows.filter(tag=tag).first()
+    machine = one_that_may_take(found.machine, machines_of(signed_in(request)), tag)
     if machine is None:
         messages.error(request, "That machine may not take this booking; choose one of these.")
         return False
