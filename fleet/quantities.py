@@ -8,7 +8,7 @@ gallon 231 cubic inches of four quarts (NIST Handbook 44, appendix C; from memor
 import re
 
 from fleet.models import MeterKind, Units
-from fleet.numerals import Commas, parse_number
+from fleet.numerals import LARGEST, PLAIN, Commas, parse_number
 
 MILE = 1609.344
 """Metres in a mile."""
@@ -90,6 +90,10 @@ def parse_use(text: str, kind: str, units: str, commas: Commas | None = None) ->
         ValueError: with a sentence for the person who typed it.
 
     """
+    plain, _, unit = text.partition(" ")
+    size = UNIT_WORDS[MeterKind(kind)].get(unit)
+    if size is not None and PLAIN.fullmatch(plain) and (shown := float(plain)) <= LARGEST:
+        return shown * size  # as most rows of a file are
     number, word = _split(text)
     if commas is None:
         commas = Commas.GROUP if units == Units.US else Commas.UNSURE

@@ -120,7 +120,7 @@ def mend(
         return made
     order = RowConventions(source=kept.source, by=kept.entered_by)
     try:
-        new = resolve(row, MachinesByTag.named([row.machine]), order, now)
+        new = resolve(row, MachinesByTag.named([row.machine]), order, now).new(order)
     except RowRefused as refused:
         raise Refusal(refused.sentence, FIELDS.get(refused.reason, "value")) from None
     new = replace(

@@ -13,17 +13,18 @@ from fleet.actions.fit_meters import lock_machines
 from fleet.actions.mend_readings import RefusedRow, keep_to_mend, row_of_kept
 from fleet.actions.write_readings import Origin, write_readings
 from fleet.changed_facts import tell
-from fleet.intake.batches import RowReading, judge_rows
+from fleet.intake.batches import JudgedRow, judge_rows
+from fleet.intake.known_machines import KnownMachines
 from fleet.intake.reading_rows import ReadingRow
-from fleet.intake.resolving import MachinesByTag, RowConventions, RowRefused, resolve
+from fleet.intake.resolving import MachinesByTag, RowConventions, RowReading, RowRefused, resolve
 from fleet.intake.running_histories import RunningHistories
 from fleet.models import Person, Reading, ReadingToMend
-from fleet.queries.judge_readings import ReadingJudgement
-from fleet.validation import Seen
 from fleet.validation.reasons import AWAITS_SET_UP, ODD
 
 BATCH = 5000
 """Rows in one transaction: enough for few queries, few enough to let others write meanwhile."""
+MOST_COMPARED = 20_000
+"""Rows waiting to be mended up to which all of them are compared with a batch."""
 
 
 @dataclass
@@ -58,6 +59,7 @@ class _Run:
     """Somebody says of odd readings that the meters really showed that."""
     after: AfterBatch | None = None
     intake: Intake = field(default_factory=Intake)
+    machines: KnownMachines = field(default_factory=lambda: KnownMachines(lock_machines))
     running: RunningHistories = field(default_factory=RunningHistories)
 
 
@@ -130,22 +132,25 @@ def _take_batch(rows: list[ReadingRow], run: _Run) -> None:
     3. readings are judged in order of time, each in the light of those before it;
     4. what fits is written, what does not is kept, and kept rows that fit now are settled.
     """
-    machines = MachinesByTag.named(row.machine for row in rows)
+    machines = run.machines.locked(row.machine for row in rows)
     kept = _kept(rows)
     entries, refused = _sorted_out(rows, machines, kept, run)
-    lock_machines([machine.pk for machine in machines.all])
-    judged = list(judge_rows(entries, machines, run.now, run.running))
-    fits = [(row, seen) for row, seen in judged if _fits(seen, run)]
-    fresh = [seen for _, seen in fits if not seen.verdict.known]
-    refused += [
-        RefusedRow(row, seen.verdict.reason, seen.verdict.sentence, seen.new.machine,
-                known=row.fingerprint in kept)
-        for row, seen in judged if not _fits(seen, run)
-    ]  # fmt: skip
+    fits, fresh = [], []
+    for one in judge_rows(entries, machines, run.order, run.now, run.running):
+        if not _fits(one, run):
+            row, verdict = one.entry.row, one.verdict
+            known = bool(kept) and row.fingerprint in kept
+            refused.append(
+                RefusedRow(row, verdict.reason, verdict.sentence, one.entry.machine, known=known)
+            )
+            continue
+        fits.append(one)
+        if not one.verdict.known:
+            fresh.append(one)
     run.intake.new += len(fresh)
     run.intake.known += len(fits) - len(fresh)
     run.intake.refused += refused
-    run.intake.machines |= {seen.new.machine.pk for _, seen in fits}
+    run.intake.machines.update(one.entry.machine.id for one in fits)
     if run.order.dry_run:
         _pretend(fresh, run)
         run.running.keep(_last_number())
@@ -157,17 +162,25 @@ def _take_batch(rows: list[ReadingRow], run: _Run) -> None:
         unknown = [one for one in refused if not one.known]
         run.intake.kept = keep_to_mend(unknown, run.order, run.now)
     if kept:
-        _settle([(kept[row.fingerprint], s) for row, s in fits if row.fingerprint in kept], run)
+        _settle(fits, kept, run)
 
 
-def _fits(seen: ReadingJudgement, run: _Run) -> bool:
-    odd = run.sure and seen.meter is not None and seen.verdict.reason in ODD
-    return seen.verdict.fine or seen.verdict.known or odd
+def _fits(one: JudgedRow, run: _Run) -> bool:
+    verdict = one.verdict
+    odd = run.sure and one.meter is not None and verdict.reason in ODD
+    return verdict.fine or verdict.known or odd
 
 
 def _kept(rows: list[ReadingRow]) -> dict[str, ReadingToMend]:
+    """Return the rows that were refused before; most sites keep few, most files have none."""
+    every = ReadingToMend.objects.order_by().values_list("fingerprint", flat=True)
+    some = set(every[: MOST_COMPARED + 1])
+    if not some:
+        return {}
     prints = {row.fingerprint for row in rows}
-    found = ReadingToMend.objects.filter(fingerprint__in=prints)
+    if len(some) <= MOST_COMPARED:
+        prints &= some
+    found = ReadingToMend.objects.filter(fingerprint__in=prints) if prints else ()
     return {kept.fingerprint: kept for kept in found}
 
 
@@ -185,7 +198,7 @@ def _sorted_out(
             refused.append(RefusedRow(row, before.reason, before.sentence, known=True))
             continue
         try:
-            entries.append(RowReading(row, resolve(row, machines, run.order, run.now)))
+            entries.append(resolve(row, machines, run.order, run.now))
         except RowRefused as no:
             known = before is not None
             refused.append(RefusedRow(row, no.reason, no.sentence, no.machine, known=known))
@@ -196,51 +209,59 @@ def _worth_another_try(kept: ReadingToMend, run: _Run) -> bool:
     return kept.mended_at is None and (run.again or kept.reason in AWAITS_SET_UP)
 
 
-def _pretend(fresh: list[ReadingJudgement], run: _Run) -> None:
+def _pretend(fresh: list[JudgedRow], run: _Run) -> None:
     """Let a dry run remember what it would have written, for the batches to come."""
-    for seen in fresh:
-        if seen.meter is not None:
-            run.running.pretended[seen.meter.pk].append(Seen(seen.new.read_at, seen.new.value))
+    for one in fresh:
+        if one.meter is not None:
+            run.running.pretended[one.meter.id].append(one.entry.seen)
 
 
 def _last_number() -> int:
     return Reading.objects.aggregate(last=Max("pk"))["last"] or 0
 
 
-def _write(fresh: list[ReadingJudgement], run: _Run) -> int:
+def _write(fresh: list[JudgedRow], run: _Run) -> int:
     """Write what a batch has new; return the number of the last reading that is there."""
     last = _last_number()
     write_readings(
-        [(s.meter.pk, s.new.read_at, s.new.value, not s.verdict.fine) for s in fresh if s.meter],
+        [
+            (one.meter.id, one.entry.read_at, one.entry.value, not one.verdict.fine)
+            for one in fresh
+            if one.meter
+        ],
         Origin(run.order.source, run.order.by, run.now),
     )
     # the machines are locked, so what is newer on their meters was written just now
-    meters = {seen.meter.pk for seen in fresh if seen.meter}
-    made = Reading.objects.filter(pk__gt=last, meter_id__in=meters)
-    run.intake.made = list(made.order_by("pk").values_list("pk", flat=True))
+    meters = {one.meter.id for one in fresh if one.meter}
+    newer = Reading.objects.filter(pk__gt=last).order_by("pk").values_list("pk", "meter_id")
+    run.intake.made = [pk for pk, meter_id in newer if meter_id in meters]
     if fresh and run.order.tells:
-        tell({seen.new.machine.pk for seen in fresh})
+        tell({one.entry.machine.id for one in fresh})
     return max(run.intake.made, default=last)
 
 
-def _settle(pairs: list[tuple[ReadingToMend, ReadingJudgement]], run: _Run) -> None:
+def _settle(fits: list[JudgedRow], kept: dict[str, ReadingToMend], run: _Run) -> None:
     """Settle kept rows that were taken now, with the readings that they became."""
-    open_ones = [(kept, seen) for kept, seen in pairs if kept.mended_at is None and seen.meter]
+    pairs = [(kept.get(one.entry.row.fingerprint), one.entry, one.meter) for one in fits]
+    open_ones = [
+        (own, entry, meter)
+        for own, entry, meter in pairs
+        if own is not None and own.mended_at is None and meter
+    ]
     made = {
         (reading.meter_id, reading.read_at, reading.value): reading
         for reading in Reading.objects.filter(
-            meter__in={seen.meter for _, seen in open_ones},
-            read_at__in={seen.new.read_at for _, seen in open_ones},
+            meter__in={meter for _, _, meter in open_ones},
+            read_at__in={entry.read_at for _, entry, _ in open_ones},
         )
     }
-    run.intake.settled = [kept.pk for kept, _ in open_ones]
-    for kept, seen in open_ones:
-        kept.mended_at, kept.mended_by = run.now, run.order.by
-        kept.mended_note = "taken when it was tried again"
-        if seen.meter:
-            kept.mended_as = made.get((seen.meter.pk, seen.new.read_at, seen.new.value))
+    run.intake.settled = [own.pk for own, _, _ in open_ones]
+    for own, entry, meter in open_ones:
+        own.mended_at, own.mended_by = run.now, run.order.by
+        own.mended_note = "taken when it was tried again"
+        own.mended_as = made.get((meter.pk, entry.read_at, entry.value))
     ReadingToMend.objects.bulk_update(
-        [kept for kept, _ in open_ones],
+        [own for own, _, _ in open_ones],
         ["mended_at", "mended_by", "mended_note", "mended_as"],
         batch_size=200,
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from fleet.actions.take_rows import AfterBatch, Intake, take_rows
 from fleet.bring_in.date_cells import plain_moment
@@ -21,10 +22,14 @@ WORDS = {MeterKind.HOURS: "hours", MeterKind.DISTANCE: "odometer", MeterKind.CYC
 
 @dataclass
 class Tags:
-    """Machines by the tags that rows write, each found once."""
+    """Machines by the tags that rows write, each found once; and the yard's units of their meters.
+
+    A lone value has the unit of its machine's yard.
+    """
 
     run: ImportRun
     found: dict[str, Machine | None] = field(default_factory=dict)
+    units: dict[tuple[str, str], str] = field(default_factory=dict)
 
     def machine(self, written: str) -> Machine | None:
         """Return the machine of a tag, None where none or several fit."""
@@ -35,6 +40,39 @@ class Tags:
                 self.found[written] = None
         return self.found[written]
 
+    def unit(self, written: str, meter: str) -> str:
+        """Return the unit of a tag's machine for a meter; "" where one of them is not known."""
+        if (written, meter) not in self.units:
+            machine = self.machine(written)
+            kind = kind_named(meter) if meter else None
+            known = unit_of(kind, machine.yard.units) if machine and kind else ""
+            self.units[written, meter] = known
+        return self.units[written, meter]
+
+
+class ValueColumn(NamedTuple):
+    """A column with values of meters: where it stands, what its title says, how it is written.
+
+    meter: which one it is of, "" where the row says so.
+    """
+
+    place: int
+    unit: str
+    meter: str
+    mark: DecimalMark | None
+
+
+def _value_columns(sheet: TypedSheet) -> list[ValueColumn]:
+    found = []
+    for name in ("value", *KIND_OF_FIELD):
+        if name in sheet.columns:
+            column, kind = sheet.columns[name], KIND_OF_FIELD.get(name)
+            fits = kind is None or kind_of_unit(column.unit) is kind
+            meter = WORDS[kind] if kind else ""
+            unit = column.unit if fits else ""
+            found.append(ValueColumn(column.place, unit, meter, sheet.marks.get(name)))
+    return found
+
 
 def reading_rows(sheet: TypedSheet, run: ImportRun, skip: int = 0) -> Iterator[ReadingRow]:
     """Go through a sheet's readings, written in the one way that the intake reads everywhere.
@@ -42,57 +80,44 @@ def reading_rows(sheet: TypedSheet, run: ImportRun, skip: int = 0) -> Iterator[R
     A row with a column for each of several meters is as many readings.  skip: readings at the head
     that came in before.
     """
-    columns = sheet.columns
-    tags, order = Tags(run), sheet.order
-    tag_at, when_at = columns["tag"].place, columns["when"].place
-    others = {name: columns[name].place for name in ("clock", "meter", "unit") if name in columns}
-    values = [
-        (columns[name].place, columns[name].unit, name, sheet.marks.get(name))
-        for name in ("value", *KIND_OF_FIELD)
-        if name in columns
-    ]
+    places = {name: column.place for name, column in sheet.columns.items()}
+    tags, values, order = Tags(run), _value_columns(sheet), sheet.order
+    tag_at, when_at = places["tag"], places["when"]
+    clock_at, meter_at, unit_at = places.get("clock"), places.get("meter"), places.get("unit")
     count = 0
     for line, cells in sheet.data():
-        width = len(cells)
-        tag = cells[tag_at].strip() if tag_at < width else ""
-        more = {n: cells[at].strip() if at < width else "" for n, at in others.items()}
-        when = cells[when_at] if when_at < width else ""
-        when = plain_moment(f"{when} {more.get('clock', '')}", order)
-        shown = [
-            (cells[place].strip() if place < width else "", unit, name, mark)
-            for place, unit, name, mark in values
-        ]
-        filled = [each for each in shown if each[0]] or shown[:1]
+        tag = _cell(cells, tag_at)
+        when = plain_moment(f"{_cell(cells, when_at)} {_cell(cells, clock_at)}", order)
+        meter_said, unit_said = _cell(cells, meter_at), _cell(cells, unit_at)
+        shown = [(_cell(cells, column.place), column) for column in values]
         machine = tags.machine(tag)
-        for text, unit, name, comma in filled:
+        named = machine.tag if machine else tag
+        for text, column in [each for each in shown if each[0]] or shown[:1]:
             count += 1
             if count > skip:
-                meter = more.get("meter", "")
-                if name in KIND_OF_FIELD:
-                    kind = KIND_OF_FIELD[name]
-                    meter = WORDS[kind]
-                    unit = unit if kind_of_unit(unit) is kind else ""  # noqa: PLW2901
-                value = _value(text, more.get("unit", "") or unit, comma, machine, meter)
-                named = machine.tag if machine else tag
+                meter = column.meter or meter_said
+                value = _value(text, unit_said or column.unit, column.mark, tags, (tag, meter))
                 mark = "" if named == tag else mark_of_texts(tag, meter, when, value)
                 yield ReadingRow(line, named, meter, when, value, " | ".join(cells), mark)
 
 
-def _value(
-    text: str, unit: str, mark: DecimalMark | None, machine: Machine | None, meter: str
-) -> str:
-    """Write a value with a point and its unit; what is no number stays as it is."""
+def _cell(cells: list[str], place: int | None) -> str:
+    """Return what stands in a cell, "" for one that is not there."""
+    return cells[place].strip() if place is not None and place < len(cells) else ""
+
+
+def _value(text: str, unit: str, mark: DecimalMark | None, tags: Tags, of: tuple[str, str]) -> str:
+    """Write a value with a point and its unit; what is no number stays as it is.
+
+    of: tag and meter, by which a value without a unit has the yard's.
+    """
     try:
         number, beside = parse_cell(text, mark)
     except ValueError:
         return text
     if number < 0:
         return text
-    word = beside or unit
-    kind = kind_named(meter) if meter else None
-    if not word and machine is not None and kind is not None:
-        word = unit_of(kind, machine.yard.units)
-    return f"{number:.4f} {word}".strip()
+    return f"{number:.4f} {beside or unit or tags.unit(*of)}".rstrip()
 
 
 def prepare_readings(sheet: TypedSheet, run: ImportRun) -> None:

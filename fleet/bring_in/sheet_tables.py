@@ -21,6 +21,8 @@ from fleet.intake.sheets import open_sheets
 
 IN_MEMORY = 2 * 1024 * 1024
 """Bytes of a table that are not yet worth a file on disk."""
+LAID_DOWN = 2000
+"""Rows that are laid down at once."""
 SEPARATORS = ";\t,|"
 HEAD_LENGTH = 20_000
 """Characters by which the separator of CSV is found."""
@@ -46,11 +48,13 @@ class SheetTable:
         )
         table = cls(name, separator, 0, kept)
         finalize(table, kept.close)
-        write = csv.writer(kept).writerow
-        for line, cells in lines:
-            if any(cell and not cell.isspace() for cell in cells):
-                write([line, *cells])
-                table.written += 1
+        source = iter(lines)
+        while part := list(islice(source, LAID_DOWN)):
+            buffer = StringIO(newline="")
+            rows = [[line, *cells] for line, cells in part if _says_something(cells)]
+            csv.writer(buffer).writerows(rows)
+            kept.write(buffer.getvalue())
+            table.written += len(rows)
         return table
 
     def rows(self) -> Iterator[Line]:
@@ -62,6 +66,13 @@ class SheetTable:
     def head(self) -> list[Line]:
         """Return the first rows, among which the heading stands."""
         return list(islice(self.rows(), HEADER_WITHIN + 1))
+
+
+def _says_something(cells: list[str]) -> bool:
+    first = cells[0] if cells else ""
+    if first and not first.isspace():
+        return True  # without a generator: this is asked of each of a million rows
+    return any(cell and not cell.isspace() for cell in cells)
 
 
 def open_tables(content: bytes, file_name: str) -> list[SheetTable]:

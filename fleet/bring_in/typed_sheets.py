@@ -26,6 +26,8 @@ SUM_WORDS = {"total", "totals", "sum", "subtotal", "grand total", "suma", "total
 """What stands before a row of sums."""
 LONGEST_SUM = 14
 """Letters of the longest of them."""
+MOST_KNOWN = 20_000
+"""Texts that are remembered, so that what comes again and again is looked at once."""
 LOOKED_AT = 200_000
 """Rows by which the meaning of a comma is found."""
 
@@ -57,23 +59,33 @@ class TypedSheet:
         titles, enough = self.heading.titles, len(self.columns) > 2
         heads = {title.strip().casefold() for title in titles if title.strip()}
         below, data, start = 0, 0, self.heading.line
+        known: set[str] = set()  # what stands first in rows that are neither headings nor sums
         for line, cells in self.table.rows():
             if line > start:
                 below += 1
-                if not _no_data(cells, titles, heads, enough=enough):
-                    data += 1
-                    yield line, cells
+                first = cells[0]
+                if first not in known or not any(cells[1:2]) or cells[1].isspace():
+                    if _no_data(cells, titles, heads, enough=enough):
+                        continue
+                    head = first.strip().casefold()
+                    if head and head not in heads and len(known) < MOST_KNOWN:
+                        known.add(first)
+                data += 1
+                yield line, cells
         self.rows_below, self.rows_of_data = below, data
 
     def look(self, today: date) -> None:
         """Find out how numbers and dates are written: one passage over all rows."""
         past = today if self.heading.kind in PAST_KINDS else None
         places = [c.place for name, c in self.columns.items() if name in DATE_FIELDS]
+        told: set[str] = set()
         rest = {n: c.place for n, c in self.columns.items() if n not in DATE_FIELDS}
         texts: dict[str, list[str]] = {name: [] for name in rest}
         for count, (_, cells) in enumerate(self.data()):
             for place in places:
-                if place < len(cells):
+                if place < len(cells) and cells[place] not in told:
+                    if len(told) < MOST_KNOWN:
+                        told.add(cells[place])
                     self.seen.look(cells[place], past)
             if count < LOOKED_AT:
                 for name, place in rest.items():

@@ -1,6 +1,6 @@
 """One kept reading on the page: its texts as they can be mended, and what was said to them."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.http import QueryDict
@@ -78,14 +78,14 @@ def many_alike(counts: list[tuple[str, int]]) -> list[ManyAlike]:
 def shown(kept: ReadingToMend) -> MendLine:
     """Return a kept reading as it stands."""
     row = row_of_kept(kept)
-    return MendLine(kept, replace(row, meter=kind_named(row.meter) or ""))
+    return MendLine(kept, row._replace(meter=kind_named(row.meter) or ""))
 
 
 def settle(kept: ReadingToMend, typed: QueryDict, by: Person, now: datetime) -> MendLine:
     """Do what was pressed with a kept reading; what cannot be is said at its field."""
     line = shown(kept)
     texts = {name: typed.get(name, getattr(line.row, name)).strip() for name in TEXTS}
-    line.row = replace(line.row, **texts)
+    line.row = line.row._replace(**texts)
     line.note = typed.get("note", "").strip()
     line.old_last, line.new_first = typed.get("old_last", ""), typed.get("new_first", "")
     answer = typed.get("answer", "")

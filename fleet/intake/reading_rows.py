@@ -1,13 +1,12 @@
 """One row of readings as it came, whatever the file."""
 
-from dataclasses import dataclass
 from hashlib import sha256
+from typing import NamedTuple
 
 from fleet.intake.headers import Columns
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingRow:
+class ReadingRow(NamedTuple):
     """The texts of one reading, and the whole row as it stood in the file.
 
     mark: the fingerprint under which a row was kept to be mended, when it is tried again.

@@ -4,6 +4,8 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import lru_cache
+from typing import NamedTuple
+from zoneinfo import ZoneInfo
 
 from django.db.models import Q
 from django.db.models.functions import Upper
@@ -17,7 +19,7 @@ from fleet.queries.judge_readings import LABELS, NewReading
 from fleet.queries.machine_called import led_by_former_tags
 from fleet.queries.meter_lives import Fittings
 from fleet.saying import joined
-from fleet.validation import ReadingReason
+from fleet.validation import ReadingReason, Seen
 
 METER_WORDS = {
     MeterKind.HOURS: {"hours", "hour", "h", "hrs", "hour meter", "hourmeter", "engine hours"},
@@ -25,6 +27,8 @@ METER_WORDS = {
     MeterKind.CYCLES: {"cycles", "cycle", "cycle counter", "counter", "lifts"},
 }
 """What people call a kind of meter, lower case."""
+KIND_OF_UNIT = {word: kind for kind, words in UNIT_WORDS.items() for word in words}
+"""The kind of meter that has a unit; no unit is of two kinds."""
 
 
 class RowRefused(Exception):
@@ -61,6 +65,8 @@ class MachinesByTag:
 
     by_tag: dict[str, Machine] = field(default_factory=dict)
     fittings: Fittings = field(default_factory=Fittings)
+    zones: dict[int, ZoneInfo] = field(default_factory=dict)
+    """By number of the yard; asked of the yard itself it takes long for each of a million rows."""
 
     @classmethod
     def named(cls, tags: Iterable[str]) -> "MachinesByTag":
@@ -81,7 +87,8 @@ class MachinesByTag:
             by_tag.setdefault(machine.tag.upper(), machine)
         by_tag |= {machine.tag: machine for machine in found}
         by_tag |= _led(by_tag, folded)
-        return cls(by_tag, Fittings.of({machine.pk for machine in by_tag.values()}))
+        zones = {machine.yard_id: machine.yard.zone for machine in by_tag.values()}
+        return cls(by_tag, Fittings.of({machine.pk for machine in by_tag.values()}), zones)
 
     @property
     def all(self) -> set[Machine]:
@@ -102,9 +109,37 @@ def _led(by_tag: Mapping[str, Machine], folded: Collection[str]) -> dict[str, Ma
     return {tag: rows[pk] for tag, pk in leads.items() if pk in rows}
 
 
+class RowReading(NamedTuple):
+    """A row and the reading that it tells of; a tuple, since a file has a million of them."""
+
+    row: ReadingRow
+    machine: Machine
+    kind: MeterKind
+    value: float
+    read_at: datetime
+    day_only: bool
+
+    @property
+    def seen(self) -> Seen:
+        """The reading as a point of a history."""
+        return Seen(self.read_at, self.value)
+
+    def new(self, order: RowConventions) -> NewReading:
+        """Return it as a reading that is typed."""
+        return NewReading(
+            machine=self.machine,
+            kind=self.kind,
+            value=self.value,
+            read_at=self.read_at,
+            day_only=self.day_only,
+            source=order.source,
+            by=order.by,
+        )
+
+
 def resolve(
     row: ReadingRow, machines: MachinesByTag, order: RowConventions, now: datetime
-) -> NewReading:
+) -> RowReading:
     """Return the reading that a row tells of.
 
     Raises:
@@ -114,22 +149,14 @@ def resolve(
     machine = _machine(row, machines, order)
     kind = _kind(row, machine, machines.fittings)
     try:
-        when = parse_when(row.when, machine.yard.zone, now)
+        when = parse_when(row.when, machines.zones[machine.yard_id], now)
     except ValueError as error:
         raise RowRefused(ReadingReason.NOT_A_DATE, str(error), machine) from None
     try:
         value = parse_use(row.value, kind, machine.yard.units, order.commas)
     except ValueError as error:
         raise RowRefused(ReadingReason.NOT_A_NUMBER, str(error), machine) from None
-    return NewReading(
-        machine=machine,
-        kind=kind,
-        value=value,
-        read_at=when.at,
-        day_only=when.day_only,
-        source=order.source,
-        by=order.by,
-    )
+    return RowReading(row, machine, kind, value, when.at, when.day_only)
 
 
 def _machine(row: ReadingRow, machines: MachinesByTag, order: RowConventions) -> Machine:
@@ -170,11 +197,10 @@ def _kind(row: ReadingRow, machine: Machine, fittings: Fittings) -> MeterKind:
             f"“{row.meter}” is not a kind of meter we know; write hours, odometer or cycles.",
             machine,
         )
+    by_unit = KIND_OF_UNIT.get(row.value.rpartition(" ")[2].lower())
+    if by_unit is not None:
+        return by_unit
     has = fittings.kinds(machine.pk)
-    unit = row.value.rpartition(" ")[2].lower()
-    by_unit = [kind for kind, words in UNIT_WORDS.items() if unit in words]
-    if by_unit:
-        return by_unit[0]
     if len(has) > 1:
         meters = joined([LABELS[kind] for kind in has])
         raise RowRefused(

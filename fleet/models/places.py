@@ -2,6 +2,7 @@
 
 import zoneinfo
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -22,6 +23,7 @@ def check_time_zone(name: str) -> None:
         ) from error
 
 
+@lru_cache(maxsize=512)  # asked of each row of a file and each line of a list
 def zone_named(name: str) -> zoneinfo.ZoneInfo:
     """Return a time zone; UTC for a name that is no longer known, so that every page still opens.
 

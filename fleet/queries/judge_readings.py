@@ -70,7 +70,7 @@ class NewReading:
         """Return the reading as validation judges it."""
         if not self.day_only:
             return ShownReading(self.value, self.read_at)
-        return ShownReading(self.value, self.read_at, _day_of(self.read_at, self.machine.yard.zone))
+        return ShownReading(self.value, self.read_at, day_of(self.read_at, self.machine.yard.zone))
 
     def place(self, now: datetime) -> ReadingContext:
         """Return whose reading it is and how it is told there."""
@@ -79,7 +79,7 @@ class NewReading:
 
 
 @lru_cache(maxsize=4096)
-def _day_of(at: datetime, zone: tzinfo) -> tuple[datetime, datetime]:
+def day_of(at: datetime, zone: tzinfo) -> tuple[datetime, datetime]:
     """Return the first and the last moment of a yard's day; a file has thousands of rows of one."""
     midnight = at.astimezone(zone).replace(hour=0, minute=0, second=0, microsecond=0)
     return midnight, midnight + timedelta(days=1) - timedelta(microseconds=1)

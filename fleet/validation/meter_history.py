@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from itertools import pairwise
+from typing import NamedTuple
 
 STEPS_BACK = 20
 """Readings before a time that tell a machine's usual use."""
@@ -15,9 +16,11 @@ SHORTEST_STEP = timedelta(hours=12)
 DAY = timedelta(days=1)
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Seen:
-    """One value at one time (aware); `event` says that it is no reading: fitted, taken off."""
+class Seen(NamedTuple):
+    """One value at one time (aware); `event` says that it is no reading: fitted, taken off.
+
+    A tuple, since a file makes millions of them and keeps them in order.
+    """
 
     at: datetime
     value: float
@@ -40,7 +43,10 @@ class MeterHistory:
 
     def add(self, seen: Seen) -> None:
         """Put in one more reading."""
-        insort(self.seen, seen)
+        if self.seen and seen > self.seen[-1]:
+            self.seen.append(seen)  # as most are
+        else:
+            insort(self.seen, seen)
 
     def before(self, at: datetime) -> Seen | None:
         """Return the last reading up to a time, the fitting included."""

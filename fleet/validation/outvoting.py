@@ -4,7 +4,7 @@ A file brings a meter's readings at once, so a plausible typing error can be tol
 without this rule it would stand, and the good readings after it would be refused as backwards.
 """
 
-from fleet.validation.judging import Face, step_fault
+from fleet.validation.judging import Face, step_fault, surely_fits
 from fleet.validation.meter_history import Seen
 from fleet.validation.meter_limits import LEEWAY, LIMITS
 from fleet.validation.reasons import ReadingReason
@@ -16,6 +16,9 @@ def outvoted(reading: Seen, before: Seen | None, later: list[Seen], face: Face) 
         return False
     limits = LIMITS[face.kind]
     first, second = later[:2]
+
+    if surely_fits(first.value - reading.value, first.at - reading.at, limits):
+        return False  # as with most rows of a file
 
     def fits(earlier: Seen, later: Seen) -> bool:
         return step_fault(earlier, later, limits, LEEWAY) is ReadingReason.FINE

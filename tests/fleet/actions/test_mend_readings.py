@@ -1,6 +1,5 @@
 """Refused readings are mended or dismissed, and never dropped."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -42,12 +41,12 @@ def by(db):
 
 def test_a_row_is_kept_once(kept):
     row = row_of_kept(kept)
-    keep_to_mend([RefusedRow(replace(row, mark=""), "backwards", "back")], RowConventions(), NOW)
+    keep_to_mend([RefusedRow(row._replace(mark=""), "backwards", "back")], RowConventions(), NOW)
     assert ReadingToMend.objects.count() == 1
 
 
 def test_a_mended_value_is_taken_and_the_row_settled(kept, by):
-    reading = mend(kept, replace(row_of_kept(kept), value="418"), MendAnswer(), by=by, now=NOW)
+    reading = mend(kept, row_of_kept(kept)._replace(value="418"), MendAnswer(), by=by, now=NOW)
     assert (reading.value, reading.source) == (418.0, "file")
     assert (kept.mended_as, kept.mended_by, kept.mended_at) == (reading, by, NOW)
     assert kept.value_text == "14"  # as it came
@@ -77,12 +76,12 @@ def test_what_is_still_odd_stays(kept, by):
 )
 def test_the_refusal_stands_at_the_field_that_is_wrong(kept, by, change, field):
     with pytest.raises(Refusal) as refused:
-        mend(kept, replace(row_of_kept(kept), **change), MendAnswer(), by=by, now=NOW)
+        mend(kept, row_of_kept(kept)._replace(**change), MendAnswer(), by=by, now=NOW)
     assert refused.value.field == field
 
 
 def test_mended_twice_is_one_reading(kept, by):
-    row = replace(row_of_kept(kept), value="418")
+    row = row_of_kept(kept)._replace(value="418")
     assert mend(kept, row, MendAnswer(), by=by, now=NOW) == mend(
         kept, row, MendAnswer(), by=by, now=NOW
     )

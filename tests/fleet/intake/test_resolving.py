@@ -25,7 +25,8 @@ def truck(db):
 
 def resolved(machine="Q-12", meter="", when="2026-03-02 08:00", value="412", **order):
     row = ReadingRow(2, machine, meter, when, value)
-    return resolve(row, MachinesByTag.named([machine]), RowConventions(**order), NOON)
+    order = RowConventions(**order)
+    return resolve(row, MachinesByTag.named([machine]), order, NOON).new(order)
 
 
 def test_the_only_meter_needs_no_name(quad):
