@@ -126,14 +126,14 @@ WHO_MAY: dict[str, MayDo] = dict(
         ),
         *_rows("machine-interval-new", MayDo(MANAGERS, MANAGERS, Reach.OWN_SHOP)),
         *_rows("last-done last-done-of-class", MayDo(SHOP, SHOP, Reach.OWN_SHOP)),
-        *_rows("bring-in", MayDo(MANAGERS, MANAGERS, Reach.EVERY_SHOP)),
+        *_rows("bring-in", MayDo(MANAGERS, MANAGERS, Reach.OWN_SHOP)),
         *_rows(
             "bring-in-sample bring-in-file bring-in-refused",
-            MayDo(MANAGERS, NONE, Reach.EVERY_SHOP),
+            MayDo(MANAGERS, NONE, Reach.OWN_SHOP),
         ),
         *_rows(
             "bring-in-come bring-in-leave bring-in-undo bring-in-complete",
-            MayDo(NONE, MANAGERS, Reach.EVERY_SHOP),
+            MayDo(NONE, MANAGERS, Reach.OWN_SHOP),
         ),
         # machines, meters, the book
         *_rows("machines machine machines-file", MayDo(STAFF, NONE, Reach.OWN_SHOP)),

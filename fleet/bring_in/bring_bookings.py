@@ -57,7 +57,7 @@ def bring_bookings(sheet: TypedSheet, run: ImportRun) -> None:
 
 
 def _booking(row: SheetRow, run: ImportRun, diary: Diary) -> bool:
-    machine = run.site.machine(row.text("tag"))
+    machine = run.machine(row.text("tag"))
     days = _days(row, run)
     first, last = days.first_day, days.last_day
     customer = row.text("customer")

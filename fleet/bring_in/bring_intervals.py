@@ -9,6 +9,7 @@ from fleet.bring_in.every_words import Recurs, by_law, recurs
 from fleet.bring_in.import_run import ImportRun, go_through
 from fleet.bring_in.make_missing import makeup_of, service_named
 from fleet.bring_in.meter_values import in_store, kind_of_unit
+from fleet.bring_in.one_shop import refuse_others_machine
 from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import said_once
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
@@ -105,7 +106,7 @@ def _said(row: SheetRow) -> Recurs:
 def _targets(row: SheetRow, run: ImportRun) -> list[Target]:
     """Return what an interval is of: one machine, one make-up, or all make-ups of a class."""
     if tag := row.text("tag"):
-        return [run.site.machine(tag)]
+        return [run.machine(tag)]
     if text := row.text("target"):
         return _any_target(text, run)
     if row.text("maker") or row.text("model") or row.text("makeup"):
@@ -133,6 +134,7 @@ def _of_class(name: str, run: ImportRun) -> list[Target]:
 
 def _any_target(text: str, run: ImportRun) -> list[Target]:
     if machine := said_once(run.site.machines, text, "tag"):
+        refuse_others_machine(machine, run.only)
         return [machine]
     for names in (run.site.makeups, run.site.models):
         if found := said_once(names, text, "make-up"):

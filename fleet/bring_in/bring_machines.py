@@ -6,6 +6,7 @@ from decimal import Decimal
 from fleet.bring_in.import_run import ImportRun, LaterReading, go_through
 from fleet.bring_in.make_missing import class_named, makeup_of, yard_of
 from fleet.bring_in.meter_values import shown_values
+from fleet.bring_in.one_shop import refuse_others_machine, refuse_others_yard
 from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import said_once
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
@@ -106,6 +107,7 @@ def _machine(row: SheetRow, run: ImportRun) -> bool:
     started = row.day("started_on", run.now)
     serial = row.text("serial")
     if known := said_once(run.site.machines, tag, "tag"):
+        refuse_others_machine(known, run.only)
         return _known(row, known, serial)
     if len(tag) > LONGEST_TAG or not re.fullmatch(TAG_AS_IN_ADDRESSES.regex, tag):
         raise RowTrouble(
@@ -113,6 +115,7 @@ def _machine(row: SheetRow, run: ImportRun) -> bool:
             " and not dots alone."
         )
     if serial and (other := run.site.serials.get(normal_serial(serial))):
+        refuse_others_machine(other, run.only)
         raise RowTrouble(f"{other.tag} has the serial number {serial} already.")
     rate = row.amount("day_rate", 0, 10**6)
     units = _units(row, run)
@@ -158,6 +161,8 @@ def _year(row: SheetRow, field: str, run: ImportRun) -> int | None:
 def _units(row: SheetRow, run: ImportRun) -> str:
     """Return the units of the yard that a row names, or those of a yard to be made."""
     yard = said_once(run.site.yards, row.text("yard"), "yard") if row.text("yard") else None
+    if yard:
+        refuse_others_yard(yard, run.only)
     return yard.units if yard else run.units
 
 

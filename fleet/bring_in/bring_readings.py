@@ -10,6 +10,7 @@ from fleet.bring_in.import_run import KIND_OF_FIELD, ImportRun
 from fleet.bring_in.meter_values import kind_of_unit
 from fleet.bring_in.name_matching import SeveralFit
 from fleet.bring_in.number_cells import DecimalMark, parse_cell
+from fleet.bring_in.one_shop import others_machine
 from fleet.bring_in.typed_sheets import TypedSheet
 from fleet.intake.reading_rows import ReadingRow, mark_of_texts
 from fleet.intake.resolving import RowConventions, kind_named
@@ -91,6 +92,10 @@ def reading_rows(sheet: TypedSheet, run: ImportRun, skip: int = 0) -> Iterator[R
         meter_said, unit_said = _cell(cells, meter_at), _cell(cells, unit_at)
         shown = [(_cell(cells, column.place), column) for column in values]
         machine = tags.machine(tag)
+        if run.only and machine and machine.yard.shop_id != run.only.pk:
+            # not left to be mended, since nobody else's press is to take it
+            sheet.report.refuse(line, cells, others_machine(machine.tag, run.only))
+            continue
         named = machine.tag if machine else tag
         for text, column in [each for each in shown if each[0]] or shown[:1]:
             count += 1
@@ -130,7 +135,7 @@ def prepare_readings(sheet: TypedSheet, run: ImportRun) -> None:
     for _, cells in sheet.data():
         place = columns["tag"].place
         machine = tags.machine(cells[place].strip() if place < len(cells) else "")
-        if machine is None:
+        if machine is None or (run.only and machine.yard.shop_id != run.only.pk):
             continue
         for name, kind in KIND_OF_FIELD.items():
             if name in columns and columns[name].place < len(cells) and cells[columns[name].place]:

@@ -59,7 +59,7 @@ def _book(run: ImportRun) -> Book:
 
 
 def _service(row: SheetRow, run: ImportRun, book: Book) -> bool:
-    machine = run.site.machine(row.text("tag"))
+    machine = run.machine(row.text("tag"))
     name = row.text("service")
     if not name:
         raise RowTrouble("No service is named; write what was done.")

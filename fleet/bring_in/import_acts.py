@@ -27,6 +27,8 @@ from fleet.bring_in.typed_sheets import TypedSheet
 from fleet.changed_facts import tell
 from fleet.intake.headers import FileRefused
 from fleet.models import Import, ImportFile, ImportRefusal, Person, Shop, ToComplete, Units
+from fleet.queries.kept_imports import SHOP_ALONE
+from fleet.queries.shop_reach import bound_to
 
 SMALL = 10_000
 """Rows up to which a file is brought in at once, in one transaction."""
@@ -79,8 +81,11 @@ def _read(
     tables = tables or open_tables(content, kept.file_name)
     choices = Choices.of(kept.choices, usual_order())
     sheets = type_sheets(tables, choices, now.date())
+    site = SiteNames.load()
+    only = kept.choices.get(SHOP_ALONE)
     run = ImportRun(
-        site=SiteNames.load(),
+        site=site,
+        only=next(shop for shop in site.shops.exact.values() if shop.pk == only) if only else None,
         by=kept.by,
         now=now,
         make_missing=kept.make_missing,
@@ -131,10 +136,12 @@ def look_at(content: bytes, kept: Import, now: datetime) -> Looked:
 def begin(
     content: bytes, file_name: str, *, make_missing: bool, by: Person | None, now: datetime
 ) -> Import:
-    """Keep a file that came, to be looked at."""
+    """Keep a file that came, to be looked at; who manages one of several shops is held to it."""
+    only = bound_to(by) if by else None
     kept = Import.objects.create(
-        file_name=file_name[-200:], by=by, made_at=now, make_missing=make_missing
-    )
+        file_name=file_name[-200:], by=by, made_at=now, make_missing=make_missing,
+        choices={SHOP_ALONE: only} if only else {},
+    )  # fmt: skip
     ImportFile.objects.create(of_import=kept, content=content)
     return kept
 

@@ -10,6 +10,7 @@ from django.db.models import Model
 
 from fleet.actions.open_hires import hires_for
 from fleet.bring_in.made_rows import MadeRows
+from fleet.bring_in.one_shop import refuse_others_machine
 from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import SiteNames
 from fleet.bring_in.typed_sheets import SheetRow, TypedSheet
@@ -67,7 +68,8 @@ class LaterReading:
 class ImportRun:
     """What an import goes by and what it makes.
 
-    units, time_zone: of a shop or yard that it has to make.  lacking: what was made because a row
+    only: the one shop for which somebody brings in who manages no other.  units, time_zone: of a
+    shop or yard that it has to make.  lacking: what was made because a row
     named it, and what is to complete of it.  later: values of meters that other rows told.
     concerned, machine_ids: machines whose facts change, those to be written by `id()`.
     """
@@ -76,6 +78,7 @@ class ImportRun:
     by: Person | None
     now: datetime
     make_missing: bool = False
+    only: Shop | None = None
     units: str = "us"
     time_zone: str = "UTC"
     pending: dict[type[Model], list[Model]] = field(default_factory=lambda: defaultdict(list))
@@ -96,6 +99,17 @@ class ImportRun:
     def concern(self, machine: Machine) -> None:
         """Note that facts of a machine change."""
         self.concerned[id(machine)] = machine
+
+    def machine(self, tag: str) -> Machine:
+        """Return the machine of a tag.
+
+        Raises:
+            RowTrouble: none or more than one fits, or it is another shop's.
+
+        """
+        found = self.site.machine(tag)
+        refuse_others_machine(found, self.only)
+        return found
 
     def today(self, yard: Yard | None = None) -> date:
         """Return the day of a yard."""

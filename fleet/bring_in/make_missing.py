@@ -3,6 +3,7 @@
 from django.utils.text import slugify
 
 from fleet.bring_in.import_run import ImportRun
+from fleet.bring_in.one_shop import refuse_others_shop, refuse_others_yard
 from fleet.bring_in.outcomes import RowTrouble
 from fleet.bring_in.site_names import said_once
 from fleet.bring_in.typed_sheets import SheetRow
@@ -22,11 +23,14 @@ def shop_of(row: SheetRow, run: ImportRun, field: str = "shop") -> Shop:
     """Return the shop that a row names, else the only or first one."""
     name = row.text(field)
     shops = run.site.shops
+    if not name and run.only is not None:
+        return run.only
     if not name:
         if shops.exact:
             return next(iter(shops.exact.values()))
         name = DEFAULT_SHOP
     found = said_once(shops, name, "shop")
+    refuse_others_shop(name, found, run.only)
     if found is None:
         if not run.make_missing:
             raise run.lacks("shop", name)
@@ -39,13 +43,16 @@ def yard_of(row: SheetRow, run: ImportRun) -> Yard:
     """Return the yard that a row names, else the only one; many and none named is a trouble."""
     name = row.text("yard")
     yards = run.site.yards
+    own = [yard for yard in yards.exact.values() if run.only in (None, yard.shop)]
     if not name:
-        if len(yards.exact) > 1:
+        if len(own) > 1:
             raise RowTrouble("No yard is given; write at which one the machine lives.")
-        if yards.exact:
-            return next(iter(yards.exact.values()))
+        if own:
+            return own[0]
         name = DEFAULT_YARD
     found = said_once(yards, name, "yard")
+    if found is not None:
+        refuse_others_yard(found, run.only)
     if found is None:
         if not run.make_missing:
             raise run.lacks("yard", name)

@@ -10,7 +10,7 @@ from openpyxl.worksheet.datavalidation import DataValidation
 
 from fleet.bring_in.sheet_kinds import LABELS, SheetKind
 from fleet.bring_in.site_names import SiteNames
-from fleet.models import Role, Units
+from fleet.models import Role, Shop, Units
 
 TAGS_AHEAD = 500
 """Machines up to which their tags stand ready on the sheet of readings."""
@@ -70,19 +70,25 @@ EXAMPLES = {
 """The line above the headings of each sheet."""
 
 
-def sample_workbook(site: SiteNames, units: str) -> bytes:
-    """Return a workbook whose sheets come in as they are; rows with a tag alone are passed over."""
+def sample_workbook(site: SiteNames, units: str, only: Shop | None = None) -> bytes:
+    """Return a workbook whose sheets come in as they are; rows with a tag alone are passed over.
+
+    only: the one shop whose names are in it, of what is not set up for all shops together.
+    """
+    yards = {yard.name for yard in site.yards.exact.values() if only in (None, yard.shop)}
     book = Workbook()
     book.remove(book.active)
-    lists = _lists(site)
+    lists = _lists(site, yards, only)
     for kind, titles in _titles(units).items():
         sheet = book.create_sheet(LABELS[kind])
         sheet.append([EXAMPLES[kind]])
         sheet["A1"].font = Font(italic=True)
         sheet.append([title for title, _ in titles])
         _dress(sheet, titles, lists)
-        if kind is SheetKind.READINGS and len(site.machines.exact) <= TAGS_AHEAD:
-            for tag in sorted(site.machines.exact):
+        machines = site.machines.exact.items()
+        tags = sorted(tag for tag, machine in machines if machine.yard.name in yards)
+        if kind is SheetKind.READINGS and len(tags) <= TAGS_AHEAD:
+            for tag in tags:
                 sheet.append([tag])
     _names(book.create_sheet(NAMES), lists)
     kept = BytesIO()
@@ -90,14 +96,14 @@ def sample_workbook(site: SiteNames, units: str) -> bytes:
     return kept.getvalue()
 
 
-def _lists(site: SiteNames) -> dict[str, list[str]]:
+def _lists(site: SiteNames, yards: set[str], only: Shop | None) -> dict[str, list[str]]:
     services = {service.name for service in site.services.exact.values()}
     return {
-        "Yards": sorted(site.yards.exact),
+        "Yards": sorted(yards),
         "Make-ups": sorted(site.makeups.exact),
         "Classes": sorted(site.classes.exact),
         "Services": sorted(services),
-        "Shops": sorted(site.shops.exact),
+        "Shops": sorted(site.shops.exact) if only is None else [only.name],
         "Skills": sorted(site.skills.exact),
         "Roles": [str(role.label) for role in Role],
     }

@@ -2,7 +2,11 @@
 
 from django.db.models import QuerySet
 
-from fleet.models import Import, ImportFile, ImportRefusal, ToComplete
+from fleet.models import Import, ImportFile, ImportRefusal, Person, ToComplete
+from fleet.queries.shop_reach import bound_to
+
+SHOP_ALONE = "shop"
+"""Name in `Import.choices` of the one shop for which a file came in."""
 
 
 def import_numbered(number: int) -> Import | None:
@@ -10,15 +14,22 @@ def import_numbered(number: int) -> Import | None:
     return Import.objects.filter(pk=number).first()
 
 
-def all_imports() -> QuerySet[Import]:
-    """Return all imports but those left out, the newest first."""
-    rows = Import.objects.exclude(stage=Import.Stage.LEFT)
+def imports_of(person: Person) -> QuerySet[Import]:
+    """Return the imports but those left out that a person may look at, the newest first."""
+    rows = _theirs(person).exclude(stage=Import.Stage.LEFT)
     return rows.select_related("by", "undone_by").defer("made", "settled", "sheets", "choices")
 
 
-def whole_imports() -> QuerySet[Import]:
-    """Return all imports with all that is kept of them."""
-    return Import.objects.select_related("by", "undone_by")
+def whole_imports_of(person: Person) -> QuerySet[Import]:
+    """Return the imports that a person may look at, with all that is kept of them."""
+    return _theirs(person).select_related("by", "undone_by")
+
+
+def _theirs(person: Person) -> QuerySet[Import]:
+    """Return all imports, or those for the one shop that is a person's."""
+    only = bound_to(person)
+    every = Import.objects.all()
+    return every.filter(**{f"choices__{SHOP_ALONE}": only}) if only else every
 
 
 def to_complete_of(kept: Import) -> QuerySet[ToComplete]:

@@ -62,6 +62,11 @@ def within(person: Person, rows: QuerySet[M]) -> QuerySet[M]:
     return rows
 
 
+def bound_to(person: Person) -> int | None:
+    """Return the number of the shop that is theirs alone where there are others, else None."""
+    return None if serves_all(person) else person.only_shop_id
+
+
 def serves_all(person: Person) -> bool:
     """Whether every shop is theirs: they are bound to none, or to the only one that there is."""
     only = person.only_shop_id

@@ -25,13 +25,14 @@ from fleet.intake.file_limits import MOST_BYTES, refuse_large
 from fleet.intake.headers import FileRefused
 from fleet.models import Import, Units
 from fleet.queries.kept_imports import (
-    all_imports,
     content_of,
+    imports_of,
     refusals_of,
     to_complete_of,
-    whole_imports,
+    whole_imports_of,
 )
 from fleet.queries.mine import day_of, home_shop
+from fleet.queries.shop_reach import bound_to
 from fleet.refusal import Refusal
 
 A_PAGE = 20
@@ -87,9 +88,10 @@ def _page(request: HttpRequest) -> HttpResponse:
 
 def _list(request: HttpRequest, now: datetime, wrong: str = "", status: int = 200) -> HttpResponse:
     person = signed_in(request)
-    page = Paginator(all_imports(), A_PAGE).get_page(request.GET.get("page"))
+    page = Paginator(imports_of(person), A_PAGE).get_page(request.GET.get("page"))
     today = day_of(person, now)
-    context = {"page": page, "wrong": wrong, "today": today}
+    only = home_shop(person) if bound_to(person) else None
+    context = {"page": page, "wrong": wrong, "today": today, "only": only}
     return render(request, "fleet/bring_in.html", context, status=status)
 
 
@@ -97,7 +99,7 @@ def _list(request: HttpRequest, now: datetime, wrong: str = "", status: int = 20
 @require_safe
 def import_page(request: HttpRequest, pk: int) -> HttpResponse:
     """Show what would come of a file, how far it is, or what came of it."""
-    kept = get_object_or_404(whole_imports(), pk=pk)
+    kept = get_object_or_404(whole_imports_of(signed_in(request)), pk=pk)
     moving = kept.stage in (Import.Stage.LOOK, Import.Stage.OWED, Import.Stage.UNDOING)
     if getattr(request, "htmx", False):
         if not moving:
@@ -126,7 +128,7 @@ def _totals(kept: Import) -> dict[str, int]:
 @require_POST
 def import_come(request: HttpRequest, pk: int) -> HttpResponse:
     """Look again with what was said by hand; where nothing is said anew, bring the file in."""
-    kept = get_object_or_404(whole_imports(), pk=pk)
+    kept = get_object_or_404(whole_imports_of(signed_in(request)), pk=pk)
     content, now = content_of(kept), timezone.now()
     if content is None or kept.stage != Import.Stage.READY:
         return redirect("bring-in-file", pk)
@@ -144,7 +146,7 @@ def import_come(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def import_leave(request: HttpRequest, pk: int) -> HttpResponse:
     """Leave a file out that was only looked at."""
-    kept = get_object_or_404(whole_imports(), pk=pk)
+    kept = get_object_or_404(whole_imports_of(signed_in(request)), pk=pk)
     leave_out(kept)
     messages.success(request, f"{kept} was left out; nothing of it came in.")
     return redirect("bring-in")
@@ -154,7 +156,7 @@ def import_leave(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def import_undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo an import, or say what stands in the way."""
-    kept = get_object_or_404(whole_imports(), pk=pk)
+    kept = get_object_or_404(whole_imports_of(signed_in(request)), pk=pk)
     try:
         undone = undo_soon(kept, by=signed_in(request), now=timezone.now())
         if undone.stage == Import.Stage.UNDONE:
@@ -168,7 +170,7 @@ def import_undo(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def import_complete(request: HttpRequest, pk: int) -> HttpResponse:
     """Say that what was made with a file is complete by now."""
-    kept = get_object_or_404(whole_imports(), pk=pk)
+    kept = get_object_or_404(whole_imports_of(signed_in(request)), pk=pk)
     complete(kept, by=signed_in(request), now=timezone.now())
     messages.success(request, "Noted: what was made with this file is complete.")
     return redirect("bring-in-file", pk)
@@ -178,7 +180,7 @@ def import_complete(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def import_refused(request: HttpRequest, pk: int) -> HttpResponse:
     """Give the refused rows back as a file, with the reason beside each."""
-    kept = get_object_or_404(whole_imports(), pk=pk)
+    kept = get_object_or_404(whole_imports_of(signed_in(request)), pk=pk)
     name, content = refused_file(kept, refusals_of(kept))
     return _download(name, content)
 
@@ -187,8 +189,10 @@ def import_refused(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def import_sample(request: HttpRequest) -> HttpResponse:
     """Give a workbook to fill in, with the site's own names."""
-    shop = home_shop(signed_in(request))
-    content = sample_workbook(SiteNames.load(), shop.units if shop else Units.US)
+    person = signed_in(request)
+    shop = home_shop(person)
+    units = shop.units if shop else Units.US
+    content = sample_workbook(SiteNames.load(), units, shop if bound_to(person) else None)
     return _download("bring-in.xlsx", content)
 
 
