@@ -5,8 +5,7 @@ migration loses most easily, since they name work by keys: so somebody pins, put
 books against a block, moves a delivery, tries changes, and subscribes to a calendar.
 """
 
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 from django.test import Client
 
@@ -22,50 +21,38 @@ from fleet.models import (
     OpenDay,
     OvertimeDay,
     Person,
-    Shop,
 )
 from scheduling.actions.replan import publish_days
 from scheduling.actions.try_changes import ask_trial
 from scheduling.models import OutboxEntry, PlannedWork, RangeLevels
 from scheduling.trial.changes import Change, DayClosed, DayOpened, MoreOvertime, Moved, TakesLonger
 from scheduling.worker.perform import perform_entry
+from tests.releases.acting_people import ActingPeople
+from tests.releases.later_acts import use_what_came_since
 
 PUBLISHED = 14
 """Days."""
-
-
-@dataclass(frozen=True)
-class People:
-    """Who acts, in which shop, and when."""
-
-    shop: Shop
-    manager: Person
-    desk: Person
-    mechanic: Person
-    now: datetime
-
-    @property
-    def today(self) -> date:
-        """The shop's day."""
-        return self.now.astimezone(self.shop.zone).date()
 
 
 def act(now: datetime) -> None:
     """Do one of each, on the demo after its night."""
     named = Person.objects.get
     mechanic = named(username="ingrid")
-    people = People(mechanic.shop, named(username="odile"), named(username="wes"), mechanic, now)
+    people = ActingPeople(
+        mechanic.shop, named(username="odile"), named(username="wes"), mechanic, now
+    )
     decide(people)
     promise(people)
     make_room(people)
     try_changes(people)
     say_what_is_not_known(people)
     be_at_the_door(people)
+    use_what_came_since(people)
     for entry in OutboxEntry.objects.filter(done_at=None, kind=OutboxEntry.Kind.TRIAL):
         perform_entry(entry.pk, now)
 
 
-def decide(people: People) -> None:
+def decide(people: ActingPeople) -> None:
     """Publish; pin a service and a finding, one pin lifted; put off; say how long it takes."""
     publish_days(people.shop, people.today, PUBLISHED, by=people.manager, now=people.now)
     first, second = services(people)[:2]
@@ -79,7 +66,7 @@ def decide(people: People) -> None:
     estimate(first.machine, first.work_key, 150, reason="bolts are rusted in", **who)
 
 
-def promise(people: People) -> None:
+def promise(people: ActingPeople) -> None:
     """A booking against a block, one that lasts longer, a delivery that comes later."""
     booked = Booking.objects.filter(cancelled_at=None, first_day__gt=people.today).order_by("pk")
     override_block(
@@ -98,7 +85,7 @@ def promise(people: People) -> None:
     calendar_key(people.mechanic, now=people.now)
 
 
-def make_room(people: People) -> None:
+def make_room(people: ActingPeople) -> None:
     """A day opened, overtime on another, and the ranges that forecasts have learnt."""
     shop, by, now = people.shop, people.manager, people.now
     day = people.today + timedelta(days=20)
@@ -111,7 +98,7 @@ def make_room(people: People) -> None:
     )
 
 
-def try_changes(people: People) -> None:
+def try_changes(people: ActingPeople) -> None:
     """A trial worked out, with several kinds of change, two of them about one piece of work."""
     work, day = services(people)[2], people.today + timedelta(days=9)
     named = {
@@ -130,27 +117,27 @@ def try_changes(people: People) -> None:
     ask_trial(people.shop, changes, by=people.manager, now=people.now)
 
 
-def say_what_is_not_known(people: People) -> None:
+def say_what_is_not_known(people: ActingPeople) -> None:
     """Of one service nobody knows when it was last done."""
     work = services(people)[0]
     unknown = Said(work.machine, work.service, LastDoneAnswer.Answer.UNKNOWN)
     put_in_last_done([], [unknown], by=people.manager, now=people.now)
 
 
-def be_at_the_door(people: People) -> None:
+def be_at_the_door(people: ActingPeople) -> None:
     """Somebody is signed in, somebody else mistypes the password."""
     Client().force_login(people.manager)
     there = Client(SERVER_NAME="127.0.0.1")
     there.post("/sign-in/", {"username": people.desk.username, "password": "not this one"})
 
 
-def planned(people: People):
+def planned(people: ActingPeople):
     """Planned work of the shop, by day."""
     rows = PlannedWork.objects.filter(plan__shop=people.shop, job__isnull=False)
     return rows.select_related("machine", "job").order_by("job__day", "pk")
 
 
-def services(people: People) -> list[PlannedWork]:
+def services(people: ActingPeople) -> list[PlannedWork]:
     """Planned services of three machines."""
     found: dict[int, PlannedWork] = {}
     for work in planned(people).filter(service__isnull=False):
