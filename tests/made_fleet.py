@@ -203,7 +203,11 @@ def _decisions(made: MadeFleet, record: models.ServiceRecord) -> None:
     )
     models.HandKeyUse.objects.create(key=hand_key, at=now)
     brought = models.Import.objects.create(
-        file_name=f"{made.shop.name}.csv", made_at=now, by=boss, stage=models.Import.Stage.DONE
+        file_name=f"{made.shop.name}.csv",
+        made_at=now,
+        by=boss,
+        stage=models.Import.Stage.DONE,
+        choices={"shop": made.shop.pk},
     )
     rows = [
         models.Press(by=boss, key=word, digest="d", at=now),
