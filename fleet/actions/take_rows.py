@@ -14,7 +14,7 @@ from fleet.actions.mend_readings import RefusedRow, keep_to_mend, row_of_kept
 from fleet.actions.write_readings import Origin, write_readings
 from fleet.changed_facts import tell
 from fleet.intake.batches import JudgedRow, judge_rows
-from fleet.intake.known_machines import KnownMachines
+from fleet.intake.file_machines import FileMachines
 from fleet.intake.reading_rows import ReadingRow
 from fleet.intake.resolving import MachinesByTag, RowConventions, RowReading, RowRefused, resolve
 from fleet.intake.running_histories import RunningHistories
@@ -59,7 +59,7 @@ class _Run:
     """Somebody says of odd readings that the meters really showed that."""
     after: AfterBatch | None = None
     intake: Intake = field(default_factory=Intake)
-    machines: KnownMachines = field(default_factory=lambda: KnownMachines(lock_machines))
+    machines: FileMachines = field(default_factory=lambda: FileMachines(lock_machines))
     running: RunningHistories = field(default_factory=RunningHistories)
 
 

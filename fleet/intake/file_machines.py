@@ -21,7 +21,7 @@ OF_METER = (
 Signs = tuple[set[tuple[Any, ...]], set[tuple[Any, ...]]]
 
 
-class KnownMachines:
+class FileMachines:
     """The machines that a file's rows name.
 
     lock: lets one transaction at a time write of machines, by their numbers.

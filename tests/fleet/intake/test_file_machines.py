@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from fleet.actions.fit_meters import lock_machines
-from fleet.intake.known_machines import KnownMachines
+from fleet.intake.file_machines import FileMachines
 from fleet.intake.resolving import MachinesByTag
 from fleet.models import Machine, Meter
 from tests import factories
@@ -18,7 +18,7 @@ TAGS = ["Q-12", "Q-13", "nobody"]
 def known(db):
     for tag in TAGS[:2]:
         factories.Meter(machine__tag=tag)
-    return KnownMachines(lock_machines)
+    return FileMachines(lock_machines)
 
 
 @pytest.fixture
