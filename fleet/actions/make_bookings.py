@@ -1,7 +1,7 @@
 """Bookings are made, moved and called off here; one machine is promised once a day."""
 
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
@@ -105,18 +105,6 @@ def _locked(machine_pk: int) -> Machine:
     """
     rows = Machine.objects.select_for_update(of=("self",))
     return rows.select_related("yard", "makeup__machine_class").get(pk=machine_pk)
-
-
-@transaction.atomic
-def book(new: NewBooking, *, by: Person | None, now: datetime, remembered: bool = True) -> Booking:
-    """Promise a machine; the same form sent twice is one booking.
-
-    remembered: as an act of its own, that one press takes back.
-    """
-    machine = _locked(new.machine.pk)
-    if made := made_by_form(new):
-        return made
-    return promise(replace(new, machine=machine), by=by, now=now, remembered=remembered)
 
 
 def made_by_form(new: NewBooking) -> Booking | None:

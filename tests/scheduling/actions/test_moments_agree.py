@@ -6,7 +6,7 @@ from datetime import date, time, timedelta
 import pytest
 
 from fleet.actions.hand_over import WalkRound, check_in, check_out
-from fleet.actions.make_bookings import NewBooking, book, call_off
+from fleet.actions.make_bookings import NewBooking, call_off, promise
 from fleet.models import Booking, HandOver, Role
 from fleet.refusal import Refusal
 from scheduling.actions.book_and_check_out import (
@@ -139,7 +139,7 @@ def histories(seed, machine):
         try:
             act = say.random()
             if act < 0.5 or not open_:
-                book(some(say, machine, now), by=None, now=now)
+                promise(some(say, machine, now), by=None, now=now)
             elif act < 0.6:
                 call_off(say.choice(open_), by=None, now=now)
             elif act < 0.85:
@@ -178,7 +178,7 @@ def test_a_promise_stands_against_it_where_the_database_refuses_and_nowhere_else
         causes = {one.cause for one in answer.objections} & set(PROMISES)
         late = causes == {Cause.OUT}  # not back in time: the database knows no such thing
         try:
-            made = book(new, by=None, now=now)
+            made = promise(new, by=None, now=now)
         except Refusal:
             made = None
         seen.add(made is None)
