@@ -237,6 +237,10 @@ else:
         "store_processed": False,
         "polling_interval": 0.2,
     }
+    # On this queue the processes of a pool read their work under one lock.  One that is killed
+    # while it waits (by a system out of memory) takes the lock with it, and the next waits for
+    # good.  A worker that works itself is gone whole when it is killed, and is started again.
+    CELERY_WORKER_POOL = "solo"
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True

@@ -5,10 +5,11 @@
 
 `celery -A fleet worker` runs on the queue that is named, or on the embedded one in a folder, as on
 a site; what the schedule does each 20 seconds, looking for what is owed, is done here after each
-kill.  Nine times in ten the process that works is killed and the worker starts another; each tenth
-time the whole worker is, as by a power cut, and a new one is started.  What a dead one held is let
-go of at once (play of the 35 seconds that its lease would take).  The mail server is that of
-`kill_letters`.  On the database of DATABASE_URL, which must be empty, or on SQLite.
+kill.  On a named queue nine times in ten the process that works is killed and the worker starts
+another; each tenth time, and on the embedded queue each time, the whole worker is, as by a power
+cut, and a new one is started.  What a dead one held is let go of at once (play of the 35 seconds
+that its lease would take).  The mail server is that of `kill_letters`.  On the database of
+DATABASE_URL, which must be empty, or on SQLite.
 """
 
 import argparse
@@ -49,8 +50,10 @@ def kill_one(workers: Any, worker: Any, whole: bool) -> Any:
 
 
 def started(workers: Any) -> Any:
-    """Return a new worker, once a process in it can work."""
+    """Return a new worker, once a process in it can work; the embedded queue's works itself."""
     worker = workers.start()
+    if not workers.redis_url:
+        return worker
     end = time.monotonic() + LONGEST_LOOK
     while not children_of(worker.pid) and time.monotonic() < end:
         time.sleep(0.1)
@@ -77,7 +80,8 @@ def kill_until_sent(workers: Any, kills: int, delay: float) -> int:
             continue
         time.sleep(chance.uniform(0, 4 * (delay + 0.03)))
         killed += 1
-        worker = kill_one(workers, worker, killed % WHOLE_EVERY == 0)
+        whole = killed % WHOLE_EVERY == 0 or not workers.redis_url
+        worker = kill_one(workers, worker, whole)
         free_what_the_dead_held()
     return killed
 
