@@ -65,7 +65,10 @@ PEOPLE = ("odile", "wes", "ingrid")
 TAKES = 405
 """Status of an address that takes what is sent, asked to show something."""
 
-LEAD_ON = {"home", "find-sheet", "sign-in", "check-out", "check-in", "intervals-copy"}
+LEAD_ON = {
+    "home", "find-sheet", "sign-in", "check-out", "check-in", "intervals-copy",
+    "all-shops", "booking-another",
+}  # fmt: skip
 """Addresses that may only lead to another page: to the one's own, or to what is out already."""
 
 SHUT = {

@@ -120,6 +120,8 @@ headers = st.sampled_from(HEADERS)
 
 POOLED = {"texts": 3000, "files": 400, "raw_bodies": 400, "headers": 200}
 """How many of each are drawn for a run."""
+FEWEST = 10
+"""How many of each even the shortest run has to choose from."""
 TOGETHER = 50
 """Values that Hypothesis draws at one go: of many it makes variations of the first."""
 
@@ -138,7 +140,7 @@ class Pools:
     def drawn(cls, seed: int, share: float = 1) -> "Pools":
         """Return the pools of a seed; a short run does with a share of them."""
         drawn = {
-            name: _drawn(strategy, int(POOLED[name] * share), seed)
+            name: _drawn(strategy, max(FEWEST, int(POOLED[name] * share)), seed)
             for name, strategy in {
                 "texts": texts, "files": files, "raw_bodies": raw_bodies, "headers": headers,
             }.items()
