@@ -9,12 +9,13 @@ from django.db import IntegrityError, connection, transaction
 
 from fleet.actions.hand_over import WalkRound, check_in, check_out
 from fleet.actions.keep_times import never_twice
-from fleet.actions.make_bookings import NewBooking, book, call_off, move_last_day
+from fleet.actions.make_bookings import NewBooking, call_off, move_last_day
 from fleet.actions.move_machines import move_machine
 from fleet.migrations._never_twice import NAME, WHENS
 from fleet.models import Booking
 from fleet.refusal import Refusal
 from tests import factories
+from tests.booked import book
 from tests.factories import NOON, TODAY
 
 pytestmark = pytest.mark.django_db

@@ -6,10 +6,11 @@ from threading import Barrier, Thread
 import pytest
 from django.db import connection
 
-from fleet.actions.make_bookings import NewBooking, book, call_off, move_last_day
+from fleet.actions.make_bookings import NewBooking, call_off, move_last_day
 from fleet.models import Booking
 from fleet.refusal import Refusal
 from tests import factories
+from tests.booked import book
 from tests.factories import NOON
 
 pytestmark = pytest.mark.django_db

@@ -5,11 +5,12 @@ from dataclasses import replace
 import pytest
 
 from fleet.actions.keep_times import give_times
-from fleet.actions.make_bookings import NewBooking, book
+from fleet.actions.make_bookings import NewBooking
 from fleet.actions.open_hires import HireFacts, hires_for, open_hire
 from fleet.models import Booking, Customer, Hire, LoggedChange
 from fleet.refusal import Refusal
 from tests import factories as make
+from tests.booked import book
 from tests.factories import NOON, TODAY
 
 pytestmark = pytest.mark.django_db

@@ -4,12 +4,13 @@ from datetime import date
 
 import pytest
 
-from fleet.actions.make_bookings import NewBooking, book
+from fleet.actions.make_bookings import NewBooking
 from fleet.bring_in.import_acts import bring_at_once
 from fleet.bring_in.import_undo import undo_import
 from fleet.models import Import, LoggedChange, Machine, ReadingToMend
 from fleet.refusal import Refusal
 from tests import factories
+from tests.booked import book
 from tests.fleet.bring_in.test_import_acts import NOW
 from tests.fleet.bring_in.workbooks import READINGS, row_counts, workbook
 
