@@ -21,8 +21,8 @@ from fleet.intake.running_histories import RunningHistories
 from fleet.models import Person, Reading, ReadingToMend
 from fleet.validation.reasons import AWAITS_SET_UP, ODD
 
-BATCH = 5000
-"""Rows in one transaction: enough for few queries, few enough to let others write meanwhile."""
+BATCH = 10_000
+"""Rows in one transaction, a second or so: enough for few queries, few enough that others write."""
 MOST_COMPARED = 20_000
 """Rows waiting to be mended up to which all of them are compared with a batch."""
 
