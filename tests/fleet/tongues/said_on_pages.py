@@ -105,6 +105,7 @@ MODULES = (
     "fleet/views/shelf_page.py",
     "fleet/views/undo_page.py",
     "scheduling/actions/finish_job.py",
+    "scheduling/actions/sent_again.py",
     "scheduling/due/block_words.py",
     "scheduling/due/due_words.py",
     "scheduling/due/machine_states.py",

@@ -1,0 +1,61 @@
+"""A sheet that is in the book already and is sent again: whether it says anything else now."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from fleet.models import Finding, Measurement, ServiceRecord
+from fleet.saying import joined
+from scheduling.actions.finish_job import FinishedJob
+
+
+def said_otherwise(job: FinishedJob, records: Sequence[ServiceRecord], now: datetime) -> str:
+    """Return what to say where a second press brings what the first did not; "" where it does not.
+
+    records: what the book holds of the sheet.  Minutes are not asked about: the book holds them
+    shared out and with those of earlier days.
+    """
+    if not records or any(record.entered_at == now for record in records):
+        return ""
+    others = [
+        name
+        for name, differs in (
+            ("a note", _note_differs(job, records)),
+            ("a finding", _finding_differs(job)),
+            ("a measure", _measure_differs(job, records)),
+        )
+        if differs
+    ]
+    if not others:
+        return ""
+    since = records[0].entered_at.astimezone(job.machine.yard.shop.zone)
+    return (
+        f"This sheet has been in the book since {since:%H:%M}, with {joined(others)} other"
+        " than here. Nothing was changed: correct the entry in the machine's book."
+    )
+
+
+def _note_differs(job: FinishedJob, records: Sequence[ServiceRecord]) -> bool:
+    return bool(job.note) and not any(job.note in record.note for record in records)
+
+
+def _finding_differs(job: FinishedJob) -> bool:
+    text = job.finding.strip()[:400]
+    return (
+        bool(text)
+        and not Finding.objects.filter(
+            machine=job.machine, form_key=f"{job.form_key}-f", text__startswith=text
+        ).exists()
+    )
+
+
+def _measure_differs(job: FinishedJob, records: Sequence[ServiceRecord]) -> bool:
+    kept = set(
+        Measurement.objects.filter(record__in=records).values_list("limit", "place", "value")
+    )
+    typed = {
+        (limit.pk, getattr(one, "place", ""), value)
+        for work in job.done
+        for one in work.measured
+        for limit, value in [one]
+    }
+    return not typed <= kept
