@@ -25,7 +25,7 @@ def test_what_acts_more_than_once_is_counted_as_a_fault(monkeypatch):
     assert raced.faults == 1
 
 
-def _hang_anew(new, *, by, now):
+def _hang_anew(new, *, by, now, at):
     from tests import factories  # noqa: PLC0415
 
-    return factories.Hold(machine=new.machine, placed_by=by, placed_at=now, reason=new.reason)
+    return factories.Hold(machine=new.machine, placed_by=by, placed_at=at or now, reason=new.reason)
