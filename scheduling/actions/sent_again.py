@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from datetime import datetime
 
-from fleet.models import Finding, Measurement, ServiceRecord
+from fleet.actions.record_work import MeasuredValue
+from fleet.models import Finding, Limit, Measurement, ServiceRecord
 from fleet.saying import joined
 from scheduling.actions.finish_job import FinishedJob
 
@@ -52,10 +53,12 @@ def _measure_differs(job: FinishedJob, records: Sequence[ServiceRecord]) -> bool
     kept = set(
         Measurement.objects.filter(record__in=records).values_list("limit", "place", "value")
     )
-    typed = {
-        (limit.pk, getattr(one, "place", ""), value)
-        for work in job.done
-        for one in work.measured
-        for limit, value in [one]
-    }
+    typed = {_as_kept(one) for work in job.done for one in work.measured}
     return not typed <= kept
+
+
+def _as_kept(one: MeasuredValue | tuple[Limit, float]) -> tuple[int, str, float]:
+    if isinstance(one, MeasuredValue):
+        return one.limit.pk, one.place, one.value
+    limit, value = one
+    return limit.pk, "", value
