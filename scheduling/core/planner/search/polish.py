@@ -31,7 +31,8 @@ class Polish:
     """The setting of the search: rises, the bound (money), limits, the watch.
 
     `size` is the number of visits offered to the solver for one group; it adapts, from where the
-    search `before` left it.  `sorted` are the rises of all visits.
+    search `before` left it.  `sorted` are the rises of all visits.  `building` are the seconds that
+    the last groups took to be told to the solver.
     """
 
     rises: Rises
@@ -41,6 +42,7 @@ class Polish:
     before: InitVar["Polish | None"] = None
     size: float = field(init=False)
     sorted: Floats = field(init=False)
+    building: float = field(init=False, default=0.0)
 
     def __post_init__(self, before: "Polish | None") -> None:
         self.size = before.size if before else self.limits.tuning.first_group
@@ -62,7 +64,9 @@ class Polish:
             self._group(best, rng) for _ in range(workers if not beside else workers - 1 or 1)
         ]
         seeds = [rng.randrange(1 << 30) for _ in groups]
+        left = self.watch.left()
         models = [Model(best, group, keep) for group, keep in groups]
+        self.building = left - self.watch.left()
         # One thread each: such a solve repeats exactly, and several groups keep the workers busy.
         efforts = [Effort(work, self.watch.left(), 1, seed) for seed in seeds]
         # Threads are enough, as the solver lets other Python threads run while it works.
@@ -82,6 +86,10 @@ class Polish:
         for _, i in sorted(gained)[: 1 if self.watch.over() else None]:
             best = merged(best, groups[i][0], answers[i])
         return best
+
+    def too_late(self) -> bool:
+        """Tell whether the time that is left would go by before a group could be solved."""
+        return self.watch.left() <= self.building
 
     def _resize(self, answer: Solution, work: float) -> None:
         """Offer more the next time where a group was solved to its end, else less."""

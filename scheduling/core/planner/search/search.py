@@ -196,7 +196,7 @@ class Search:
                 # what.
                 self._solve_whole(keep, 10 * work)
             for _ in range(self.tuning.series):
-                if self.content():
+                if self.content() or polish.too_late():
                     return
                 beside = self._turn(dives, tightening)
                 self.offer(polish.once(self.best, work, self.rng, beside))

@@ -216,11 +216,15 @@ LONGEST = 1.1 * SECONDS + 0.2
 
 
 def timed(case):
-    """Return the processor seconds that a plan took, and the plan."""
+    """Return the seconds that a plan took, and the plan.
+
+    By the clock, since two threads plan; by the processor where that is less, since on a busy
+    machine the clock counts what others do.
+    """
     gc.collect()
-    started = time.process_time()
+    clock, processor = time.monotonic(), time.process_time()
     result = plan(case, SECONDS)
-    return time.process_time() - started, result
+    return min(time.monotonic() - clock, time.process_time() - processor), result
 
 
 @pytest.mark.parametrize("case", [c[1] for c in SOUND], ids=[c[0] for c in SOUND])
