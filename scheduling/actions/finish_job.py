@@ -28,6 +28,7 @@ from fleet.models import (
 )
 from fleet.queries.covered_services import covered_on
 from fleet.saying import joined
+from scheduling.actions.sent_again import refuse_said_otherwise
 
 CHECKED: dict[str, str] = {
     Finding.Gravity.DEFECT: "needs attention",
@@ -139,6 +140,7 @@ def finish_job(
     for record, answered in _answered(job, records, now):
         settle_findings(answered, note=note, by=by, now=job.at or now, during=record)
     found = _note(job, records, by, now)
+    refuse_said_otherwise(job, records, now)
     _remember(job, records, readings, found, by, now)
     if spend:
         spend_sheet(job.form_key, by=by, now=now)

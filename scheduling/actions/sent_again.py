@@ -2,21 +2,22 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
 from fleet.actions.record_work import MeasuredValue
 from fleet.models import Finding, Limit, Measurement, ServiceRecord
+from fleet.refusal import Refusal
 from fleet.saying import joined
-from scheduling.actions.finish_job import FinishedJob
 
 
-def said_otherwise(job: FinishedJob, records: Sequence[ServiceRecord], now: datetime) -> str:
-    """Return what to say where a second press brings what the first did not; "" where it does not.
+def refuse_said_otherwise(job: Any, records: Sequence[ServiceRecord], now: datetime) -> None:
+    """Refuse a second press that brings what the first did not; all that it wrote is undone.
 
-    records: what the book holds of the sheet.  Minutes are not asked about: the book holds them
-    shared out and with those of earlier days.
+    job: a FinishedJob.  records: what the book holds of the sheet.  Minutes are not asked about:
+    the book holds them shared out and with those of earlier days.
     """
     if not records or any(record.entered_at == now for record in records):
-        return ""
+        return
     others = [
         name
         for name, differs in (
@@ -27,19 +28,21 @@ def said_otherwise(job: FinishedJob, records: Sequence[ServiceRecord], now: date
         if differs
     ]
     if not others:
-        return ""
+        return
     since = records[0].entered_at.astimezone(job.machine.yard.shop.zone)
-    return (
+    raise Refusal(
         f"This sheet has been in the book since {since:%H:%M}, with {joined(others)} other"
         " than here. Nothing was changed: correct the entry in the machine's book."
     )
 
 
-def _note_differs(job: FinishedJob, records: Sequence[ServiceRecord]) -> bool:
+def _note_differs(job: Any, records: Sequence[ServiceRecord]) -> bool:
+    if job.at:  # what others did meanwhile was added to the note of a late sheet, and may be more
+        return False
     return bool(job.note) and not any(job.note in record.note for record in records)
 
 
-def _finding_differs(job: FinishedJob) -> bool:
+def _finding_differs(job: Any) -> bool:
     text = job.finding.strip()[:400]
     return (
         bool(text)
@@ -49,7 +52,7 @@ def _finding_differs(job: FinishedJob) -> bool:
     )
 
 
-def _measure_differs(job: FinishedJob, records: Sequence[ServiceRecord]) -> bool:
+def _measure_differs(job: Any, records: Sequence[ServiceRecord]) -> bool:
     kept = set(
         Measurement.objects.filter(record__in=records).values_list("limit", "place", "value")
     )

@@ -21,7 +21,6 @@ from fleet.saying import counted
 from fleet.todays_tag import led_by_tag
 from scheduling.actions.finish_job import MeterRefused, finish_job
 from scheduling.actions.lay_aside import PutOffWork, leave_job, put_job_off
-from scheduling.actions.sent_again import said_otherwise
 from scheduling.forms.job_form import JobForm
 from scheduling.forms.sheet_ends import SheetEnd
 from scheduling.models import State
@@ -112,11 +111,7 @@ def _written(request: HttpRequest, form: JobForm, day: date, now: datetime) -> b
     seen = replace(seen, at=at, note=" ".join(filter(None, (seen.note, *beside))))
     try:
         if form.end is SheetEnd.FINISH:
-            records = finish_job(seen, by=by, now=now)
-            if other := said_otherwise(form.finished(), records, now):
-                form.add_error(None, other)
-                return False
-            said = _say_finished(seen.machine, records)
+            said = _say_finished(seen.machine, finish_job(seen, by=by, now=now))
         elif form.end is SheetEnd.LEAVE:
             pieces = [replace(piece, at=at) for piece in form.pieces_left()]
             leave_job(seen, pieces, form.still_typed(), by=by, now=now)

@@ -56,3 +56,9 @@ def test_anything_else_is_told_apart_and_stays_on_the_page(client, case, other, 
     assert ServiceRecord.objects.get().note == "plug was loose"
     assert Measurement.objects.get().value == 250
     assert Finding.objects.get().text == "seat torn"
+
+
+def test_where_something_is_other_a_new_finding_is_not_written_either(client, case):
+    send(client, case, note="plug was loose")
+    assert "Nothing was changed" in send(client, case, note="plug was tight", finding="seat gone")
+    assert not Finding.objects.exists()
