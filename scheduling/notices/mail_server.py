@@ -60,7 +60,7 @@ def _hand_over(connection: Any, mail: EmailMessage) -> ServerAnswer:
         connection.open()
         connection.send_messages([mail])
     except SMTPRecipientsRefused as error:
-        code, said = error.recipients[mail.to[0]]
+        code, said = next(iter(error.recipients.values()))  # there is one; ü of its host is xn--
         return _answer(error, code, said, refused=code >= PERMANENT)
     except SMTPDataError as error:
         refused = error.smtp_code >= PERMANENT

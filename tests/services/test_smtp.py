@@ -87,6 +87,18 @@ def test_refused_for_good_it_is_given_up_and_the_manager_told(sink, smtp, desk, 
     assert notice.status == "not sent"
 
 
+def test_an_address_beyond_ascii_is_given_up_too(sink, smtp, desk):
+    smtp(sink)
+    desk.email = "dale@höfe.example"
+    desk.save()
+    sink.refusals["dale@xn--hfe-sna.example"] = ["550 5.1.1 no such user"]
+    notice = notice_to(desk)
+    work_off()
+    notice.refresh_from_db()
+    assert notice.status == "not sent"
+    assert "550 5.1.1 no such user" in notice.error
+
+
 def test_where_nobody_can_be_reached_it_ends(sink, smtp, desk, manager):
     smtp(sink)
     for address in ("dale@example.org", "mara@example.org"):
