@@ -4,7 +4,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any
-from urllib.parse import urlsplit
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -88,7 +87,8 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
     }
     htmx: Any = request.htmx  # type: ignore[attr-defined]
     part = bool(htmx)
-    asked = urlsplit(htmx.current_url or "").query if part else f"day={found.day}"
+    _page, _, query = (htmx.current_url or "").partition("#")[0].partition("?")
+    asked = query if part else f"day={found.day}"
     context["back"] = f"?{asked}" if asked else ""
     name = "_shop_day_job" if part else "shop_day_job"
     return render(request, f"scheduling/{name}.html", context)

@@ -69,6 +69,18 @@ def test_a_job_is_one_line_that_opens_where_it_stands(page, opened):
     assert "<html" not in part.content.decode()
 
 
+@pytest.mark.parametrize(
+    ("page_at", "back"),
+    [("http://a/?day=2026-03-03#grid", "?day=2026-03-03"), ("http://[?view=day", "?view=day"),
+     ("http://[", "")],
+)  # fmt: skip
+def test_a_line_leads_back_to_its_page_however_that_is_said(client, page, case, page_at, back):
+    page()
+    said = {"HX-Request": "true", "HX-Current-URL": page_at}
+    part = client.get(reverse("shop-day-job", args=[case.job.pk]), headers=said)
+    assert (part.status_code, part.context["back"]) == (200, back)
+
+
 def test_without_a_script_a_job_has_a_page_of_its_own(client, page, case):
     page()
     response = client.get(reverse("shop-day-job", args=[case.job.pk]))
