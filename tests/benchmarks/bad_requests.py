@@ -29,6 +29,8 @@ from uuid import uuid4
 BATCH = 100
 """Requests whose changes stay together."""
 NOT_OURS = ("site-packages", "/tests/", "/lib/python")
+TOLD_EVERY = 500
+"""Requests after which a long run says on standard error how far it is."""
 SLOW = 1.0
 """Seconds; what takes longer is told."""
 NOT_ASKED = ("sign-out", "sign-out-everywhere", "jsi18n")
@@ -231,6 +233,8 @@ def run(role: str, count: int, seed: int, seconds: float = 1e9, every: int = 1) 
             if tally.sent % BATCH == 0:
                 transaction.savepoint_rollback(place[0])
                 place[0] = transaction.savepoint()
+            if tally.sent % TOLD_EVERY == 0:
+                _say_how_far(role, tally)
 
         edges = list(edge_requests(ways))
         random.Random(seed).shuffle(edges)
@@ -327,6 +331,11 @@ def set_up() -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
     call_command("migrate", verbosity=0)
+
+
+def _say_how_far(role: str, tally: Tally) -> None:
+    busy, failed = time.process_time(), tally.counts.total()
+    sys.stderr.write(f"{role}: {tally.sent} sent, {failed} failed, {busy:.0f} s of processor\n")
 
 
 def report(role: str, tally: Tally, seconds: float) -> str:

@@ -1,18 +1,16 @@
-"""Real workers killed with -9 while they send: how many letters are lost, how many come twice.
+"""Real workers killed with -9 while they send: how many letters are lost, how many twice and why.
 
     python -m tests.benchmarks.kill_workers [--queue redis://127.0.0.1:6379/0] [--kills 100]
-        [--letters 200] [--delay 0.005]
+        [--machines 200] [--delay 0.005]
 
-`celery -A fleet worker` runs on the queue that is named, or on the embedded one in a folder, as on
-a site; what the schedule does each 20 seconds, looking for what is owed, is done here after each
-kill.  On a named queue nine times in ten the process that works is killed and the worker starts
-another; each tenth time, and on the embedded queue each time, the whole worker is, as by a power
-cut, and a new one is started.  What a dead one held is let go of at once (play of the 35 seconds
-that its lease would take).  The mail server is that of `kill_letters`.  On the database of
-DATABASE_URL, which must be empty, or on SQLite.
+As `kill_letters`, with the workers of a site: `celery -A fleet worker` runs on the queue that is
+named, or on the embedded one in a folder; what the schedule does each 20 seconds, looking for what
+is owed, is done here after each kill.  On a named queue nine times in ten the process that works is
+killed and the worker starts another; each tenth time, and on the embedded queue each time, the
+whole worker is, as by a power cut, and a new one is started.  On the database of DATABASE_URL,
+which must be empty, or on SQLite.
 """
 
-import argparse
 import os
 import random
 import signal
@@ -22,7 +20,17 @@ import time
 from pathlib import Path
 from typing import Any
 
-from tests.benchmarks.kill_letters import SlowServer, free_what_the_dead_held, listen, set_up
+from tests.benchmarks.letter_kills import (
+    KILLED,
+    asked,
+    closing,
+    free_what_the_dead_held,
+    mail_server,
+    owed_letters,
+    set_up,
+    settled,
+    write_moment,
+)
 
 WHOLE_EVERY = 10
 """Each so many-th kill ends the worker and not only the process in it that works."""
@@ -38,14 +46,16 @@ def children_of(pid: int) -> list[int]:
     return [int(one) for one in file.read_text().split()] if file.exists() else []
 
 
-def kill_one(workers: Any, worker: Any, whole: bool) -> Any:
+def kill_one(workers: Any, worker: Any, whole: bool, path: str) -> Any:
     """Kill the process that works, or all of the worker; return the worker that goes on."""
     if whole or worker.poll() is not None:
         if worker.poll() is None:
             workers.kill(worker)
+            write_moment(path, KILLED)
         return started(workers)
     for pid in children_of(worker.pid):
         os.kill(pid, signal.SIGKILL)
+    write_moment(path, KILLED)
     return worker
 
 
@@ -60,18 +70,16 @@ def started(workers: Any) -> Any:
     return worker
 
 
-def kill_until_sent(workers: Any, kills: int, delay: float) -> int:
+def kill_until_sent(workers: Any, kills: int, delay: float, path: str) -> int:
     """Kill at moments drawn by chance until all is sent; return how often."""
     from django.utils import timezone  # noqa: PLC0415
 
-    from scheduling.models import Notice  # noqa: PLC0415
     from scheduling.outbox import entries  # noqa: PLC0415
 
-    waiting = Notice.objects.filter(sent_at=None, failed_at=None)
     killed, chance, worker = 0, random.Random(7), started(workers)
-    while waiting.exists():
-        before, looked = waiting.count(), 0.0
-        while waiting.count() == before > 0:  # until it has sent one more
+    while owed_letters().exists():
+        before, looked = settled(), 0.0
+        while settled() == before and owed_letters().exists():  # until it has done one more
             if time.monotonic() > looked + LOOK_EVERY:
                 entries.sweep(timezone.now())
                 looked = time.monotonic()
@@ -81,52 +89,29 @@ def kill_until_sent(workers: Any, kills: int, delay: float) -> int:
         time.sleep(chance.uniform(0, 4 * (delay + 0.03)))
         killed += 1
         whole = killed % WHOLE_EVERY == 0 or not workers.redis_url
-        worker = kill_one(workers, worker, whole)
+        worker = kill_one(workers, worker, whole, path)
         free_what_the_dead_held()
     return killed
 
 
-def asked() -> argparse.Namespace:
-    said = argparse.ArgumentParser(description=__doc__)
-    said.add_argument("--queue", default="")
-    said.add_argument("--kills", type=int, default=100)
-    said.add_argument("--letters", type=int, default=200)
-    said.add_argument("--delay", type=float, default=0.005)
-    said.add_argument("--port", type=int, default=2598)
-    return said.parse_args()
-
-
 def main() -> int:
-    """Kill and count; the status is 1 where a letter was lost."""
-    want = asked()
-    bell = set_up(want.port, want.letters)
+    """Kill and count; the status is 1 where a letter was lost, or doubled for another reason."""
+    want = asked(__doc__, queue="")
+    bell, path = set_up(want)
     from scheduling.outbox import entries  # noqa: PLC0415
     from tests.services.workers import Workers  # noqa: PLC0415
 
-    counting, told = os.pipe()
-    listener = os.fork()
-    if listener == 0:
-        listen(SlowServer(want.delay), want.port, told)
-    os.close(told)
-    workers = Workers(Path(tempfile.mkdtemp(prefix="kill-workers-")), want.port, want.queue)
-    entries.app = workers.bell
-    entries.ring = bell
-    began = time.monotonic()
-    try:
-        killed = kill_until_sent(workers, want.kills, want.delay)
-    finally:
-        workers.close()
-        os.kill(listener, signal.SIGTERM)
-    with os.fdopen(counting, "rb") as read:
-        ids = read.read().decode().split("\n")
-    os.waitpid(listener, 0)
-    lost, twice = want.letters - len(set(ids)), len(ids) - len(set(ids))
-    sys.stdout.write(
-        f"{'Redis' if want.queue else 'folder'}: {want.letters} letters, {killed} kills, server"
-        f" {1000 * want.delay:.0f} ms: {lost} lost, {twice} twice,"
-        f" {time.monotonic() - began:.0f} s\n"
-    )
-    return 1 if lost else 0
+    with mail_server(want, path):
+        workers = Workers(Path(tempfile.mkdtemp(prefix="kill-workers-")), want.port, want.queue)
+        workers.app = "tests.benchmarks.told_worker"
+        entries.app, entries.ring = workers.bell, bell
+        began = time.monotonic()
+        try:
+            killed = kill_until_sent(workers, want.kills, want.delay, path)
+        finally:
+            workers.close()
+        seconds = time.monotonic() - began
+    return closing(want, path, "Redis" if want.queue else "folder", killed, seconds)
 
 
 if __name__ == "__main__":

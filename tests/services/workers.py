@@ -31,6 +31,7 @@ class Workers:
 
     def __init__(self, data: Path, mail_port: int, redis_url: str) -> None:
         self.data, self.mail_port, self.redis_url = data, mail_port, redis_url
+        self.app = "fleet"
         self.started: list[subprocess.Popen[bytes]] = []
         self.bell = Celery("bell", set_as_current=False)
         self.bell.conf.update(
@@ -40,7 +41,7 @@ class Workers:
 
     def start(self) -> subprocess.Popen[bytes]:
         """Start a worker and return at once; what is rung meanwhile waits for it."""
-        command = [sys.executable, "-m", "celery", "-A", "fleet", "worker", "-c", "1"]
+        command = [sys.executable, "-m", "celery", "-A", self.app, "worker", "-c", "1"]
         with (self.data / "worker.log").open("ab") as log:
             worker = subprocess.Popen(
                 [*command, "--without-mingle", "--without-gossip", "-l", "WARNING"],
