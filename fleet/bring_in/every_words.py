@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 
 from fleet.bring_in.headings import plain
-from fleet.bring_in.number_cells import DecimalMark, parse_cell
+from fleet.bring_in.number_cells import DecimalMark, parse_cell, refuse_fraction
 
 PIECE = re.compile(r"(\d[\d.,\s]*\d|\d)?\s*([a-zA-Zà-üÀ-Ü%]+)")
 MONTHS = {"month": 1, "months": 1, "mo": 1, "mos": 1, "mth": 1, "meses": 1, "mes": 1, "mois": 1,
@@ -35,6 +35,7 @@ def recurs(text: str, unit: str = "", mark: DecimalMark | None = None) -> Recurs
         ValueError: with a sentence for the person who wrote it.
 
     """
+    refuse_fraction(text)
     meter: tuple[float, str] | None = None
     months = days = None
     for number, word in _pieces(text, unit):

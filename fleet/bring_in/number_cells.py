@@ -12,6 +12,9 @@ from fleet.numerals import PLAIN
 
 NUMBER = re.compile(r"[-−+]?\s*(?:\d[\d.,'’\s\u00a0]*\d|\d|[.,]\d+)")
 GROUPED = re.compile(r"\d{1,3}(?:[.,'’\s\u00a0]\d{3})+")
+FRACTION = re.compile(r"[\u00bc-\u00be\u2044\u2150-\u215f\u2189]|\d\s*/\s*\d")
+"""A half or another part, as one character or with a stroke; the rest of the number alone would be
+something else."""
 LARGEST = 10**12
 LONGEST_PLAIN = 12
 """Digits and point of a number that is surely below the largest."""
@@ -62,6 +65,7 @@ def parse_cell(text: str, mark: DecimalMark | None = None) -> tuple[float, str]:
     if PLAIN.fullmatch(text) and len(text) <= LONGEST_PLAIN:
         return float(text), ""
     written = " ".join(text.split())
+    refuse_fraction(written)
     match = NUMBER.search(written)
     if not match:
         raise ValueError(f"“{written[:40]}” is not a number.")
@@ -72,6 +76,12 @@ def parse_cell(text: str, mark: DecimalMark | None = None) -> tuple[float, str]:
     if abs(value) > LARGEST:
         raise ValueError(f"“{written[:40]}” is more than can be right.")
     return value, beside.strip(" .:~$€£")
+
+
+def refuse_fraction(written: str) -> None:
+    """Raise ValueError, with a sentence, where a number is written with a fraction."""
+    if FRACTION.search(written):
+        raise ValueError(f"“{written[:40]}” has a fraction; write it with a point, such as 2.5.")
 
 
 def _value(number: str, mark: DecimalMark | None) -> float:

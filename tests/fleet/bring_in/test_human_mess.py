@@ -143,6 +143,13 @@ def test_how_often_in_trade_words(text, unit, meter, months, days):
     assert (said.meter, said.months, said.days) == (meter, months, days)
 
 
+@pytest.mark.parametrize("text", ["3½ years", "2 1/2 years", "½ year", "2½", "250½ h", "1⁄2"])
+def test_no_part_of_a_number_is_dropped_without_a_word(text):
+    for read in (recurs, parse_cell):
+        with pytest.raises(ValueError, match="has a fraction; write it with a point"):
+            read(text)
+
+
 @pytest.mark.parametrize(
     ("text", "hours"),
     [
