@@ -60,7 +60,7 @@ def make_day_lists(shop: Shop, now: datetime, day: date) -> int:
 def write_day_list(shop: Shop, listed: BatchList) -> Letter:
     """Write one mechanic's list of a day."""
     jobs, work = listed.open_jobs, listed.open_work
-    what = f"{counted(len(jobs), 'machine')}, {say_minutes(listed.minutes_left)}"
+    what = f"{_machines(listed)}, {say_minutes(listed.minutes_left)}"
     pulls = pull_list(work, shop)
     return write(
         "list",
@@ -74,6 +74,14 @@ def write_day_list(shop: Shop, listed: BatchList) -> Letter:
             "bench_url": link("bench"),
         },
     )
+
+
+def _machines(listed: BatchList) -> str:
+    """Say how many machines the reader's time goes to, as the second person too."""
+    own, helped = len(listed.open_jobs), len(listed.open_helps)
+    if not own:
+        return f"help at {counted(helped, 'machine')}"
+    return counted(own, "machine") + (f" and help at {helped} more" if helped else "")
 
 
 def _stop(listed: ListedJob) -> Stop:

@@ -118,6 +118,19 @@ def test_the_second_person_is_told_with_whom_and_at_what(shop, job, mechanic, oi
     letter = Notice.objects.get(person=job.second)
     assert f"- SL-04, with {mechanic}: hold the load, 30 min" in letter.text
     assert "WARNING: Hot oil burns" in letter.text
+    assert letter.subject.endswith(": help at 1 machine, 30 min")
+
+
+def test_the_first_line_counts_the_machines_that_its_time_goes_to(shop, job, mechanic, oil_change):
+    own = consequences.PlannedJob(
+        plan=job.plan, machine=factories.Machine(yard=job.machine.yard),
+        mechanic=factories.Mechanic(shop=shop),
+    )  # fmt: skip
+    consequences.PlannedWork(job=own, service=oil_change)
+    job.second, job.second_minutes = own.mechanic, 30
+    job.save()
+    make_day_lists(shop, NOON, TODAY)
+    assert ": 1 machine and help at 1 more, " in Notice.objects.get(person=own.mechanic).subject
 
 
 def test_a_hand_lent_from_outside_has_no_letter(shop, job):
