@@ -38,7 +38,11 @@ def main(clients: int, rounds: int) -> None:
     def press(n: int, number: int) -> str:
         first = start.date() + AHEAD + timedelta(days=2 * number)
         new = NewBooking(
-            machine, first, first + timedelta(days=1), f"Customer {n}", form_key=f"{number} {n}"
+            machine,
+            first,
+            first + timedelta(days=1),
+            f"Customer {n}",
+            form_key=f"{machine.tag} {number} {n}",  # a key of an earlier race would be answered
         )
         gate.wait(120)
         try:
