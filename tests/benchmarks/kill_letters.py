@@ -5,10 +5,10 @@
 So many machines that go out tomorrow fall due while they are away: what follows is worked out, and
 the desk has a letter on each.  A mail server takes `delay` seconds before it answers "250", and
 `quit` seconds for its farewell.  Each worker is a process that does what is owed as the queue's
-tasks do, and is killed at a moment drawn by chance.  What a dead one held is let go of at once
-(play of the 35 seconds that its lease would take).  Of each letter that came twice it is told when
-the kill was (`letter_kills`).  On the database of DATABASE_URL, or on SQLite in a folder of its
-own; it must be empty.
+tasks do, and is killed at a moment drawn by chance, each second time soon after a "250".  What a
+dead one held is let go of at once (play of the 35 seconds that its lease would take).  Of each
+letter that came twice it is told when the kill was (`letter_kills`).  On the database of
+DATABASE_URL, or on SQLite in a folder of its own; it must be empty.
 """
 
 import os
@@ -23,6 +23,7 @@ from tests.benchmarks.letter_kills import (
     closing,
     free_what_the_dead_held,
     mail_server,
+    moment_to_kill,
     owed_letters,
     set_up,
     trace_marks,
@@ -64,7 +65,7 @@ def kill_until_sent(kills: int, delay: float, path: str) -> int:
     while owed_letters().exists():
         pid = start(path)
         if killed < kills:
-            time.sleep(chance.uniform(0.05, 0.05 + 6 * (delay + 0.03)))
+            moment_to_kill(killed, path, chance, 0.05 + 6 * (delay + 0.03))
             killed += 1
         while killed == kills and owed_letters().exists():
             time.sleep(0.2)

@@ -26,6 +26,7 @@ from tests.benchmarks.letter_kills import (
     closing,
     free_what_the_dead_held,
     mail_server,
+    moment_to_kill,
     owed_letters,
     set_up,
     settled,
@@ -86,7 +87,7 @@ def kill_until_sent(workers: Any, kills: int, delay: float, path: str) -> int:
             time.sleep(0.02)
         if killed == kills:
             continue
-        time.sleep(chance.uniform(0, 4 * (delay + 0.03)))
+        moment_to_kill(killed, path, chance, 4 * (delay + 0.03))
         killed += 1
         whole = killed % WHOLE_EVERY == 0 or not workers.redis_url
         worker = kill_one(workers, worker, whole, path)

@@ -11,6 +11,7 @@ taken (RFC 5321, 4.5.4.1 and 6.1 let a sender only send again).
 import argparse
 import asyncio
 import os
+import random
 import signal
 import sys
 import tempfile
@@ -34,6 +35,8 @@ TRACE = "EVENER_KILL_TRACE"
 TAKEN, READ, COMMITTED, KILLED = "250", "read", "committed", "killed"
 SLACK = 0.002
 """Seconds by which a server may hear of a death later than it was."""
+AIMED = 0.02
+"""Seconds after a "250" within which an aimed kill falls."""
 TOGETHER = 10
 """Machines whose facts change in one transaction: too many for the request, so a worker does it."""
 
@@ -174,6 +177,25 @@ def let_fall_due(machines: int) -> None:
     for begin in range(0, machines, TOGETHER):
         with transaction.atomic():
             changed_facts.tell(made[begin : begin + TOGETHER])
+
+
+def moment_to_kill(number: int, path: str, chance: random.Random, longest: float) -> None:
+    """Wait for the moment of a kill: by chance, or, each second time, soon after a "250".
+
+    On a busy machine chance alone seldom meets the few milliseconds in which a letter can double.
+    """
+    if number % 2 == 0:
+        time.sleep(chance.uniform(0, longest))
+        return
+    before = _answers(path)
+    while _answers(path) == before and owed_letters().exists():
+        time.sleep(0.0005)
+    time.sleep(chance.uniform(0, AIMED))
+
+
+def _answers(path: str) -> int:
+    file = Path(path)
+    return file.read_text().count(f"{TAKEN} ") if file.exists() else 0
 
 
 def owed_letters() -> Any:
