@@ -173,11 +173,15 @@ def bring_at_once(
 ) -> tuple[Import, Looked]:
     """Keep a file and bring it in; one that cannot be read leaves nothing behind.
 
+    The same file that was cut off on its way in (the power went) goes on from where it was.  The
+    caller sees to it that nobody else does so meanwhile.
+
     Raises:
         FileRefused: it cannot be read.
 
     """
-    kept = begin(content, file_name, make_missing=make_missing, by=by, now=now)
+    kept = _cut_off(content, file_name[-200:], make_missing=make_missing, by=by)
+    kept = kept or begin(content, file_name, make_missing=make_missing, by=by, now=now)
     try:
         came = bring_in(kept, content, now)
     except FileRefused:
@@ -185,6 +189,17 @@ def bring_at_once(
         raise
     assert came is not None  # nobody else knows of it yet
     return kept, came
+
+
+def _cut_off(
+    content: bytes, file_name: str, *, make_missing: bool, by: Person | None
+) -> Import | None:
+    """Return the import of this file that somebody began and that did not come to its end."""
+    begun = Import.objects.filter(
+        file_name=file_name, make_missing=make_missing, by=by, file__isnull=False,
+        stage__in=(Import.Stage.LOOK, Import.Stage.OWED),
+    ).select_related("file")  # fmt: skip
+    return next((one for one in begun if bytes(one.file.content) == content), None)
 
 
 def _claim(kept: Import, now: datetime) -> bool:

@@ -5,11 +5,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from fleet.bring_in.import_acts import Looked, bring_at_once, look_at
 from fleet.bring_in.import_undo import said_undone, undo_import
+from fleet.bring_in.one_at_a_time import one_at_a_time
 from fleet.bring_in.outcomes import SheetReport
 from fleet.bring_in.sheet_kinds import LABELS
 from fleet.intake.files import read_content
@@ -79,7 +81,10 @@ class Command(BaseCommand):
             number: int | None = None
         else:
             missing = options["make_missing"]
-            kept, looked = bring_at_once(content, path.name, make_missing=missing, by=None, now=now)
+            with one_at_a_time(settings.DATA):
+                kept, looked = bring_at_once(
+                    content, path.name, make_missing=missing, by=None, now=now
+                )
             number = kept.pk
         if options["json"]:
             sheets = [report.counts() for report in looked.sheets]

@@ -4,6 +4,8 @@ from datetime import UTC, date, datetime
 
 import pytest
 
+from fleet.actions import take_rows
+from fleet.bring_in import import_acts
 from fleet.bring_in.import_acts import bring_at_once, look_at
 from fleet.changed_facts import facts_changed
 from fleet.models import (
@@ -205,3 +207,32 @@ def test_values_that_cannot_be_are_refused_and_odd_ones_told(db):
         fleet.doubts
     )
     assert "A day has 1,440 minutes" in str(done.doubts)
+
+
+@pytest.mark.parametrize("batches", [0, 1])
+def test_a_file_that_was_cut_off_on_its_way_goes_on(db, monkeypatch, batches):
+    """The power goes before anything came in, or after the first batch of its readings."""
+    monkeypatch.setattr(import_acts, "SMALL", 5)
+    monkeypatch.setattr(take_rows, "BATCH", 4)
+    content = workbook()
+    take, done = take_rows._take_batch, []
+
+    class PowerGone(BaseException):
+        pass
+
+    def cut_off(rows, run):
+        if len(done) == batches:
+            raise PowerGone
+        done.append(take(rows, run))
+
+    monkeypatch.setattr(take_rows, "_take_batch", cut_off)
+    words = {"make_missing": True, "by": None, "now": NOW}
+    with pytest.raises(PowerGone):
+        bring_at_once(content, "fleet.xlsx", **words)
+    monkeypatch.setattr(take_rows, "_take_batch", take)
+    kept, _ = bring_at_once(content, "fleet.xlsx", **words)
+    assert list(Import.objects.values_list("pk", "stage")) == [(kept.pk, Import.Stage.DONE)]
+    read = row_counts()
+    _, again = bring_at_once(content, "fleet.xlsx", **words)
+    assert sum(counts(again, "added").values()) == 0
+    assert row_counts() == read
