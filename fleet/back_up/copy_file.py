@@ -10,7 +10,7 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field
-from hashlib import sha256
+from hashlib import file_digest, sha256
 from pathlib import Path
 from typing import Any, BinaryIO
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
@@ -53,11 +53,13 @@ def list_from(text: bytes) -> CopyList:
 
 
 @contextmanager
-def writing(target: Path) -> Iterator[ZipFile]:
-    """Write an archive beside its place and move it there once it is whole and on the disk."""
-    part = target.with_name(target.name + ".part")
+def writing(target: Path, folder: Path) -> Iterator[ZipFile]:
+    """Write an archive in a folder beside its place; move it there once it is whole on the disk.
+
+    What stood in its place stays until then.
+    """
+    part = folder / "copy.part"
     try:
-        part.unlink(missing_ok=True)
         with os.fdopen(os.open(part, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600), "w+b") as raw:
             with ZipFile(raw, "w", ZIP_DEFLATED, compresslevel=6) as archive:
                 yield archive
@@ -97,10 +99,12 @@ def reading(source: Path) -> Iterator[tuple[ZipFile, CopyList]]:
 
 
 def take_file(archive: ZipFile, name: str, target: Path) -> None:
-    """Write one file of a copy to its place; only its owner may read it."""
+    """Write one file of a copy to its place, whole or not; only its owner may read it."""
     target.parent.mkdir(parents=True, exist_ok=True)
-    with archive.open(name) as read, open(target, "wb", opener=_private) as write:
+    new = target.with_name(target.name + ".new")
+    with archive.open(name) as read, open(new, "wb", opener=_private) as write:
         shutil.copyfileobj(read, write, CHUNK)
+    os.replace(new, target)
 
 
 def sum_of_file(archive: ZipFile, name: str) -> str:
@@ -109,6 +113,12 @@ def sum_of_file(archive: ZipFile, name: str) -> str:
     with archive.open(name) as read:
         _feed(digest, read)
     return digest.hexdigest()
+
+
+def is_as_listed(path: Path, digest: str) -> bool:
+    """Whether a file is there as a copy lists it."""
+    with path.open("rb") as read:
+        return file_digest(read, "sha256").hexdigest() == digest
 
 
 def _feed(digest: Any, read: BinaryIO | Any) -> None:

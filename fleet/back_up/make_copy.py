@@ -3,12 +3,9 @@
 Order: the database first, then the files, so that each photo that the copied rows name is there.
 """
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from zipfile import ZipFile
 
 from fleet.back_up.copy_file import (
@@ -23,6 +20,7 @@ from fleet.back_up.copy_file import (
     take_file,
     writing,
 )
+from fleet.back_up.folder_beside import folder_beside
 from fleet.back_up.row_sums import TableSums, count_of
 from fleet.back_up.site_place import SitePlace
 from fleet.back_up.store import CannotCopyError
@@ -45,7 +43,7 @@ def make_copy(site: SitePlace, target: Path, now: datetime) -> MadeCopy:
         raise CannotCopyError(f"{target} is a folder; name a file in it.")
     if not target.parent.is_dir():
         raise CannotCopyError(f"There is no folder {target.parent}; make it first.")
-    with folder_beside(target) as folder, writing(target) as archive:
+    with folder_beside(target) as folder, writing(target, folder) as archive:
         dump = folder / DATABASE
         sums = site.store.copy_to(dump)
         made = CopyList(VERSION, now.isoformat(), site.store.vendor, sums)
@@ -101,14 +99,3 @@ def _wrong(listed: TableSums, read: TableSums) -> list[str]:
         or listed[name].rows != read[name].rows
         or (read[name].digest and listed[name] != read[name])
     ]
-
-
-@contextmanager
-def folder_beside(target: Path) -> Iterator[Path]:
-    """Make a folder for the time of the work, on the disk of the copy: it has the room for it."""
-    try:
-        with TemporaryDirectory(prefix=".copying-", dir=target.parent) as folder:
-            yield Path(folder)
-    except OSError as error:
-        said = error.strerror or error
-        raise CannotCopyError(f"{target.parent} cannot be written: {said}") from error

@@ -1,5 +1,8 @@
 """Move a site from one make of database to another, row by row, and compare both.
 
+A move that was cut off leaves empty tables, or has moved all: told to move again, it goes on from
+the first, and finds the second the same.
+
 Rows go model by model with their own keys, in one transaction of the new database, while the old
 one is held so that nobody writes into it.  Values are compared as the program reads them, since
 the two makes store some of them differently (a time, a truth value, JSON).
@@ -17,8 +20,10 @@ from django.db import DEFAULT_DB_ALIAS, DatabaseError, connections, models, tran
 
 from fleet.back_up.row_sums import TableSum, TableSums, add_up, count_of, differences_of
 from fleet.back_up.store import CannotCopyError
+from fleet.models import Machine, Person, Shop
 
 THERE = "moved to"
+MIGRATIONS = "django_migrations"
 BATCH = 1000
 """Rows that are written at a time."""
 
@@ -34,7 +39,8 @@ def move_database(target: dict[str, Any], tell: Tell) -> int:
     """
     _name(target)
     try:
-        _refuse_unless_empty()
+        if _moved_already():
+            return count_of(sums_in(THERE))
         tell("the tables")
         call_command("migrate", database=THERE, verbosity=0, interactive=False)
         with transaction.atomic(), transaction.atomic(using=THERE):
@@ -44,9 +50,7 @@ def move_database(target: dict[str, Any], tell: Tell) -> int:
                 tell(str(model._meta.verbose_name_plural))
             _set_counters()
             tell("compared row by row")
-            here, there = sums_in(DEFAULT_DB_ALIAS), sums_in(THERE)
-            if wrong := differences_of(here, there):
-                raise CannotCopyError(f"Not moved: {'; '.join(wrong[:5])}.")
+            here = _the_same()
         return count_of(here)
     except DatabaseError as error:
         raise CannotCopyError(f"Not moved; the new database said: {error}".strip()) from error
@@ -74,9 +78,33 @@ def _name(target: dict[str, Any]) -> None:
     connections.databases[THERE] = defaults | bare | target
 
 
-def _refuse_unless_empty() -> None:
-    if connections[THERE].introspection.table_names():
+def _the_same() -> TableSums:
+    """Return the sums of both databases; raise CannotCopyError where they differ."""
+    here, there = sums_in(DEFAULT_DB_ALIAS), sums_in(THERE)
+    if wrong := differences_of(here, there):
+        raise CannotCopyError(f"Not moved: {'; '.join(wrong[:5])}.")
+    return here
+
+
+def _moved_already() -> bool:
+    """Whether a site stands in the new database; refuse one that is neither ours nor empty.
+
+    Tables of ours without a shop, a person and a machine are those of a move that was cut off, or
+    of a `migrate` for it.
+    """
+    tables = set(connections[THERE].introspection.table_names())
+    if tables - {model._meta.db_table for model in moved_models()} - {MIGRATIONS}:
         raise CannotCopyError("The database to move to is not empty; name one without tables.")
+    lived_in = [
+        model for model in (Shop, Person, Machine)
+        if model._meta.db_table in tables and model._base_manager.using(THERE).exists()
+    ]  # fmt: skip
+    if lived_in and differences_of(sums_in(DEFAULT_DB_ALIAS), sums_in(THERE)):
+        raise CannotCopyError(
+            "The database to move to is not empty, and is not the same as this one; name one"
+            " without tables."
+        )
+    return bool(lived_in)
 
 
 def _let_go_of_first_rows() -> None:

@@ -46,6 +46,11 @@ class PostgresStore:
         with self._connected() as there:
             return not _tables(there)
 
+    def sums(self) -> TableSums:
+        """Return the sums of the rows that are there now."""
+        with self._connected() as there:
+            return _sums(there)
+
     def copy_to(self, target: Path) -> TableSums:
         """Dump it in pg_dump's own format, as it is at one moment, while others read and write."""
         with self._connected() as there:
@@ -70,8 +75,7 @@ class PostgresStore:
             "pg_restore", "--no-owner", "--no-privileges", "--exit-on-error",
             "--single-transaction", self._named(), str(copy),
         )  # fmt: skip
-        with self._connected() as there:
-            return _sums(there)
+        return self.sums()
 
     @contextmanager
     def _connected(self) -> Iterator[psycopg.Connection[Any]]:

@@ -2,12 +2,24 @@
 
 import os
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path, PurePosixPath
 from zipfile import ZipFile
 
-from fleet.back_up.copy_file import DATABASE, FILES, KEY, CopyList, reading, take_file
-from fleet.back_up.make_copy import check_files, folder_beside
-from fleet.back_up.row_sums import count_of, differences_of
+from fleet.back_up.begun_mark import begun, is_half
+from fleet.back_up.copy_file import (
+    DATABASE,
+    FILES,
+    KEY,
+    LIST,
+    CopyList,
+    is_as_listed,
+    reading,
+    take_file,
+)
+from fleet.back_up.folder_beside import folder_beside
+from fleet.back_up.make_copy import check_files
+from fleet.back_up.row_sums import TableSums, count_of, differences_of
 from fleet.back_up.site_place import SitePlace
 from fleet.back_up.store import CannotCopyError
 
@@ -28,6 +40,8 @@ def put_back(site: SitePlace, source: Path) -> PutBack:
     """Fill an empty site from a copy; raise CannotCopyError where it is not empty or damaged.
 
     Nothing is written before the whole copy was looked through, and nothing is ever overwritten.
+    Database, each file and key come whole or not at all, and a mark stands in the folder
+    meanwhile: cut off in the middle, the same copy is put back from where it was.
     """
     with reading(source) as (archive, listed), folder_beside(source) as folder:
         if listed.vendor != site.store.vendor:
@@ -36,18 +50,19 @@ def put_back(site: SitePlace, source: Path) -> PutBack:
                 f" {site.store.vendor}. Put it back there; `manage.py move_to` goes on from SQLite"
                 " to PostgreSQL."
             )
-        _refuse_unless_empty(site, listed)
+        digest = sha256(archive.read(LIST)).hexdigest()
+        missing = _left_to_put(site, listed, digest)
         check_files(archive, listed)
-        dump = folder / DATABASE
-        take_file(archive, DATABASE, dump)
-        site.store.read(dump)
-        there = site.store.put_back(dump)
-        if wrong := differences_of(listed.tables, there):
-            raise CannotCopyError(f"Not the same after it was put back: {'; '.join(wrong[:5])}.")
-        for name in listed.files:
-            take_file(archive, FILES + name, _inside(site.folder, name))
-        key = archive.read(KEY).decode("ascii")
-        _keep_key(archive, site)
+        with begun(site.folder, digest):
+            there = _put_database(site, archive, folder)
+            if wrong := differences_of(listed.tables, there):
+                raise CannotCopyError(
+                    f"Not the same after it was put back: {'; '.join(wrong[:5])}."
+                )
+            for name in missing:
+                take_file(archive, FILES + name, _inside(site.folder, name))
+            key = archive.read(KEY).decode("ascii")
+            take_file(archive, KEY, site.folder / KEY)  # in place of the one of this start
         return PutBack(
             tables=len(there),
             rows=count_of(there),
@@ -58,15 +73,29 @@ def put_back(site: SitePlace, source: Path) -> PutBack:
         )
 
 
-def _refuse_unless_empty(site: SitePlace, listed: CopyList) -> None:
+def _put_database(site: SitePlace, archive: ZipFile, folder: Path) -> TableSums:
+    """Fill the database, where that was not done before the work was cut off."""
     if not site.store.is_empty():
+        return site.store.sums()
+    dump = folder / DATABASE
+    take_file(archive, DATABASE, dump)
+    site.store.read(dump)
+    return site.store.put_back(dump)
+
+
+def _left_to_put(site: SitePlace, listed: CopyList, digest: str) -> list[str]:
+    """Return the files to put back; refuse a place that holds what is not of this copy."""
+    there = [name for name in listed.files if _inside(site.folder, name).exists()]
+    ours = is_half(site.folder, digest)
+    if not ours and not site.store.is_empty():
         raise CannotCopyError(
             "There is a database here already. A copy is put back into an empty place only: set"
             " EVENER_DATA to a new folder, or DATABASE_URL to an empty database."
         )
-    there = [name for name in listed.files if _inside(site.folder, name).exists()]
-    if there:
-        raise CannotCopyError(f"There are files here already, such as {there[0]}; nothing is lost.")
+    for name in there:
+        if not ours or not is_as_listed(site.folder / name, listed.files[name]):
+            raise CannotCopyError(f"There are files here already, such as {name}; nothing is lost.")
+    return [name for name in listed.files if name not in there]
 
 
 def _inside(folder: Path, name: str) -> Path:
@@ -75,10 +104,3 @@ def _inside(folder: Path, name: str) -> Path:
     if path.is_absolute() or ".." in path.parts:
         raise CannotCopyError(f"The copy names a file outside of the site: {name}.")
     return folder / path
-
-
-def _keep_key(archive: ZipFile, site: SitePlace) -> None:
-    """Put the key of the copy in the place of the one that this start has just made."""
-    new = site.folder / "secret_key.new"
-    take_file(archive, KEY, new)
-    os.replace(new, site.folder / KEY)

@@ -29,6 +29,10 @@ class SqliteStore:
         with self._open(self.file) as there:
             return not _tables(there)
 
+    def sums(self) -> TableSums:
+        """Return the sums of the rows that are there now."""
+        return self.read(self.file)
+
     def copy_to(self, target: Path) -> TableSums:
         """Copy the database as it is at one moment; return the sums of the copy."""
         if not self.file.exists():

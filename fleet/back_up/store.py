@@ -18,6 +18,9 @@ class Store(Protocol):
     def is_empty(self) -> bool:
         """Whether it has no table."""
 
+    def sums(self) -> TableSums:
+        """Return the sums of the rows that are there now."""
+
     def copy_to(self, target: Path) -> TableSums:
         """Write a copy as of one moment to a file; return the sums of its rows."""
 

@@ -2,10 +2,12 @@
 
 from functools import cache
 
+from django.conf import settings
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
+from fleet.back_up.begun_mark import is_half
 from fleet.saying import counted
 
 
@@ -22,7 +24,12 @@ def _wanted() -> frozenset[tuple[str, str]]:
 
 
 def say_behind() -> str:
-    """Say what to do about a database that is behind the program; empty where it is not."""
+    """Say what to do about a database that is behind the program; empty where it is not.
+
+    A site that was put back by halves is behind too.
+    """
+    if is_half(settings.DATA):
+        return "the site is put back by halves; run `manage.py restore` with the same copy again"
     owed = changes_to_come()
     if not owed:
         return ""

@@ -69,7 +69,28 @@ def test_a_site_is_moved_and_goes_on_with_its_own_numbers(rows, tmp_path):
             serial = "select nextval(pg_get_serial_sequence('fleet_machine', 'id'))"
             assert there.execute(serial).fetchone()[0] == last + 1
         again = manage(tmp_path, database_url(), "move_to", target)
-        assert (again.returncode, "is not empty" in again.stderr) == (2, True)
+        assert (again.returncode, again.stdout) == (0, moved.stdout)
+        with psycopg.connect(target, autocommit=True) as there:
+            there.execute("update fleet_machine set tag = 'ZZ-99'")
+        changed = manage(tmp_path, database_url(), "move_to", target)
+        assert (changed.returncode, "is not empty" in changed.stderr) == (2, True)
+
+
+def test_a_move_that_was_cut_off_is_made_again(rows, tmp_path):
+    """Its tables are there, without a row of the site."""
+    with empty_postgres() as target:
+        tables = manage(tmp_path, target, "migrate", "-v0")
+        assert tables.returncode == 0, tables.stderr
+        moved = manage(tmp_path, database_url(), "move_to", target)
+        assert "every one the same on both sides" in moved.stdout, moved.stderr
+
+
+def test_tables_of_others_are_left_alone(rows, tmp_path):
+    with empty_postgres() as target:
+        with psycopg.connect(target, autocommit=True) as there:
+            there.execute("create table theirs (n int)")
+        refused = manage(tmp_path, database_url(), "move_to", target)
+        assert (refused.returncode, "is not empty" in refused.stderr) == (2, True)
 
 
 def test_a_copy_is_made_and_put_back_by_command(rows, tmp_path, capsys):

@@ -6,6 +6,10 @@ from zipfile import ZipFile
 import pytest
 from django.db import connection, transaction
 
+from fleet.back_up import begun_mark
+from fleet.back_up import put_back as put_back_module
+from fleet.back_up.begun_mark import is_half
+from fleet.back_up.folder_beside import folder_beside
 from fleet.back_up.make_copy import make_copy, read_back
 from fleet.back_up.put_back import put_back
 from fleet.back_up.store import CannotCopyError
@@ -76,6 +80,54 @@ def test_nor_over_a_photo(site, tmp_path):
             put_back(place, tmp_path / "copy.zip")
         assert photo.read_text() == "another"
         assert place.store.is_empty()
+
+
+class PowerGone(BaseException):
+    """The power goes: nothing of ours is asked any more."""
+
+
+@pytest.mark.parametrize("at", ["files/photos/2026/a.jpg", "secret_key"])
+def test_what_was_put_back_by_halves_is_gone_on_with(site, tmp_path, monkeypatch, at):
+    made = make_copy(site, tmp_path / "copy.zip", NOON)
+    take = put_back_module.take_file
+
+    def cut_off(archive, name, target):
+        if name == at:
+            raise PowerGone
+        take(archive, name, target)
+
+    with empty_place(tmp_path / "new") as place:
+        monkeypatch.setattr(put_back_module, "take_file", cut_off)
+        with pytest.raises(PowerGone):
+            put_back(place, tmp_path / "copy.zip")
+        assert is_half(place.folder)
+        monkeypatch.undo()
+        assert put_back(place, tmp_path / "copy.zip").rows == made.rows
+        assert not is_half(place.folder)
+        assert (place.folder / "photos/2026/a.jpg").read_bytes() == b"photos/2026/a.jpg" * 100
+        assert (place.folder / "secret_key").read_text() == KEY
+        with pytest.raises(CannotCopyError, match="into an empty place only"):
+            put_back(place, tmp_path / "copy.zip")
+
+
+def test_another_copy_does_not_go_on_with_it(site, tmp_path):
+    make_copy(site, tmp_path / "copy.zip", NOON)
+    make_copy(site, tmp_path / "later.zip", NOON.replace(hour=13))
+    with empty_place(tmp_path / "new") as place:
+        put_back(place, tmp_path / "copy.zip")
+        (place.folder / begun_mark.NAME).write_text("of another")
+        with pytest.raises(CannotCopyError, match="into an empty place only"):
+            put_back(place, tmp_path / "later.zip")
+
+
+def test_what_a_killed_copy_left_is_taken_away_and_what_works_is_not(site, tmp_path):
+    left = tmp_path / ".copying-left"
+    left.mkdir()
+    (left / "database").write_text("half of it")
+    with folder_beside(tmp_path / "copy.zip") as works:
+        make_copy(site, tmp_path / "copy.zip", NOON)
+        assert works.exists()
+    assert [path.name for path in tmp_path.glob(".copying-*")] == []
 
 
 def damaged(copy, target, spoil):

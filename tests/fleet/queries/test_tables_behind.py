@@ -3,6 +3,7 @@
 import pytest
 from django.db.migrations.recorder import MigrationRecorder
 
+from fleet.back_up.begun_mark import begun
 from fleet.queries.tables_behind import changes_to_come, say_behind
 
 pytestmark = pytest.mark.django_db
@@ -19,6 +20,15 @@ def test_what_has_not_run_is_named_and_counted():
     assert say_behind() == (
         "the database is behind this program by 1 change of its tables; run `manage.py migrate`"
     )
+
+
+def test_a_site_put_back_by_halves_is_not_served(settings, tmp_path):
+    settings.DATA = tmp_path
+    with begun(tmp_path, "a copy"):
+        assert say_behind() == (
+            "the site is put back by halves; run `manage.py restore` with the same copy again"
+        )
+    assert say_behind() == ""
 
 
 def test_it_takes_one_query(django_assert_max_num_queries):
