@@ -10,6 +10,7 @@ the two makes store some of them differently (a time, a truth value, JSON).
 
 import json
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from itertools import islice
 from typing import Any
 
@@ -42,7 +43,8 @@ def move_database(target: dict[str, Any], tell: Tell) -> int:
         if _moved_already():
             return count_of(sums_in(THERE))
         tell("the tables")
-        call_command("migrate", database=THERE, verbosity=0, interactive=False)
+        with _there_as_default():
+            call_command("migrate", verbosity=0, interactive=False)
         with transaction.atomic(), transaction.atomic(using=THERE):
             _let_go_of_first_rows()
             for model in moved_models():
@@ -76,6 +78,24 @@ def _name(target: dict[str, Any]) -> None:
     defaults = connections[DEFAULT_DB_ALIAS].settings_dict
     bare = {"OPTIONS": {}, "HOST": "", "PORT": "", "USER": "", "PASSWORD": ""}
     connections.databases[THERE] = defaults | bare | target
+
+
+@contextmanager
+def _there_as_default() -> Iterator[None]:
+    """Let the new database be the only one while its tables are made.
+
+    Migrations that fill rows ask and write the default database, as they do at every upgrade; they
+    must not reach the site's own.
+    """
+    here, named = connections[DEFAULT_DB_ALIAS], connections.databases[DEFAULT_DB_ALIAS]
+    connections.databases[DEFAULT_DB_ALIAS] = connections.databases[THERE]
+    del connections[DEFAULT_DB_ALIAS]
+    try:
+        yield
+    finally:
+        connections[DEFAULT_DB_ALIAS].close()
+        connections.databases[DEFAULT_DB_ALIAS] = named
+        connections[DEFAULT_DB_ALIAS] = here
 
 
 def _the_same() -> TableSums:

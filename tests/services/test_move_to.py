@@ -13,7 +13,9 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import connection
 
-from fleet.models import Machine
+from fleet.back_up.move_database import sums_in
+from fleet.models import Machine, WalkRoundPoint
+from fleet.walk_round_library import kind_of_class
 from tests import consequences, factories
 from tests.factories import NOON
 from tests.require import require
@@ -54,13 +56,20 @@ def rows():
     reading = factories.Reading(value=0.1 + 0.2, read_at=NOON.replace(microsecond=123457))
     factories.Hold(machine=reading.meter.machine, reason="“brakes” – é\n\\.")
     factories.Booking(machine=reading.meter.machine)
+    machine_class = reading.meter.machine.makeup.machine_class
+    for position, point in enumerate(kind_of_class(machine_class.name).points):
+        WalkRoundPoint.objects.create(
+            machine_class=machine_class, position=position, words=point.words
+        )
     consequences.OutboxEntry(payload={"b": [1, None, 2.5], "a": "é"})
 
 
 def test_a_site_is_moved_and_goes_on_with_its_own_numbers(rows, tmp_path):
+    before = sums_in("default")
     with empty_postgres() as target:
         moved = manage(tmp_path, database_url(), "move_to", target)
         assert moved.returncode == 0, moved.stderr
+        assert sums_in("default") == before  # what fills new tables did not fill the old ones
         assert "every one the same on both sides" in moved.stdout
         with psycopg.connect(target) as there:
             tags = there.execute("select tag from fleet_machine").fetchall()
