@@ -25,6 +25,9 @@ VALUE_NAMES = {
 """Names of a column of values that also say which meter, and perhaps in which unit."""
 UNIT_IN_BRACKETS = re.compile(r"[(\[]\s*(h|hrs|hours|min|minutes|mi|miles|km|cycles)\s*[)\]]")
 
+NAMED = 20
+"""Columns of a file that a refusal names at most."""
+
 
 class FileRefused(Exception):
     """A file that cannot be read at all; the text is a sentence for the person who gave it."""
@@ -71,7 +74,10 @@ def find_columns(names: list[str]) -> Columns | None:
 def refuse_columns(names: list[str]) -> FileRefused:
     """Return the refusal of a file whose columns were not found, naming what it has."""
     known = {name for group in NAMES.values() for name in group} | VALUE_NAMES.keys()
-    has = ", ".join(f"“{name.strip()[:30]}”" for name in names if name.strip()) or "none"
+    there = [f"“{name.strip()[:30]}”" for name in names if name.strip()]
+    has = ", ".join(there[:NAMED]) or "none"
+    if len(there) > NAMED:
+        has += f" and {len(there) - NAMED:,} more"
     wrong = "" if any(plain(name) in known for name in names) else " in its first row"
     return FileRefused(
         f"The file's columns{wrong} are {has}; it must have a column for the machine's tag"

@@ -44,3 +44,9 @@ def test_the_refusal_names_what_is_there_and_what_is_needed():
     sentence = str(refuse_columns(["tag", "weight"]))
     assert "“tag”, “weight”" in sentence
     assert "“read at”" in sentence
+
+
+def test_of_a_million_columns_a_refusal_names_some():
+    sentence = str(refuse_columns([f"column {n}" for n in range(1_000_000)]))
+    assert "“column 19” and 999,980 more" in sentence
+    assert len(sentence) < 1000
