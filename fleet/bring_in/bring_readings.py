@@ -75,17 +75,15 @@ def _value_columns(sheet: TypedSheet) -> list[ValueColumn]:
     return found
 
 
-def reading_rows(sheet: TypedSheet, run: ImportRun, skip: int = 0) -> Iterator[ReadingRow]:
+def reading_rows(sheet: TypedSheet, run: ImportRun) -> Iterator[ReadingRow]:
     """Go through a sheet's readings, written in the one way that the intake reads everywhere.
 
-    A row with a column for each of several meters is as many readings.  skip: readings at the head
-    that came in before.
+    A row with a column for each of several meters is as many readings.
     """
     places = {name: column.place for name, column in sheet.columns.items()}
     tags, values, order = Tags(run), _value_columns(sheet), sheet.order
     tag_at, when_at = places["tag"], places["when"]
     clock_at, meter_at, unit_at = places.get("clock"), places.get("meter"), places.get("unit")
-    count = 0
     for line, cells in sheet.data():
         tag = _cell(cells, tag_at)
         when = plain_moment(f"{_cell(cells, when_at)} {_cell(cells, clock_at)}", order)
@@ -98,12 +96,10 @@ def reading_rows(sheet: TypedSheet, run: ImportRun, skip: int = 0) -> Iterator[R
             continue
         named = machine.tag if machine else tag
         for text, column in [each for each in shown if each[0]] or shown[:1]:
-            count += 1
-            if count > skip:
-                meter = column.meter or meter_said
-                value = _value(text, unit_said or column.unit, column.mark, tags, (tag, meter))
-                mark = "" if named == tag else mark_of_texts(tag, meter, when, value)
-                yield ReadingRow(line, named, meter, when, value, " | ".join(cells), mark)
+            meter = column.meter or meter_said
+            value = _value(text, unit_said or column.unit, column.mark, tags, (tag, meter))
+            mark = "" if named == tag else mark_of_texts(tag, meter, when, value)
+            yield ReadingRow(line, named, meter, when, value, " | ".join(cells), mark)
 
 
 def _cell(cells: list[str], place: int | None) -> str:
@@ -176,9 +172,7 @@ def conventions(run: ImportRun, file_name: str, *, dry_run: bool, keep: bool) ->
     )
 
 
-def take_sheet(
-    sheet: TypedSheet, run: ImportRun, order: RowConventions, skip: int, after: AfterBatch
-) -> None:
+def take_sheet(sheet: TypedSheet, run: ImportRun, order: RowConventions, after: AfterBatch) -> None:
     """Take a sheet's readings in batches; the report and what was made are kept with each."""
     seen = CountedBefore()
 
@@ -194,7 +188,7 @@ def take_sheet(
         note(intake, run)
         after(intake, rows)
 
-    take_rows(reading_rows(sheet, run, skip), order, run.now, count)
+    take_rows(reading_rows(sheet, run), order, run.now, count)
     _keep_cells(sheet, seen.refused)
 
 

@@ -57,12 +57,11 @@ def take_readings_of(
     file_name: str,
     *,
     dry_run: bool,
-    skip: int = 0,
     after: Callable[[int], None] = lambda rows: None,
 ) -> None:
     """Take the readings of all sheets, then those that services and machines tell of.
 
-    skip: readings that came in before a break.  after: hears how many rows came with each batch.
+    after: hears how many rows came with each batch.
     """
     order = conventions(run, file_name, dry_run=dry_run, keep=True)
     machines: set[int] = set()
@@ -73,7 +72,7 @@ def take_readings_of(
 
     for sheet in sheets:
         if sheet.report.kind is SheetKind.READINGS:
-            take_sheet(sheet, run, order, skip, each)
+            take_sheet(sheet, run, order, each)
     if run.later and not dry_run:
         quiet = conventions(run, file_name, dry_run=False, keep=False)
         take_rows(later_rows(run), quiet, run.now, lambda intake, _: note(intake, run))

@@ -212,22 +212,35 @@ def _claim(kept: Import, now: datetime) -> bool:
 
 
 def _in_steps(content: bytes, kept: Import, now: datetime, tables: list[SheetTable]) -> Looked:
-    """Bring a large file in: what is not readings first, then readings batch by batch."""
+    """Bring a large file in: what is not readings first, then readings batch by batch.
+
+    After a break it goes through all rows again, since what came of each is told at the end; those
+    that came in before are there already, and are counted as what this file added.
+    """
     now = kept.done_at or now
     file = _read(content, kept, now, tables)
+    broken_off = bool(kept.made) or kept.rows_done > 0
+    before = {one["name"]: one["added"] for one in kept.sheets} if broken_off else {}
     file.run.made.spans = dict(kept.made)
     file.run.settled = list(kept.settled)
-    skip = kept.rows_done
-    Import.objects.filter(pk=kept.pk).update(rows_in_all=file.rows)
-    with transaction.atomic():
-        _facts(file, kept)
+    kept.rows_done = 0
+    Import.objects.filter(pk=kept.pk).update(rows_in_all=file.rows, rows_done=0)
 
     def save(rows: int) -> None:
         kept.rows_done += rows
         kept.made, kept.settled = file.run.made.spans, file.run.settled
-        kept.save(update_fields=["rows_done", "made", "settled"])
+        kept.sheets = [as_kept(one) for one in file.reports()]
+        for one in kept.sheets:
+            one["added"] += before.get(one["name"], 0)
+        kept.save(update_fields=["rows_done", "made", "settled", "sheets"])
 
-    take_readings_of(file.sheets, file.run, kept.file_name, dry_run=False, skip=skip, after=save)
+    with transaction.atomic():
+        _facts(file, kept)
+        save(0)
+    take_readings_of(file.sheets, file.run, kept.file_name, dry_run=False, after=save)
+    for report in file.reports():
+        report.added += before.get(report.name, 0)
+        report.same -= before.get(report.name, 0)
     with transaction.atomic():
         return _end(file, kept, now)
 
