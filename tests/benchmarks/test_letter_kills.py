@@ -19,7 +19,14 @@ def test_a_kill_between_the_answer_and_the_commit_may_double(tmp_path):
     lines = ["250 a 1.0", "read a 1.001", "killed - 1.004", "250 a 2.0", "committed a 2.01"]
     one = found(tmp_path, *lines)
     assert (one.twice, len(one.in_window), one.kills_in_window) == (1, 1, 1)
-    assert (one.answer_unread, one.failed) == (0, False)
+    assert not one.failed
+
+
+def test_an_answer_to_a_process_that_was_killed_may_double(tmp_path):
+    given = ["data a 0.4", "killed - 0.9", "250 a 1.0", "250 a 2.0", "committed a 2.01"]
+    one = found(tmp_path, *given)
+    assert (one.in_window, len(one.to_the_dead), one.failed) == ([], 1, False)
+    assert found(tmp_path, "killed - 0.3", *given[:1], *given[2:]).failed  # another's death
 
 
 def test_a_double_after_the_commit_is_a_fault(tmp_path):
