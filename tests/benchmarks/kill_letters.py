@@ -61,6 +61,8 @@ def start(path: str) -> int:
 
 def kill_until_sent(kills: int, delay: float, path: str) -> int:
     """Start workers one after the other, kill each at some moment; return how many were killed."""
+    import scheduling.worker.perform  # noqa: F401, PLC0415  else each is killed while it loads this
+
     killed, chance = 0, random.Random(7)
     while owed_letters().exists():
         pid = start(path)
