@@ -1,18 +1,20 @@
 """A shop's own site as a person starts it: an empty database, up in seconds, stopped whole."""
 
 import json
+import shutil
 import signal
 
 import pytest
 
 from fleet.version import VERSION
+from tests.made_tables import made_tables
 from tests.served import free_port, get, manage, processes_of, run, start, wait_until_ready
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(600)]
 
 
 def test_an_empty_site_is_served_and_stopped_with_nothing_left(tmp_path):
-    manage("migrate", tmp_path)
+    shutil.copyfile(made_tables(), tmp_path / "evener.sqlite3")
     port = free_port()
     site = start("serve", tmp_path, port)
     try:
