@@ -11,6 +11,7 @@ from multiprocessing import get_context
 from typing import Any
 
 import django
+from django.db import connection
 
 from fleet.models import Shop
 from scheduling.worker.night import run_night
@@ -26,6 +27,14 @@ def nights_beside(
     fresh = get_context("spawn")  # a forked process would share the connection to the database
     with ProcessPoolExecutor(processes, mp_context=fresh, initializer=django.setup) as pool:
         yield from spread(pool, nights, plan_seconds)
+
+
+def one_writer() -> bool:
+    """Whether shops beside each other would wait for each other's writes.
+
+    On SQLite a shop's many small letters waited behind the long writes of another's due points.
+    """
+    return connection.vendor == "sqlite"
 
 
 def spread(

@@ -12,7 +12,7 @@ from django.utils import timezone
 from fleet.models import Shop
 from fleet.queries.by_name import all_shops
 from scheduling.worker.night import PLAN_SECONDS, run_night
-from scheduling.worker.nights_beside import nights_beside
+from scheduling.worker.nights_beside import nights_beside, one_writer
 
 NO_SHOP = (
     "There is no shop yet, so there is nothing to run. Load the demo with `python manage.py "
@@ -27,6 +27,9 @@ MOST_SECONDS = 86_400
 MOST_PROCESSES = 64
 """More than any computer of this trade has cores."""
 
+ONE_AT_A_TIME = "SQLite takes one writer at a time: the shops are worked on one after the other."
+"""What is said where several processes were asked for."""
+
 
 class Command(BaseCommand):
     help = "Run the nightly run of every shop now: forecasts, blocks, plan, notices."
@@ -38,7 +41,10 @@ class Command(BaseCommand):
             "--seconds", type=float, default=PLAN_SECONDS, help="to look for a better plan, a shop"
         )
         parser.add_argument(
-            "--processes", type=int, default=1, help="shops worked on beside each other; else 1"
+            "--processes",
+            type=int,
+            default=1,
+            help="shops worked on beside each other, on PostgreSQL; else 1",
         )
         parser.add_argument("--json", action="store_true", help="counts and seconds by stage")
 
@@ -51,11 +57,16 @@ class Command(BaseCommand):
         began = perf_counter()
         clock = timezone.now()
         nights = [(shop, _moment(shop, day, clock)) for shop in shops]
-        if _processes(options["processes"]) > 1:
+        tell = None if options["json"] else self.stdout.write
+        processes = _processes(options["processes"])
+        if processes > 1 and one_writer():
+            processes = 1
+            if tell:
+                tell(ONE_AT_A_TIME)
+        if processes > 1:
             beside = [(shop.pk, moment) for shop, moment in nights]
-            reports = list(nights_beside(beside, seconds, options["processes"]))
+            reports = list(nights_beside(beside, seconds, processes))
         else:
-            tell = None if options["json"] else self.stdout.write
             reports = [run_night(shop, moment, tell, seconds) for shop, moment in nights]
         if options["json"]:
             took = round(perf_counter() - began, 3)

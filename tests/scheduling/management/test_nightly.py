@@ -62,11 +62,22 @@ def test_several_processes_are_given_every_shop_and_its_moment(monkeypatch):
         return [{"shop": "x", "day": "", "seconds": 0.0, "stages": {}, "missing": []}]
 
     monkeypatch.setattr(nightly, "nights_beside", nights_beside)
+    monkeypatch.setattr(nightly, "one_writer", lambda: False)
     shops = [factories.Shop(name="Alder Creek"), factories.Shop(name="Cold Fork")]
     run("--processes", "2", "--seconds", "3")
     ((nights, seconds, processes),) = given
     assert [pk for pk, _ in nights] == [shop.pk for shop in shops]
     assert (seconds, processes) == (3, 2)
+
+
+def test_where_one_writes_at_a_time_the_shops_come_one_after_the_other(monkeypatch):
+    monkeypatch.setattr(nightly, "one_writer", lambda: True)
+    monkeypatch.setattr(nightly, "nights_beside", None)  # asked for, it would fail
+    for name in ("Alder Creek", "Cold Fork"):
+        factories.Shop(name=name)
+    said = run("--processes", "2", "--seconds", "0.1")
+    assert said.startswith("SQLite takes one writer at a time")
+    assert NightlyRun.objects.filter(finished_at__isnull=False).count() == 2
 
 
 def test_one_shop_alone_and_another_day():
