@@ -233,7 +233,7 @@ def test_job_over_two_days_and_second_person_are_said(page, opened, case):
     assert "Over several days, until Tue 3 Mar: 1 h of 1 h 30 min this day." in words(opened())
     later = words(opened(on=1, day=last.isoformat()))
     assert "Goes on from Mon 2 Mar, 30 min of 1 h 30 min this day" in later
-    assert "Helps Jo with Q-1, 45 min." in text
+    assert "Helps with Q-1, 45 min, Jo." in text
 
 
 def test_number_of_queries_does_not_grow(
