@@ -49,6 +49,7 @@ WITHIN = {
     "leave-work": "bench",
     "range-record": "yard",
     "hindsight": "yard",
+    "parts-to-order": "order-list",
     "ways-out": "yard",
     "year-costs": "yard",
     "risk-group": "yard",

@@ -84,7 +84,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("own-password", MayDo(STAFF, STAFF, Reach.ONESELF)),
         *_rows("sign-out-everywhere", MayDo(NONE, ALL, Reach.ONESELF)),
         *_rows("person-doors", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
-        *_rows("person-link person-sign-out", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
+        *_rows("person-link person-sign-out person-look", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("healthz", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("metrics", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("letter-answer letter-stop", MayDo(ALL, ALL, Reach.BY_KEY, signed_out=True)),
@@ -201,6 +201,8 @@ WHO_MAY: dict[str, MayDo] = dict(
         ),
         # the shop
         *_rows("yard range-record ways-out hindsight", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows("parts-to-order parts-to-order-file", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows("parts-put-on-list", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("hindsight-ask hindsight-stop", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("work-weeks year-costs risk-group all-shops", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("yard-file nights", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),

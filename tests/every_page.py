@@ -410,10 +410,12 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     ),
     "job": _tags,
     "new-password": _password_links,
-    **dict.fromkeys(("person-doors", "person-link", "person-sign-out"), _others),
+    **dict.fromkeys(("person-doors", "person-link", "person-look", "person-sign-out"), _others),
     "risk-group": lambda: [{"name": one} for one in ("in-time", "out-now", "later")],
     "yard-file": lambda: [{"what": "overdue", "kind": "csv"}, {"what": "costs", "kind": "xlsx"}],
-    **dict.fromkeys(("machines-file", "planned-done-file"), lambda: [{"kind": "csv"}]),
+    **dict.fromkeys(
+        ("machines-file", "planned-done-file", "parts-to-order-file"), lambda: [{"kind": "csv"}]
+    ),
     "shop-day-job": lambda: _pk_of(PlannedJob),
     "hold-machine": _tags,
     "safe-to-release": _tags,

@@ -60,22 +60,49 @@ def miss_part(missing: MissingPart, *, by: Person, now: datetime) -> AfterMissin
     return AfterMissing(line)
 
 
-def _put_on_list(missing: MissingPart, lacks: float, by: Person, now: datetime) -> OrderLine:
-    rows = OrderLine.objects.select_for_update()
-    open_lines = rows.filter(part=missing.part, shop=missing.shop, ordered_at=None, dropped_at=None)
-    line = open_lines.first()
+@transaction.atomic
+def order_more(missing: MissingPart, *, by: Person, now: datetime) -> OrderLine:
+    """Put onto the order list what the work of the next weeks takes beyond what is there.
+
+    The caller holds the shop's row and knows what stands on the list already.
+    """
+    lacks, line = missing.needed - missing.found, _open_line(missing)
     if line is None:
-        return OrderLine.objects.create(
-            part=missing.part, shop=missing.shop, quantity=lacks, need_by=missing.need_by,
-            for_work=missing.for_work[:MOST_WORDS], asked_at=now, asked_by=by,
-        )  # fmt: skip
+        return _new_line(missing, lacks, by, now)
+    return _add_to(line, missing, lacks, by, now)
+
+
+def _open_line(missing: MissingPart) -> OrderLine | None:
+    rows = OrderLine.objects.select_for_update()
+    own = rows.filter(part=missing.part, shop=missing.shop)
+    return own.filter(ordered_at=None, dropped_at=None).first()
+
+
+def _new_line(missing: MissingPart, lacks: float, by: Person, now: datetime) -> OrderLine:
+    return OrderLine.objects.create(
+        part=missing.part, shop=missing.shop, quantity=lacks, need_by=missing.need_by,
+        for_work=missing.for_work[:MOST_WORDS], asked_at=now, asked_by=by,
+    )  # fmt: skip
+
+
+def _put_on_list(missing: MissingPart, lacks: float, by: Person, now: datetime) -> OrderLine:
+    line = _open_line(missing)
+    if line is None:
+        return _new_line(missing, lacks, by, now)
     if missing.for_work in line.for_work:
         return line
+    return _add_to(line, missing, lacks, by, now)
+
+
+def _add_to(
+    line: OrderLine, missing: MissingPart, lacks: float, by: Person, now: datetime
+) -> OrderLine:
     fields = ["quantity", "need_by", "for_work"]
     before = values_of(line, fields)
     line.quantity += lacks
     line.need_by = min(line.need_by, missing.need_by)
-    line.for_work = f"{line.for_work}; {missing.for_work}".strip("; ")[:MOST_WORDS]
+    if missing.for_work not in line.for_work:
+        line.for_work = f"{line.for_work}; {missing.for_work}".strip("; ")[:MOST_WORDS]
     line.save(update_fields=fields)
     keep_change(line, "changed", differences(before, values_of(line, fields)), by=by, now=now)
     return line

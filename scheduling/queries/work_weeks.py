@@ -9,22 +9,22 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from math import inf
-
-import numpy as np
 
 from fleet.charts import Week
 from fleet.models import Finding, Shop
-from fleet.queries.covered_services import covered_services
-from scheduling.core.forecast import RepeatingWork, WorkToCome, work_to_come
+from scheduling.core.forecast import WorkToCome, work_to_come
 from scheduling.models import DuePoint, PlannedJob, PlannedWork
 from scheduling.plan.horizon import ANY_SKILL, load_days
 from scheduling.plan.workers import load_workers
 from scheduling.queries.plan_loads import NO_SKILL, skill_of
+from scheduling.queries.work_that_repeats import (
+    points_of_shop,
+    repeating_work,
+    skill_asked,
+    works_on_a_day,
+)
 
 WEEKS = 12
-DAYS_OF_A_MONTH = 30.44
-"""Mean length of a month of the Gregorian calendar, days."""
 
 
 @dataclass(frozen=True)
@@ -72,9 +72,9 @@ def weeks_by_skill(
     monday = today - timedelta(days=today.weekday())
     left = _hours_left(shop, today, 7 * weeks - today.weekday(), now)
     planned = _by_week(_planned(shop), monday, weeks)
-    unplanned, works, points = _repairs(shop), _works(shop), _points(shop)
+    unplanned, works, points = _repairs(shop), works_on_a_day(shop), points_of_shop(shop)
     repairs = _by_week([(today, minutes) for minutes, _ in unplanned], monday, weeks)
-    names = sorted({*left.by_skill, *map(_skill, points)})
+    names = sorted({*left.by_skill, *map(skill_asked, points)})
     coming = _coming(points, works, today, (weeks, names))
     found = [
         Week(
@@ -89,16 +89,6 @@ def weeks_by_skill(
     ]
     fixed = [(work.minutes, skill_of(work)) for work in works] + unplanned
     return WorkWeeks(found, _skills(fixed, names, coming, left))
-
-
-def _works(shop: Shop) -> list[PlannedWork]:
-    rows = PlannedWork.objects.filter(plan__shop=shop, job__isnull=False)
-    return list(rows.select_related("job", "service__skill", "finding__skill"))
-
-
-def _points(shop: Shop) -> list[DuePoint]:
-    rows = DuePoint.objects.filter(machine__yard__shop=shop, machine__retired_on=None)
-    return list(rows.select_related("interval", "service__skill", "machine__yard").order_by("pk"))
 
 
 def _hours_left(shop: Shop, today: date, days: int, now: datetime | None) -> _Left:
@@ -170,64 +160,9 @@ def _coming(
 
     asked: weeks, and names of the skills.
     """
-    covered, (weeks, names) = covered_services(), asked
-    planned = {work.due_point_id: work.job.day for work in works if work.job}
-    place = {(p.machine_id, p.service_id): n for n, p in enumerate(points)}
-    lines = [_line(point, planned.get(point.pk), today) for point in points]
-    columns = [np.array(column) for column in zip(*lines, strict=True)] or [np.zeros(0)] * 5
-    work = RepeatingWork(
-        columns[0], columns[1], columns[2], columns[3], columns[4],
-        np.array([names.index(_skill(p)) for p in points], dtype=np.int64),
-        [
-            [
-                place[p.machine_id, upper]
-                for upper in covered.covering(p.machine.makeup_id, p.service_id)
-                if (p.machine_id, upper) in place
-            ]
-            for p in points
-        ],
-    )  # fmt: skip
+    weeks, names = asked
+    work = repeating_work(points, works, today, names)
     return work_to_come(work, len(names), weeks, gone=today.weekday())
-
-
-def _skill(point: DuePoint) -> str:
-    return point.service.skill.name if point.service.skill else ANY_SKILL
-
-
-def _line(
-    point: DuePoint, planned: date | None, today: date
-) -> tuple[float, float, float, float, float]:
-    """Return days until it is due (early, middle, late), days between its times, and its hours."""
-    hours = (point.service.minutes + point.service.second_minutes) / 60
-    every = _every(point)
-    if planned is not None:  # its next time stands on a shop day; the one after that is to come
-        again = (planned - today).days + every
-        return again, again, again, every, hours
-    middle = point.p50 or point.due_day
-    if middle is None:
-        return inf, inf, inf, every, hours
-
-    def away(day: date | None) -> float:
-        return inf if day is None else float((day - today).days)
-
-    low, high = (point.p10, point.p90) if point.p50 else (middle, middle)
-    return away(low), away(middle), away(high), every, hours
-
-
-def _every(point: DuePoint) -> float:
-    """Return the days from one time to the next, by whichever side comes first."""
-    rule = point.interval
-    if rule is None:
-        return inf
-    sides, machine = [inf], point.machine
-    duty = 1.0 if point.hard else machine.duty_factor * machine.yard.duty_factor
-    if rule.every and point.rate_per_day:
-        sides.append(rule.every * duty / point.rate_per_day)
-    if rule.every_days:
-        sides.append(float(rule.every_days))
-    if rule.every_months:
-        sides.append(rule.every_months * DAYS_OF_A_MONTH)
-    return min(sides)
 
 
 def _skills(

@@ -21,7 +21,12 @@ from scheduling.core.forecast.law_tuning import tune_law
 from scheduling.core.forecast.learnt_seasons import learn_months, with_months
 from scheduling.core.forecast.reading_worth import reading_worth
 from scheduling.core.forecast.use_summary import Evidence, UseSummary, life_at, summarise
-from scheduling.core.forecast.work_to_come import RepeatingWork, WorkToCome, work_to_come
+from scheduling.core.forecast.work_to_come import (
+    RepeatingWork,
+    WorkToCome,
+    middle_times,
+    work_to_come,
+)
 
 __all__ = [
     "HORIZON",
@@ -45,6 +50,7 @@ __all__ = [
     "learn_months",
     "life_at",
     "look_ahead",
+    "middle_times",
     "reading_worth",
     "summarise",
     "tune_law",

@@ -90,6 +90,16 @@ def work_to_come(
     )
 
 
+def middle_times(work: RepeatingWork, horizon: int) -> list[Floats]:
+    """Return for each line the days on which it is done, at the middle of its forecast.
+
+    Days from today, sorted; none where it does not fall due within the horizon.
+    """
+    found = [_times(work, line, horizon, np.zeros(1)) for line in range(len(work.middle))]
+    alone = [_without_covered(found, work, line)[0] for line in range(len(found))]
+    return [np.sort(days[np.isfinite(days)]) for days in alone]
+
+
 def times_due(
     work: RepeatingWork, horizon: int, random: np.random.Generator, draws: int
 ) -> list[Floats]:

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduling.core.forecast import RepeatingWork, work_to_come
+from scheduling.core.forecast import RepeatingWork, middle_times, work_to_come
 from scheduling.core.forecast.work_to_come import times_due
 
 WEEKS = 12
@@ -112,3 +112,13 @@ def test_every_draw_goes_forward_within_the_weeks(middle, below, above, every, s
 def test_covering_never_adds_work(first, upper, every):
     lines = (first, first, first, every, 1.0, 0), (upper, upper, upper, 2 * every, 1.0, 0)
     assert total(work(*lines, covered_by=[[1], []]), draws=4) <= total(work(*lines), draws=4)
+
+
+def test_the_middle_days_are_those_of_the_forecast_and_its_repeats():
+    far = np.array([10.0, np.inf])
+    work = RepeatingWork(
+        far, far, far, np.array([30.0, 5.0]), np.ones(2), np.zeros(2, dtype=np.int64), [[], []]
+    )
+    first, second = middle_times(work, 84)
+    assert first.tolist() == [10, 40, 70]
+    assert len(second) == 0

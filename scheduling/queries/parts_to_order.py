@@ -1,0 +1,216 @@
+"""Parts to order for the weeks to come: what the plan and the forecasts take beyond the shelf.
+
+Work on a shop day takes its parts on that day; every other service, and each of its repeats, on the
+middle day of its forecast.  A part lacks from the day on which all that was taken by then is more
+than the shelf holds, with what has arrived by then and what stands on the order list already.
+"""
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import Sum, prefetch_related_objects
+
+from fleet.models import OrderLine, Part, Shop, StockMovement
+from fleet.models.order_lines import USUAL_LEAD
+from fleet.queries.parts_of_shop import deliveries_to_come
+from fleet.queries.stock_words import say_amount
+from fleet.saying import short_date
+from scheduling.core.forecast import middle_times
+from scheduling.models import DuePoint
+from scheduling.queries.shelf_needs import Taking, add_up
+from scheduling.queries.work_that_repeats import (
+    points_of_shop,
+    repeating_work,
+    skill_asked,
+    works_on_a_day,
+)
+
+WEEKS = 12
+JOBS_TOLD = 3
+"""Jobs that are named of those for which a part is wanted."""
+ML_OF_A_LITRE = 1000
+NEARLY = 1e-6
+PARTS = ("service__needs", "machine__makeup__fluids__part", "machine__makeup__fitting_parts__part")
+"""What a piece of work takes: services name places, make-ups say what fits there."""
+
+
+@dataclass(frozen=True)
+class PartToOrder:
+    """A part that will lack.
+
+    lacks: pieces or mL to buy; takes: what the weeks take in all; there: on the shelf now; coming:
+    on its way or on the list.  jobs: work from the day on which it lacks, the first first.
+    """
+
+    shop: Shop
+    part: Part
+    lacks: float
+    takes: float
+    there: float
+    coming: float
+    need_by: date
+    jobs: tuple[str, ...]
+
+    @property
+    def order_by(self) -> date:
+        """The last day on which it can be ordered and still be there in time."""
+        lead = self.part.lead_days
+        return self.need_by - timedelta(days=USUAL_LEAD if lead is None else lead)
+
+    @property
+    def price(self) -> float:
+        """What it costs to buy."""
+        fluid = self.part.kind == Part.Kind.FLUID
+        return float(self.part.cost) * self.lacks / (ML_OF_A_LITRE if fluid else 1)
+
+    @property
+    def much(self) -> str:
+        """How much to buy, in the shop's units."""
+        return say_amount(self.part, self.lacks, self.shop)
+
+    @property
+    def says_why(self) -> str:
+        """Say what is taken, and what there is: "takes 9; 4 on the shelf, 2 coming"."""
+        said = f"{WEEKS} weeks take {say_amount(self.part, self.takes, self.shop)};"
+        said += f" {say_amount(self.part, max(self.there, 0.0), self.shop)} on the shelf"
+        if self.coming:
+            said += f", {say_amount(self.part, self.coming, self.shop)} ordered or on the list"
+        return said
+
+    @property
+    def for_work(self) -> str:
+        """Say for which jobs: the first few by name."""
+        told = "; ".join(self.jobs[:JOBS_TOLD])
+        more = len(self.jobs) - JOBS_TOLD
+        return f"{told}; and {more} more" if more > 0 else told
+
+
+@dataclass(frozen=True)
+class PartsToOrder:
+    """What a shop has to buy for the weeks to come, the soonest to order first.
+
+    uncounted: names of parts that the work takes and that nobody has ever counted.
+    """
+
+    shop: Shop
+    last_day: date
+    rows: Sequence[PartToOrder]
+    uncounted: Sequence[str]
+
+    @property
+    def price(self) -> float:
+        """What all of it costs."""
+        return sum(row.price for row in self.rows)
+
+
+@dataclass(frozen=True)
+class _Taken:
+    """So much of a part on a day, for a piece of work."""
+
+    day: date
+    quantity: float
+    job: str
+
+
+def parts_to_order(shop: Shop, today: date, weeks: int = WEEKS) -> PartsToOrder:
+    """Return what the next weeks take beyond what is there; a constant number of queries."""
+    last = today + timedelta(days=7 * weeks - 1)
+    parts, taken, unkept = _taken(shop, today, weeks)
+    moved = StockMovement.objects.filter(shop=shop, part__in=parts).order_by()
+    on_hand = dict(moved.values_list("part").annotate(total=Sum("quantity")))
+    arrivals = _arrivals(shop, today)
+    counted = {pk for pk in taken if pk in on_hand or pk in arrivals}
+    rows = [
+        row
+        for pk in counted
+        if (row := _row(shop, parts[pk], taken[pk], on_hand.get(pk) or 0.0, arrivals[pk]))
+    ]
+    rows.sort(key=lambda row: (row.order_by, row.part.name, row.part.pk))
+    uncounted = {parts[pk].name for pk in taken if pk not in counted} | unkept
+    return PartsToOrder(shop, last, rows, sorted(uncounted))
+
+
+def _taken(
+    shop: Shop, today: date, weeks: int
+) -> tuple[dict[int, Part], dict[int, list[_Taken]], set[str]]:
+    """Return the parts that are taken, by whom and when; and names of what has no part."""
+    works, points = works_on_a_day(shop), points_of_shop(shop)
+    names = sorted({skill_asked(point) for point in points})
+    repeats = middle_times(repeating_work(points, works, today, names), 7 * weeks)
+    coming = [
+        (point, [int(day) for day in days])
+        for point, days in zip(points, repeats, strict=True)
+        if len(days)
+    ]
+    planned = [work for work in works if work.service_id]
+    prefetch_related_objects(planned, *PARTS)
+    prefetch_related_objects([point for point, _ in coming], *PARTS)
+    parts: dict[int, Part] = {}
+    taken: dict[int, list[_Taken]] = defaultdict(list)
+    unkept: set[str] = set()
+    for work, days in _dated(planned, coming, today):
+        for need in add_up([work]):
+            if need.part is None:
+                unkept.add(need.name)
+                continue
+            parts[need.part.pk] = need.part
+            for day in days:
+                job = f"{work.machine.tag}: {work.service}, {short_date(day, today)}"
+                taken[need.part.pk].append(_Taken(day, need.quantity, job))
+    return parts, taken, unkept
+
+
+def _dated(
+    planned: Iterable[Taking], coming: Iterable[tuple[DuePoint, Sequence[int]]], today: date
+) -> Iterable[tuple[Taking, list[date]]]:
+    for work in planned:
+        yield work, [max(work.job.day, today)]  # type: ignore[attr-defined]  # it stands on one
+    for point, days in coming:
+        yield point, [today + timedelta(days=day) for day in days]
+
+
+def _arrivals(shop: Shop, today: date) -> dict[int, list[tuple[date, float]]]:
+    """Return what comes of each part and when; what stands on the list counts as there."""
+    found: dict[int, list[tuple[date, float]]] = defaultdict(list)
+    for row in deliveries_to_come(shop):
+        found[row.part_id].append((max(row.counted_from, today), row.quantity))
+    lines = OrderLine.objects.filter(shop=shop, ordered_at=None, dropped_at=None)
+    for line in lines.only("part_id", "quantity"):
+        found[line.part_id].append((today, line.quantity))
+    return found
+
+
+def _row(
+    shop: Shop,
+    part: Part,
+    taken: list[_Taken],
+    there: float,
+    arrivals: list[tuple[date, float]],
+) -> PartToOrder | None:
+    """Return what lacks of a part at the worst, and from which day; None where nothing does."""
+    total = lacks = 0.0
+    need_by: date | None = None
+    jobs: list[str] = []
+    for one in sorted(taken, key=lambda each: (each.day, each.job)):
+        total += one.quantity
+        come = sum(quantity for day, quantity in arrivals if day <= one.day)
+        short = total - max(there, 0.0) - come
+        if short > NEARLY:
+            need_by = need_by or one.day
+            jobs.append(one.job)
+            lacks = max(lacks, short)
+    if need_by is None:
+        return None
+    coming = sum(quantity for _, quantity in arrivals)
+    return PartToOrder(shop, part, _whole(part, lacks), total, there, coming, need_by, tuple(jobs))
+
+
+def _whole(part: Part, lacks: float) -> float:
+    """Return what is bought: whole pieces, and whole containers where their size is known."""
+    if part.kind == Part.Kind.PIECE:
+        return float(math.ceil(lacks - NEARLY))
+    size = part.container_ml
+    return math.ceil(lacks / size - NEARLY) * size if size else lacks

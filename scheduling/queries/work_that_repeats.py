@@ -1,0 +1,95 @@
+"""A shop's services as lines of work that repeat: when each falls due, how often again."""
+
+from collections.abc import Sequence
+from datetime import date
+from math import inf
+
+import numpy as np
+
+from fleet.models import Shop
+from fleet.queries.covered_services import covered_services
+from scheduling.core.forecast import RepeatingWork
+from scheduling.models import DuePoint, PlannedWork
+from scheduling.plan.horizon import ANY_SKILL
+
+DAYS_OF_A_MONTH = 30.44
+"""Mean length of a month of the Gregorian calendar, days."""
+
+
+def works_on_a_day(shop: Shop) -> list[PlannedWork]:
+    """Return the work of a shop's plan that stands on a shop day."""
+    rows = PlannedWork.objects.filter(plan__shop=shop, job__isnull=False)
+    return list(rows.select_related("job", "service__skill", "finding__skill"))
+
+
+def points_of_shop(shop: Shop) -> list[DuePoint]:
+    """Return the due points of a shop's working machines."""
+    rows = DuePoint.objects.filter(machine__yard__shop=shop, machine__retired_on=None)
+    return list(rows.select_related("interval", "service__skill", "machine__yard").order_by("pk"))
+
+
+def repeating_work(
+    points: Sequence[DuePoint], works: Sequence[PlannedWork], today: date, names: Sequence[str]
+) -> RepeatingWork:
+    """Return a line a due point: what does not stand on a shop day, and what comes after that.
+
+    names: of the skills.
+    """
+    covered = covered_services()
+    planned = {work.due_point_id: work.job.day for work in works if work.job}
+    place = {(p.machine_id, p.service_id): n for n, p in enumerate(points)}
+    lines = [_line(point, planned.get(point.pk), today) for point in points]
+    columns = [np.array(column) for column in zip(*lines, strict=True)] or [np.zeros(0)] * 5
+    return RepeatingWork(
+        columns[0], columns[1], columns[2], columns[3], columns[4],
+        np.array([names.index(skill_asked(p)) for p in points], dtype=np.int64),
+        [
+            [
+                place[p.machine_id, upper]
+                for upper in covered.covering(p.machine.makeup_id, p.service_id)
+                if (p.machine_id, upper) in place
+            ]
+            for p in points
+        ],
+    )  # fmt: skip
+
+
+def skill_asked(point: DuePoint) -> str:
+    """Return the name of the skill that a service asks for."""
+    return point.service.skill.name if point.service.skill else ANY_SKILL
+
+
+def _line(
+    point: DuePoint, planned: date | None, today: date
+) -> tuple[float, float, float, float, float]:
+    """Return days until it is due (early, middle, late), days between its times, and its hours."""
+    hours = (point.service.minutes + point.service.second_minutes) / 60
+    every = _every(point)
+    if planned is not None:  # its next time stands on a shop day; the one after that is to come
+        again = (planned - today).days + every
+        return again, again, again, every, hours
+    middle = point.p50 or point.due_day
+    if middle is None:
+        return inf, inf, inf, every, hours
+
+    def away(day: date | None) -> float:
+        return inf if day is None else float((day - today).days)
+
+    low, high = (point.p10, point.p90) if point.p50 else (middle, middle)
+    return away(low), away(middle), away(high), every, hours
+
+
+def _every(point: DuePoint) -> float:
+    """Return the days from one time to the next, by whichever side comes first."""
+    rule = point.interval
+    if rule is None:
+        return inf
+    sides, machine = [inf], point.machine
+    duty = 1.0 if point.hard else machine.duty_factor * machine.yard.duty_factor
+    if rule.every and point.rate_per_day:
+        sides.append(rule.every * duty / point.rate_per_day)
+    if rule.every_days:
+        sides.append(float(rule.every_days))
+    if rule.every_months:
+        sides.append(rule.every_months * DAYS_OF_A_MONTH)
+    return min(sides)
