@@ -64,6 +64,11 @@ class Person(AbstractUser):
     skills = models.ManyToManyField(
         Skill, through="fleet.Qualification", blank=True, related_name="people"
     )
+    sees_too = models.JSONField(
+        default=list,
+        editable=False,
+        help_text="numbers of other shops at which they may look, and change nothing",
+    )
     language = models.CharField(
         max_length=8,
         choices=Tongue,

@@ -19,6 +19,26 @@ def shop_asked(person: Person, name: str) -> Shop | None:
     return mine.filter(name=name).first() or mine.first()
 
 
+def shops_in_sight(person: Person) -> QuerySet[Shop]:
+    """Return the shops whose Yard and shop days a person may look at, theirs and others, by name.
+
+    In the others they change nothing: whatever is changed goes by `shops_of`.
+    """
+    rows = Shop.objects.order_by("name")
+    only = person.only_shop_id
+    return rows.filter(pk__in=[only, *person.sees_too]) if only else rows
+
+
+def shop_looked_at(person: Person, name: str) -> Shop | None:
+    """Return the shop of that name if a person may look at it, else their first."""
+    return shops_in_sight(person).filter(name=name).first() or shops_of(person).first()
+
+
+def looks_only(person: Person, shop: Shop | None) -> Shop | None:
+    """Return a shop if a person may look at it and change nothing in it, else None."""
+    return shop if shop is not None and person.only_shop_id not in (None, shop.pk) else None
+
+
 def people_of(person: Person) -> QuerySet[Person]:
     """Return who works in the shops that a person may look at."""
     return Person.objects.filter(shop__in=shops_of(person)).select_related("shop")

@@ -6,7 +6,7 @@ from django import forms
 
 from fleet.models import Person, Shop
 from fleet.queries.machine_classes import machine_classes
-from fleet.queries.mine import shops_of
+from fleet.queries.mine import shops_in_sight, shops_of
 from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 from scheduling.models import State
 from scheduling.queries.fleet_state import WORST_FIRST
@@ -60,12 +60,16 @@ class ShopChoice(forms.Form):
         error_messages={"invalid_choice": "There is no such shop; the first one is shown."},
     )
 
-    def __init__(self, data: Any, *, person: Person) -> None:
+    def __init__(self, data: Any, *, person: Person, looking: bool = False) -> None:
+        """Offer a person's shops; looking: those too in which they may change nothing."""
         super().__init__(data, auto_id="choice_%s")
-        self.shops = list(shops_of(person))
-        self.fields["shop"].queryset = shops_of(person)  # type: ignore[attr-defined]
+        rows = shops_in_sight(person) if looking else shops_of(person)
+        self.own = person.only_shop_id
+        self.shops = list(rows)
+        self.fields["shop"].queryset = rows  # type: ignore[attr-defined]
 
     def chosen(self) -> Shop | None:
-        """Return the shop that was asked for, or the first; None where there is none."""
+        """Return the shop asked for, else one's own, else the first; None where there is none."""
         self.is_valid()
-        return self.cleaned_data.get("shop") or next(iter(self.shops), None)
+        own = next((shop for shop in self.shops if shop.pk == self.own), None)
+        return self.cleaned_data.get("shop") or own or next(iter(self.shops), None)

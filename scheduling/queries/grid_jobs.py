@@ -6,7 +6,7 @@ from datetime import date
 from django.db.models import Prefetch, Q, QuerySet
 
 from fleet.models import MachineClass, Person, Shop, Skill, Yard
-from fleet.queries.mine import shops_of
+from fleet.queries.mine import shops_in_sight
 from scheduling.models import PlannedJob, PlannedWork
 from scheduling.queries.plan_loads import skill_of
 
@@ -49,7 +49,7 @@ def _with_lines(rows: QuerySet[PlannedJob]) -> QuerySet[PlannedJob]:
 
 def grid_job(pk: int, person: Person) -> PlannedJob | None:
     """Return one job as it opens, if a person may look at its shop; two queries."""
-    rows = PlannedJob.objects.filter(pk=pk, plan__shop__in=shops_of(person))
+    rows = PlannedJob.objects.filter(pk=pk, plan__shop__in=shops_in_sight(person))
     return _with_lines(rows).select_related("plan__shop").first()
 
 

@@ -13,6 +13,8 @@ from scheduling.queries.fleet_state import gravity, in_state, working
 
 RETIRED = "retired"
 """Stands beside the states: machines that are no longer worked."""
+OF_A_MACHINE = ("now__due_point__service", "yard__shop", "makeup__machine_class")
+"""What is shown with a machine that has a page of its own."""
 
 
 @dataclass(frozen=True)
@@ -30,7 +32,7 @@ class Narrowing:
 
 def machines_with_state(person: Person) -> QuerySet[Machine]:
     """Return a person's machines, retired ones too, with their state and next service."""
-    return machines_of(person).select_related("now__due_point__service", "yard__shop")
+    return machines_of(person).select_related(*OF_A_MACHINE)
 
 
 def machines_on_lines(person: Person) -> QuerySet[Machine]:
@@ -57,6 +59,14 @@ def machine_at_hand(person: Person, tag: str) -> Any:
 def machine_with_state(person: Person, tag: str) -> Machine | None:
     """Return one of them by its tag."""
     return machines_with_state(person).filter(tag=tag).first()
+
+
+def machine_looked_at(person: Person, tag: str) -> Machine | None:
+    """Return one of the machines of other shops at which a person may look, by its tag."""
+    if not person.sees_too or person.only_shop_id is None:
+        return None
+    rows = Machine.objects.filter(yard__shop__in=person.sees_too, tag=tag)
+    return rows.select_related(*OF_A_MACHINE).first()
 
 
 def narrowed(

@@ -18,7 +18,7 @@ from scheduling.queries.planned_done import BESIDE, planned_done
 @roles(Role.MECHANIC)
 def planned_done_page(request: HttpRequest) -> HttpResponse:
     """Show twelve months, one month's figures, and the entries behind one of them."""
-    choice = ShopChoice(request.GET, person=signed_in(request))
+    choice = ShopChoice(request.GET, person=signed_in(request), looking=True)
     shop = choice.chosen()
     if shop is None:
         return render(request, "scheduling/yard_empty.html")

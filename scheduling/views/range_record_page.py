@@ -14,7 +14,7 @@ from scheduling.queries.range_record import range_record
 @roles()
 def range_record_page(request: HttpRequest) -> HttpResponse:
     """Show one shop's year."""
-    choice = ShopChoice(request.GET, person=signed_in(request))
+    choice = ShopChoice(request.GET, person=signed_in(request), looking=True)
     shop = choice.chosen()
     if shop is None:
         return render(request, "scheduling/yard_empty.html")

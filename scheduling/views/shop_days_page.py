@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from fleet.access import roles, signed_in
 from fleet.models import Role, Shop
-from fleet.queries.mine import day_of, shops_of
+from fleet.queries.mine import day_of, looks_only, shop_looked_at, shops_in_sight
 from fleet.refusal import Refusal
 from fleet.saying import counted
 from scheduling.actions.replan import free_work, move_work, publish_days
@@ -38,7 +38,8 @@ MONTH_DAYS = 28
 def plan(request: HttpRequest) -> HttpResponse:
     """Show the plan from a day on: a week as a grid of mechanics by days, or as lists."""
     now, person = timezone.now(), signed_in(request)
-    shop, today = chosen_shop(request), day_of(person, now)
+    shop, today = shop_looked_at(person, request.GET.get("shop", "")), day_of(person, now)
+    only_looks = looks_only(person, shop)
     first = asked_day(request, today)
     look = request.GET.get("view", "")
     look = look if look in VIEWS else "week"
@@ -47,7 +48,7 @@ def plan(request: HttpRequest) -> HttpResponse:
     shown = shop_days(shop, first, days, want.wanted()) if shop and want else None
     context = {
         "shop": shop,
-        "shops": shops_of(person),
+        "shops": shops_in_sight(person),
         "today": today,
         "first": first,
         "last": first + timedelta(days=days - 1),
@@ -60,7 +61,8 @@ def plan(request: HttpRequest) -> HttpResponse:
         "views": VIEWS,
         "undone": mended_plan(shop) if shop else None,
         "needs": plan_needs(shop, today) if shop else None,
-        "may_change": person.manages,
+        "looks_only": only_looks,
+        "may_change": person.manages and not only_looks,
         "publish": PublishForm(),
     }
     return render(request, "scheduling/shop_days.html", context)
@@ -83,7 +85,8 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
         "shop": shop,
         "today": today,
         "takers": takers_of(shop, today),
-        "may_change": person.manages,
+        "looks_only": looks_only(person, shop),
+        "may_change": person.manages and not looks_only(person, shop),
     }
     htmx: Any = request.htmx  # type: ignore[attr-defined]
     part = bool(htmx)

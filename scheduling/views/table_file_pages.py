@@ -39,7 +39,7 @@ def answered(table: TableOfCells, kind: str) -> HttpResponse:
 def yard_file(request: HttpRequest, what: str, kind: str) -> HttpResponse:
     """Return one of the Yard's lists."""
     person, now = signed_in(request), timezone.now()
-    shop = ShopChoice(request.GET, person=person).chosen()
+    shop = ShopChoice(request.GET, person=person, looking=True).chosen()
     if shop is None:
         raise Http404
     wanted = YardFilter(request.GET, person=person).narrowing()
@@ -67,7 +67,7 @@ def machines_file(request: HttpRequest, kind: str) -> HttpResponse:
 def planned_done_file(request: HttpRequest, kind: str) -> HttpResponse:
     """Return the entries that a month's figures are made of."""
     now = timezone.now()
-    shop = ShopChoice(request.GET, person=signed_in(request)).chosen()
+    shop = ShopChoice(request.GET, person=signed_in(request), looking=True).chosen()
     if shop is None:
         raise Http404
     months = MonthChoice(request.GET, last_months(now.astimezone(shop.zone).date()))

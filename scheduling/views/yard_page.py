@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from fleet.access import roles, signed_in
 from fleet.charts import draw_compliance, draw_weeks
+from fleet.queries.mine import looks_only
 from fleet.queries.open_holds import open_holds
 from fleet.queries.unseen_overrides import unseen_overrides
 from scheduling.forms.machines_form import ShopChoice
@@ -30,7 +31,7 @@ LATER = "later"
 @roles()
 def yard(request: HttpRequest) -> HttpResponse:
     """Show one shop's day."""
-    choice = ShopChoice(request.GET, person=signed_in(request))
+    choice = ShopChoice(request.GET, person=signed_in(request), looking=True)
     shop = choice.chosen()
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
@@ -46,6 +47,7 @@ def yard(request: HttpRequest) -> HttpResponse:
         "narrow": narrow,
         "narrowed": wanted.narrows,
         "shop": shop,
+        "looks_only": looks_only(signed_in(request), shop),
         "undone": mended_plan(shop),
         "late": late_returns(now, [shop]),
         "today": page.today,
@@ -59,7 +61,7 @@ def yard(request: HttpRequest) -> HttpResponse:
 @require_safe
 def weeks(request: HttpRequest) -> HttpResponse:
     """Show the hours of twelve weeks, as a part of the Yard or on a page of their own."""
-    choice = ShopChoice(request.GET, person=signed_in(request))
+    choice = ShopChoice(request.GET, person=signed_in(request), looking=True)
     shop = choice.chosen()
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
@@ -69,6 +71,7 @@ def weeks(request: HttpRequest) -> HttpResponse:
     context = {
         "choice": choice,
         "shop": shop,
+        "looks_only": looks_only(signed_in(request), shop),
         "today": today,
         "weeks": draw_weeks(found.weeks),
         "skills": found.skills,
@@ -83,7 +86,7 @@ def weeks(request: HttpRequest) -> HttpResponse:
 def risk_group(request: HttpRequest, name: str) -> HttpResponse:
     """Show bookings at risk: those planned in time, those out now, or the last without a way."""
     person, now = signed_in(request), timezone.now()
-    shop = ShopChoice(request.GET, person=person).chosen()
+    shop = ShopChoice(request.GET, person=person, looking=True).chosen()
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
     today = now.astimezone(shop.zone).date()
@@ -95,7 +98,7 @@ def risk_group(request: HttpRequest, name: str) -> HttpResponse:
         raise Http404
     label, entries = groups[name]
     context = {"shop": shop, "today": today, "label": label, "entries": entries,
-               "ways": name == LATER}  # fmt: skip
+               "ways": name == LATER, "looks_only": looks_only(person, shop)}  # fmt: skip
     part = bool(request.htmx)  # type: ignore[attr-defined]
     return render(request, f"scheduling/{'_risk_lines' if part else 'risk_lines'}.html", context)
 
@@ -105,7 +108,7 @@ def risk_group(request: HttpRequest, name: str) -> HttpResponse:
 def year_costs(request: HttpRequest) -> HttpResponse:
     """Show the cost an hour over a year, as a part of the Yard or on a page of their own."""
     person, now = signed_in(request), timezone.now()
-    shop = ShopChoice(request.GET, person=person).chosen()
+    shop = ShopChoice(request.GET, person=person, looking=True).chosen()
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
     wanted = YardFilter(request.GET, person=person).narrowing()

@@ -1,0 +1,28 @@
+"""Somebody of one shop is let look at another, changing nothing there; undone as it was done."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.actions.keep_changes import ChangedValue, keep_change
+from fleet.models import Person, Role, Shop
+from fleet.refusal import Refusal
+
+FIELD = "shops that they may look at"
+
+
+@transaction.atomic
+def let_look(person: Person, shop: Shop, *, may: bool, by: Person, now: datetime) -> None:
+    """Let a person look at a shop, or no longer; pressed twice it is done once."""
+    row = Person.objects.select_for_update().get(pk=person.pk)
+    if may and row.only_shop_id is None:
+        raise Refusal(f"{row} sees every shop as it is.")
+    if may and (row.role == Role.HAND or row.only_shop_id == shop.pk):
+        raise Refusal(f"{row} cannot be let look at {shop}.")
+    before = list(row.sees_too)
+    row.sees_too = sorted({*before, shop.pk} if may else {*before} - {shop.pk})
+    if row.sees_too == before:
+        return
+    row.save(update_fields=["sees_too"])
+    change = ChangedValue(FIELD, "" if may else str(shop), str(shop) if may else "")
+    keep_change(row, "changed", [change], by=by, now=now)
