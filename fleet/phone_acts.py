@@ -49,6 +49,7 @@ PAGES = (
     ("scan", ("0",)),
     ("procedure", ("0",)),
     ("faults", ("*",)),
+    ("finding", ("0",)),
     ("hold-machine", ("*",)),
     ("machine", ("*",)),
 )

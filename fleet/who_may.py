@@ -213,7 +213,7 @@ WHO_MAY: dict[str, MayDo] = dict(
             MayDo(SHOP, NONE, Reach.OWN_SHOP),
         ),
         *_rows("plan-searches plan-progress trials trial broke", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
-        *_rows("day-along", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
+        *_rows("day-along", MayDo(SHOP | {Role.HAND}, NONE, Reach.OWN_SHOP)),
         *_rows("job", MayDo(SHOP, SHOP, Reach.OWN_SHOP)),
         *_rows("find-sheet shop-day-job planned-done-file", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
         *_rows("keep-entries let-entries-go", MayDo(NONE, SHOP, Reach.OWN_SHOP)),

@@ -16,6 +16,8 @@ FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "procedures"
 SHARED = ("common.json", "platforms.json")
 """Files of steps that several kinds share."""
 FAULTS = "faults.json"
+GROUPS = "step_groups.json"
+"""Headings under which steps stand on a sheet."""
 OCCASIONS = {
     "before-hire": "Before hire",
     "return": "Return",
@@ -127,7 +129,8 @@ def library() -> tuple[LibraryKind, ...]:
     told = [json.loads((FOLDER / name).read_text(encoding="utf-8")) for name in SHARED]
     steps = {one["key"]: LibraryStep(**one) for part in told for one in part["steps"]}
     limits = {one["name"]: LibraryLimit(**one) for part in told for one in part["limits"]}
-    files = sorted(set(FOLDER.glob("*.json")) - {FOLDER / name for name in (*SHARED, FAULTS)})
+    others = {FOLDER / name for name in (*SHARED, FAULTS, GROUPS)}
+    files = sorted(set(FOLDER.glob("*.json")) - others)
     kinds = [_kind(json.loads(file.read_text(encoding="utf-8")), steps, limits) for file in files]
     return tuple(sorted(kinds, key=lambda one: one.title))
 

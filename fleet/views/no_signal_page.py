@@ -44,6 +44,7 @@ def no_signal_worker(request: HttpRequest) -> HttpResponse:
         "signIn": reverse("sign-in"),
         "signOut": reverse("sign-out"),
         "bench": reverse("bench"),
+        "round": reverse("meter-round"),
         "home": reverse("home"),
         "sheet": pattern_of("job", ("*",)),
         "acts": [{"at": act.at, "toBench": act.to_bench} for act in ACTS],

@@ -30,7 +30,7 @@ from scheduling.actions.finish_job import (
 from scheduling.forms.measure_fields import MeasureFields, MeasureRow
 from scheduling.forms.sheet_ends import MOST_WORDS, LeaveFields, SheetEnd
 from scheduling.forms.shelf_fields import ShelfFields
-from scheduling.forms.step_fields import StepFields, StepRow
+from scheduling.forms.step_fields import StepFields, StepGroup, StepRow, step_groups
 from scheduling.queries.job_sheet import JobSheet, SheetWork
 from scheduling.queries.open_entries import NO_ENTRIES, OpenEntries
 
@@ -53,6 +53,11 @@ class WorkRow:
     steps: Sequence[StepRow] = ()
     said: Sequence[str] = ()
     learnt: LearntMinutes | None = None
+
+    @property
+    def groups(self) -> list[StepGroup]:
+        """Its steps by their headings, where there are many."""
+        return step_groups(self.steps)
 
     @property
     def sealed(self) -> str:

@@ -4,14 +4,15 @@ A check is good, needs attention, or stops the machine: the last two become find
 the machine holds it.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from django import forms
 
 from fleet.models import Finding, Service, ServiceStep
-from fleet.procedures import FilledStep
+from fleet.procedures import FilledStep, in_groups
 from scheduling.actions.finish_job import CheckedStep
 from scheduling.forms.measure_fields import MeasureRow
 from scheduling.queries.job_sheet import JobSheet, SheetWork
@@ -20,17 +21,23 @@ from scheduling.queries.open_entries import OpenEntries
 GOOD, ATTENTION, STOP = "good", "attention", "stop"
 ANSWERS = ((GOOD, "good"), (ATTENTION, "needs attention"), (STOP, "stop the machine"))
 """Answers to a check, the mildest first."""
+FOLD_FROM = 15
+"""From so many steps on they are folded, a heading at a time: a phone shows three or four."""
 GRAVITY = {ATTENTION: Finding.Gravity.DEFECT, STOP: Finding.Gravity.UNSAFE}
 
 
 @dataclass(frozen=True)
 class StepRow:
-    """One step as it is shown.  answer: what was ticked or chosen; measures: fields at it."""
+    """One step as it is shown.  answer: what was ticked or chosen; measures: fields at it.
+
+    refused: whether it is required and was left out of what was sent.
+    """
 
     name: str
     step: FilledStep
     answer: str = ""
     measures: list[MeasureRow] = field(default_factory=list)
+    refused: bool = False
 
     @property
     def answers(self) -> list[tuple[str, str, bool]]:
@@ -44,6 +51,59 @@ class StepRow:
         """Whether there is a box to tick: a measure and a caution have none."""
         return self.step.kind not in (ServiceStep.Kind.MEASURE, ServiceStep.Kind.CAUTION)
 
+    @property
+    def asks(self) -> bool:
+        """Whether anything is ticked, answered or typed at it."""
+        return self.ticked or bool(self.measures)
+
+    @property
+    def answered(self) -> bool:
+        """Whether all that it asks stands there."""
+        typed = all(one.field.value() for one in self.measures)
+        return typed and (bool(self.answer) or not self.ticked)
+
+    @property
+    def faulty(self) -> bool:
+        """Whether something at it was refused."""
+        return self.refused or any(one.field.errors for one in self.measures)
+
+
+@dataclass(frozen=True)
+class StepGroup:
+    """Steps under one heading.  first: number of the first of them.  open: whether unfolded."""
+
+    titles: Sequence[str]
+    rows: Sequence[StepRow]
+    first: int
+    open: bool
+
+    @property
+    def asked(self) -> int:
+        """How many of its steps ask something."""
+        return sum(row.asks for row in self.rows)
+
+    @property
+    def answered(self) -> int:
+        """How many of these are done."""
+        return sum(row.answered for row in self.rows if row.asks)
+
+
+def step_groups(rows: Sequence[StepRow]) -> list[StepGroup]:
+    """Return long procedures by their headings; none of a short one, which is shown as it is.
+
+    Open are the first in which something is left to do, and those in which something was refused.
+    """
+    if len(rows) < FOLD_FROM:
+        return []
+    spans = in_groups(row.step.key for row in rows)
+    parts = [rows[span.start : span.end] for span in spans]
+    left = (at for at, part in enumerate(parts) if any(r.asks and not r.answered for r in part))
+    first = next(left, None)
+    return [
+        StepGroup(span.titles, part, span.start + 1, at == first or any(r.faulty for r in part))
+        for at, (span, part) in enumerate(zip(spans, parts, strict=True))
+    ]
+
 
 def step_name(service: Service, step: FilledStep) -> str:
     """Return the name of a step's field, the same however often the step is said anew."""
@@ -55,6 +115,11 @@ class StepFields(forms.Form):
 
     sheet: JobSheet
     entries: OpenEntries
+
+    @cached_property
+    def left_out(self) -> set[str]:
+        """Names of required checks that were sent without an answer."""
+        return set()
 
     def _answers(self) -> Mapping[str, Any]:
         return self.data if self.is_bound else self.entries.own
@@ -73,6 +138,7 @@ class StepFields(forms.Form):
                 step,
                 str(given.get(name, "")),
                 of_limit.pop(step.limit_id, []) if step.limit_id else [],
+                name in self.left_out,
             )
             for step in self.sheet.steps.get(work.service.pk, [])
         ]
@@ -85,16 +151,17 @@ class StepFields(forms.Form):
         if not found and not inspected:
             return []  # asked of the steps only where an answer hangs on them
         checks = [
-            (one, step, given.get(step_name(one.service, step), ""))
+            (one, step, step_name(one.service, step))
             for one in work
             if one.service
             for step in self.sheet.steps.get(one.service.pk, [])
             if step.kind == ServiceStep.Kind.CHECK
         ]
-        for one, step, answer in checks:
-            if step.required and not answer and one.inspection:
+        for one, step, name in checks:
+            if step.required and not given.get(name) and one.inspection:
+                self.left_out.add(name)
                 self.add_error(None, f"{one.title}: answer “{step.text}” before you finish.")
         return [
-            CheckedStep(step.text, GRAVITY[answer]) for _, step, answer in checks
-            if answer in GRAVITY
+            CheckedStep(step.text, GRAVITY[given[name]]) for _, step, name in checks
+            if given.get(name) in GRAVITY
         ]  # fmt: skip

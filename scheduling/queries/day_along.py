@@ -6,22 +6,26 @@ from urllib.parse import urlencode
 from django.db.models import Count, Q
 from django.urls import reverse
 
-from fleet.models import Person
+from fleet.models import FindingPhoto, Person, Role
 from fleet.queries.mine import yards_of
 from fleet.queries.rounds import A_PAGE, meters_of
 from scheduling.models import PlannedJob
 from scheduling.queries.batch_list import on_day
 
 MOST_YARDS = 6
+MOST_FINDINGS = 20
+"""Findings with photos: those on the machines of the list that were seen last."""
 MOST_PAGES = 5
 """Pages of one yard's meter round: 300 meters, more than a person walks past in a day."""
 
 
 def day_along(person: Person, mechanic: Person | None, day: date) -> list[str]:
-    """Return the addresses of list, sheets, procedures, labels' pages and meter round.
+    """Return the addresses of list, sheets, procedures, labels' pages, photos and meter round.
 
-    Three queries, however long the day.
+    Of a ranch hand, who has no list, the meter round.  Four queries, however long the day.
     """
+    if person.role == Role.HAND and not person.manages:
+        return _rounds(person)
     bench, on_list = reverse("bench"), urlencode({"day": day.isoformat()})
     found = [bench, f"{bench}?{on_list}"]
     if mechanic is not None:
@@ -29,12 +33,22 @@ def day_along(person: Person, mechanic: Person | None, day: date) -> list[str]:
         found.append(f"{bench}?{whose}")
         mine = Q(mechanic=mechanic) | Q(second=mechanic)
         rows = PlannedJob.objects.filter(on_day(day), mine).order_by("pk")
+        machines = set()
         for tag, machine, service in rows.values_list("machine__tag", "machine", "work__service"):
             found += [f"{reverse('job', args=[tag])}?{on_list}", reverse("scan", args=[machine])]
             found.append(reverse("faults", args=[tag]))
+            machines.add(machine)
             if service:
                 found.append(reverse("procedure", args=[service]))
+        found += [reverse("finding", args=[pk]) for pk in _with_photos(machines)]
     return list(dict.fromkeys([*found, *_rounds(person)]))
+
+
+def _with_photos(machines: set[int]) -> list[int]:
+    """Return the findings on these machines that have photos, the latest first."""
+    rows = FindingPhoto.objects.filter(finding__machine__in=machines, struck_at=None)
+    found = rows.order_by("-finding__seen_at").values_list("finding", flat=True)
+    return list(dict.fromkeys(found))[:MOST_FINDINGS]
 
 
 def _rounds(person: Person) -> list[str]:

@@ -12,6 +12,7 @@ from fleet.models import (
     Alteration,
     Caution,
     Finding,
+    FindingPhoto,
     FittingPart,
     Fluid,
     Limit,
@@ -22,6 +23,7 @@ from fleet.models import (
     Reading,
     Service,
     ServiceRecord,
+    ServiceStep,
 )
 from fleet.models.services import ServiceNeed
 from fleet.procedures import STEP_ROWS, FilledStep, limits_for, steps_for
@@ -170,9 +172,10 @@ class JobSheet:
 
     @property
     def first_step(self) -> FilledStep | None:
-        """What to do first."""
+        """What to do first; a caution says what to heed, and stands on the page by itself."""
         service = self.first.service if self.first else None
-        return next(iter(self.steps.get(service.pk, [])), None) if service else None
+        steps = self.steps.get(service.pk, []) if service else []
+        return next((one for one in steps if one.kind != ServiceStep.Kind.CAUTION), None)
 
     @cached_property
     def _taken(self) -> MinutesTaken:
@@ -273,7 +276,8 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
     if machine is None:
         return None
     planned, offered, minutes = _work(machine, day)
-    past = machine.findings.select_related("seen_by").order_by("-seen_at")[:PAST_FINDINGS]
+    shown = Prefetch("photos", FindingPhoto.objects.filter(struck_at=None))
+    past = machine.findings.select_related("seen_by").prefetch_related(shown)
     records = machine.records.filter(corrected_by=None, void=False)
     return JobSheet(
         machine,
@@ -281,7 +285,7 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
         planned,
         offered,
         list(machine.meters.filter(removed_at=None)),
-        past,
+        past.order_by("-seen_at")[:PAST_FINDINGS],
         records.select_related("service", "done_by")[:PAST_FINDINGS],
         minutes=minutes,
     )

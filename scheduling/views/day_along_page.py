@@ -14,11 +14,11 @@ from scheduling.queries.day_along import day_along
 from scheduling.views.bench_page import asked_day, chosen_mechanic
 
 
-@roles(Role.MECHANIC)
+@roles(Role.MECHANIC, Role.HAND)
 @never_cache
 @require_safe
 def day_along_list(request: HttpRequest) -> JsonResponse:
-    """Say which pages belong to the day of a mechanic's list, and for whom they may be kept."""
+    """Say which pages belong to a mechanic's day or a hand's round, and for whom they are."""
     person = signed_in(request)
     day = asked_day(request, day_of(person, timezone.now()))
     mechanic = chosen_mechanic(request, mechanics_open_to(person, day))

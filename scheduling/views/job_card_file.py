@@ -1,14 +1,16 @@
 """A mechanic's day as a PDF (ISO 32000): list and pull list, then each job's card on one page.
 
 A card that is long is set smaller until its page holds it; below the smallest size that can still
-be read in a barn (our judgement) it is shrunk as a whole.
+be read in a barn (our judgement) it is shrunk as a whole.  What makes cards long is kept short: a
+caution stands whole at the head of the card, and by its signal word and first sentence at each step
+that it is about; many steps stand in two columns.
 """
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from io import BytesIO
-from itertools import groupby
+from itertools import accumulate, groupby
 from xml.sax.saxutils import escape
 
 import segno
@@ -27,8 +29,10 @@ from reportlab.platypus import (
     Table,
     TableStyle,
 )
+from reportlab.platypus.doctemplate import LayoutError
 
-from fleet.models import Caution
+from fleet.models import Caution, ServiceStep
+from fleet.procedures import FilledStep
 from fleet.tongues.phrase_book import spoken
 from scheduling.queries.day_paper import CardMeasure, CardWork, DayPaper, JobCard
 
@@ -37,6 +41,8 @@ SIZES = (12.0, 11.0, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
 """Of type, in points: the first with which all fits is taken."""
 LIST_PAGES = 2
 """Pages of the list with the pull list, at the most."""
+MANY_STEPS = 24
+"""From so many steps on they stand in two columns."""
 CODE_SIDE = 24 * mm
 QUIET = 4
 """Light modules around a QR code (ISO/IEC 18004, 2015, 6.3.8)."""
@@ -117,7 +123,10 @@ def _fitting(
 
     def pages(size: float) -> int:
         document = _document(BytesIO(), page, "")
-        document.build(story(_Set(size, wide)))
+        try:
+            document.build(story(_Set(size, wide)))
+        except LayoutError:  # two columns that are higher than a page
+            return most + 1
         return int(document.page)
 
     small = 0 if pages(SIZES[0]) <= most else bisect_left(
@@ -156,23 +165,25 @@ def _list(paper: DayPaper, kit: _Set) -> Iterable[Flowable]:
 
 def _card(card: JobCard, code: Drawing, kit: _Set) -> Iterable[Flowable]:
     yield _card_head(card, code, kit)
-    yield _to_write([(f"{label}, {said}", "now") for label, said in card.meters], kit)
     yield from (kit.plain(f"<b>{_said(one)}</b>") for one in card.notes)
     yield from _cautions(card.cautions, kit)
     if card.takes:
         said = "; ".join(f"{_said(name)} <b>{_said(much)}</b>" for name, much in card.takes)
         yield kit.plain(f"<b>{_said('Takes:')}</b> {said}.")
+    whole = frozenset(one.pk for one in card.cautions)
     for work in card.work:
-        yield from _work(work, kit)
+        yield from _work(work, kit, whole)
     yield Spacer(0, kit.size * 0.6)
     yield _to_write([("Minutes of work", ""), ("Done by", ""), ("Seen", ""), ("", "")], kit)
 
 
 def _card_head(card: JobCard, code: Drawing, kit: _Set) -> Table:
     held = f" <b>{_said('HELD: it may not go out.')}</b>" if card.held else ""
+    beside = _Set(kit.size, kit.wide - CODE_SIDE - INSET)
     left = [
         kit.title(f"{card.number}. {card.tag}"),
         kit.plain(f"{_said(card.kind)}. {_said(card.minutes)}.{held}"),
+        _to_write([(f"{label}, {said}", "now") for label, said in card.meters], beside),
     ]
     table = Table([[left, code]], colWidths=[kit.wide - CODE_SIDE, CODE_SIDE])
     table.setStyle(
@@ -181,31 +192,64 @@ def _card_head(card: JobCard, code: Drawing, kit: _Set) -> Table:
     return table
 
 
-def _work(work: CardWork, kit: _Set) -> Iterable[Flowable]:
+def _work(work: CardWork, kit: _Set, whole: frozenset[int]) -> Iterable[Flowable]:
     yield kit.head(f"{work.title}, {work.minutes}")
     yield from (kit.plain(f"<b>{_said(one)}</b>") for one in work.notes)
     if work.text:
         yield kit.plain(_said(work.text))
     if work.steps:
-        rows = [[_box(kit), kit.plain(_step(step))] for step in work.steps]
-        yield _tight(Table(rows, colWidths=[kit.size * 1.8, kit.wide - kit.size * 1.8]))
+        said = [f"{n}. {_step(step, whole)}" for n, step in enumerate(work.steps, 1)]
+        yield _in_two(said, kit) if len(said) >= MANY_STEPS else _to_tick(said, kit)
     if work.measures:
         yield _measures(work.measures, kit)
 
 
-def _step(step: object) -> str:
-    """Return a step's text with what belongs to it: figure, tool, the caution that bites there."""
-    text = _said(str(getattr(step, "text", "")))
-    if figure := getattr(step, "figure", ""):
-        text += f" <b>{_said(figure)}</b>"
-    if tool := getattr(step, "tool", ""):
-        text += f" ({_said(tool)})"
-    caution = getattr(step, "caution", None)
-    return f"{_caution(caution)}<br/>{text}" if caution else text
+def _to_tick(said: Sequence[str], kit: _Set) -> Table:
+    """Set what is ticked below each other."""
+    rows = [[_box(kit), kit.plain(one)] for one in said]
+    return _tight(Table(rows, colWidths=[kit.size * 1.8, kit.wide - kit.size * 1.8]))
 
 
-def _caution(one: Caution) -> str:
-    return f"<b>{_said(one.get_signal_display())}</b> {_said(one.text)}"
+def _in_two(said: Sequence[str], kit: _Set) -> Table:
+    """Set the same in two columns, the first half on the left, both about as long."""
+    sums = list(accumulate(map(len, said)))
+    half = bisect_left(sums, sums[-1] / 2) + 1
+    narrow = _Set(kit.size, kit.wide / 2)
+    table = Table(
+        [[_to_tick(said[:half], narrow), _to_tick(said[half:], narrow)]],
+        colWidths=[kit.wide / 2] * 2,
+    )
+    return _tight(
+        table, ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0)
+    )
+
+
+def _step(step: FilledStep, whole: frozenset[int]) -> str:
+    """Return a step's text with what belongs to it: figure, tool, the caution that bites there.
+
+    whole: cautions that stand whole at the head of the card.
+    """
+    if step.caution is None:
+        return _step_alone(step)
+    caution = _caution(step.caution, short=step.caution.pk in whole)
+    alone = step.kind == ServiceStep.Kind.CAUTION
+    return caution if alone else f"{caution} {_step_alone(step)}"
+
+
+def _step_alone(step: FilledStep) -> str:
+    text = _said(step.text)
+    if step.figure:
+        text += f" <b>{_said(step.figure)}</b>"
+    if step.tool:
+        text += f" ({_said(step.tool)})"
+    return text
+
+
+def _caution(one: Caution, *, short: bool = False) -> str:
+    text = _said(one.text)
+    if short and ". " in text:
+        text = text[: text.index(". ") + 1]
+    return f"<b>{_said(one.get_signal_display())}</b> {text}"
 
 
 def _cautions(cautions: Sequence[Caution], kit: _Set) -> Iterable[Flowable]:
@@ -236,7 +280,7 @@ def _to_write(lines: Sequence[tuple[str, str]], kit: _Set) -> Flowable:
         return Spacer(0, 0)
     rows = [[kit.plain(_said(what)), kit.plain(_said(more)), ""] for what, more in lines]
     high = kit.size * 2
-    table = Table(rows, colWidths=[kit.wide * share for share in (0.4, 0.06, 0.54)])
+    table = Table(rows, colWidths=[kit.wide * share for share in (0.4, 0.1, 0.5)])
     return _tight(
         table, ("LINEBELOW", (2, 0), (2, -1), 0.6, colors.black),
         ("TOPPADDING", (0, 0), (-1, -1), high - kit.size * 1.2),

@@ -68,7 +68,9 @@ def test_the_paper_says_the_steps_with_the_numbers_of_the_make_up(client):
         position=2, kind="fill", place="engine oil", text="Fill {quantity}", key="fill"
     )
     client.force_login(case.mechanic)
-    assert "Fill 2.11 qt" in client.get(reverse("bench-paper"), {"day": TODAY.isoformat()}).text
+    case.service.steps.filter(key="fill").update(caution=case.service.cautions.get())
+    text = client.get(reverse("bench-paper"), {"day": TODAY.isoformat()}).text
+    assert "<strong>WARNING</strong> Hot oil burns. Fill 2.11 qt" in text
 
 
 def test_the_machines_page_leads_to_its_sheet_in_one_press(client):

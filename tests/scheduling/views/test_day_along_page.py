@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from scheduling.models import PlannedJob, PlannedWork
 from tests import factories
-from tests.factories import TODAY, key_of
+from tests.factories import NOON, TODAY, key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -39,6 +39,42 @@ def test_list_sheets_procedures_and_round_are_named(client, case):
     procedure = reverse("procedure", args=[case.service.pk])
     for address in (reverse("bench"), f"/bench/?day={TODAY}", sheet, procedure, "/meter-round/"):
         assert address in said["pages"], address
+    for address in said["pages"]:
+        assert client.get(address).status_code == 200, address
+
+
+def test_findings_with_photos_go_along_and_the_sheet_shows_them(client, case):
+    found = factories.Finding(machine=case.machine, text="Boot torn")
+    bare = factories.Finding(machine=case.machine, text="Rust")
+    photo = found.photos.create(
+        name="a.jpg", wide=40, high=30, digest="a", by=case.mechanic, at=NOON
+    )
+    struck = found.photos.create(
+        name="b.jpg",
+        wide=40,
+        high=30,
+        digest="b",
+        by=case.mechanic,
+        at=NOON,
+        struck_at=NOON,
+    )
+    said = client.get(ADDRESS).json()["pages"]
+    assert reverse("finding", args=[found.pk]) in said
+    assert reverse("finding", args=[bare.pk]) not in said
+    sheet = client.get(f"{reverse('job', args=['Q-1'])}?day={TODAY}").text
+    assert f'src="{reverse("finding-photo", args=[found.pk, photo.pk])}"' in sheet
+    assert reverse("finding-photo", args=[found.pk, struck.pk]) not in sheet
+
+
+def test_a_ranch_hand_takes_the_meter_round_along_and_no_list(client, case):
+    hand = factories.Person(role="hand", shop=case.mechanic.shop, home_yard=case.machine.yard)
+    client.force_login(hand)
+    page = client.get(reverse("meter-round")).text
+    assert f'data-along="{reverse("day-along")}"' in page
+    said = client.get(reverse("day-along")).json()
+    assert said["person"] == str(hand.pk)
+    assert "/meter-round/" in said["pages"]
+    assert all(address.startswith("/meter-round/") for address in said["pages"])
     for address in said["pages"]:
         assert client.get(address).status_code == 200, address
 

@@ -85,6 +85,21 @@ def test_a_card_says_all_that_the_sheet_does(client, case):
         assert words in card, words
 
 
+def test_a_caution_is_whole_at_the_head_of_a_card_and_short_at_its_step(client, case):
+    caution = case.service.cautions.get()
+    caution.text = "Hot oil burns. Let it cool first."
+    caution.save()
+    case.service.steps.update(caution=caution)
+    case.service.steps.create(
+        position=9, key="first", kind="caution", text="Read this before you go on.", caution=caution
+    )
+    card = pages(client)[1]
+    assert card.count("WARNING Hot oil burns.") == 3
+    assert card.count("Let it cool first.") == 1
+    assert "1. WARNING Hot oil burns. Drain warm" in card
+    assert "Read this before you go on." not in card
+
+
 def test_each_card_has_a_page_of_its_own_however_long_it_is(client, case):
     one_more(case, "Q-2")
     for number in range(3, 60):

@@ -40,15 +40,17 @@ self.KeptPages = (() => {
     const cache = await caches.open(name);
     if (begun !== epoch) return false;
     await cache.put(url.href, new Response(text, { headers }));
-    await keepAssets(text);
+    await keepAssets(text, cache);
     return true;
   }
-  async function keepAssets(text) {
+  // Styles and scripts are anybody's; what a page of the day shows besides is that person's.
+  async function keepAssets(text, day) {
     const shell = await caches.open(SHELL);
     const wanted = new Set([...text.matchAll(ASSET)].map((one) => one[1] || one[2]));
     for (const address of wanted) {
-      if (await shell.match(address, plain)) continue;
-      try { await shell.add(address); } catch { /* the next page asks again */ }
+      const place = address.startsWith("/static/") ? shell : day;
+      if (await place.match(address, plain)) continue;
+      try { await place.add(address); } catch { /* the next page asks again */ }
     }
   }
 
@@ -87,7 +89,7 @@ self.KeptPages = (() => {
   async function install() {
     const shell = await caches.open(SHELL);
     await shell.add(waiting);
-    await keepAssets(await (await shell.match(waiting, plain)).text());
+    await keepAssets(await (await shell.match(waiting, plain)).text(), shell);
   }
   async function letOldGo() {
     for (const name of await caches.keys()) if (name.startsWith("shell:") && name !== SHELL) await caches.delete(name);

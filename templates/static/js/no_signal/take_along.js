@@ -1,5 +1,5 @@
-// The bench takes its day along: the worker fetches list, sheets, procedures and meter round, so
-// that they open where there is no signal.
+// The bench takes its day along, and a hand's round its yards: the worker fetches list, sheets,
+// procedures, pictures and meter round, so that they open where there is no signal.
 "use strict";
 (() => {
   const line = document.querySelector("[data-along]");

@@ -1,7 +1,7 @@
 // The worker of a phone: the site first; what is kept where there is no signal.
 "use strict";
 (() => {
-  const { signIn, signOut, home, bench } = self.EVENER;
+  const { signIn, signOut, home, bench, round } = self.EVENER;
   const { KeptPages, Pressing, Sending } = self;
   const PATIENCE = 5000; // milliseconds after which a kept page is shown in place of a slow one
   const OUT = new Set([502, 503, 504]); // the site is not there, whoever says so
@@ -23,7 +23,10 @@
 
   const shell = async () => (await KeptPages.shellPage()) || Response.error();
   async function keptFor(url) {
-    if (url.pathname === home) return Response.redirect(new URL(bench, url), 302);
+    if (url.pathname === home) {
+      const own = (await KeptPages.find(new URL(bench, url))) ? bench : round; // a hand has no bench
+      return Response.redirect(new URL(own, url), 302);
+    }
     if (url.pathname === `${bench}sheet/`) {
       return Response.redirect(new URL(`${bench}${encodeURIComponent((url.searchParams.get("tag") || "").trim())}/`, url), 302);
     }
