@@ -1,4 +1,8 @@
-"""Redis and PostgreSQL killed and down by turns, while four workers and two schedules work."""
+"""Redis and PostgreSQL killed and down by turns, while four workers and two schedules work.
+
+A letter comes twice where the database was killed between the mail server's "250" and our commit;
+each such is told.
+"""
 
 import subprocess
 import sys
@@ -212,8 +216,7 @@ def _postgres_down(site: Site) -> str:
         with_cookie, said = look(site.port, "/healthz", jar)
         assert (with_cookie, "does not answer" in said) == (503, True), (with_cookie, said[:500])
         page, said = look(site.port, "/", jar)
-        assert page in (500, 503), (page, said[:500])
-        assert "Traceback" not in said, said[:500]
+        assert (page, "The database does not answer" in said) == (503, True), (page, said[:500])
     finally:
         site.postgres.start()
     back = wait_for(lambda: is_up(site.port), "the site to be up", 120)

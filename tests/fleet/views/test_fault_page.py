@@ -1,4 +1,4 @@
-"""A full disk is said in a sentence, whatever part of the program came upon it."""
+"""A full disk and a database that is away are said in a sentence, whoever came upon them."""
 
 import errno
 
@@ -32,7 +32,11 @@ def test_it_is_told_from_other_faults(error, full):
     ("error", "status", "said"),
     [
         (OperationalError("database or disk is full"), 503, "nothing of what you just sent was"),
+        (OperationalError("connection failed: Connection refused"), 503, "Try again in a minute"),
+        (OperationalError("the database system is starting up"), 503, "Try again in a minute"),
         (RuntimeError("another fault"), 500, "Something broke"),
+        (ValueError("connection refused, somebody wrote"), 500, "Something broke"),
+        (OperationalError("database is locked"), 500, "Something broke"),
     ],
 )
 def test_a_page_that_cannot_write_says_why(client, monkeypatch, error, status, said):
