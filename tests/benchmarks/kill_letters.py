@@ -18,6 +18,7 @@ import sys
 import time
 
 from tests.benchmarks.letter_kills import (
+    DEAD,
     KILLED,
     asked,
     closing,
@@ -71,9 +72,10 @@ def kill_until_sent(kills: int, delay: float, path: str) -> int:
             killed += 1
         while killed == kills and owed_letters().exists():
             time.sleep(0.2)
+        write_moment(path, KILLED)
         os.kill(pid, signal.SIGKILL)
         os.waitpid(pid, 0)
-        write_moment(path, KILLED)
+        write_moment(path, DEAD)
         free_what_the_dead_held()
     return killed
 

@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.benchmarks.letter_kills import (
+    DEAD,
     KILLED,
     asked,
     closing,
@@ -51,12 +52,14 @@ def kill_one(workers: Any, worker: Any, whole: bool, path: str) -> Any:
     """Kill the process that works, or all of the worker; return the worker that goes on."""
     if whole or worker.poll() is not None:
         if worker.poll() is None:
-            workers.kill(worker)
             write_moment(path, KILLED)
+            workers.kill(worker)
+            write_moment(path, DEAD)
         return started(workers)
+    write_moment(path, KILLED)
     for pid in children_of(worker.pid):
         os.kill(pid, signal.SIGKILL)
-    write_moment(path, KILLED)
+    write_moment(path, DEAD)
     return worker
 
 

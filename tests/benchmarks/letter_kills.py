@@ -3,11 +3,11 @@ and the proof of when a letter that came twice was interrupted.
 
 All moments are of the machine's one monotonic clock, which its processes share.  Three write them
 down, a line each: the mail server when it was given a letter, and its "250" to it; the process that
-sends, when it has read that answer and when its mark is committed; the killer, when it killed.  A
-letter may come twice only where the kill fell after the "250" and before the commit: then nobody
-can know that it was taken (RFC 5321, 4.5.4.1 and 6.1 let a sender only send again).  A server that
-was given a letter whole, and says its "250" though the sender was just killed, makes the same of
-it.
+sends, when it has read that answer and when its mark is committed; the killer before it kills and
+after: the death lies between, on a busy machine some hundred milliseconds apart.  A letter may come
+twice only where the death fell after the "250" and before the commit: then nobody can know that it
+was taken (RFC 5321, 4.5.4.1 and 6.1 let a sender only send again).  A server that was given a
+letter whole, and says its "250" though the sender was just killed, makes the same of it.
 """
 
 import argparse
@@ -34,7 +34,8 @@ from aiosmtpd.smtp import SMTP
 
 TRACE = "EVENER_KILL_TRACE"
 """Names the file of moments to the processes that send."""
-GIVEN, TAKEN, READ, COMMITTED, KILLED = "data", "250", "read", "committed", "killed"
+GIVEN, TAKEN, READ, COMMITTED = "data", "250", "read", "committed"
+KILLED, DEAD = "killed", "dead"
 AIMED = 0.02
 """Seconds after a "250" within which an aimed kill falls."""
 TOGETHER = 10
@@ -258,14 +259,16 @@ def moments_of(path: str) -> dict[str, dict[str, list[float]]]:
 
 def judged(moments: dict[str, dict[str, list[float]]], marks: set[str]) -> Found:
     """Hold what the server took against the letters there were, kill by kill."""
-    found, kills = Found(letters=len(marks)), moments[KILLED]["-"]
+    found = Found(letters=len(marks))
+    kills = list(zip(moments[KILLED]["-"], moments[DEAD]["-"], strict=True))
     found.lost = len(marks - set(moments[TAKEN]))
     for mark, taken in moments[TAKEN].items():
         found.twice += len(taken) - 1
         for at, again in pairwise([*taken, float("inf")]):
             end = next((one for one in moments[COMMITTED][mark] if at < one < again), None)
             given = max((one for one in moments[GIVEN][mark] if one <= at), default=at)
-            kill = next((one for one in kills if given <= one < min(again, end or again)), None)
+            last = min(again, end or again)
+            kill = next((one for one in kills if one[0] < last and one[1] >= given), None)
             if end is not None:
                 found.windows.append(end - at)
             found.kills_in_window += kill is not None
@@ -275,7 +278,11 @@ def judged(moments: dict[str, dict[str, list[float]]], marks: set[str]) -> Found
 
 
 def _judge_double(
-    found: Found, mark: str, span: tuple[float, float], end: float | None, kill: float | None
+    found: Found,
+    mark: str,
+    span: tuple[float, float],
+    end: float | None,
+    kill: tuple[float, float] | None,
 ) -> None:
     """Say of one letter that came again whether the kill fell where alone it may."""
     at, again = span
@@ -283,10 +290,10 @@ def _judge_double(
         found.faults.append(f"{mark}: sent again {again - end:.3f} s after its mark was committed")
     elif kill is None:
         found.faults.append(f"{mark}: sent again after {again - at:.3f} s with no kill between")
-    elif kill < at:
-        found.to_the_dead.append(at - kill)
+    elif kill[1] < at:
+        found.to_the_dead.append(at - kill[1])
     else:
-        found.in_window.append(kill - at)
+        found.in_window.append(max(kill[0] - at, 0))
 
 
 def closing(want: argparse.Namespace, path: str, way: str, killed: int, seconds: float) -> int:

@@ -5,7 +5,8 @@ from tests.benchmarks.letter_kills import judged, moments_of
 
 def found(tmp_path, *lines, marks=("a",)):
     file = tmp_path / "moments"
-    file.write_text("\n".join(lines) + "\n")
+    deaths = [line.replace("killed", "dead") for line in lines if line.startswith("killed")]
+    file.write_text("\n".join([*lines, *deaths]) + "\n")
     return judged(moments_of(str(file)), set(marks))
 
 
@@ -37,6 +38,12 @@ def test_a_double_after_the_commit_is_a_fault(tmp_path):
 def test_a_double_without_a_kill_is_a_fault(tmp_path):
     one = found(tmp_path, "killed - 0.5", "250 a 1.0", "250 a 2.0", "committed a 2.01")
     assert (len(one.faults), one.failed) == (1, True)
+
+
+def test_the_death_lies_between_the_kill_and_what_the_killer_saw_of_it(tmp_path):
+    file = tmp_path / "moments"
+    file.write_text("data a 1.0\nkilled - 0.9\n250 a 1.1\ndead - 1.3\n250 a 2.0\n")
+    assert judged(moments_of(str(file)), {"a"}).in_window == [0]
 
 
 def test_a_letter_that_never_came_is_lost(tmp_path):
