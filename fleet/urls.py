@@ -34,6 +34,7 @@ from fleet.views import (
     undo_page,
 )
 
+handler404 = "fleet.views.fault_page.nothing_here"
 handler500 = "fleet.views.fault_page.fault"
 
 urlpatterns = [

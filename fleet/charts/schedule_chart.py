@@ -76,7 +76,7 @@ def _draw(months: Sequence[MonthBar], width: float, words: tuple[str, str]) -> s
     for share, anchor in ((0.0, "start"), (0.5, "middle"), (1.0, "end")):
         body.append(svg.text((x(share), TOP - 10), say_percent(share), "c-soft", anchor))
     body += [_bar(month, TOP + rank * ROW, x, name) for rank, month in enumerate(months)]
-    said = "; ".join(f"{m.name} {m.says} of {m.listed}" for m in months)
+    said = "; ".join(f"{m.name}, {m.says} of {m.listed}" for m in months)
     return svg.picture(
         name, (width, height), (title, f"Done on the day: {said}."), "".join(body),
         narrow_or_wide(width),

@@ -12,7 +12,7 @@ from django.middleware.locale import LocaleMiddleware
 from django.utils import translation
 
 from fleet.models import Person
-from fleet.tongues.both_languages import language_of_page
+from fleet.tongues.both_languages import APART, language_of_page
 
 
 class PageLanguage(LocaleMiddleware):
@@ -21,20 +21,12 @@ class PageLanguage(LocaleMiddleware):
     def process_request(self, request: HttpRequest) -> None:
         """Go by cookie and browser until the page and its reader are known."""
         super().process_request(request)
-        self._remember(request, translation.get_language() or "")
+        _remember(request, translation.get_language() or "")
 
     def process_view(self, request: HttpRequest, view: Any, args: Any, kwargs: Any) -> None:
         """Take the person's own language, on the pages that are said in it."""
         here = request.resolver_match
-        name = here.view_name if here else ""
-        # asked first, so that an address without people never looks who comes
-        if language_of_page(name, "es") == "es":
-            person = request.user
-            if isinstance(person, Person) and person.language:
-                self._remember(request, person.language)
-        language = language_of_page(name, getattr(request, "tongue", ""))
-        translation.activate(language)
-        request.LANGUAGE_CODE = language
+        speak_to_reader(request, here.view_name if here else "")
 
     def process_response(
         self, request: HttpRequest, response: HttpResponseBase
@@ -44,6 +36,21 @@ class PageLanguage(LocaleMiddleware):
         translation.deactivate()
         return answer
 
-    @staticmethod
-    def _remember(request: HttpRequest, language: str) -> None:
-        setattr(request, "tongue", language)  # noqa: B010 - a request has no such field of its own
+
+def speak_to_reader(request: HttpRequest, name: str | None) -> None:
+    """Take the language that who asks has chosen; name None: nothing is at the address."""
+    role = ""
+    # asked first, so that an address without people never looks who comes
+    if name is None or name.partition(":")[0] not in APART:
+        person = getattr(request, "user", None)
+        if isinstance(person, Person):
+            role = person.role
+            if person.language:
+                _remember(request, person.language)
+    language = language_of_page(name, getattr(request, "tongue", ""), role)
+    translation.activate(language)
+    request.LANGUAGE_CODE = language
+
+
+def _remember(request: HttpRequest, language: str) -> None:
+    setattr(request, "tongue", language)  # noqa: B010 - a request has no such field of its own

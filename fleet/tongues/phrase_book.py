@@ -28,7 +28,8 @@ DAY_WITH = "{0} with {1}"
 BARE = re.compile(r"\W*(?:(?:a|and|at|by|for|from|in|of|on|or|since|the|to|until|with)\b\W*)*")
 """What a sentence has besides its places that says nothing by itself: "{0} of {1}", "at {0}"."""
 UNIT = r"(?: ?(?:h|min|mi|km|qt|gal|fl oz|mL|L|mm|in|psi|bar|V|A|Hz|s|°C|°F|dB\(A\)|%))?"
-FIGURE = re.compile(rf"[$€£+\d.,:%×–−/ -]*{UNIT}")
+CODE = re.compile(r"([A-Z]{1,4}-\d+\w*|[\d.,]+ (?:×|qt|gal|fl oz|mL|L)) (.+)")
+FIGURE = re.compile(rf"(?:\d+ h )?[$€£+\d.,:%×–−/ -]*{UNIT}")
 """What is the same in every language: a number with its unit, a time of day."""
 
 
@@ -53,7 +54,7 @@ def _said(text: str, language: str, depth: int) -> str | None:
     if depth == 0:
         return None
     ways: tuple[Callable[[str, str, int], str | None], ...] = (
-        _whole, _beheaded, _with_figure, _by_pattern, _in_parts, _listed,
+        _whole, _beheaded, _with_figure, _after_code, _by_pattern, _in_parts, _listed,
     )  # fmt: skip
     found = (way(text, language, depth) for way in ways)
     return next((one for one in found if one is not None), None)
@@ -69,10 +70,17 @@ def _whole(text: str, language: str, depth: int) -> str | None:
 
 
 def _with_figure(text: str, language: str, depth: int) -> str | None:
-    """Say words with a sum or a value behind them: "late work +$48.00", "lining 4.2 mm"."""
-    match = re.fullmatch(rf"(\D+?) ([+−]?[^\w\s]?[\d.,]+{UNIT})", text)
+    """Say words with a sum, value or grade behind: "late work +$48.00", "lining 4.2 mm"."""
+    match = re.fullmatch(rf"(\D+?) ([+−]?[^\w\s]?[\d.,]+{UNIT}|\d+W-\d+)", text)
     said = _whole(match[1], language, depth) if match else None
     return f"{said} {match[2]}" if match and said else None
+
+
+def _after_code(text: str, language: str, depth: int) -> str | None:
+    """Say what is called behind its number or measure: "OF-2055 oil filter", "3.5 qt oil"."""
+    match = CODE.fullmatch(text)
+    said = _said(match[2], language, depth - 1) if match else None
+    return f"{match[1]} {said}" if match and said else None
 
 
 def _by_pattern(text: str, language: str, depth: int) -> str | None:
@@ -147,7 +155,8 @@ def _listed(text: str, language: str, depth: int) -> str | None:
     for seam in re.finditer(", | and ", text):
         first = _whole(text[: seam.start()], language, depth)
         rest = text[seam.end() :]
-        others = first and (_whole(rest, language, depth) or _listed(rest, language, depth))
+        unit = rest if FIGURE.fullmatch(rest) else None
+        others = first and (unit or _whole(rest, language, depth) or _listed(rest, language, depth))
         if first and others:
             return first + seam[0].replace("and", "y") + others
     return None

@@ -1,4 +1,4 @@
-"""What is shown when a page fails: a full disk, a database that is away, or another fault."""
+"""What is shown where no page is, and when one fails: full disk, database away, other faults."""
 
 import errno
 import sys
@@ -7,6 +7,9 @@ from collections.abc import Iterator
 from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse, HttpResponseServerError
 from django.template.loader import render_to_string
+from django.views.defaults import page_not_found
+
+from fleet.tongues.page_language import speak_to_reader
 
 NO_ROOM = ("disk is full", "no space left", "disk quota", "could not extend file")
 """What SQLite, PostgreSQL and the system say of a disk without room."""
@@ -20,6 +23,13 @@ NO_ANSWER = (
 """What is said where a database server is down, starting or stopping ("the database system is
 starting up", https://www.postgresql.org/docs/current/errcodes-appendix.html, class 57P)."""
 UNAVAILABLE = 503
+
+
+def nothing_here(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """Say that nothing is at an address, in the language of who asks."""
+    if request.resolver_match is None:  # else its page has been asked, and the language is set
+        speak_to_reader(request, None)
+    return page_not_found(request, exception)
 
 
 def fault(request: HttpRequest) -> HttpResponse:

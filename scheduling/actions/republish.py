@@ -11,7 +11,7 @@ from fleet.saying import short_date
 from scheduling.actions.replan import publish_days
 from scheduling.models import Notice, PlannedWork
 from scheduling.notices.causes import NoticeCause
-from scheduling.notices.letter import link, write
+from scheduling.notices.letter import language_for, link, write
 from scheduling.notices.posting import NewNotice, put
 
 
@@ -102,6 +102,7 @@ def _tell(release: Release, lines: dict[str, list[ListChange]], by: Person, now:
                 "by": by,
                 "bench_url": link("bench"),
             },
+            language_for(person),
         )
         cause = NoticeCause(Notice.Kind.CHANGED, release_id=release.pk)
         put(NewNotice(cause, person, release.shop, letter), now)

@@ -71,7 +71,7 @@ class LetterForm(forms.Form):
             )
         self.fields[f"{kind.value}_to"] = forms.ModelChoiceField(
             others, required=False, empty_label="to me", initial=now.instead,
-            label=f"{label}: to whom" if may_be_off(kind) else f"{label} (safety, always at once)",
+            label=f"{label} (to whom)" if may_be_off(kind) else f"{label} (safety, always at once)",
         )  # fmt: skip
 
     def clean(self) -> dict[str, Any]:

@@ -6,12 +6,14 @@ from html import escape
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import override
 
 from fleet.models import Person
 from fleet.saying import counted, short_date
+from fleet.tongues.phrase_book import spoken
 from scheduling.models import LetterChoice, LetterHours, Notice, OutboxEntry
 from scheduling.notices.causes import cause_of_day
-from scheduling.notices.letter import write
+from scheduling.notices.letter import language_for, write
 from scheduling.notices.posting import NewNotice, put
 from scheduling.notices.wishes import How, Wish, goes_at, may_be_off
 from scheduling.outbox.entries import finish, put_off
@@ -74,7 +76,7 @@ def _gather(entry: OutboxEntry, notice: Notice, now: datetime) -> bool | None:
         same = Notice.objects.filter(**cause.fields(), shop=notice.shop, person=notice.person)
         title = f"{counted(len(waiting), 'letter')} of {short_date(day, day)}"
         parts = [(one.subject, one.text.partition("\n--\n")[0]) for one in waiting]
-        whole = write("digest", title, {"parts": parts})
+        whole = write("digest", title, {"parts": parts}, language_for(notice.person))
         new = NewNotice(cause, notice.person, notice.shop, whole, round=same.count())
         made = put(new, now)
         pks = [one.pk for one in waiting]
@@ -84,10 +86,15 @@ def _gather(entry: OutboxEntry, notice: Notice, now: datetime) -> bool | None:
 
 def redirected(text: str, person: Person) -> str:
     """Say for whom a redirected letter was written."""
-    return f"This letter is for {person}, who has letters of this kind sent to you.\n\n{text}"
+    return f"{_said_for(person)}\n\n{text}"
 
 
 def redirected_html(html: str, person: Person) -> str:
     """Say the same at the head of the letter in HTML."""
-    said = f"This letter is for {escape(str(person))}, who has letters of this kind sent to you."
+    said = escape(_said_for(person))
     return html.replace("<h1 ", f'<p style="margin:0 0 12px">{said}</p>\n<h1 ', 1)
+
+
+def _said_for(person: Person) -> str:
+    with override(language_for(person)):
+        return spoken(f"This letter is for {person}, who has letters of this kind sent to you.")

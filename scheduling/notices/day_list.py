@@ -6,6 +6,7 @@ The same list as on the Bench page, as it stands when the night ends; the page g
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.conf import settings
 from django.db.models import Q
 
 from fleet.models import Caution, Person, Shop, Units
@@ -13,7 +14,7 @@ from fleet.quantities import show_volume
 from fleet.saying import counted, joined, say_minutes, short_date
 from scheduling.models import Notice, PlannedJob, PlannedWork
 from scheduling.notices.causes import cause_of_day
-from scheduling.notices.letter import Letter, StateMark, link, mark, write
+from scheduling.notices.letter import Letter, StateMark, language_for, link, mark, write
 from scheduling.notices.posting import NewNotice, put, told
 from scheduling.queries.batch_list import BatchList, ListedJob, batch_list, on_day
 from scheduling.queries.pull_list import Pull, pull_list
@@ -29,6 +30,7 @@ class Stop:
     mark: StateMark
     tag: str
     kind: str
+    makeup: str
     where: str
     work: list[str]
     time: str
@@ -52,12 +54,12 @@ def make_day_lists(shop: Shop, now: datetime, day: date) -> int:
         listed = batch_list(mechanic, day)
         if mechanic.from_outside or not (listed.open_jobs or listed.open_helps):
             continue
-        letter = write_day_list(shop, listed)
+        letter = write_day_list(shop, listed, language_for(mechanic))
         made += put(NewNotice(cause, mechanic, shop, letter), now) is not None
     return made
 
 
-def write_day_list(shop: Shop, listed: BatchList) -> Letter:
+def write_day_list(shop: Shop, listed: BatchList, language: str = settings.LANGUAGE_CODE) -> Letter:
     """Write one mechanic's list of a day."""
     jobs, work = listed.open_jobs, listed.open_work
     what = f"{_machines(listed)}, {say_minutes(listed.minutes_left)}"
@@ -73,6 +75,7 @@ def write_day_list(shop: Shop, listed: BatchList) -> Letter:
             "cautions": _cautions(listed.work_beside),
             "bench_url": link("bench"),
         },
+        language,
     )
 
 
@@ -91,8 +94,9 @@ def _stop(listed: ListedJob) -> Stop:
     return Stop(
         mark=mark(worst),
         tag=machine.tag,
-        kind=f"{machine.makeup.machine_class}, {machine.makeup}",
-        where=f"at {machine.yard}" if machine.yard.remote else "",
+        kind=str(machine.makeup.machine_class),
+        makeup=str(machine.makeup),
+        where=str(machine.yard) if machine.yard.remote else "",
         work=[each.title for each in work],
         time=say_minutes(listed.minutes),
         url=link("machine", machine.tag),

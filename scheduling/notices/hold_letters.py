@@ -8,13 +8,14 @@ from collections.abc import Collection, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
+from django.conf import settings
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.models import Hold, Person, Shop
 from fleet.queries.open_holds import must_be_true, who_may
 from scheduling.models import Notice
 from scheduling.notices.causes import NoticeCause
-from scheduling.notices.letter import Letter, link, mark, write
+from scheduling.notices.letter import Letter, language_for, link, mark, write
 from scheduling.notices.posting import NewNotice
 
 HELD, RELEASED = Notice.Kind.HELD, Notice.Kind.RELEASED
@@ -69,15 +70,18 @@ def _letters(
 ) -> list[NewNotice]:
     news = []
     for hold, kind in ends:
-        letter = write_of_hold(hold, kind)
         cause = NoticeCause(kind, hold_id=hold.pk)
         knows = hold.released_by if kind == RELEASED else hold.placed_by
         others = [one for one in people if one != knows]
-        news += [NewNotice(cause, one, shop, letter, hold.machine) for one in others]
+        languages = {language_for(one) for one in others}
+        letters = {language: write_of_hold(hold, kind, language) for language in languages}
+        news += [
+            NewNotice(cause, one, shop, letters[language_for(one)], hold.machine) for one in others
+        ]
     return news
 
 
-def write_of_hold(hold: Hold, kind: str) -> Letter:
+def write_of_hold(hold: Hold, kind: str, language: str = settings.LANGUAGE_CODE) -> Letter:
     """Write why a machine stays, or what was put right."""
     released = kind == RELEASED
     tag = hold.machine.tag
@@ -91,4 +95,4 @@ def write_of_hold(hold: Hold, kind: str) -> Letter:
         "hold_url": link("hold", hold.pk),
         "machine_url": link("machine", tag),
     }
-    return write("released" if released else "held", f"{tag} {said}", context)
+    return write("released" if released else "held", f"{tag} {said}", context, language)

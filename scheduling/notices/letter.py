@@ -9,6 +9,9 @@ from django.urls import reverse
 from django.utils.translation import override
 
 from fleet.marks import mark_of
+from fleet.models import Person
+from fleet.tongues.both_languages import language_of_letter
+from fleet.tongues.phrase_book import spoken
 
 SUBJECT_LENGTH = 200
 
@@ -58,13 +61,23 @@ def link(name: str, *args: Any) -> str:
     return f"{settings.BASE_URL}{reverse(name, args=args)}"
 
 
-def write(template: str, subject: str, context: dict[str, Any]) -> Letter:
-    """Fill both templates of a kind of notice; the subject becomes one short line."""
-    line = " ".join(subject.split())
-    line = line if len(line) <= SUBJECT_LENGTH else line[: SUBJECT_LENGTH - 1] + "…"
+def language_for(person: Person) -> str:
+    """Return the language in which a person's letters are written."""
+    return language_of_letter(person.language, person.role)
+
+
+def write(
+    template: str, subject: str, context: dict[str, Any], language: str = settings.LANGUAGE_CODE
+) -> Letter:
+    """Fill both templates of a kind of notice; the subject becomes one short line.
+
+    language: its reader's, whoever's press it is that brings the letter about.
+    """
     base = f"scheduling/notices/{template}"
-    context = {"subject": line, "notices_url": link("notices"), **context}
-    with override(settings.LANGUAGE_CODE):  # whoever's press it is that brings the letter about
+    with override(language):
+        line = " ".join(spoken(subject).split())
+        line = line if len(line) <= SUBJECT_LENGTH else line[: SUBJECT_LENGTH - 1] + "…"
+        context = {"subject": line, "language": language, "notices_url": link("notices"), **context}
         return Letter(
             line,
             render_to_string(f"{base}.txt", context).strip() + "\n",

@@ -11,7 +11,7 @@ from datetime import date, datetime
 from fleet.models import Person, Shop
 from scheduling.models import Notice
 from scheduling.notices.causes import cause_of_day
-from scheduling.notices.letter import Letter, write
+from scheduling.notices.letter import Letter, language_for, write
 from scheduling.notices.posting import NewNotice, put
 
 LONGEST = 20
@@ -20,10 +20,12 @@ LONGEST = 20
 
 @dataclass(frozen=True)
 class NewsLine:
-    """One thing: what is to be known of it, and its page."""
+    """One thing: what is to be known of it, its page, its machine's tag, and where that is."""
 
     text: str
     url: str = ""
+    tag: str = ""
+    where: str = ""
 
 
 @dataclass(frozen=True)
@@ -58,12 +60,12 @@ def _tell(shop: Shop, news: News, person: Person, day: date, now: datetime) -> b
         return False
     cause = cause_of_day(news.kind, day)
     number = rows.filter(day=day).count()
-    letter = _letter(news, [news.lines[key] for key in fresh])
+    letter = _letter(news, [news.lines[key] for key in fresh], language_for(person))
     new = NewNotice(cause, person, shop, letter, round=number, tells=list(news.lines))
     return put(new, now) is not None
 
 
-def _letter(news: News, lines: list[NewsLine]) -> Letter:
+def _letter(news: News, lines: list[NewsLine], language: str) -> Letter:
     return write(
         "lines",
         news.subject.format(count=len(lines)),
@@ -74,4 +76,5 @@ def _letter(news: News, lines: list[NewsLine]) -> Letter:
             "do": news.do,
             "page_url": news.page_url,
         },
+        language,
     )

@@ -53,8 +53,9 @@ def _worn(shop: Shop) -> News:
         Notice.Kind.TREND,
         {
             point.work_key: NewsLine(
-                f"{point.machine.tag}, {point.service}: {point.why}",
+                f"{point.service}: {point.why}",
                 link("machine", point.machine.tag),
+                point.machine.tag,
             )
             for point in points
         },
@@ -107,7 +108,7 @@ def _readings(states: Iterable[MachineState], where: str) -> News:
         Notice.Kind.READING,
         {
             f"read:{one.machine_id}": NewsLine(
-                f"{one.machine.tag} ({where}): {one.reading_why}", link("machine", one.machine.tag)
+                one.reading_why, link("machine", one.machine.tag), one.machine.tag, where
             )
             for one in states
         },

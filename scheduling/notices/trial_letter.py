@@ -9,6 +9,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.mail import EmailMessage
 from django.core.validators import validate_email
+from django.utils.translation import gettext
 
 from scheduling.notices.mail_server import handed_over
 
@@ -34,8 +35,8 @@ def send_trial(address: str, now: datetime) -> TrialAnswer:
     except ValidationError:
         return TrialAnswer(False, f"{address!r} is not an e-mail address.")
     mail = EmailMessage(
-        SUBJECT,
-        TEXT.format(base=settings.BASE_URL),
+        gettext(SUBJECT),
+        gettext(TEXT).format(base=settings.BASE_URL),
         to=[address],
         headers={
             "Message-ID": make_msgid(domain=urlsplit(settings.BASE_URL).hostname),
@@ -48,11 +49,8 @@ def send_trial(address: str, now: datetime) -> TrialAnswer:
             return TrialAnswer(False, f"{answer.words} It said: {answer.named}")
     if not settings.EMAIL_BACKEND.endswith("smtp.EmailBackend"):
         where = getattr(settings, "EMAIL_FILE_PATH", "")
-        return TrialAnswer(
-            True,
-            "No mail server is set (EMAIL_URL), so the letter was written to a file"
-            f"{' in ' + str(where) if where else ''} and sent to nobody.",
-        )
+        said = "No mail server is set (EMAIL_URL), so the letter was sent to nobody."
+        return TrialAnswer(True, f"{said} It was written to a file in {where}." if where else said)
     return TrialAnswer(
         True,
         f"{settings.EMAIL_HOST} took the letter to {address}. If it does not arrive, look into the"

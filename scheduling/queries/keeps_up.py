@@ -1,7 +1,7 @@
 """Whether a shop keeps up with its work, in one sentence that all pages say alike."""
 
 from fleet.models import Shop
-from fleet.saying import counted, joined
+from fleet.saying import counted
 from scheduling.models import Plan
 
 KEEPS_UP = "The shop keeps up: all work has a day by its due date, and no booking is given up."
@@ -30,4 +30,4 @@ def keeps_up(plan: Plan | None) -> str:
         parts.append(f"{plan.put_off_work}{noun} {verb} put beyond the plan")
     if lost := len(plan.given_up):
         parts.append(f"{counted(lost, 'booking')} {'is' if lost == 1 else 'are'} given up")
-    return f"The shop does not keep up: {joined(parts)}." if parts else KEEPS_UP
+    return f"The shop does not keep up: {'; '.join(parts)}." if parts else KEEPS_UP

@@ -106,11 +106,11 @@ def _metered() -> QuerySet[Meter]:
 def _gaps(shop: Shop) -> list[str]:
     """Say which machines are planned for by guess, or not at all; three queries."""
     pairs = [
-        (_tags(_bare, shop), "no service recurs on {}"),
-        (_tags(_unread, shop), "a meter was never read on {}"),
+        (_tags(_bare, shop), "no service recurs on {0}"),
+        (_tags(_unread, shop), "a meter was never read on {0}"),
         (
             _tags(_guessed, shop),
-            "nobody has said when services that count as due were last done on {}",
+            "nobody has said when services that count as due were last done on {0}",
         ),
     ]
     return [words.format(_named(tags)) for tags, words in pairs if tags]

@@ -82,9 +82,15 @@ TELLS = frozenset(
 """Words of English that Spanish does not have; one of them gives a sentence away."""
 
 
+TYPED = re.compile(r"<textarea\b.*?</textarea>", re.S)
+"""What somebody typed and may change; it is shown as it was typed."""
+WORD = re.compile(r"(?<![^\W_])[^\W\d_]+(?![^\W_]|-\d)")
+"""A whole word; the letters before the number of a part are none."""
+
+
 def english_in(page: str) -> list[str]:
     """Return the texts of a page that hold an English word, each with the words about it."""
     spoken = Spoken()
-    spoken.feed(page)
+    spoken.feed(TYPED.sub("", page))
     found = [" ".join(said.split()) for _, said in spoken.found]
-    return [said for said in found if TELLS & set(re.findall(r"[a-z]+", said.lower()))]
+    return [said for said in found if TELLS & set(WORD.findall(said.lower()))]

@@ -28,6 +28,18 @@ PAGES = (
     "scheduling/calendar",
     "scheduling/job", "scheduling/machine", "scheduling/machines",
     "scheduling/scan",
+    "fleet/own_password", "fleet/new_password", "scheduling/forgotten", "scheduling/notices",
+    "scheduling/notice", "scheduling/letters", "scheduling/letter_answer",
+    "scheduling/letter_stop", "fleet/last_done", "fleet/last_done_of_class", "fleet/meter",
+    "fleet/readings_to_mend", "scheduling/shop_days", "scheduling/_shop_day_job",
+    "scheduling/shop_day_job", "scheduling/planned_done", "scheduling/trials", "scheduling/trial",
+    "scheduling/searches", "scheduling/progress", "scheduling/yard_empty",
+    *(
+        f"scheduling/notices/{name}{kind}"
+        for name in ("list", "held", "released", "lines", "changed", "digest", "password")
+        for kind in ("", ".txt")
+    ),
+    "scheduling/notices/_foot.txt",
 )  # fmt: skip
 """Templates of the pages in both languages; what they include goes with them."""
 BY_TAG = (
@@ -146,13 +158,85 @@ MODULES = (
     "scheduling/views/scan_page.py",
     "scheduling/wording/conflict_words.py",
     "scheduling/wording/reason_words.py",
+    "fleet/actions/correct_meters.py",
+    "fleet/actions/fit_meters.py",
+    "fleet/actions/mend_many.py",
+    "fleet/actions/put_in_last_done.py",
+    "fleet/actions/set_passwords.py",
+    "fleet/actions/take_rows.py",
+    "fleet/forms/last_done_form.py",
+    "fleet/forms/mend_form.py",
+    "fleet/forms/password_forms.py",
+    "fleet/forms/swap_form.py",
+    "fleet/views/last_done_page.py",
+    "fleet/views/mend_page.py",
+    "fleet/views/meter_page.py",
+    "fleet/views/password_pages.py",
+    "scheduling/actions/choose_letters.py",
+    "scheduling/forms/letter_form.py",
+    "scheduling/models/notices.py",
+    "scheduling/models/letter_choices.py",
+    "scheduling/notices/trial_letter.py",
+    "scheduling/views/forgotten_page.py",
+    "scheduling/views/letter_pages.py",
+    "scheduling/queries/plan_needs.py",
+    "scheduling/queries/planned_done.py",
+    "scheduling/queries/keeps_up.py",
+    "scheduling/queries/unusual_days.py",
+    "scheduling/queries/shown_work.py",
+    "scheduling/queries/shop_days.py",
+    "scheduling/queries/trial_overview.py",
+    "scheduling/queries/mended_plan_ready.py",
+    "scheduling/hindsight/list_entries.py",
+    "scheduling/hindsight/list_outcomes.py",
+    "scheduling/hindsight/schedule_months.py",
+    "scheduling/forms/planned_done_form.py",
+    "scheduling/forms/shop_days_forms.py",
+    "scheduling/forms/trial_forms.py",
+    "scheduling/trial/rights.py",
+    "scheduling/trial/trial_result.py",
+    "scheduling/trial/work_out.py",
+    "scheduling/trial/differences.py",
+    "scheduling/wording/move_words.py",
+    "scheduling/wording/week_words.py",
+    "scheduling/wording/stage_words.py",
+    "scheduling/wording/cost_sentences.py",
+    "scheduling/wording/clash_words.py",
+    "scheduling/wording/clauses.py",
+    "scheduling/plan/breach_words.py",
+    "scheduling/plan/unkept.py",
+    "scheduling/plan/search_stages.py",
+    "scheduling/plan/report.py",
+    "scheduling/plan/broken_work.py",
+    "scheduling/plan/strayed_work.py",
+    "scheduling/actions/replan.py",
+    "scheduling/actions/try_changes.py",
+    "scheduling/models/plans.py",
+    "scheduling/views/planned_done_page.py",
+    "scheduling/views/trial_pages.py",
+    "scheduling/views/progress_page.py",
+    "scheduling/views/shop_days_page.py",
+    "fleet/charts/schedule_chart.py",
+    "fleet/charts/load_bars.py",
+    "scheduling/views/notices_page.py",
+    "scheduling/actions/republish.py",
+    "scheduling/notices/password_letter.py",
+    "scheduling/notices/chosen.py",
+    "scheduling/notices/news.py",
+    "scheduling/notices/night_news.py",
+    "scheduling/notices/hold_letters.py",
+    "scheduling/notices/day_list.py",
+    "fleet/intake/resolving.py",
+    "fleet/intake/reading_rows.py",
+    "fleet/intake/reading_dates.py",
+    "fleet/actions/mend_readings.py",
 )
 """Modules whose sentences these pages show."""
 
-NAMES = {"Evener", "CSV", "XLSX", "PDF", "English", "Español"}
+NAMES = {"Evener", "UTC", "CSV", "XLSX", "PDF", "English", "Español"}
 """Words that are the same in every language."""
 
-HEAD = {"light dark", "width=device-width, initial-scale=1"}
+HEAD = {"light dark", "width=device-width", "width=device-width, initial-scale=1"}
 """What the head of a page tells the browser."""
 
 BLOCK = re.compile(r"{%-?\s*blocktrans(?:late)?\b.*?{%\s*endblocktrans(?:late)?\s*%}", re.S)
@@ -165,6 +249,11 @@ INCLUDED = re.compile(r"""{%\s*(?:include|extends)\s+["']([\w/]+)\.html["']""")
 
 def templates() -> list[Path]:
     """Return the templates of the pages in both languages, and all that they include."""
+    return [_file(name) for name in template_names()]
+
+
+def template_names() -> list[str]:
+    """Return their names."""
     left, seen = [*PAGES, *BY_TAG], dict[str, None]()
     while left:
         name = left.pop()
@@ -172,11 +261,11 @@ def templates() -> list[Path]:
             continue
         seen[name] = None
         left += INCLUDED.findall(_file(name).read_text("utf-8"))
-    return [_file(name) for name in sorted(seen)]
+    return sorted(seen)
 
 
 def _file(name: str) -> Path:
-    return ROOT / "templates" / f"{name}.html"
+    return ROOT / "templates" / (name if name.endswith(".txt") else f"{name}.html")
 
 
 def unmarked(path: Path) -> list[str]:

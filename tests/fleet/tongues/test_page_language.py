@@ -5,7 +5,7 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils.translation import get_language
 
-from fleet.models import LoggedChange, Tongue
+from fleet.models import LoggedChange, Role, Tongue
 from tests import factories
 
 pytestmark = pytest.mark.django_db
@@ -54,10 +54,27 @@ def test_the_person_comes_before_the_browser(client, mechanic):
     mechanic.language = Tongue.SPANISH
     mechanic.save(update_fields=["language"])
     client.force_login(mechanic)
+    client.cookies[settings.LANGUAGE_COOKIE_NAME] = "en"
     page = client.get("/no/such/page/", headers={"accept-language": "en"})
     assert page.status_code == 404
-    client.cookies[settings.LANGUAGE_COOKIE_NAME] = "es"
-    assert "No hay nada en esta dirección" in client.get("/no/such/page/").text
+    assert "No hay nada en esta dirección" in page.text
+
+
+def test_what_is_not_for_a_mechanic_is_refused_in_their_language(client, mechanic):
+    mechanic.language = Tongue.SPANISH
+    mechanic.save(update_fields=["language"])
+    client.force_login(mechanic)
+    page = client.get(reverse("yard"))
+    assert page.status_code == 403
+    assert "Esta página" in page.text
+
+
+def test_a_page_of_others_and_a_table_for_programs_are_english(client):
+    boss = factories.Person(role=Role.MANAGER, language=Tongue.SPANISH)
+    client.force_login(boss)
+    assert '<html lang="en">' in client.get(reverse("set-up")).text
+    assert '<html lang="es">' in client.get(reverse("machines")).text
+    assert "machine,serial,class" in client.get(reverse("machines-file", args=["csv"])).text
 
 
 @pytest.mark.parametrize("said", [{"language": "xx"}, {}])

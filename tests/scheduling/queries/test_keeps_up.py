@@ -15,8 +15,8 @@ from scheduling.queries.keeps_up import KEEPS_UP, keeps_up
         (0, 1, [], "The shop does not keep up: 1 piece of work is put beyond the plan."),
         (
             102, 24, [1, 2, 3, 4],
-            "The shop does not keep up: 102 pieces of work come after their due date, 24 are put"
-            " beyond the plan and 4 bookings are given up.",
+            "The shop does not keep up: 102 pieces of work come after their due date; 24 are put"
+            " beyond the plan; 4 bookings are given up.",
         ),
     ],
 )  # fmt: skip

@@ -111,8 +111,8 @@ def test_yard_and_shop_days_say_alike_whether_the_shop_keeps_up(client, shop):
     machine_in(shop, State.CLEAR)
     consequences.Plan(shop=shop, late_work=102, put_off_work=24, given_up=[1, 2, 3, 4], total=9)
     said = (
-        "The shop does not keep up: 102 pieces of work come after their due date, 24 are put"
-        " beyond the plan and 4 bookings are given up."
+        "The shop does not keep up: 102 pieces of work come after their due date; 24 are put"
+        " beyond the plan; 4 bookings are given up."
     )
     assert said in words(page(client))
     assert said in words(client.get(reverse("shop-days")))
