@@ -1,10 +1,11 @@
 """A photo is kept with what was found."""
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.db import transaction
 
-from fleet.actions.keep_photos import developed, keep_photos
+from fleet.actions.keep_photos import Developed, developed, keep_photos
 from fleet.actions.note_findings import NewFinding, note_finding
 from fleet.models import Finding, FindingPhoto, Person
 
@@ -22,3 +23,10 @@ def note_with_photo(new: NewFinding, sent: bytes | None, *, by: Person, now: dat
         if made:
             keep_photos(FindingPhoto, {"finding": finding}, made, by=by, now=now)
     return finding
+
+
+@transaction.atomic(savepoint=False)
+def photograph(findings: Iterable[Finding], made: Developed, *, by: Person, now: datetime) -> None:
+    """Keep photos with each of some findings; one that is there already is kept once."""
+    for finding in dict.fromkeys(findings):
+        keep_photos(FindingPhoto, {"finding": finding}, made, by=by, now=now)

@@ -5,6 +5,7 @@ from django.db.models import Model, Q, QuerySet, Sum
 from fleet.models import (
     Finding,
     FindingPhoto,
+    HandOverPhoto,
     LoggedChange,
     Machine,
     Part,
@@ -26,6 +27,12 @@ def findings_of(person: Person) -> QuerySet[Finding]:
 def photos_of(finding: Finding) -> QuerySet[FindingPhoto]:
     """Return the photos of a finding, the first first, struck ones too."""
     return FindingPhoto.objects.filter(finding=finding).select_related("struck_by")
+
+
+def photos_at_hand_over(finding: Finding) -> QuerySet[HandOverPhoto]:
+    """Return the photos of the hand-over at which it was seen."""
+    rows = HandOverPhoto.objects.filter(struck_at=None).exclude(hand_over=None)
+    return rows.filter(hand_over=finding.hand_over_id)
 
 
 def changes_to(row: Model) -> QuerySet[LoggedChange]:

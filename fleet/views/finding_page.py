@@ -20,7 +20,7 @@ from fleet.may_correct import may_correct, written_on
 from fleet.models import Finding, Person, Role
 from fleet.photo_answer import photo_answer
 from fleet.queries.last_act import last_act
-from fleet.queries.own_facts import changes_to, findings_of, photos_of
+from fleet.queries.own_facts import changes_to, findings_of, photos_at_hand_over, photos_of
 from fleet.refusal import Refusal
 from fleet.saying import joined
 
@@ -141,6 +141,7 @@ def _page(
         "today": now.astimezone(found.machine.yard.zone).date(),
         "changes": changes_to(found),
         "photos": photos_of(found),
+        "at_hand_over": photos_at_hand_over(found),
         "last_act": last_act(person, now, found.machine),
         "may": _may(person, found, now),
         "may_settle": person.manages or person.role == Role.MECHANIC,

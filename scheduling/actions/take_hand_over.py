@@ -26,6 +26,7 @@ from fleet.actions.make_bookings import (
 )
 from fleet.actions.note_faults import note_faults
 from fleet.actions.note_findings import NewFinding, note_finding
+from fleet.actions.photograph_findings import photograph
 from fleet.actions.read_at_hand_over import TypedReading, read_with_form
 from fleet.actions.remember_acts import remember_act
 from fleet.models import Act, Booking, Finding, HandOver, Hold, Machine, MeterKind, Reading, Source
@@ -212,11 +213,15 @@ def hold_at_once(
 ) -> list[Hold]:
     """Note all that is not safe; that holds the machine, which can be undone at once.
 
-    Returns all that holds it by now.
+    Photos of a check-out that does not come about stay with what was found: there is no hand-over
+    to keep them.  Returns all that holds it by now.
     """
     with in_steps():
-        _, hung = _note_points(machine, handed, decision, direction)
+        noted, hung = _note_points(machine, handed, decision, direction)
         found = [hold.finding for hold in hung if hold.finding]
+        if direction == HandOver.Direction.OUT and handed.along.photos:
+            shown = [*noted, *handed.still_unsafe, *found]
+            photograph(shown, handed.along.photos, by=decision.by, now=decision.now)
         remember_act(
             Act.What.FINDING, f"the hold of {machine.tag}",
             {"finding": [one for one in found if one.seen_at == decision.now], "hold": hung},
@@ -232,7 +237,11 @@ def _note_points(
     if not handed.stays:
         return [], []
     said, by, now = HandOver.Direction(direction).label, decision.by, decision.now
-    points = note_faults(machine, handed.seen, said, by=by, now=now)
+    seen = handed.seen
+    if direction == HandOver.Direction.OUT and handed.along.photos_say:
+        note = "; ".join(filter(None, [seen.note, f"photo: {handed.along.photos_say}"]))
+        seen = replace(seen, note=note)  # no hand-over keeps what its photos show
+    points = note_faults(machine, seen, said, by=by, now=now)
     hung = [hold for one in points for hold in one.just_hung or ()]
     hung += [hold_for_new(one, by=by, now=now) for one in handed.still_unsafe]
     if handed.unsafe:

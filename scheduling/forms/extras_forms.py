@@ -132,9 +132,14 @@ class WithHandOverForm(forms.Form):
         if self.aside:
             self.aside.let_go()
 
-    def along(self, form_key: str, made: Developed) -> KeptAlong:
-        """Return what is to be kept with the hand-over of a form."""
+    def along(self, form_key: str, made: Developed, *, whole: bool = True) -> KeptAlong:
+        """Return what is to be kept with the hand-over of a form.
+
+        whole: with its charges; of a form that has faults the photos alone are kept.
+        """
         typed = self.cleaned_data
+        if not whole:
+            return KeptAlong(made, typed.get("photos_say", ""))
         what, amount = typed["charge_what"].strip(), typed["charge_amount"]
         own = [NewCharge(what, amount, f"{form_key}-charge")] if what else []
         return KeptAlong(made, typed["photos_say"], own, by_rule=bool(typed.get("by_rule")))

@@ -159,12 +159,12 @@ def _written(
     decision = Decision(signed_in(request), now, form.cleaned_data.get("reason", "").strip())
     out = write is check_out_with_readings
     handed = _handed(form, valid=valid)
-    if valid:
-        handed = replace(handed, along=extras.along(handed.form_key, made))
+    handed = replace(handed, along=extras.along(handed.form_key, made, whole=valid))
     if handed.stays and (out or not valid):
         direction = HandOver.Direction.OUT if out else HandOver.Direction.BACK
         _say_held(request, booking, hold_at_once(booking.machine, handed, decision, direction))
         if out:
+            extras.let_go()
             return redirect("booking", booking.pk)
     if not valid:
         return None

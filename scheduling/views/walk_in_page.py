@@ -166,8 +166,7 @@ def _let(request: HttpRequest, sheet: _Sheet, now: datetime) -> HttpResponse | N
     handed = Handed(key, readings, unread, hand.seen(), hand.unsafe_said(), hand.still_unsafe())
     if not valid and not handed.stays:
         return None
-    if valid:
-        handed = replace(handed, along=extras.along(key, made))
+    handed = replace(handed, along=extras.along(key, made, whole=valid))
     try:
         row = let_walk_in(_new(who, machine, decision, key), handed, decision)
     except Refusal as no:

@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from fleet.actions.undo_acts import undo_act
-from fleet.models import BookingChange, HandOver, HandOverCharge, HandOverPhoto
+from fleet.models import BookingChange, Finding, HandOver, HandOverCharge, HandOverPhoto
 from fleet.photos_aside import PhotosAside, forget_aside
 from fleet.queries.last_act import last_act
 from tests import factories
@@ -187,3 +187,46 @@ def test_photos_stay_while_a_walk_in_is_shown_anew_but_not_with_another_machine(
     other = case.another()
     page = client.post(reverse("walk-in"), typed | {"tag": other.tag, "photos": ""})
     assert "kept." not in page.text
+
+
+UNSAFE = {"unsafe": "on", "unsafe_text": "brake line leaks"}
+
+
+@pytest.mark.parametrize("reading", ["104", ""])
+def test_photos_of_a_check_out_that_holds_the_machine_stay_with_what_was_found(
+    case, client, reading
+):
+    booking = case.booking()
+    for _ in range(2):
+        send(client, "check-out", booking, reading_hours=reading, photos=[photo(30), photo(31)],
+             photos_say="front left", point_0="no", **UNSAFE)  # fmt: skip
+    assert not booking.hand_overs.exists()
+    assert not HandOverPhoto.objects.exists()
+    noted = Finding.objects.order_by("pk")
+    assert [one.photos.count() for one in noted] == [2, 2]
+    assert "photo: front left" in noted[0].text
+    assert not PhotosAside.of(case.desk, "k-check-out", f"out {booking.pk}").photos()
+
+
+def test_of_a_walk_in_that_holds_the_machine_too(case, client):
+    typed = {
+        "do": "out", "sheet": "Q-1", "tag": "Q-1", "form_key": "k1", "customer": "Alder",
+        "last_day": LAST.isoformat(), "reading_hours": "104", **FINE, **UNSAFE, "photos": photo(30),
+    }  # fmt: skip
+    client.post(reverse("walk-in"), typed)
+    assert Finding.objects.get().photos.count() == 1
+
+
+def test_who_opens_what_was_found_at_a_return_sees_its_photos(case, client):
+    booking = case.booking()
+    send(client, "check-out", booking)
+    send(client, "check-in", booking, point_0="no", photos=photo(30), photos_say="front left")
+    found = Finding.objects.get()
+    assert not found.photos.exists()  # the return keeps them
+    kept = HandOverPhoto.objects.get()
+    client.force_login(factories.Person(role="mechanic", shop=case.desk.shop))
+    page = client.get(reverse("finding", args=[found.pk])).text
+    address = reverse("hand-over-photo", args=[kept.hand_over_id, kept.pk])
+    assert address in page
+    assert "front left" in page
+    assert client.get(address)["Content-Type"] == "image/jpeg"
