@@ -19,6 +19,7 @@ PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=9, leading=11)
 STRONG = ParagraphStyle("strong", parent=PLAIN, fontName="Helvetica-Bold")
 TITLE = ParagraphStyle("title", parent=STRONG, fontSize=15, leading=19)
 HEAD = ParagraphStyle("head", parent=STRONG, fontSize=10, leading=13, spaceBefore=5, spaceAfter=2)
+MANUAL_FIRST = "The machine’s own manual, local codes and licensed practice come first."
 SHEET = (600, 200)
 """Units on which a signature is drawn: wide, high."""
 SIGNED_WIDE = 75 * mm
@@ -63,6 +64,8 @@ def _story(slip: Slip, wide: float) -> Iterable[Flowable]:
         yield Paragraph("Before you use it", HEAD)
         for one in slip.cautions:
             yield Paragraph(f"<b>{escape(one.signal)}</b> {escape(one.text)}", PLAIN)
+    yield Spacer(0, 2 * mm)
+    yield Paragraph(MANUAL_FIRST, PLAIN)
     yield Spacer(0, 5 * mm)
     yield _signatures(slip, wide)
 

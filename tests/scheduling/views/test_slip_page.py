@@ -112,10 +112,12 @@ def test_the_slip_says_all_that_is_signed(gone, client):
         assert said in text, said
 
 
-def test_the_slip_is_a_file_too(gone, client):
+def test_the_slip_is_a_file_too(gone, client, monkeypatch):
+    monkeypatch.setattr("reportlab.rl_config.pageCompression", 0)  # so that its words are seen
     answer = client.get(reverse("slip-pdf", args=[HandOver.objects.get().pk]))
     assert answer["Content-Type"] == "application/pdf"
     assert answer.content.startswith(b"%PDF-")
+    assert b"own manual, local codes and licensed practice come first" in answer.content
 
 
 def test_a_slip_of_another_shop_is_not_shown(gone, client):
