@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 
-from fleet.booked_times import PromisedDays, due_back, say_booked, span_of
+from fleet.booked_times import LATEST, PromisedDays, due_back, say_booked, span_of
 from fleet.models import Booking, ClassLine, Finding, Machine, MachineClass, Waiting, Yard
 from fleet.saying import short_date
 from scheduling.availability.use_on_hire import UseOnHire
@@ -12,6 +12,8 @@ from scheduling.models import Block, DuePoint, MachineState
 
 Moments = tuple[datetime, datetime]
 """A first moment, and the one at which it ends, left out."""
+NEAR = timedelta(days=2)
+"""No zone is further from another."""
 BEFORE_ALL = datetime.min.replace(tzinfo=UTC)
 
 
@@ -124,6 +126,46 @@ def of_booking(known: CounterFacts, booking: Booking) -> CounterFacts:
     """Return what is known of a machine to one of its bookings: that promise is no obstacle."""
     others = [one for one in known.promises if one.booking.pk != booking.pk]
     return replace(known, promises=others, use=known.use.of_promise(booking.hours_a_day))
+
+
+@dataclass(frozen=True)
+class NearPromises:
+    """What is known of a machine, where it is asked about one stretch of days after another.
+
+    A machine of a busy yard has a score of promises, of which one or two can stand against a few
+    days; the others need not be looked at for each of them.
+    """
+
+    known: CounterFacts
+    reach: Sequence[tuple[date, date, StandingBooking]]
+
+    @classmethod
+    def of(cls, known: CounterFacts) -> "NearPromises":
+        """Return it with the days that each promise can touch in any zone, turn-round included."""
+        return cls(known, [(*_reach(one), one) for one in known.promises])
+
+    def on(self, days: Days, booking: Booking | None = None) -> CounterFacts:
+        """Return what is known to who asks about these days; booking: as `of_booking` does."""
+        own = booking.pk if booking else None
+        near = [
+            one
+            for first, last, one in self.reach
+            if first <= days.last and last >= days.first and (own is None or one.booking.pk != own)
+        ]
+        if booking is None and len(near) == len(self.reach):
+            return self.known
+        use = self.known.use.of_promise(booking.hours_a_day) if booking else self.known.use
+        return replace(self.known, promises=near, use=use)
+
+
+def _reach(promise: StandingBooking) -> tuple[date, date]:
+    """Return the days that a promise can touch; of a machine that is out all of them."""
+    booking = promise.booking
+    if promise.is_out or booking.starts_at is None:
+        return date.min, date.max
+    first = min(booking.first_day, booking.starts_at.date())
+    last = max(booking.last_day, booking.ends_at.date())
+    return first - NEAR, min(last, LATEST) + NEAR
 
 
 def left_of(booking: Booking, today: date, now: datetime | None = None) -> Days:

@@ -111,7 +111,7 @@ def _ruled(one: Objection, standing: CounterFacts, days: Days, today: date) -> O
     if one.cause not in WORK | {Cause.UNKNOWN}:
         return one
     time = can_be_planned(standing, days.first, today, hard=one.hard)
-    return replace(one, done_before=time)
+    return replace(one, done_before=True) if time else one
 
 
 def _retired(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:

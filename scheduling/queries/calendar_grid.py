@@ -17,7 +17,7 @@ from django.db.models import OuterRef, Q, QuerySet, Subquery
 from fleet.addresses import reversing
 from fleet.models import Booking, HandOver, Machine
 from scheduling.availability.answer import Availability, bare_answer
-from scheduling.availability.counter_facts import CounterFacts, Days, left_of, of_booking
+from scheduling.availability.counter_facts import CounterFacts, Days, NearPromises, left_of
 from scheduling.availability.day_answers import DayAnswer, changes, day_answers
 from scheduling.availability.objections import Cause, shop_days
 from scheduling.availability.three_answers import Answer
@@ -133,16 +133,21 @@ def calendar_line(
 
     addressed: returns a booking's address by its number.
     """
-    bars = list(_bars(known, bookings, days, today, addressed or reversing("booking")))
+    near = NearPromises.of(known)
+    asked = _AskedWhen(today, now, addressed or reversing("booking"))
+    bars = list(_bars(near, bookings, days, asked))
     cuts = changes(known, today)
     cells, day = [], days.first
 
     def gap(free: Days) -> list[CalendarSpan]:
-        return _gap(known, day_answers(known, free, today, now, cuts), free, today)
+        if free.last < free.first:
+            return []
+        answers = day_answers(near.on(free), free, today, now, cuts)
+        return _gap(known, answers, free, today)
 
     for bar in bars:
         cells += gap(Days(day, bar.first - DAY))
-        cells.append(replace(bar, asked=partial(_kind_on, known, bar.last, today, now)))
+        cells.append(bar)
         day = bar.last + DAY
     cells += gap(Days(day, days.last))
     shown = [
@@ -151,6 +156,18 @@ def calendar_line(
         for one in (*cell.before, cell.booking, cell.block, cell.after, cell.shop)
     ]
     return CalendarLine(known.machine, [one for one in shown if one], cells)
+
+
+@dataclass(frozen=True)
+class _AskedWhen:
+    """When the calendar is asked, and where its bookings are found.
+
+    addressed: returns a booking's address by its number.
+    """
+
+    today: date
+    now: datetime | None
+    addressed: Callable[[object], str]
 
 
 def _bookings(ids: list[int], days: Days) -> QuerySet[Booking]:
@@ -168,18 +185,15 @@ def _bookings(ids: list[int], days: Days) -> QuerySet[Booking]:
 
 
 def _bars(
-    known: CounterFacts,
-    bookings: Sequence[Any],
-    days: Days,
-    today: date,
-    addressed: Callable[[object], str],
+    near: NearPromises, bookings: Sequence[Any], days: Days, asked: _AskedWhen
 ) -> Iterator[CalendarSpan]:
     """Yield one cell a booking, in order; a day that two share is the later one's.
 
     One that has no day left then stands in the later one's cell, before it.
     """
+    known, today = near.known, asked.today
     entries = sorted(
-        ((_booking_entry(row, known, today, addressed(row.pk)), row) for row in bookings),
+        ((_booking_entry(row, known, today, asked.addressed(row.pk)), row) for row in bookings),
         key=lambda pair: (pair[0].days.first, pair[0].days.last),
     )
     hidden: list[CalendarEntry] = []
@@ -188,9 +202,10 @@ def _bars(
         last = min([entry.days.last, *(day - DAY for day in later), days.last])
         first = max(entry.days.first, days.first)
         if first <= last:
-            across = _across(known, row, entry, today)
-            span = (last - first).days + 1
-            yield CalendarSpan(first, span, entry, across, before=tuple(hidden))
+            yield CalendarSpan(
+                first, (last - first).days + 1, entry, _across(near, row, entry, today),
+                asked=partial(_kind_on, known, last, today, asked.now), before=tuple(hidden),
+            )  # fmt: skip
             hidden = []
         elif days.first <= entry.days.last and first <= days.last:
             hidden.append(entry)
@@ -216,13 +231,14 @@ def _day(known: CounterFacts, at: datetime | None) -> date | None:
 
 
 def _across(
-    known: CounterFacts, booking: Any, entry: CalendarEntry, today: date
+    near: NearPromises, booking: Any, entry: CalendarEntry, today: date
 ) -> CalendarEntry | None:
     """Return what the counter says against a booking that stands: what its own page says."""
     first = today if entry.look == "out" else max(booking.first_day, today)
     if entry.look not in ("booked", "out") or first > booking.last_day:
         return None
-    said = bare_answer(of_booking(known, booking), left_of(booking, first), today)
+    left = left_of(booking, first)
+    said = bare_answer(near.on(left, booking), left, today)
     return _block(said, entry.days) if said.kind == Answer.MAY_NOT else None
 
 
@@ -230,8 +246,6 @@ def _gap(
     known: CounterFacts, answered: Sequence[DayAnswer], days: Days, today: date
 ) -> list[CalendarSpan]:
     """Return cells for days without a booking: of the past empty, then as the counter says."""
-    if days.last < days.first:
-        return []
     found = []
     if days.first < today:
         last = min(days.last, today - DAY)
@@ -243,6 +257,8 @@ def _gap(
 
 def _joined(alike: list[CalendarSpan]) -> CalendarSpan:
     """Return neighbours that show the same as one; what they show lasts as long."""
+    if len(alike) == 1 and not (alike[0].block or alike[0].shop or alike[0].after):
+        return alike[0]
     span = sum(one.span for one in alike)
     whole = Days(alike[0].first, alike[-1].last)
     shown = {
