@@ -7,12 +7,14 @@ from datetime import timedelta
 
 import pytest
 
+from fleet.actions.hand_over import WalkRound, check_out
 from fleet.actions.hold_machines import NewHold, place_hold
 from fleet.models import Role
+from scheduling.due.refresh import refresh
 from scheduling.models import ToldRisk
 from tests import consequences, factories
 from tests.factories import NOON
-from tests.properties.desk_histories import Desk, what_is_wrong
+from tests.properties.desk_histories import DAY, Desk, what_is_wrong
 from tests.scheduling.interface.client_of import program
 
 CLIENTS, ACTS = 3, 9
@@ -63,13 +65,23 @@ def test_what_several_desks_drew_ends_in_one_truth(monkeypatch, seed):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_letter_that_says_otherwise_than_the_counter_is_found_out(monkeypatch):
+def test_letters_that_say_otherwise_than_the_counter_are_found_out(monkeypatch):
     desk = desk_of(1, NOON)
     monkeypatch.setattr("django.utils.timezone.now", desk.now)
-    held = factories.Booking(machine=desk.machines[1], first_day=NOON.date())
+    today, (due, rattles, late) = NOON.date(), desk.machines
+    held = factories.Booking(machine=rattles, first_day=today)
+    risky = factories.Booking(machine=due, first_day=today, last_day=today + 9 * DAY)
+    gone = factories.Booking(machine=late, first_day=today - 3 * DAY, last_day=today - DAY)
     place_hold(NewHold(held.machine, "rattles"), by=desk.people[0], now=NOON)
+    check_out(gone, WalkRound(), by=desk.people[0], now=NOON - 3 * DAY)
+    refresh({one.pk for one in desk.machines}, NOON)  # as the desk's own acts owe it
     assert what_is_wrong(desk, asker(desk)) == []
     ToldRisk.objects.all().delete()
     monkeypatch.setattr("tests.properties.desk_histories.warn_of_risks", lambda *a: 0)
-    (wrong,) = what_is_wrong(desk, asker(desk))
-    assert "Told: False" in wrong
+    monkeypatch.setattr("tests.properties.desk_histories.late_returns", lambda now: [])
+    wrong = what_is_wrong(desk, asker(desk))
+    untold = [one for one in wrong if "Told: False" in one]
+    assert {booking for booking in (held, risky) for one in untold if str(booking) in one} == {
+        held, risky,
+    }  # fmt: skip
+    assert [one for one in wrong if "late at" in one and one.endswith(f"booking {gone.pk}")]
