@@ -1,4 +1,4 @@
-"""Time the desk's pages on a large yard: the counter's answer for a class, and the calendar.
+"""Time the desk's pages on a large yard: the counter's answer for a class, calendar, and find.
 
     EVENER_DATA=/tmp/large python manage.py migrate
     EVENER_DATA=/tmp/large python -m tests.benchmarks.desk_speed [MACHINES BOOKINGS TIMES]
@@ -45,6 +45,10 @@ def main(machines: int, bookings: int, times: int) -> None:
         f"calendar, {machines} machines, 4 weeks": ("/counter/calendar/", {"weeks": 4}),
         f"calendar, {machines} machines, 26 weeks": ("/counter/calendar/", {"weeks": 26}),
         "counter, today": ("/counter/", {}),
+        "find, a customer of all bookings": ("/counter/find/", {"q": "Alder Creek"}),
+        "find, a name with a slip": ("/counter/find/", {"q": "Aldr Crek"}),
+        "find, a machine": ("/counter/find/", {"q": "M-0042"}),
+        "find, what is not there": ("/counter/find/", {"q": "Whin Moor"}),
     }
     for name, (address, query) in asked.items():
         spent, worked, queries, size = _timed(lambda a=address, q=query: client.get(a, q), times)
