@@ -228,7 +228,7 @@ PHRASES = (
     "For its release: what was found is put right, and it is.",
 )
 WORDS = (
-    "today", "tomorrow", "yesterday", "cycles",
+    "today", "tomorrow", "yesterday", "cycles", "Week", "Month",
     "Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun",
     "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
     "January", "February", "March", "April", "June", "July", "August", "September", "October",
