@@ -144,7 +144,7 @@ class YardMend:
         while fruitless < FRUITLESS and watch.left() > took:
             before, began = self.best.total(), watch.elapsed()
             answer = Model(self.best, group, keep).solve(self.means.effort(WORK))
-            self.offer(merged(self.best, group, answer))
+            self.offer(merged(self.best, group, answer.draft))
             fruitless = 0 if self.best.total() < before else fruitless + 1
             centre = self.rng.choice(self._moved())
             group = sorted(related_machines(self.best, self.rng, GROUP, centre))

@@ -113,6 +113,13 @@ def _ready(order: Precedence | None, part: int, undone: int) -> bool:
 def _try_last(state: _State, before: Floats, row: int, options: _Options) -> None:
     """Let `row` be the last visit, after all others are done at `before` money by day."""
     money = before[options.first] + options.money
+    if options.last is options.first:
+        # One visit a day, each the cheapest of its day: nothing to sort.
+        at = options.first + 1
+        chosen = np.flatnonzero(money < state.least[at])
+        at = at[chosen]
+        state.least[at], state.row[at], state.option[at] = money[chosen], row, chosen
+        return
     # Sorted by last day and then money, the first of each last day is its cheapest.
     order = np.lexsort((money, options.last))
     ends, where = np.unique(options.last[order], return_index=True)

@@ -8,7 +8,6 @@ Vanderbeck 2010, doi 10.1016/j.endm.2010.05.087; from memory.)
 
 from collections.abc import Callable
 from dataclasses import replace
-from math import inf
 from random import Random
 
 import numpy as np
@@ -60,7 +59,8 @@ class Dive:
         self.barred: set[int] = set()
         self.hard, self.long = _hard(bound), _long(bound)
         self.over = self.lost = False
-        bound.master.solve()
+        # `rounds` of answers to what was settled last, and the programme's `money` with it.
+        self.rounds, self.money = ROUNDS, bound.master.solve()
 
     def plan(self) -> Draft | None:
         """Dive to the end and return the plan; None where `stop` came first."""
@@ -69,16 +69,31 @@ class Dive:
         return self.leave()
 
     def step(self) -> None:
-        """Settle some patterns and solve the programme again."""
-        if self.stop() or not self._settle():
-            self.over = True
-            return
-        self._narrow()
+        """Let the programme answer once to what is settled, or else settle more patterns."""
+        self.over = self.stop() or not (self._answered() or self._settled_more())
+
+    def _answered(self) -> bool:
+        """Solve the programme with new patterns for the tasks that are left, if any pay."""
+        master = self.bound.master
+        more = self.rounds < ROUNDS and master.solved()
+        # Each answer is a step of its own: whoever works beside a dive need not wait for all.
+        if not more or not priced_without(self.bound, self.banned):
+            self.rounds = ROUNDS
+            return False
+        self.money = master.solve()
+        self.rounds += 1
+        return True
+
+    def _settled_more(self) -> bool:
+        """Settle some patterns and solve the programme again; tell whether the dive goes on."""
         # What is settled is not undone: a programme dearer than the limit leads to no plan
         # that is wanted.
-        money = self._solve_again()
-        self.lost = money > self.limit
-        self.over = self.lost
+        self.lost = not self.bound.master.solved() or self.money > self.limit
+        if self.lost or not self._settle():
+            return False
+        self._narrow()
+        self.money, self.rounds = self.bound.master.solve(), 0
+        return True
 
     def leave(self) -> Draft | None:
         """Give the programme back as it was, with more patterns; return the plan, if complete."""
@@ -87,16 +102,6 @@ class Dive:
         master.solve()
         whole = self.over and not self.lost and not self.stop()
         return completed(self.made.finished()) if whole else None
-
-    def _solve_again(self) -> float:
-        """Return the programme's money with what is settled, infinite where it has no solution."""
-        master = self.bound.master
-        money = master.solve()
-        for _ in range(ROUNDS):
-            if not master.solved() or self.stop() or not priced_without(self.bound, self.banned):
-                break
-            money = master.solve()
-        return money if master.solved() else inf
 
     def _settle(self) -> int:
         """Settle the patterns with the largest shares and return how many those are."""

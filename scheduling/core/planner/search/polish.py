@@ -52,55 +52,75 @@ class Polish:
         )
 
     def once(
-        self, best: Draft, work: float, rng: Random, beside: Callable[[], None] | None = None
+        self,
+        best: Draft,
+        work: float,
+        rng: Random,
+        beside: Callable[[], None] | None = None,
+        turns: int = 1,
     ) -> Draft:
-        """Free one group of machines a worker; return the plan with what got better.
+        """Free groups of machines, `turns` one after another a worker; return the better plan.
 
         `work` is the deterministic time of each exact solve, in the solver's own units.  What is to
         be done `beside` takes the place of one of several workers.
         """
         workers = self.limits.workers
-        groups = [
-            self._group(best, rng) for _ in range(workers if not beside else workers - 1 or 1)
-        ]
-        seeds = [rng.randrange(1 << 30) for _ in groups]
-        left = self.watch.left()
-        models = [Model(best, group, keep) for group, keep in groups]
-        self.building = left - self.watch.left()
-        # One thread each: such a solve repeats exactly, and several groups keep the workers busy.
-        efforts = [Effort(work, self.watch.left(), 1, seed) for seed in seeds]
+        count = workers if not beside else workers - 1 or 1
+        # A source of chance for each, as nobody knows which thread would draw first.
+        sources = [Random(rng.randrange(1 << 30)) for _ in range(count)]
         # Threads are enough, as the solver lets other Python threads run while it works.
         if workers == 1:
             (beside or nothing)()
-            answers = [models[0].solve(efforts[0])]
+            chains = [self._chain(best, work, turns, sources[0])]
         else:
             with ThreadPoolExecutor(workers) as threads:
-                solving = threads.map(Model.solve, models, efforts)
+                each = ([value] * count for value in (best, work, turns))
+                solving = threads.map(self._chain, *each, sources)
                 (beside or nothing)()
-                answers = list(solving)
-        for answer in answers:
-            self._resize(answer, work)
+                chains = list(solving)
+        for chain in chains:
+            for answer in chain.answers:
+                self.size = self._resized(self.size, answer, work)
         # Most gained first, and nothing after it where the time ran out: what a solve that was cut
         # short found must not take the room of another that would gain more.
-        gained = [(a.draft.total(), i) for i, a in enumerate(answers) if a.draft is not None]
-        for _, i in sorted(gained)[: 1 if self.watch.over() else None]:
-            best = merged(best, groups[i][0], answers[i])
+        chains.sort(key=lambda chain: chain.draft.total())
+        for chain in chains[: 1 if self.watch.over() else None]:
+            best = merged(best, sorted(chain.freed), chain.draft)
         return best
+
+    def _chain(self, best: Draft, work: float, turns: int, rng: Random) -> "Chain":
+        """Free one group after another, each in the plan that the one before left."""
+        chain, size = Chain(best), self.size
+        for _ in range(turns):
+            if chain.answers and (self.watch.over() or self.too_late()):
+                break
+            group, keep = self._group(chain.draft, rng, size)
+            left = self.watch.left()
+            model = Model(chain.draft, group, keep)
+            self.building = left - self.watch.left()
+            # One thread: such a solve repeats exactly, and several chains keep the workers busy.
+            answer = model.solve(Effort(work, self.watch.left(), 1, rng.randrange(1 << 30)))
+            if answer.draft is not None and answer.draft.total() < chain.draft.total() - 1e-9:
+                chain.draft = answer.draft
+                chain.freed.update(group)
+            chain.answers.append(answer)
+            size = self._resized(size, answer, work)
+        return chain
 
     def too_late(self) -> bool:
         """Tell whether the time that is left would go by before a group could be solved."""
         return self.watch.left() <= self.building
 
-    def _resize(self, answer: Solution, work: float) -> None:
-        """Offer more the next time where a group was solved to its end, else less."""
+    def _resized(self, size: float, answer: Solution, work: float) -> float:
+        """Return the visits to offer next: more where a group was solved to its end, else less."""
         tuning = self.limits.tuning
         if not answer.proven:
             change = tuning.shrinking
         else:
             change = tuning.leap if answer.work < work / 10 else tuning.growth
-        self.size = max(tuning.least_group, self.size * change)
+        return max(tuning.least_group, size * change)
 
-    def _group(self, best: Draft, rng: Random) -> tuple[list[int], Keep]:
+    def _group(self, best: Draft, rng: Random, size: float) -> tuple[list[int], Keep]:
         """Return related machines, as many as the solver can take, and the visits it is offered."""
         count = len(best.machines)
         keep = within(self.rises, self._room(best, rng))
@@ -111,7 +131,7 @@ class Polish:
         for k in related_machines(best, rng, count, seed):
             group.append(k)
             offered += int(keep[k].sum())
-            if offered >= self.size:
+            if offered >= size:
                 break
         return sorted(group), keep
 
@@ -139,18 +159,27 @@ def nothing() -> None:
     """Do nothing."""
 
 
-def merged(best: Draft, group: list[int], answer: Solution) -> Draft:
-    """Return the plan with the group as in the answer, if that still fits and is cheaper."""
-    if answer.draft is None:
+@dataclass(slots=True)
+class Chain:
+    """A plan, the machines that were `freed` on the way to it, and the solver's answers."""
+
+    draft: Draft
+    freed: set[int] = field(default_factory=set)
+    answers: list[Solution] = field(default_factory=list)
+
+
+def merged(best: Draft, group: list[int], found: Draft | None) -> Draft:
+    """Return the plan with the group as in the one found, if that still fits and is cheaper."""
+    if found is None:
         return best
     draft = best.copy()
     for k in group:
         draft.clear(k)
     for k in group:
         # By first day, as a visit fits only once what must come before it is in.
-        for slot in sorted(answer.draft.chosen[k], key=itemgetter(1)):
-            # All groups were solved against the same plan; one that was merged before may have
-            # taken the room, and then this answer is dropped whole.
+        for slot in sorted(found.chosen[k], key=itemgetter(1)):
+            # All were found from the same plan; one that was merged before may have taken the
+            # room, and then this one is dropped whole.
             if not draft.fits(k, slot):
                 return best
             draft.put(k, slot)

@@ -138,13 +138,19 @@ class Search:
         self.bound = bound = start_bound(self.case, self.machines)
         start_from(bound, self.best)
         polish: Polish | None = None
-        while self._raise(bound, self.tuning.rounds_alone) and not self.content():
-            self.offer(self._rounded(bound, self.tuning.tries_meanwhile))
+        more = True
+        while more and not self.content():
             # The prices of the first rounds say nothing yet of which visits are worth a look.
+            # After them a second worker has groups to solve, and no round is alone any more.
+            if polish is None or self.limits.workers == 1:
+                more = self._raise(bound, self.tuning.rounds_alone)
+                if not more or self.content():
+                    break
+            self.offer(self._rounded(bound, self.tuning.tries_meanwhile))
             if bound.near():
                 rises = rises_of(bound, self.machines)
                 polish = Polish(rises, bound.value, self.limits, self.watch, polish)
-                self._improve_beside(bound, polish)
+                more = self._improve_beside(bound, polish)
         return bound
 
     def _rounded(self, bound: Bound, tries: int) -> Draft:
@@ -154,17 +160,23 @@ class Search:
         """Return the money from which a dive is given up."""
         return (1 + self.tuning.as_good) * self.best.total()
 
-    def _improve_beside(self, bound: Bound, polish: Polish) -> None:
-        """Improve the plan while the bound is raised, as many rounds as it was alone."""
-        rounds = self.tuning.rounds_beside
+    def _improve_beside(self, bound: Bound, polish: Polish) -> bool:
+        """Improve the plan while the bound is raised; tell whether more rounds could raise it."""
+        rounds, more = self.tuning.rounds_beside, [True]
+        turns = self._groups(bound, rounds)
 
         def beside() -> None:
-            self._raise(bound, rounds)
+            more.append(self._raise(bound, rounds))
 
         for _ in range(max(1, self.tuning.rounds_alone // rounds)):
-            if self.content():
-                return
-            self.offer(polish.once(self.best, self.tuning.first_work, self.rng, beside))
+            if self.content() or not more[-1]:
+                break
+            self.offer(polish.once(self.best, self.tuning.first_work, self.rng, beside, turns))
+        return more[-1]
+
+    def _groups(self, bound: Bound, rounds: int) -> int:
+        """Return how many groups are solved in the time of so many rounds of the programme."""
+        return max(1, round(rounds * _cells(bound) / self.tuning.cells))
 
     def _raise(self, bound: Bound, rounds: int) -> bool:
         """Raise the bound and tell whether more rounds could raise it further."""
@@ -186,6 +198,7 @@ class Search:
         polish = Polish(rises, bound.value, self.limits, self.watch)
         tightening = Tightening(bound, self.watch.over)
         dives = Dives(bound, self.machines, self.watch.over, self.rng)
+        turns = self._groups(bound, 1)
         while not self.content():
             # The rises belong to the prices of this bound, so they are held against its value, not
             # against what cuts have proven since with other prices.
@@ -199,12 +212,14 @@ class Search:
                 if self.content() or polish.too_late():
                     return
                 beside = self._turn(dives, tightening)
-                self.offer(polish.once(self.best, work, self.rng, beside))
+                self.offer(polish.once(self.best, work, self.rng, beside, turns))
                 self._note(tightening.value)
             work *= self.tuning.more_work
 
     def _turn(self, dives: Dives, tightening: Tightening) -> Callable[[], None]:
         """Return what is done next beside a group: steps of a dive and of the bound, by turns."""
+
+        steps = max(1, int(self.tuning.diving * self.tuning.cells / _cells(dives.bound)))
 
         def step() -> None:
             # The programme is one and the same, so a dive must be over before it is raised.
@@ -212,7 +227,7 @@ class Search:
                 tightening.step()
                 dives.waiting -= 1
                 return
-            for _ in range(self.tuning.steps):
+            for _ in range(steps):
                 if dives.step(self._limit()):
                     dives.waiting = self.tuning.series
                     break
@@ -264,3 +279,8 @@ class Search:
         most = min(self.greedy_cost, self.best.total() * (1 + self.tuning.standing_margin))
         if anything and whole and self.standing.total() <= most:
             self.best = self.standing
+
+
+def _cells(bound: Bound) -> int:
+    """Return machines times lanes: a measure of the work of one round of the programme."""
+    return max(1, len(bound.rows.machines) * len(bound.pricer.lanes.count))

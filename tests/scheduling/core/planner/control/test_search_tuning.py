@@ -18,6 +18,8 @@ from tests.scheduling.core.planner.cases import plan
         {"first_work": 0.0},
         {"more_work": float("nan")},
         {"series": 0},
+        {"cells": 0},
+        {"diving": -0.1},
         {"visits": ()},  # nothing to draw from
         {"visits": (6, 0)},
         {"growth": 0.9},

@@ -115,6 +115,18 @@ def test_a_dive_keeps_the_rules_and_gives_the_programme_back(first, bound, rng):
     assert bound.master.solve() == pytest.approx(before)
 
 
+def test_no_step_of_a_dive_solves_the_programme_more_than_once(first, bound, monkeypatch):
+    dive, solved, solve = Dive(bound, first.machines, never, first.total()), [], bound.master.solve
+    monkeypatch.setattr(bound.master, "solve", lambda: solved.append(None) or solve())
+    most = 0
+    while not dive.over:
+        solved.clear()
+        dive.step()
+        most = max(most, len(solved))
+    assert most == 1
+    assert dive.leave() is not None
+
+
 def test_a_dive_that_leads_to_nothing_wanted_is_given_up(first, bound):
     before = bound.master.solve()
     assert Dive(bound, first.machines, never, 0.9 * bound.value).plan() is None
@@ -147,16 +159,24 @@ def test_the_exact_solver_plans_a_group_better_around_the_rest(first):
         assert answer.draft.chosen[k] == first.chosen[k]
 
 
-@pytest.mark.parametrize("workers", [1, 2])
-def test_polishing_is_never_worse_and_repeats_itself(first, bound, workers):
-    rises = rises_of(bound, first.machines)
-    runs = [
-        Polish(rises, bound.value, RunLimits(workers=workers), FOREVER).once(first, 0.5, Random(3))
-        for _ in "ab"
-    ]
+@pytest.mark.parametrize(("workers", "turns"), [(1, 1), (1, 3), (2, 1), (2, 3)])
+def test_polishing_is_never_worse_and_repeats_itself(first, bound, workers, turns):
+    rises, limits = rises_of(bound, first.machines), RunLimits(workers=workers)
+    polishes = [Polish(rises, bound.value, limits, FOREVER) for _ in "ab"]
+    runs = [polish.once(first, 0.2, Random(3), turns=turns) for polish in polishes]
     assert_plan(runs[0])
     assert runs[0].total() < first.total()
     assert runs[0].chosen == runs[1].chosen
+    assert polishes[0].size == polishes[1].size
+
+
+def test_a_group_goes_on_from_what_the_one_before_it_found(first, bound):
+    rises = rises_of(bound, first.machines)
+    totals = []
+    for turns in (1, 2, 4):
+        polish = Polish(rises, bound.value, RunLimits(), FOREVER)
+        totals.append(polish.once(first, 0.2, Random(3), turns=turns).total())
+    assert totals[2] < totals[1] < totals[0]
 
 
 def test_less_room_keeps_fewer_visits_and_never_one_that_a_rule_forbids(first, bound):
