@@ -4,7 +4,9 @@ import time
 
 import pytest
 
-from tests.benchmarks.plan_by_processor import Turns, TwoCores
+from scheduling.core.planner.search.exact_model import Effort
+from tests.benchmarks import plan_by_processor
+from tests.benchmarks.plan_by_processor import UNHURRIED, Turns, TwoCores
 
 
 def work(seconds):
@@ -25,3 +27,10 @@ def test_what_is_done_at_once_counts_as_long_as_the_longest(calls, beside, count
         assert tuple(answers) == calls
     assert time.process_time() - worked >= sum(calls) + beside
     assert counted <= clock() - started < counted + 0.03
+
+
+def test_a_solve_ends_by_its_work_and_not_by_the_clock_on_the_wall(monkeypatch):
+    given = []
+    monkeypatch.setattr(plan_by_processor, "SOLVE", lambda _, effort: given.append(effort))
+    plan_by_processor.solved(None, Effort(0.2, 0.01, 1, 5))
+    assert given == [Effort(0.2, UNHURRIED, 1, 5)]

@@ -173,10 +173,12 @@ def test_polishing_is_never_worse_and_repeats_itself(first, bound, workers, turn
 def test_a_group_goes_on_from_what_the_one_before_it_found(first, bound):
     rises = rises_of(bound, first.machines)
     totals = []
-    for turns in (1, 2, 4):
+    for turns in (1, 2, 8):
         polish = Polish(rises, bound.value, RunLimits(), FOREVER)
         totals.append(polish.once(first, 0.2, Random(3), turns=turns).total())
-    assert totals[2] < totals[1] < totals[0]
+    # A group may find nothing better, but none takes back what another found.
+    assert totals == sorted(totals, reverse=True)
+    assert totals[2] < totals[0]
 
 
 def test_less_room_keeps_fewer_visits_and_never_one_that_a_rule_forbids(first, bound):
