@@ -54,7 +54,7 @@ class Tuning:
     # Measured: 0.4 s a group and 0.18 s a round of 427 machines and 56 lanes; 0.3 and 0.045 of 84
     # and 52.
     cells: int = 50_000
-    diving: float = 0.4
+    diving: float = 0.5
     whole_yard: int = 3000
     first_work: float = 0.15
     more_work: float = 1.2
