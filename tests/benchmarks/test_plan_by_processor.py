@@ -30,7 +30,7 @@ def test_what_is_done_at_once_counts_as_long_as_the_longest(calls, beside, count
 
 
 @dataclass(frozen=True)
-class Effort:
+class GivenEffort:
     """What of a solve's effort the benchmark looks at."""
 
     work: float
@@ -40,5 +40,5 @@ class Effort:
 def test_a_solve_ends_by_its_work_and_not_by_the_clock_on_the_wall(monkeypatch):
     given = []
     monkeypatch.setattr(plan_by_processor, "SOLVE", lambda _, effort: given.append(effort))
-    plan_by_processor.solved(None, Effort(0.2, 0.01))
-    assert given == [Effort(0.2, UNHURRIED)]
+    plan_by_processor.solved(None, GivenEffort(0.2, 0.01))
+    assert given == [GivenEffort(0.2, UNHURRIED)]
