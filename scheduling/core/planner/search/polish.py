@@ -88,9 +88,9 @@ class Polish:
             best = merged(best, sorted(chain.freed), chain.draft)
         return best
 
-    def _chain(self, best: Draft, work: float, turns: int, rng: Random) -> "Chain":
+    def _chain(self, best: Draft, work: float, turns: int, rng: Random) -> "GroupChain":
         """Free one group after another, each in the plan that the one before left."""
-        chain, size = Chain(best), self.size
+        chain, size = GroupChain(best), self.size
         for _ in range(turns):
             if chain.answers and (self.watch.over() or self.too_late()):
                 break
@@ -160,7 +160,7 @@ def nothing() -> None:
 
 
 @dataclass(slots=True)
-class Chain:
+class GroupChain:
     """A plan, the machines that were `freed` on the way to it, and the solver's answers."""
 
     draft: Draft
