@@ -130,17 +130,14 @@ def fill(server: OwnPostgres, name: str, places: Places) -> None:
 def _sites(places: Places) -> Iterator[Site]:
     with own_postgres(places.folder / "postgres2") as server, Sink().listening() as sink:
         redis = OwnRedis(places.folder / "redis")
-        redis.start()
-        folder = places.new(places.loaded())
-        fill(server, "site", places)
-        site = Site(folder, server, redis, sink, free_port())
-        must(run(folder, ["-c", OWE_NIGHT], **site.around))
-        with psycopg.connect(server.url("site")) as there:  # what the small site had to tell
-            there.execute("update scheduling_notice set sent_at = now() where sent_at is null")
-            there.execute("update scheduling_outboxentry set done_at = now() where done_at is null")
-            there.execute("truncate scheduling_notice cascade")
         running: list[subprocess.Popen[bytes]] = []
+        folder = places.new(places.loaded())
         try:
+            redis.start()
+            fill(server, "site", places)
+            site = Site(folder, server, redis, sink, free_port())
+            must(run(folder, ["-c", OWE_NIGHT], **site.around))
+            _forget_what_is_owed(server.url("site"))
             running += site.start_all()
             wait_for(lambda: ask(site.port, "/sign-in/")[0] == 200, "the site to answer")
             yield site
@@ -148,7 +145,16 @@ def _sites(places: Places) -> Iterator[Site]:
             for one in running:
                 end_group(one)
             redis.stop()
-            sys.stderr.write((folder / "said.txt").read_text()[-1500:])
+            said = folder / "said.txt"
+            sys.stderr.write(said.read_text()[-1500:] if said.exists() else "")
+
+
+def _forget_what_is_owed(url: str) -> None:
+    """Leave nothing of what the small site had to tell."""
+    with psycopg.connect(url) as there:
+        there.execute("update scheduling_notice set sent_at = now() where sent_at is null")
+        there.execute("update scheduling_outboxentry set done_at = now() where done_at is null")
+        there.execute("truncate scheduling_notice cascade")
 
 
 def servers_by_turns(places: Places) -> Iterator[tuple[str, Callable[[], str]]]:
