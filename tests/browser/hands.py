@@ -96,8 +96,15 @@ def fill_hand_over(page: Page, dials: Sequence[Dial], step: float) -> None:
         point.get_by_label("in order", exact=True).check()
 
 
+def unfold_steps(part: Page | Locator) -> None:
+    """Open the headings of a long sheet that are folded."""
+    while part.locator("details.step-group:not([open]):visible").count():
+        part.locator("details.step-group:not([open]):visible > summary").first.click()
+
+
 def answer_checks(part: Page | Locator) -> None:
     """Say of each check of a sheet that it is good."""
+    unfold_steps(part)
     for good in part.locator("[name^=step_][value=good]:visible").all():
         good.check()
 
