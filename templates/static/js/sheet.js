@@ -17,6 +17,9 @@
   function fresh() { return { sheet: mine, to: form.dataset.keep, entries: {} }; }
   const write = () => SheetEntries.write(place, kept);
   const unsent = (from = kept) => SheetEntries.unsent(from);
+  // What the server took since this page was asked for may not stand in it yet.
+  const asked = performance.timeOrigin - 1000; // two clocks, nearly the same
+  const maybeMissing = () => Object.values(kept.entries).filter((one) => !one.sent || one.sent >= asked);
 
   function fieldOf(input) {
     const many = input.type === "checkbox" && input.value !== "on";
@@ -92,7 +95,7 @@
     await newSheet().catch(() => { /* a browser without a database of its own */ });
     if (kept.sheet === mine) {
       kept.to = form.dataset.keep;
-      if (!("answered" in form.dataset)) (fromMemory ? Object.values(kept.entries) : unsent()).forEach(put);
+      if (!("answered" in form.dataset)) (fromMemory ? Object.values(kept.entries) : maybeMissing()).forEach(put);
       return flush();
     }
     const old = kept, left = unsent(old);

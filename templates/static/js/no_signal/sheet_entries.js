@@ -34,7 +34,7 @@ self.SheetEntries = (() => {
     for (const one of sent) {
       if (kept.entries[one.field]?.key !== one.key) continue;
       if (spent) delete kept.entries[one.field]; // that sheet is in the book: nothing of it is open
-      else kept.entries[one.field].sent = true;
+      else kept.entries[one.field].sent = Date.now();
     }
   }
   // Sheets that are not open now: what was typed on them is sent from whatever page is.
