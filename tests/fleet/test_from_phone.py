@@ -20,10 +20,13 @@ BY_PHONE = {BY_ITSELF: "1"}
     ("said", "hours"),
     [
         ("7200", 2),
+        ("9000.000", 2.5),
         ("59", None),  # it came at once
         ("2592001", None),  # more than 30 days
         ("-7200", None),
         ("1e4", None),
+        ("7200.", None),
+        ("7200.0001", None),
         ("²", None),
         ("9" * 400, None),
         ("", None),
@@ -33,6 +36,11 @@ def test_a_press_that_waited_is_of_the_time_at_which_it_was_made(said, hours):
     request = RequestFactory().post("/", headers={AGO: said})
     wanted = NOON - timedelta(hours=hours) if hours else None
     assert pressed_at(request, NOON) == wanted
+
+
+def test_presses_that_follow_close_upon_one_another_stay_in_their_order():
+    first, then = (RequestFactory().post("/", headers={AGO: ago}) for ago in ("7200.4", "7200.2"))
+    assert pressed_at(first, NOON) < pressed_at(then, NOON)
 
 
 @pytest.mark.django_db

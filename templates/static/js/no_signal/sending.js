@@ -25,7 +25,7 @@ self.Sending = (() => {
     return body;
   }
   async function post(entry, token) {
-    const ago = String(Math.max(0, Math.round((Date.now() - entry.at) / 1000)));
+    const ago = (Math.max(0, Date.now() - entry.at) / 1000).toFixed(3);
     const headers = { ...entry.headers, ...BY_ITSELF, "Evener-Pressed-Ago": ago };
     return ask(entry.url, { method: "POST", body: bodyOf(entry, token), headers });
   }
