@@ -61,7 +61,7 @@ def let_leases_run_out():
 
 def finish_all(workers):
     """Sweep once a second until nothing is owed any more."""
-    for _ in range(30):
+    for _ in range(90):  # a worker takes half a minute to start where much else is started
         workers.sweep()
         try:
             return wait_for(lambda: not unfinished().exists(), "all is finished", seconds=1)
