@@ -18,6 +18,7 @@ from tests import factories
 from tests.browser.conftest import FLAGS, PHONE, _session_of
 from tests.scheduling.bench_data import bench_case
 from tests.sentences import ROOT
+from tests.services.workers import wait_for
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 NOT_SENT = "[data-no-signal] p:first-child"
@@ -115,5 +116,6 @@ def test_a_browser_that_was_killed_keeps_its_day_pictures_and_entries(
     context.add_cookies([_session_of(case.mechanic, live_server.url)])
     page = context.new_page()
     page.goto(live_server.url + reverse("bench"))
-    expect(page.locator(NOT_SENT)).to_be_empty(timeout=WAIT)
+    wait_for(lambda: page.evaluate("Outbox.all()") == [], "nothing waits on the phone")
+    expect(page.locator(NOT_SENT)).to_be_empty(timeout=WAIT)  # a new page's is, until it looked
     assert [one.note for one in ServiceRecord.objects.all()] == ["typed in the barn"]
