@@ -122,7 +122,7 @@ def correct_hand_over(
     _refuse_time(row, right.at, now)
     before = _in_words(row)
     _readings_follow(row, right, by, now, why=why, sure=sure)
-    taken = readings_at(row, right.at) + _forgotten(row, right, by, now, sure=sure)
+    taken = readings_at(row) + _forgotten(row, right, by, now, sure=sure)
     moved = right.at != row.at and row.direction == BACK
     if moved:
         _give_last_day_back(row, by, now, "the return was put right")
@@ -134,6 +134,7 @@ def correct_hand_over(
         by=row.by,
         walk_round=dict(right.points),
         note=right.note,
+        form_key=row.form_key,
         corrects=row,
         **(right.more or particulars_of(row)).fields(),
     )
@@ -232,13 +233,14 @@ def _readings_follow(
 ) -> None:
     for reading in readings_at(row):
         value = right.values.get(reading.pk, reading.value)
+        read_at = reading.read_at if right.at == row.at else right.at
         note = why.strip()[:200] or "the hand-over was put right"
         if value is None:
             strike_reading(reading, why=note, by=by, now=now)
-        elif (value, right.at) != (reading.value, row.at):
+        elif (value, read_at) != (reading.value, reading.read_at):
             correct_reading(
                 Correction(
-                    reading=reading, value=value, read_at=right.at, by=by, note=note, sure=sure
+                    reading=reading, value=value, read_at=read_at, by=by, note=note, sure=sure
                 ),
                 now,
             )

@@ -25,6 +25,7 @@ class WalkRound:
     safety: the points that are for safety.  reason: why it may go although one of them is not in
     order; without one the machine is held.  put_right: keys of findings that are put right by now.
     noted: what was noted of its points already.  more: fuel, what goes along, who took it.
+    form_key: of the form on which all that was typed.
     """
 
     points: dict[str, bool] = field(default_factory=dict)
@@ -35,6 +36,7 @@ class WalkRound:
     put_right: frozenset[int] = frozenset()
     noted: Sequence[Finding] = ()
     more: Particulars = field(default_factory=Particulars)
+    form_key: str = ""
 
     @property
     def wrong(self) -> list[str]:
@@ -70,6 +72,7 @@ def _hand_over(
         by=by,
         walk_round=seen.points,
         note=seen.note,
+        form_key=seen.form_key,
         **seen.more.fields(),
     )
     row.readings.add(*seen.readings)

@@ -132,6 +132,11 @@ class HandOver(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     readings = models.ManyToManyField(Reading, blank=True)
+    form_key = models.CharField(
+        max_length=40,
+        blank=True,
+        help_text="of the form by which it was made; readings typed on it begin theirs with it",
+    )
     walk_round = models.JSONField(default=dict, blank=True, help_text="point looked at -> in order")
     note = models.CharField(max_length=300, blank=True)
     level = models.FloatField(null=True, blank=True, help_text="of fuel or charge: 0 empty, 1 full")

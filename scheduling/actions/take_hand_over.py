@@ -260,7 +260,7 @@ def _look(machine: Machine, handed: Handed, decision: Decision) -> WalkRound:
     readings = _read(machine, handed, decision)
     for kind in handed.unread:
         _note_unread(machine, kind, handed.form_key, decision)
-    return replace(handed.seen, readings=readings)
+    return replace(handed.seen, readings=readings, form_key=handed.form_key)
 
 
 def _read(machine: Machine, handed: Handed, decision: Decision) -> list[Reading]:

@@ -8,7 +8,9 @@ from django.urls import reverse
 from fleet.actions.correct_readings import strike_reading
 from fleet.actions.hand_over import WALK_ROUND, WalkRound, check_in
 from fleet.models import Booking, HandOver, Role
+from fleet.queries.handed_readings import readings_at
 from fleet.queries.standing_readings import standing
+from fleet.walk_round_library import general_points
 from scheduling.models import DuePoint
 from tests import factories
 from tests.factories import NOON
@@ -33,8 +35,8 @@ def back(counter):
     return check_in(booking, seen, by=counter.desk, now=at)
 
 
-def send(client, row, **more):
-    (reading,) = row.readings.all()
+def send(client, row, reading=None, **more):
+    reading = reading or row.readings.get()
     typed = {
         "when": "2026-03-02T11:00",
         f"reading_{reading.pk}": "110",
@@ -117,3 +119,39 @@ def test_a_reading_that_was_forgotten_is_added_and_moves_what_follows(client, co
     assert "112.5 h" in text
     due = DuePoint.objects.get(machine=counter.machine)
     assert due.remaining == pytest.approx(1000 - 112.5)
+
+
+class TestAfterARefusedPress:
+    """At noon it is refused, a point being not in order; at twenty past it goes with a reason."""
+
+    @pytest.fixture
+    def out(self, client, counter, monkeypatch):
+        wrong = [point.safety for point in general_points()].index(False)
+        address = reverse("check-out", args=[counter.booking().pk])
+        typed = {"form_key": "k1", "reading_hours": "110", **FINE, f"point_{wrong}": "no"}
+        assert "Not in order" in client.post(address, typed).text
+        later = NOON + timedelta(minutes=20)
+        monkeypatch.setattr("django.utils.timezone.now", lambda: later)
+        assert client.post(address, typed | {"reason": "a dent alone"}).status_code == 302
+        return HandOver.objects.get()
+
+    def test_its_reading_is_offered_on_the_page_that_corrects_it(self, client, out):
+        (reading,) = out.readings.all()
+        assert reading.read_at == NOON
+        text = client.get(reverse("hand-over-correct", args=[out.pk])).text
+        assert f'name="reading_{reading.pk}"' in text
+        assert "No reading was written down then." not in text
+
+    def test_put_right_twice_it_is_offered_each_time(self, client, out):
+        for value in ("108", "109"):
+            row = HandOver.objects.get()
+            (reading,) = readings_at(row)
+            more = {"when": "2026-03-02T12:20", f"reading_{reading.pk}": value, "hours_a_day": ""}
+            assert send(client, row, reading, **more).status_code == 302
+        (reading,) = readings_at(HandOver.objects.get())
+        assert (reading.value, reading.read_at) == (109, NOON)
+        assert standing().filter(value__gte=108).get() == reading
+
+    def test_undone_its_reading_is_struck_with_it(self, client, counter, out):
+        client.post(reverse("hand-over-undo", args=[out.pk]), {"why": "another machine"})
+        assert standing().get().value == 100
