@@ -197,6 +197,7 @@ PHRASES = (
     "sent",
     "not sent",
     "waiting",
+    "told in one like it",
     "told in the letter of the morning",
     "kept here, as chosen",
     # drawings and the table of machines

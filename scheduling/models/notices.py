@@ -151,8 +151,9 @@ class Notice(models.Model):
         """Where it stands, in words; error says why it was not sent."""
         if self.sent_at:
             return "sent"
-        if self.told_in_id:
-            return "told in the letter of the morning"
+        if self.told_in is not None:
+            of_morning = self.told_in.kind == self.Kind.DIGEST
+            return "told in the letter of the morning" if of_morning else "told in one like it"
         if self.kept_here_at:
             return "kept here, as chosen"
         return "not sent" if self.failed_at else "waiting"

@@ -6,13 +6,14 @@ from html import escape
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils.translation import override
 
 from fleet.models import Person
 from fleet.saying import counted, short_date
 from fleet.tongues.phrase_book import spoken
 from scheduling.models import LetterChoice, LetterHours, Notice, OutboxEntry
-from scheduling.notices.causes import cause_of_day
+from scheduling.notices.causes import CAUSE_FIELDS, cause_of_day
 from scheduling.notices.letter import language_for, write
 from scheduling.notices.posting import NewNotice, put
 from scheduling.notices.wishes import How, Wish, goes_at, may_be_off
@@ -82,6 +83,36 @@ def _gather(entry: OutboxEntry, notice: Notice, now: datetime) -> bool | None:
         pks = [one.pk for one in waiting]
         Notice.objects.filter(pk__in=pks).update(kept_here_at=now, told_in=made)
         return finish(entry, now)
+
+
+def told_to_them(entry: OutboxEntry, notice: Notice, instead: Person, now: datetime) -> bool | None:
+    """Settle a redirected letter whose reader gets the same one anyway; None: it is to be sent.
+
+    Told in their own letter of that cause, else in the first that was redirected to them.
+    """
+    same = Notice.objects.filter(
+        **{name: getattr(notice, name) for name in CAUSE_FIELDS},
+        shop=notice.shop_id, round=notice.round, text=notice.text, failed_at=None,
+    ).exclude(pk=notice.pk)  # fmt: skip
+    sent_on = Q(pk__lt=notice.pk) & _sent_on_to(instead, notice.kind)
+    own = Q(person=instead) & ~_sent_on_from(instead, notice.kind)
+    found = same.filter(own | sent_on, kept_here_at=None).order_by("pk")
+    told = found.filter(person=instead).first() or found.first()
+    if told is None:
+        return None
+    with transaction.atomic():
+        Notice.objects.filter(pk=notice.pk).update(kept_here_at=now, told_in=told)
+        return finish(entry, now)
+
+
+def _sent_on_to(instead: Person, kind: str) -> Q:
+    rows = LetterChoice.objects.filter(instead=instead, kind=kind)
+    return Q(person__in=rows.values("person"))
+
+
+def _sent_on_from(person: Person, kind: str) -> Q:
+    rows = LetterChoice.objects.filter(person=person, kind=kind, instead__isnull=False)
+    return Q(person__in=rows.values("person"))
 
 
 def redirected(text: str, person: Person) -> str:

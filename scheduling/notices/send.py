@@ -13,7 +13,7 @@ from django.db import transaction
 
 from fleet.models import HandOver, Person
 from scheduling.models import Notice, OutboxEntry
-from scheduling.notices.chosen import as_chosen, chosen
+from scheduling.notices.chosen import as_chosen, chosen, told_to_them
 from scheduling.notices.mail_server import ServerAnswer, handed_over
 from scheduling.notices.message import message
 from scheduling.notices.undelivered import tell_managers
@@ -44,6 +44,8 @@ def send_owed(entry: OutboxEntry, now: datetime) -> bool:
         return finish(entry, now)
     choice = chosen(notice.person, notice.kind)
     settled = as_chosen(entry, notice, choice, now)
+    if settled is None and choice.instead:
+        settled = told_to_them(entry, notice, choice.instead, now)
     if settled is not None:
         return settled
     refusal = _cannot_go(notice, choice.instead)

@@ -18,7 +18,7 @@ class NoticeCounts:
 
 def for_person(person: Person) -> QuerySet[Notice]:
     """Return notices newest first, with what a list of them shows."""
-    rows = Notice.objects.select_related("person", "shop", "machine", "booking")
+    rows = Notice.objects.select_related("person", "shop", "machine", "booking", "told_in")
     if not person.manages:
         return rows.filter(person=person)
     return rows.filter(Q(person=person) | Q(shop=person.shop)) if person.shop else rows

@@ -85,6 +85,44 @@ def test_it_goes_to_somebody_else_and_says_for_whom_it_was(manager, desk):
     assert f"This letter is for {manager}" in sent.alternatives[0].content
 
 
+def test_who_gets_the_same_letter_anyway_gets_it_once(manager, desk):
+    choose(manager, "once", HELD, instead=desk)
+    hers = letter(manager, HELD, "SL-04 held")
+    theirs = letter(desk, HELD, "SL-04 held")
+    work_off(NOON)
+    (sent,) = mail.outbox
+    assert (sent.to, "This letter is for" in sent.body) == ([desk.email], False)
+    hers.refresh_from_db()
+    theirs.refresh_from_db()
+    assert (hers.status, hers.told_in) == ("told in one like it", theirs)
+    assert theirs.status == "sent"
+
+
+def test_one_letter_of_two_who_send_theirs_to_a_third_is_enough(manager, mechanic, desk):
+    for person in (manager, mechanic):
+        choose(person, "once", HELD, instead=desk)
+        letter(person, HELD, "SL-04 held")
+    work_off(NOON)
+    assert [each.to for each in mail.outbox] == [[desk.email]]
+
+
+def test_two_who_get_each_others_letters_get_one_each(manager, desk):
+    choose(manager, "once", HELD, instead=desk)
+    choose(desk, "once", HELD, instead=manager)
+    letter(manager, HELD, "SL-04 held")
+    letter(desk, HELD, "SL-04 held")
+    work_off(NOON)
+    assert sorted(each.to for each in mail.outbox) == sorted([[desk.email], [manager.email]])
+
+
+def test_letters_of_one_cause_that_say_different_things_are_both_sent(manager, desk):
+    choose(manager, "once", PARTS, instead=desk)
+    letter(manager, PARTS, "filters of one yard")
+    letter(desk, PARTS, "filters of another")
+    work_off(NOON)
+    assert len(mail.outbox) == 2
+
+
 def test_one_who_left_gets_nobodys_letters(manager, desk):
     choose(manager, "once", HELD, instead=desk)
     desk.is_active = False
