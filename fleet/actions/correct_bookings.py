@@ -13,6 +13,7 @@ from fleet.actions.keep_changes import differences, keep_change, values_of
 from fleet.actions.keep_times import save_booking
 from fleet.actions.make_bookings import refuse_clash, refuse_days
 from fleet.booked_times import PromisedDays
+from fleet.change_words import ReadAt, say_value
 from fleet.changed_facts import tell
 from fleet.models import Booking, BookingChange, HandOver, Machine, Person
 from fleet.queries.own_facts import changes_to
@@ -71,7 +72,7 @@ def correct_booking(
     if not right.customer.strip():
         raise Refusal("Say for whom the machine is.", "customer")
     if seen is not None:
-        _refuse_changed_meanwhile(booking, seen)
+        _refuse_changed_meanwhile(booking, seen, now)
     moved = _may_move(booking, right)
     before = values_of(booking, FIELDS)
     old_machine, old_last = booking.machine, booking.last_day
@@ -99,14 +100,22 @@ def correct_booking(
     return booking
 
 
-def _refuse_changed_meanwhile(booking: Booking, seen: Mapping[str, str]) -> None:
+def _refuse_changed_meanwhile(booking: Booking, seen: Mapping[str, str], now: datetime) -> None:
     """Tell what somebody else changed since the form was made."""
     changed = [one for one in differences(seen, values_of(booking, FIELDS)) if one.field in seen]
     if not changed:
         return
     last = changes_to(booking).order_by("at", "pk").last()
     who = str(last.by) if last and last.by else "Somebody else"
-    told = "; ".join(f"{one.field} {one.new or 'none'}, was {one.old or 'none'}" for one in changed)
+    yard = booking.machine.yard
+    read = ReadAt(yard, now.astimezone(yard.zone).date())
+
+    def said(field: str, value: str) -> str:
+        return say_value(value, "booking", field, read) or "none"
+
+    told = "; ".join(
+        f"{one.field} {said(one.field, one.new)}, was {said(one.field, one.old)}" for one in changed
+    )
     raise Refusal(
         f"{who} changed this booking while you did: {told}. What you typed is kept below; look at"
         " it again and press once more."

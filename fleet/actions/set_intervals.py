@@ -7,7 +7,7 @@ from django.db import transaction
 
 from fleet.actions.keep_changes import differences, keep_change, values_of
 from fleet.changed_facts import tell
-from fleet.models import Covering, Interval, Machine, MakeUp, Person, Service
+from fleet.models import Covering, Interval, Machine, MakeUp, MeterKind, Person, Service
 
 KEPT = (
     "meter_kind", "every", "first_at", "every_months", "every_days", "first_months", "first_days",
@@ -15,6 +15,9 @@ KEPT = (
     "meter_cap", "early_days", "late_days", "days_cap", "anchor", "end_of_month", "hard", "source",
 )  # fmt: skip
 """Fields of an interval that the log tells of."""
+ON_METER = ("every", "first_at", "early", "late", "meter_cap")
+"""Those of them that are quantities of its meter."""
+STORED_UNIT = {MeterKind.HOURS: "h", MeterKind.DISTANCE: "m", MeterKind.CYCLES: "cycles"}
 
 
 @transaction.atomic
@@ -27,12 +30,12 @@ def set_interval(
     """
     own = {"makeup": row.makeup_id} if row.makeup_id else {"machine": row.machine_id}
     before = Interval.objects.select_for_update().filter(service=row.service_id, **own).first()
-    old = (values_of(before, KEPT) if before else {}) | _covers_of(row)
+    old = (_in_words(before) if before else {}) | _covers_of(row)
     row.pk = before.pk if before else None
     row.save()
     if covers is not None:
         _set_covers(row, covers)
-    changed = differences(old, values_of(row, KEPT) | _covers_of(row))
+    changed = differences(old, _in_words(row) | _covers_of(row))
     if changed:
         keep_change(row, "changed" if before else "set", changed, by=by, now=now)
         tell(_machines([row]))
@@ -71,9 +74,19 @@ def copy_intervals(
 def take_out_interval(row: Interval, *, by: Person, now: datetime) -> None:
     """Take an interval out: the service no longer falls due by itself; the book stays."""
     machines = _machines([row])
-    keep_change(row, "taken out", differences(values_of(row, KEPT), {}), by=by, now=now)
+    keep_change(row, "taken out", differences(_in_words(row), {}), by=by, now=now)
     row.delete()
     tell(machines)
+
+
+def _in_words(row: Interval) -> dict[str, str]:
+    """Return what an interval says; what counts on the meter with the unit that is stored."""
+    found = values_of(row, KEPT)
+    for name in ON_METER:
+        label = str(Interval._meta.get_field(name).verbose_name)
+        if row.meter_kind and found[label]:
+            found[label] += f" {STORED_UNIT[MeterKind(row.meter_kind)]}"
+    return found
 
 
 def _covers_of(row: Interval) -> dict[str, str]:

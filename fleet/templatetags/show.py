@@ -11,6 +11,7 @@ from django.utils.safestring import SafeString
 
 from fleet import quantities, saying
 from fleet.booked_times import PromisedDays, say_booked
+from fleet.change_words import ReadAt, say_value
 from fleet.models import Shop, Yard
 from fleet.tongues.phrase_book import spoken
 
@@ -60,6 +61,12 @@ def moment(value: datetime | None, place: Yard | Shop, today: date) -> SafeStrin
     return format_html(
         '<time class="said-date" datetime="{}" title="{}">{}</time>', stamp, stamp, words
     )
+
+
+@register.simple_tag
+def changed(kind: str, field: str, value: str, place: Yard | Shop, today: date) -> str:
+    """Say a value of the change log: {% changed change.kind value.field value.old yard today %}."""
+    return spoken(say_value(value, kind, field, ReadAt(place, today)))
 
 
 @register.filter

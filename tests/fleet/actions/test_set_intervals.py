@@ -33,7 +33,7 @@ def test_a_change_is_logged_with_old_and_new(person):
     assert Interval.objects.get().every == 150.0
     change = LoggedChange.objects.first()
     assert (change.act, change.by) == ("changed", person)
-    assert change.values == [{"field": "every, on the meter", "old": "100", "new": "150"}]
+    assert change.values == [{"field": "every, on the meter", "old": "100 h", "new": "150 h"}]
 
 
 def test_the_same_again_changes_nothing(person):
@@ -87,4 +87,4 @@ def test_taken_out_it_is_gone_and_the_log_keeps_what_it_was(person):
     assert not Interval.objects.exists()
     change = LoggedChange.objects.first()
     assert (change.act, change.subject_id) == ("taken out", pk)
-    assert {"field": "every, on the meter", "old": "100", "new": ""} in change.values
+    assert {"field": "every, on the meter", "old": "100 h", "new": ""} in change.values

@@ -136,6 +136,22 @@ def test_a_machines_page_tells_its_own_changes_folded(client, manager, machine):
     assert "<s>TB1</s>, now TB2" in page
 
 
+def test_days_and_money_are_told_as_the_yard_writes_them_in_both_languages(
+    client, manager, machine, monkeypatch
+):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+    mechanic = factories.Mechanic(shop=manager.shop, language="es")
+    days = {"retired_on": ("", "2026-03-05"), "day_rate": ("1234.00", "90.00")}
+    logged(machine, by=manager, **{name.replace("_", " "): told for name, told in days.items()})
+    page = client.get(machine.get_absolute_url()).content.decode()
+    assert "now Thu 5 Mar" in page
+    assert "<s>$1,234</s>, now $90.00" in page
+    client.force_login(mechanic)
+    page = client.get(machine.get_absolute_url()).content.decode()
+    assert "ahora jue 5 mar" in page
+    assert "<s>$1,234</s>" in page
+
+
 @pytest.mark.parametrize("page", ["set-up", "yard"])
 def test_set_up_and_yard_lead_to_it(client, manager, page):
     assert f'href="{reverse("changes")}"' in client.get(reverse(page)).content.decode()
