@@ -83,7 +83,7 @@ def _in_words(row: Interval) -> dict[str, str]:
     """Return what an interval says; what counts on the meter with the unit that is stored."""
     found = values_of(row, KEPT)
     for name in ON_METER:
-        label = str(Interval._meta.get_field(name).verbose_name)
+        label = str(getattr(Interval._meta.get_field(name), "verbose_name", name))
         if row.meter_kind and found[label]:
             found[label] += f" {STORED_UNIT[MeterKind(row.meter_kind)]}"
     return found

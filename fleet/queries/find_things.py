@@ -1,9 +1,12 @@
 """One box for all: customers, bookings and machines by name, telephone number, tag, site, number.
 
+A booking's number is that of all that one customer booked together, as pages and papers say it
+("Booking 12"), or its own, which its address, its calendar and other programs have.
 Customers, sites and machines are looked through by keys without case, accents and blanks; the
 bookings are fetched by index through what was found.  The number of queries is fixed.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -24,13 +27,21 @@ SHORTEST_NUMBER = 4
 LONGEST = 120
 LARGEST = 2**31 - 1
 """Of a booking's number."""
+NOTHING = Q(pk__in=[])
+NUMBERED = re.compile(
+    r"(?:.*/(?P<place>hires|bookings)/|(?:booking|hire)?\s*(?:no\.?|number|#)?\s*)"
+    r"(?P<number>[0-9]{1,10})(?:/.*)?",
+    re.IGNORECASE,
+)
+"""A number as it is written: "12", "#12", "booking 12", "no. 12", a booking's whole address."""
 
 
 @dataclass(frozen=True)
 class FoundThings:
     """What was found of something sought; coming: bookings not over by their days, soonest first.
 
-    more: of what there is more than is shown.
+    number: of a booking, if one is sought; it comes before all others.  more: of what there is more
+    than is shown.
     """
 
     sought: str
@@ -40,6 +51,7 @@ class FoundThings:
     past: Sequence[Booking] = ()
     open_lines: Sequence[ClassLine] = ()
     more: frozenset[str] = field(default_factory=frozenset)
+    number: int | None = None
 
     @property
     def bookings(self) -> int:
@@ -60,13 +72,14 @@ def find_things(person: Person, text: str, today: date) -> FoundThings:
     key, more = name_key(text), set[str]()
     customers = _first(_customers(text, key), "customers", more)
     machines = _first(_machines(person, text, key), "machines", more)
-    hires = list(_hires(text, key, customers).values_list("pk", flat=True)[:MOST_HIRES])
-    promised = Q(hire__in=hires)
+    number = SoughtNumber.of(text)
+    hires = list(_hires(number, key, customers).values_list("pk", flat=True)[:MOST_HIRES])
+    promised = Q(hire__in=hires) | number.booking
     if machines and _is_tag(key, machines):
         promised |= Q(machine__in=[row.pk for row in machines])
     rows = _bookings(person).filter(promised)
-    coming = rows.filter(last_day__gte=today).order_by("first_day", "pk")
-    past = rows.filter(last_day__lt=today).order_by("-first_day", "-pk")
+    coming = rows.filter(last_day__gte=today).order_by(*number.first(), "first_day", "pk")
+    past = rows.filter(last_day__lt=today).order_by(*number.first(), "-first_day", "-pk")
     open_lines = ClassLine.objects.filter(NO_MACHINE, hire__in=hires, cancelled_at=None)
     if person.only_shop_id:
         open_lines = open_lines.filter(yard__shop=person.only_shop_id)
@@ -78,7 +91,47 @@ def find_things(person: Person, text: str, today: date) -> FoundThings:
         _first(past, "past", more),
         list(open_lines.select_related("hire__customer", "machine_class")[:MOST]),
         frozenset(more),
+        number.number,
     )
+
+
+@dataclass(frozen=True)
+class SoughtNumber:
+    """The number of a booking that a text says; of: "hires" or "bookings", "" for either."""
+
+    number: int | None = None
+    place: str = ""
+
+    @classmethod
+    def of(cls, text: str) -> "SoughtNumber":
+        """Read a text; without a number that a booking can have there is none."""
+        match = NUMBERED.fullmatch(text)
+        if match is None or int(match["number"]) > LARGEST:
+            return cls()
+        return cls(int(match["number"]), (match["place"] or "").lower())
+
+    @property
+    def hire(self) -> Q:
+        """What was booked together under it."""
+        wanted = self.number is not None and self.place != "bookings"
+        return Q(pk=self.number) if wanted else NOTHING
+
+    @property
+    def booking(self) -> Q:
+        """The one booking that has it as its own."""
+        wanted = self.number is not None and self.place != "hires"
+        return Q(pk=self.number) if wanted else NOTHING
+
+    def first(self) -> list[Case]:
+        """Return the order in which bookings with the number come before all others."""
+        if self.number is None:
+            return []
+        under = Q(hire=self.number) if self.place != "bookings" else NOTHING
+        near = Case(
+            When(under, then=Value(0)), When(self.booking, then=Value(1)), default=Value(2),
+            output_field=IntegerField(),
+        )  # fmt: skip
+        return [near]
 
 
 def _first(rows: QuerySet, what: str, more: set[str]) -> list:
@@ -128,11 +181,8 @@ def _is_tag(key: str, machines: Sequence[Machine]) -> bool:
     return len(machines) == 1 or any(name_key(row.tag) == key for row in machines)
 
 
-def _hires(text: str, key: str, customers: Sequence[Customer]) -> QuerySet[Hire]:
-    asked = Q(customer__in=[row.pk for row in customers]) | Q(sought__contains=key)
-    number = text.removeprefix("#").strip()
-    if number.isascii() and number.isdigit() and int(number) <= LARGEST:
-        asked |= Q(pk=int(number))
+def _hires(number: SoughtNumber, key: str, customers: Sequence[Customer]) -> QuerySet[Hire]:
+    asked = Q(customer__in=[row.pk for row in customers]) | Q(sought__contains=key) | number.hire
     return Hire.objects.filter(asked).order_by("-pk")
 
 

@@ -104,7 +104,7 @@ def _pairs(row: HandOver, today: date) -> list[tuple[str, str]]:
         ("Machine", f"{machine.tag}, {machine.makeup.machine_class}, {machine.makeup}"),
         ("Serial number", machine.serial or "not known"),
         ("Customer", booking.customer),
-        ("Booking", f"no. {booking.pk}, {_days(row, today)}"),
+        ("Booking", f"no. {booking.hire_id or booking.pk}, {_days(row, today)}"),
         ("When", f"{say_moment(row.at, yard.zone, today)}, {yard}"),
     ]
     for one in attachments_with(booking):

@@ -41,6 +41,39 @@ def test_it_is_found_by_its_number_and_a_former_name(desk, booking):
         assert booking in find_things(desk, text, TODAY).coming
 
 
+@pytest.fixture
+def numbered(desk, booking):
+    """A booking whose own number is not that of what was booked with it."""
+    make.Hire(customer=booking.hire.customer)
+    day = booking.last_day + timedelta(days=20)
+    hire = make.Hire(customer=make.Customer(name="Far"), site="Ridge")
+    return make.Booking(machine=booking.machine, hire=hire, first_day=day, last_day=day)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["{0}", "#{0}", "# {0}", "booking {0}", "Booking #{0}", "no. {0}", "Booking no. {0}",
+     "/counter/{1}/{0}/", "http://yard.example/counter/{1}/{0}/out/?x=1"],
+)  # fmt: skip
+def test_it_is_found_by_each_of_its_numbers_however_written(desk, numbered, text):
+    assert numbered.pk != numbered.hire_id
+    for number, place in ((numbered.hire_id, "hires"), (numbered.pk, "bookings")):
+        found = find_things(desk, text.format(number, place), TODAY)
+        assert numbered in found.coming
+        assert found.number == number
+
+
+def test_an_address_leads_to_what_it_is_the_address_of_alone(desk, booking, numbered):
+    assert find_things(desk, f"/counter/bookings/{booking.pk}/", TODAY).coming == [booking]
+
+
+def test_the_one_that_has_the_number_comes_first(desk, booking, numbered):
+    booking.hire.site = f"Mill {numbered.hire_id}"
+    booking.hire.save()
+    found = find_things(desk, str(numbered.hire_id), TODAY)
+    assert found.coming == [numbered, booking]
+
+
 def test_past_ones_stand_apart_the_latest_first(desk, booking):
     days = [TODAY - timedelta(days=n) for n in (30, 10, 20)]
     for day in days:
