@@ -13,11 +13,11 @@ from fleet.actions.keep_changes import differences, keep_change, values_of
 from fleet.actions.keep_times import save_booking
 from fleet.actions.make_bookings import refuse_clash, refuse_days
 from fleet.booked_times import PromisedDays
-from fleet.change_words import ReadAt, say_value
 from fleet.changed_facts import tell
 from fleet.models import Booking, BookingChange, HandOver, Machine, Person
 from fleet.queries.own_facts import changes_to
 from fleet.refusal import Refusal
+from fleet.told_values import ReadAt, say_value
 
 FIELDS = (
     "machine", "customer", "first_day", "last_day", "from_time", "to_time", "value", "hours_a_day",

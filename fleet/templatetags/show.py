@@ -11,8 +11,8 @@ from django.utils.safestring import SafeString
 
 from fleet import quantities, saying
 from fleet.booked_times import PromisedDays, say_booked
-from fleet.change_words import ReadAt, say_value
 from fleet.models import Shop, Yard
+from fleet.told_values import ReadAt, say_value
 from fleet.tongues.phrase_book import spoken
 
 register = template.Library()

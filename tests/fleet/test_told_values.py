@@ -6,8 +6,8 @@ import pytest
 from django.apps import apps
 from django.db import models
 
-from fleet.change_words import MONEY, VALUES_OF_MONEY, ReadAt, say_value
 from fleet.models import Yard
+from fleet.told_values import MONEY, VALUES_OF_MONEY, ReadAt, say_value
 
 TODAY = date(2026, 3, 2)
 READ = ReadAt(Yard(time_zone="America/Chicago", units="us"), TODAY)
