@@ -5,7 +5,9 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.utils.dateparse import parse_time
 
+from fleet.models import Shop
 from scheduling.models import OutboxEntry
 from scheduling.worker.night_hours import night_of, owe_nights
 from tests import consequences, factories
@@ -112,3 +114,19 @@ def test_around_a_clock_change_each_night_is_owed_once(denver, change, at):
 def test_a_shop_with_a_broken_zone_stops_no_other(denver):
     factories.Shop(time_zone="Mars/Olympus", nightly_at=time(0))
     assert owe_nights(datetime(2026, 3, 2, 9, 0, tzinfo=UTC)) == 2
+
+
+@pytest.mark.parametrize("spoiled", ["25:99:00", "at two"])
+def test_a_shop_whose_hour_cannot_be_read_stops_no_other(denver, spoiled, monkeypatch, caplog):
+    bad, plain = factories.Shop(nightly_at=time(0)), Shop.from_db
+
+    def as_sqlite_reads_it(cls, db, names, values):
+        row = dict(zip(names, values, strict=True))
+        if row["id"] == bad.pk:
+            row["nightly_at"] = parse_time(spoiled)  # ValueError, or None
+        return plain(db, names, list(row.values()))
+
+    monkeypatch.setattr(Shop, "from_db", classmethod(as_sqlite_reads_it))
+    owe_nights(datetime(2026, 3, 2, 9, 0, tzinfo=UTC))
+    assert keys() == [f"nightly:{denver.pk}:2026-03-02"]
+    assert "read" in caplog.text
