@@ -1,12 +1,14 @@
 """A worker killed with -9 at the worst moments: nothing is lost, nothing is done twice.
 
-Each test runs on the embedded queue and on Redis, with a mail server of its own.
+Each test runs on the queue that goes with its database in the two ways to run, the embedded one
+with SQLite and Redis with PostgreSQL, in the long form on both; with a mail server of its own.
 """
 
 import os
 from datetime import time, timedelta
 
 import pytest
+from django.db import connection
 from django.utils import timezone
 from redis import Redis
 
@@ -18,6 +20,7 @@ from scheduling.notices.posting import NewNotice, put
 from scheduling.outbox import entries
 from scheduling.worker.night_hours import owe_nights
 from tests import factories
+from tests.long_run import LONG_RUN
 from tests.require import require
 from tests.services.workers import Workers, wait_for
 
@@ -25,9 +28,14 @@ pytestmark = [pytest.mark.smtp, pytest.mark.slow, pytest.mark.django_db(transact
 LETTER = Letter("2 machines held", "2 machines held\n", "<p>2 machines held</p>")
 
 
-@pytest.fixture(params=["folder", pytest.param("redis", marks=pytest.mark.redis)])
+FOLDER, REDIS = "folder", pytest.param("redis", marks=pytest.mark.redis)
+OWN = FOLDER if connection.vendor == "sqlite" else REDIS
+QUEUES = [FOLDER, REDIS] if LONG_RUN else [OWN]
+
+
+@pytest.fixture(params=QUEUES)
 def workers(request, transactional_db, tmp_path, sink, monkeypatch):
-    """Workers on each queue; the site rings the same one."""
+    """Workers on a queue; the site rings the same one."""
     redis_url = ""
     if request.param == "redis":
         redis_url = os.environ.get("TEST_REDIS_URL") or os.environ.get("REDIS_URL", "")
