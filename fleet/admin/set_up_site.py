@@ -9,7 +9,7 @@ from django import forms
 from django.conf import settings
 from django.contrib import admin
 from django.contrib.admin.widgets import AutocompleteSelect
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import BadRequest, PermissionDenied
 from django.db import models, transaction
 from django.http import HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
@@ -58,7 +58,10 @@ class SetUpSite(admin.AdminSite):
         def told(request: HttpRequest, *args: Any, **more: Any) -> HttpResponse:
             if not self.has_permission(request):
                 raise PermissionDenied
-            answer: HttpResponse = guarded(request, *args, **more)
+            try:
+                answer: HttpResponse = guarded(request, *args, **more)
+            except OverflowError as beyond:  # a year or key that neither Python nor SQL can hold
+                raise BadRequest("The address has a number that no row can have.") from beyond
             return answer
 
         return told

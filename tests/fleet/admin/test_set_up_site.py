@@ -29,6 +29,13 @@ def test_nobody_else_opens_the_sheets(client, role):
     assert client.get(reverse("sheets:index")).status_code == 403
 
 
+@pytest.mark.parametrize("asked", ["done_at__year", "id"])
+def test_a_number_that_no_row_can_have_is_refused(client, asked):
+    sign_in(client, Role.OWNER)
+    page = client.get(reverse("sheets:fleet_servicerecord_changelist"), {asked: "9" * 59})
+    assert page.status_code < 500
+
+
 def test_who_is_not_signed_in_signs_in_on_the_sites_own_page_and_comes_back(client):
     manager = factories.Person(username="ada")
     manager.set_password("long grass 9")

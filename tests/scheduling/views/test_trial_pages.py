@@ -107,6 +107,16 @@ def test_throwing_away_changes_nothing(client, person):
     assert "Thrown away" in words(client.get(reverse("trials")))
 
 
+def test_one_thrown_away_before_it_was_worked_out_can_still_be_looked_at(client, person):
+    client.post(reverse("trial-new", args=["closed"]), {"day": TOMORROW})
+    trial = Trial.objects.get()
+    client.post(reverse("trial-drop", args=[trial.pk]))
+    work()
+    page = client.get(page_of(trial))
+    assert "was never worked out" in words(page)
+    assert "Thrown away by" in words(page)
+
+
 def test_changes_are_added_and_taken_out(client, person):
     trial = tried(client)
     add = reverse("trial-add", args=[trial.pk, "overtime"])
