@@ -38,6 +38,7 @@ WITHIN = {
     "shelf-part": "bench",
     "changes": "set-up",
     "client-keys": "set-up",
+    "who-looks": "set-up",
     "nights": "set-up",
     "hand-keys": "set-up",
     "letters": "notices",

@@ -32,6 +32,7 @@ from fleet.views import (
     sign_in_page,
     thing_pages,
     undo_page,
+    who_looks_page,
 )
 
 handler404 = "fleet.views.fault_page.nothing_here"
@@ -54,6 +55,7 @@ urlpatterns = [
     *thing_pages.paths,
     *password_pages.paths,
     *person_doors_page.paths,
+    *who_looks_page.paths,
     *meter_round_page.paths,
     *bring_in_page.paths,
     *mend_page.paths,

@@ -85,6 +85,8 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("sign-out-everywhere", MayDo(NONE, ALL, Reach.ONESELF)),
         *_rows("person-doors", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("person-link person-sign-out person-look", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
+        *_rows("who-looks", MayDo(MANAGERS, MANAGERS, Reach.OWN_SHOP)),
+        *_rows("who-looks-end", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("healthz", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("metrics", MayDo(ALL, NONE, Reach.BY_KEY, signed_out=True)),
         *_rows("letter-answer letter-stop", MayDo(ALL, ALL, Reach.BY_KEY, signed_out=True)),

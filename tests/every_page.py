@@ -410,7 +410,9 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     ),
     "job": _tags,
     "new-password": _password_links,
-    **dict.fromkeys(("person-doors", "person-link", "person-look", "person-sign-out"), _others),
+    **dict.fromkeys(
+        ("person-doors", "person-link", "person-look", "person-sign-out", "who-looks-end"), _others
+    ),
     "risk-group": lambda: [{"name": one} for one in ("in-time", "out-now", "later")],
     "yard-file": lambda: [{"what": "overdue", "kind": "csv"}, {"what": "costs", "kind": "xlsx"}],
     **dict.fromkeys(

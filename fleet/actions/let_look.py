@@ -1,4 +1,7 @@
-"""Somebody of one shop is let look at another, changing nothing there; undone as it was done."""
+"""Somebody of one shop is let look at another, changing nothing there; undone as it was done.
+
+It is told twice: of the person, for those of their shop, and of the shop that is looked at.
+"""
 
 from datetime import datetime
 
@@ -6,9 +9,12 @@ from django.db import transaction
 
 from fleet.actions.keep_changes import ChangedValue, keep_change
 from fleet.models import Person, Role, Shop
+from fleet.queries.who_looks import LET_LOOK, name_kept
 from fleet.refusal import Refusal
 
 FIELD = "shops that they may look at"
+OF_SHOP = "who of other shops may look at it"
+NO_LONGER = "no longer looked at"
 
 
 @transaction.atomic
@@ -26,3 +32,6 @@ def let_look(person: Person, shop: Shop, *, may: bool, by: Person, now: datetime
     row.save(update_fields=["sees_too"])
     change = ChangedValue(FIELD, "" if may else str(shop), str(shop) if may else "")
     keep_change(row, "changed", [change], by=by, now=now)
+    name = name_kept(row)
+    of_shop = ChangedValue(OF_SHOP, "" if may else name, name if may else "")
+    keep_change(shop, LET_LOOK if may else NO_LONGER, [of_shop], by=by, now=now)

@@ -20,8 +20,8 @@ from tests.made_fleet import make_fleet
 
 pytestmark = pytest.mark.django_db
 REFUSED = (403, 404)
-NEEDS_MORE = {"hire-add", "class-line", "wait-book", "person-look"}
-"""What is sent has to name a machine or a shop; without one there is nothing of that name."""
+NEEDS_MORE = {"hire-add", "class-line", "wait-book", "person-look", "who-looks-end"}
+"""What is sent has to name a machine, a shop or who looks; else there is nothing of that name."""
 TO_SIGN_IN = "/sign-in/"
 NAMES = [
     (space, str(pattern.name))

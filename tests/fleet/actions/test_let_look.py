@@ -27,8 +27,10 @@ def test_it_is_kept_once_and_undone_with_its_trace(other):
     person = factories.Person(shop=factories.Shop(name="Alder"))
     assert look(person, other) == look(person, other) == [other.pk]
     assert look(person, other, may=False) == look(person, other, may=False) == []
-    assert [row.values[0]["new"] for row in LoggedChange.objects.order_by("pk")] == [
-        "Cold Fork", ""
+    told = LoggedChange.objects.order_by("pk")
+    assert [row.values[0]["new"] for row in told.filter(kind="person")] == ["Cold Fork", ""]
+    assert [(row.subject_id, row.act) for row in told.filter(kind="shop")] == [
+        (other.pk, "let be looked at"), (other.pk, "no longer looked at")
     ]  # fmt: skip
 
 
