@@ -11,10 +11,10 @@ from playwright.sync_api import expect
 
 from fleet.actions.keep_day import DayList, keep_day
 from fleet.actions.open_calendar import calendar_key
-from fleet.models import KeptWork, Pin
+from fleet.models import KeptWork, Pin, Release
 from scheduling.models import OutboxEntry, Plan, PlannedJob
 from scheduling.worker.perform import perform_entry
-from tests import factories
+from tests import consequences, factories
 from tests.browser.conftest import DESKTOP, PHONE
 from tests.browser.test_look import RULES, SCREEN_NAMES, SCREENS
 from tests.factories import key_of
@@ -250,3 +250,44 @@ def test_figures_of_a_month_stand_on_paper_without_the_choices(open_page, case):
     assert not page.is_visible("form.filters")
     assert page.is_visible("#entries table")
     assert page.pdf(format="A4").startswith(b"%PDF")
+
+
+def full_week(case):
+    """A published week as full as the demo's fullest: up to 6 machines a day with one mechanic."""
+    shop = case.mechanic.shop
+    bo = shop.people.get(first_name="Bo")
+    people = [case.mechanic, factories.Mechanic(shop=shop), factories.Mechanic(shop=shop), bo]
+    for person, most in zip(people, (5, 6, 5, 2), strict=True):  # one has the quad beside them
+        for number in range(7 * most):
+            job = consequences.PlannedJob(
+                plan=case.job.plan,
+                mechanic=person,
+                day=case.job.day + timedelta(days=number % 7),
+                machine__yard=case.machine.yard,
+            )
+            consequences.PlannedWork(job=job)
+    first = case.job.day
+    Release.objects.create(
+        shop=shop, at=timezone.now(), first_day=first, last_day=first + timedelta(days=6)
+    )
+
+
+def test_a_full_week_stands_on_one_screen_of_a_small_desk(open_page, case):
+    full_week(case)
+    size = (1366, 768)
+    page = open_page(case.manager, f"{reverse('shop-days')}?day={case.job.day}", size)
+    assert page.locator(".job-line").count() > 100
+    box = page.locator(".week-grid").bounding_box()
+    assert box["y"] + box["height"] <= size[1]
+    assert box["x"] + box["width"] <= size[0]
+
+
+@pytest.mark.parametrize("size", [(820, 1180), (1366, 768)])
+def test_each_job_of_the_grid_shows_its_tag_whole(open_page, case, size):
+    full_week(case)
+    page = open_page(case.manager, f"{reverse('shop-days')}?day={case.job.day}", size)
+    cut = page.locator(".job-line > summary").evaluate_all("""all => all.filter(one => {
+      const tag = one.querySelector('b').getBoundingClientRect(), line = one.getBoundingClientRect()
+      return tag.right > line.right - 8
+    }).length""")
+    assert cut == 0
