@@ -3,10 +3,21 @@
 import csv
 import io
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
 
-from fleet.models import OrderLine, Part, Person, Shop
+from fleet.models import (
+    FittingPart,
+    Fluid,
+    MachineClass,
+    MakeUp,
+    OrderLine,
+    Part,
+    Person,
+    Shop,
+    Yard,
+)
 from fleet.queries.mine import shops_of
 from fleet.queries.stock_words import say_amount
 from fleet.table_files import TableOfCells
@@ -18,15 +29,68 @@ SHOWN = 200
 """Lines that the page shows; the oldest that are done fall away."""
 
 
-def order_lines(shop: Shop) -> list[OrderLine]:
+ORDER_STATES = {
+    "to order": Q(ordered_at=None, received_at=None, dropped_at=None),
+    "ordered": Q(received_at=None, dropped_at=None, ordered_at__isnull=False),
+    "received": Q(received_at__isnull=False, dropped_at=None),
+    "dropped": Q(dropped_at__isnull=False),
+}
+"""State of a line -> which rows have it."""
+
+
+@dataclass(frozen=True)
+class NarrowedOrders:
+    """What is wanted of the list; what is left out does not narrow.
+
+    yard, machine_class: parts that fit a machine living there, or a make-up of that class.
+    """
+
+    yard: Yard | None = None
+    machine_class: MachineClass | None = None
+    state: str = ""
+
+    @property
+    def narrows(self) -> bool:
+        """Whether anything is left out."""
+        return bool(self.yard or self.machine_class or self.state)
+
+    def of(self, rows: QuerySet[OrderLine]) -> QuerySet[OrderLine]:
+        """Return the lines that are wanted."""
+        if self.state:
+            rows = rows.filter(ORDER_STATES[self.state])
+        if not (self.yard or self.machine_class):
+            return rows
+        makeups = MakeUp.objects.all()
+        if self.machine_class:
+            makeups = makeups.filter(machine_class=self.machine_class)
+        if self.yard:
+            makeups = makeups.filter(machines__yard=self.yard, machines__retired_on=None)
+        fits = FittingPart.objects.filter(makeup__in=makeups.values("pk")).order_by()
+        fluids = Fluid.objects.filter(makeup__in=makeups.values("pk")).order_by()
+        fluids = fluids.exclude(part=None)  # a fluid without a part is none of the list
+        return rows.filter(
+            Q(part__in=fits.values("part"))
+            | Q(part__in=fits.exclude(instead=None).values("instead"))
+            | Q(part__in=fluids.values("part"))
+        )
+
+
+def order_lines(shop: Shop, wanted: NarrowedOrders | None = None) -> list[OrderLine]:
     """Return the lines of a shop, those still to order first, by the day they are wanted."""
-    rows = list(
-        OrderLine.objects.filter(shop=shop)
+    rows = (wanted or NarrowedOrders()).of(OrderLine.objects.filter(shop=shop))
+    done = ORDER_STATES["received"] | ORDER_STATES["dropped"]
+    newest = list(
+        rows.annotate(done=ExpressionWrapper(done, output_field=BooleanField()))
         .select_related("part", "shop", "delivery", "asked_by")
-        .order_by("-need_by")[:SHOWN]
+        .order_by("done", "-need_by")[:SHOWN]
     )
-    places = ("to order", "ordered", "received", "dropped")
-    return sorted(rows, key=lambda one: (places.index(one.state), one.order_by, one.pk))
+    places = tuple(ORDER_STATES)
+    return sorted(newest, key=lambda one: (places.index(one.state), one.order_by, one.pk))
+
+
+def yards_at(shop: Shop) -> QuerySet[Yard]:
+    """Return the yards that a shop serves, by name."""
+    return Yard.objects.filter(shop=shop).order_by("name")
 
 
 def lines_open_to(person: Person) -> QuerySet[OrderLine]:

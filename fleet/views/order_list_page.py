@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
-from urllib.parse import urlencode
 
 from django import forms
 from django.contrib import messages
@@ -15,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from fleet.access import roles, signed_in
 from fleet.actions.order_parts import drop_line, order_line, receive_line, take_line_back
+from fleet.forms.order_filter_form import OrderFilter
 from fleet.models import OrderLine, Role, Shop
 from fleet.queries.mine import shop_asked, shops_of
 from fleet.queries.order_list import as_csv, lines_open_to, order_lines, order_table
@@ -46,17 +46,31 @@ def order_list(request: HttpRequest) -> HttpResponse:
     """Show what a shop has to buy; a manager marks it, a mechanic looks."""
     shop, person = _shop(request), signed_in(request)
     today = timezone.now().astimezone(shop.zone).date()
+    narrow = OrderFilter(shop, request.GET)
+    wanted = narrow.narrowing()
     lines = order_lines(shop)
+    shown = order_lines(shop, wanted) if wanted.narrows else lines
     context = {
         "shop": shop,
         "shops": shops_of(person),
         "today": today,
-        "rows": [_row(one, today) for one in lines],
+        "narrow": narrow,
+        "narrowed": wanted.narrows,
+        "asked": _asked(request, shop),
+        "all": len(lines),
+        "rows": [_row(one, today) for one in shown],
         "to_order": [one for one in lines if one.state == "to order"],
         "late": [one for one in lines if one.state == "to order" and one.order_by < today],
         "may_order": person.manages,
     }
     return render(request, "fleet/order_list.html", context)
+
+
+def _asked(request: HttpRequest, shop: Shop) -> str:
+    """Return the choices of the address, so that presses and files keep them."""
+    asked = request.GET.copy()
+    asked["shop"] = shop.name
+    return str(asked.urlencode())
 
 
 def _row(one: OrderLine, today: date) -> dict[str, Any]:
@@ -74,7 +88,8 @@ def _row(one: OrderLine, today: date) -> dict[str, Any]:
 @require_safe
 def order_file(request: HttpRequest) -> HttpResponse:
     """Send the order list as CSV, or as XLSX where that is asked for."""
-    lines = order_lines(_shop(request))
+    shop = _shop(request)
+    lines = order_lines(shop, OrderFilter(shop, request.GET).narrowing())
     if request.GET.get("as") == "xlsx":
         answer = HttpResponse(as_file(order_table(lines), "xlsx"), TYPES["xlsx"])
         answer["Content-Disposition"] = 'attachment; filename="order-list.xlsx"'
@@ -94,7 +109,7 @@ def _do(
         messages.success(request, f"{line.part.name}: {said}.")
     except Refusal as refused:
         messages.error(request, refused.sentence)
-    return redirect(f"{reverse('order-list')}?{urlencode({'shop': line.shop.name})}")
+    return redirect(f"{reverse('order-list')}?{_asked(request, line.shop)}")
 
 
 @roles()

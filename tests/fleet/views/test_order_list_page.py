@@ -1,5 +1,6 @@
 """The order list: what to buy, by when; ordered, received, taken back, each with its trace."""
 
+import re
 from datetime import date, timedelta
 from io import BytesIO
 
@@ -8,10 +9,11 @@ from django.db.models import Sum
 from django.urls import reverse
 from openpyxl import load_workbook
 
-from fleet.models import Delivery, LoggedChange, OrderLine, Role, StockMovement
+from fleet.models import Delivery, FittingPart, Fluid, LoggedChange, OrderLine, Role, StockMovement
 from fleet.queries.parts_of_shop import deliveries_to_come
 from tests import factories
 from tests.factories import NOON, TODAY
+from tests.pages import words
 
 pytestmark = pytest.mark.django_db
 
@@ -93,6 +95,95 @@ def test_the_same_as_a_workbook_whose_text_is_text(client, line):
     assert row[3].value.date() == date(2026, 3, 12)
     assert row[7].data_type == "s"
     assert "as=xlsx" in client.get(reverse("order-list")).text
+
+
+@pytest.fixture
+def belt(line):
+    """A second line, ordered already, whose part fits nothing."""
+    return OrderLine.objects.create(
+        part=factories.Part(number="BE-1", name="belt"), shop=line.shop, quantity=1, need_by=TODAY,
+        asked_at=NOON, asked_by=line.asked_by, ordered_at=NOON,
+    )  # fmt: skip
+
+
+@pytest.fixture
+def quad(line):
+    """A machine that the oil filter fits."""
+    quad = factories.Machine(yard__shop=line.shop, yard__name="North")
+    FittingPart.objects.create(makeup=quad.makeup, place="oil filter", part=line.part)
+    return quad
+
+
+def listed(client, **asked):
+    """Return the part numbers on the page and in its two files, which are the same."""
+    page = client.get(reverse("order-list"), asked)
+    found = [row["line"].part.number for row in page.context["rows"]]
+    text = client.get(reverse("order-file"), asked).text.splitlines()[1:]
+    assert [row.split(",")[0] for row in text] == found
+    book = client.get(reverse("order-file"), asked | {"as": "xlsx"}).content
+    _, *rows = load_workbook(BytesIO(book)).active.iter_rows(values_only=True)
+    assert [row[0] for row in rows] == found
+    return found
+
+
+def test_it_is_narrowed_down_by_state_class_and_yard_and_so_are_its_files(client, line, belt, quad):
+    other = factories.Machine(yard__shop=line.shop, yard__name="South")
+    assert listed(client) == ["OF-1", "BE-1"]
+    assert listed(client, state="ordered") == ["BE-1"]
+    assert listed(client, state="received") == []
+    assert listed(client, machine_class=quad.makeup.machine_class_id) == ["OF-1"]
+    assert listed(client, machine_class=other.makeup.machine_class_id) == []
+    assert listed(client, yard=quad.yard_id) == ["OF-1"]
+    assert listed(client, yard=quad.yard_id, state="ordered") == []
+    assert listed(client, yard=other.yard_id) == []
+
+
+def test_a_fluid_and_what_does_in_place_of_a_part_fit_too(client, line, belt, quad):
+    Fluid.objects.create(makeup=quad.makeup, place="coolant", capacity_ml=900, part=belt.part)
+    assert listed(client, yard=quad.yard_id) == ["OF-1", "BE-1"]
+    Fluid.objects.all().delete()
+    quad.makeup.fitting_parts.update(instead=belt.part)
+    assert listed(client, yard=quad.yard_id) == ["OF-1", "BE-1"]
+
+
+def test_the_sentence_stays_that_of_the_whole_list(client, line, belt):
+    page = words(client.get(reverse("order-list"), {"state": "ordered"}))
+    assert "1 part to order; the first by" in page
+    assert "1 of 2 lines shown; the sentence above is of all." in page
+
+
+def test_a_press_comes_back_to_what_was_chosen(client, line, belt):
+    page = client.get(reverse("order-list"), {"state": "to order"})
+    press = reverse("order-drop", args=[line.pk])
+    (action,) = re.findall(rf'action="({press}[^"]*)"', page.text)
+    answer = client.post(action.replace("&amp;", "&"))
+    assert "state=to+order" in answer.headers["Location"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"yard": "x"}, "There is no such yard; choose one from the list."),
+        ({"machine_class": "99999"}, "There is no such class; choose one from the list."),
+        ({"state": "lost"}, "There is no such state; choose one from the list."),
+    ],
+)
+def test_a_choice_that_is_not_there_is_said_and_does_not_narrow(client, line, belt, asked, said):
+    assert said in client.get(reverse("order-list"), asked).text
+    assert listed(client, **asked) == ["OF-1", "BE-1"]
+
+
+def test_another_shops_yard_is_no_choice(client, line):
+    other = factories.Yard(shop=factories.Shop(name="elsewhere"))
+    assert "There is no such yard" in client.get(reverse("order-list"), {"yard": other.pk}).text
+
+
+def test_what_is_still_to_order_never_falls_off_a_long_list(client, line, belt, monkeypatch):
+    """The quickest to buy is the first that went where the days wanted alone decided."""
+    monkeypatch.setattr("fleet.queries.order_list.SHOWN", 1)
+    belt.received_at, belt.need_by = NOON, TODAY + timedelta(days=50)
+    belt.save()
+    assert listed(client) == ["OF-1"]
 
 
 def test_a_mechanic_looks_and_does_not_order_and_the_desk_does_neither(client, line):
