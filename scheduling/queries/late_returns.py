@@ -61,8 +61,8 @@ def _out(now: datetime) -> QuerySet[Booking]:
     """Return what is out and may be late; a yard's day is at most one ahead of that of UTC."""
     handed = HandOver.objects.filter(booking=OuterRef("pk"))
     return Booking.objects.filter(
+        ~Exists(handed.filter(direction=HandOver.Direction.BACK)),  # most are: asked first
         Exists(handed.filter(direction=HandOver.Direction.OUT)),
-        ~Exists(handed.filter(direction=HandOver.Direction.BACK)),
         cancelled_at=None,
         last_day__range=((now - LONGEST).date(), (now + timedelta(days=1)).date()),
     )

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.models import (
     Interval,
@@ -14,6 +14,7 @@ from fleet.models import (
     Machine,
     Meter,
     Person,
+    Reading,
     Role,
     ServiceRecord,
     Shop,
@@ -90,17 +91,21 @@ def _of_shop(shop: int, today: date, ahead: date) -> QuerySet[Shop, Any]:
         ServiceRecord.objects.filter(here, service__isnull=False),
         LastDoneAnswer.objects.filter(here),
         metered,
-        metered.filter(readings__isnull=False),
+        metered.filter(Exists(Reading.objects.filter(meter=OuterRef("pk")))),
     )
     named = {f"has_{name}": Exists(query) for name, query in zip(ASKED, asked, strict=True)}
     return Shop.objects.filter(pk=shop).annotate(**named).values_list(*named)
 
 
 def _metered() -> QuerySet[Meter]:
-    """Return the meters in use by which some service recurs."""
-    general = Q(machine__makeup__intervals__meter_kind=F("kind"))
-    own = Q(machine__intervals__meter_kind=F("kind"))
-    return Meter.objects.filter(general | own, removed_at=None)
+    """Return the meters in use by which some service recurs, each once.
+
+    Joined instead, each meter would come once for each interval and each of its readings.
+    """
+    by_it = Interval.objects.filter(meter_kind=OuterRef("kind"))
+    general = Exists(by_it.filter(makeup=OuterRef("machine__makeup")))
+    own = Exists(by_it.filter(machine=OuterRef("machine")))
+    return Meter.objects.filter(Q(general) | Q(own), removed_at=None)
 
 
 def _gaps(shop: Shop) -> list[str]:
@@ -122,7 +127,8 @@ def _bare(shop: int) -> QuerySet[Machine, Any]:
 
 
 def _unread(shop: int) -> QuerySet[Meter, Any]:
-    rows = _metered().filter(_working(shop), readings=None)
+    read = Reading.objects.filter(meter=OuterRef("pk"))
+    rows = _metered().filter(_working(shop)).exclude(Exists(read))
     return rows.order_by().values_list("machine__tag")
 
 

@@ -4,7 +4,7 @@ import pytest
 
 from fleet.models import LastDoneAnswer, Shop
 from scheduling.due.refresh import refresh
-from scheduling.queries.plan_needs import plan_needs
+from scheduling.queries.plan_needs import _metered, plan_needs
 from tests import factories
 from tests.complete_shop import complete
 from tests.factories import NOON, TODAY
@@ -92,3 +92,13 @@ def test_the_queries_do_not_grow(shop, django_assert_max_num_queries):
     factories.Machine.create_batch(10, yard=shop.yards.get())
     with django_assert_max_num_queries(14):
         needs(shop)
+
+
+def test_a_meter_is_asked_for_once_however_often_it_was_read(shop):
+    """Joined, each of its readings came for each interval: most of what the page took."""
+    machine = shop.yards.get().machines.get()
+    meter = machine.meters.get()
+    for number in range(3):
+        factories.Interval(makeup=machine.makeup, every=100 + number)
+        factories.Reading(meter=meter, value=500 + number)
+    assert list(_metered()) == [meter]
