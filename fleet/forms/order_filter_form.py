@@ -12,7 +12,7 @@ from fleet.queries.order_list import ORDER_STATES, NarrowedOrders, yards_at
 class OrderFilter(forms.Form):
     """Choices that stand in the address; one that is not there is said and does not narrow."""
 
-    yard = forms.ModelChoiceField(
+    yard: forms.ModelChoiceField = forms.ModelChoiceField(
         None,
         required=False,
         empty_label="every yard",
