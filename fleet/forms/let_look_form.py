@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from fleet.models import Person, Shop
-from fleet.queries.who_looks import people_elsewhere
+from fleet.queries.who_looks import person_elsewhere
 
 
 class LetLookForm(forms.Form):
@@ -31,7 +31,7 @@ class LetLookForm(forms.Form):
     def clean_username(self) -> str:
         """Find the person among those of other shops."""
         typed = str(self.cleaned_data["username"]).strip()
-        found = people_elsewhere(self.shop).filter(username__iexact=typed).first()
+        found = person_elsewhere(self.shop, typed)
         if found is None:
             raise forms.ValidationError(
                 f"Nobody of another shop signs in as {typed}. Owners see every shop as it is."

@@ -45,3 +45,8 @@ def people_elsewhere(shop: Shop) -> QuerySet[Person]:
     """Return who works for another shop and nowhere else: neither owners nor hands."""
     rows = Person.objects.filter(is_active=True, is_superuser=False, shop__isnull=False)
     return rows.exclude(shop=shop).exclude(role__in=(Role.OWNER, Role.HAND))
+
+
+def person_elsewhere(shop: Shop, username: str) -> Person | None:
+    """Return who of another shop signs in by a name, in capitals or not."""
+    return people_elsewhere(shop).filter(username__iexact=username).first()
