@@ -202,7 +202,10 @@ WHO_MAY: dict[str, MayDo] = dict(
             MayDo(DESK, DESK, Reach.OWN_SHOP),
         ),
         # the shop
-        *_rows("yard range-record ways-out hindsight", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
+        *_rows(
+            "yard range-record ways-out hindsight hindsight-file",
+            MayDo(MANAGERS, NONE, Reach.OWN_SHOP),
+        ),
         *_rows("parts-to-order parts-to-order-file", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("parts-put-on-list", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("hindsight-ask hindsight-stop", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),

@@ -416,7 +416,8 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "risk-group": lambda: [{"name": one} for one in ("in-time", "out-now", "later")],
     "yard-file": lambda: [{"what": "overdue", "kind": "csv"}, {"what": "costs", "kind": "xlsx"}],
     **dict.fromkeys(
-        ("machines-file", "planned-done-file", "parts-to-order-file"), lambda: [{"kind": "csv"}]
+        ("machines-file", "planned-done-file", "parts-to-order-file", "hindsight-file"),
+        lambda: [{"kind": "csv"}],
     ),
     "shop-day-job": lambda: _pk_of(PlannedJob),
     "hold-machine": _tags,

@@ -3,6 +3,7 @@
 import time
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.db import transaction
 from django.db.models import QuerySet
@@ -11,9 +12,10 @@ from fleet.models import Person, Shop
 from fleet.refusal import Refusal
 from scheduling.hindsight.past_loading import load_past
 from scheduling.hindsight.replayed_year import SEEDS, Relived
-from scheduling.hindsight.too_thin import refuse_thin, span_of
+from scheduling.hindsight.too_thin import SpanAsked, refuse_thin, span_of
 from scheduling.models import Hindsight, OutboxEntry
 from scheduling.outbox.entries import owe
+from scheduling.queries.lived_pasts import entry_key
 
 SLICE = 20.0
 """Seconds that the worker lives at a time: what changes meanwhile waits no longer than that."""
@@ -36,8 +38,7 @@ def ask_past(shop: Shop, *, by: Person, now: datetime) -> Hindsight:
     row = Hindsight.objects.create(
         shop=shop, by=by, first_day=span.first, last_day=span.last, seeds=SEEDS, asked_at=now
     )
-    key = f"hindsight:{row.pk}"
-    owe(key, OutboxEntry.Kind.PAST, {"hindsight": row.pk}, now, now)
+    owe(entry_key(row), OutboxEntry.Kind.PAST, {"hindsight": row.pk}, now, now)
     return row
 
 
@@ -72,9 +73,25 @@ def live_slice(pk: int, now: datetime, clock: Callable[[], float] = time.monoton
     ended = now + timedelta(seconds=clock() - began)
     done = {"ended_at": ended, "nights_lived": lived.night, "result": lived.result(), "state": {}}
     if _open(pk).update(**done):
-        older = Hindsight.objects.filter(shop=row.shop, ended_at__isnull=False)
-        older.exclude(pk=pk).delete()
+        _drop_older(row)
     return True
+
+
+@transaction.atomic
+def keep_past(shop: Shop, span: SpanAsked, result: dict[str, Any], *, now: datetime) -> Hindsight:
+    """Keep what a command lived, so that the page shows it; what is under way goes on."""
+    nights = (span.last - span.first).days + 1
+    row = Hindsight.objects.create(
+        shop=shop, first_day=span.first, last_day=span.last, seeds=result["seeds"], asked_at=now,
+        ended_at=now, nights_lived=nights, result=result,
+    )  # fmt: skip
+    _drop_older(row)
+    return row
+
+
+def _drop_older(row: Hindsight) -> None:
+    older = Hindsight.objects.filter(shop=row.shop_id, ended_at__isnull=False)
+    older.exclude(pk=row.pk).delete()
 
 
 def _open(pk: int) -> QuerySet[Hindsight]:

@@ -1,7 +1,8 @@
 """Lists as rows of a file, as they stand on their pages."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
+from typing import Any
 
 from fleet.models import Machine
 from fleet.queries.costs import Costs
@@ -11,6 +12,7 @@ from scheduling.models import State
 from scheduling.queries.overdue_services import OverdueMachine
 from scheduling.queries.parts_to_order import PartsToOrder
 from scheduling.queries.risk_groups import RiskGroups
+from scheduling.wording.hindsight_words import ONLY_PLANS, TITLES
 
 
 def overdue_table(machines: Iterable[OverdueMachine]) -> TableOfCells:
@@ -132,3 +134,22 @@ def parts_table(found: PartsToOrder) -> TableOfCells:
         for row in found.rows
     ]  # fmt: skip
     return TableOfCells("parts to order", titles, rows)
+
+
+def hindsight_table(result: Mapping[str, Any]) -> TableOfCells:
+    """A row a figure of a past lived through again; each range as its two ends.
+
+    result: as it is kept; empty where nothing was lived yet.
+    """
+    courses = {"plans": "plans", "one_more": "a day a week more", "one_less": "a day a week less"}
+    ends = [f"{name}, {end}" for name in courses.values() for end in ("least", "most")]
+    rows: list[list[Cell]] = [
+        [
+            title,
+            None if name in ONLY_PLANS else round(result["was"][name], 1),
+            *(round(result[of][name][end], 1) for of in courses for end in ("low", "high")),
+        ]
+        for name, title in TITLES.items()
+        if result and name not in result["cannot_tell"]
+    ]
+    return TableOfCells("hindsight", ("figure", "as it was", *ends), rows)

@@ -12,7 +12,9 @@ from fleet.models import Shop
 from fleet.refusal import Refusal
 from scheduling.actions.live_again import ask_past, stop_past
 from scheduling.forms.machines_form import ShopChoice
+from scheduling.queries.exported_rows import hindsight_table
 from scheduling.queries.lived_pasts import lived_past
+from scheduling.views.table_file_pages import answered
 
 
 @roles()
@@ -62,6 +64,15 @@ def stop(request: HttpRequest) -> HttpResponse:
     return redirect(_address(shop))
 
 
+@roles()
+@require_GET
+def figures_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Return the figures of the last past that was lived, as a file."""
+    shop = _shop(request)
+    last = lived_past(shop, timezone.now()).last if shop else None
+    return answered(hindsight_table(last.result if last else {}), kind)
+
+
 def _shop(request: HttpRequest) -> Shop | None:
     return ShopChoice(request.GET, person=signed_in(request)).chosen()
 
@@ -72,6 +83,7 @@ def _address(shop: Shop) -> str:
 
 paths = [
     path("hindsight/", hindsight_page, name="hindsight"),
+    path("hindsight/figures.<slug:kind>", figures_file, name="hindsight-file"),
     path("hindsight/ask/", ask, name="hindsight-ask"),
     path("hindsight/stop/", stop, name="hindsight-stop"),
 ]

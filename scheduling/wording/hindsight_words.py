@@ -89,8 +89,7 @@ def hindsight_assumed(result: Mapping[str, Any]) -> list[str]:
         " take their time from the shop. Parts are taken to have been there.",
         "A plan comes from a short search, the same each time; the real night searches longer."
         f" {100 * PUT_OFF:.0f} % of the visits are taken to be put off by chance, and each service"
-        " takes as long as one of those in the book. The ranges are the least and the most of"
-        f" {counted(result['seeds'], 'run')} with other chances.",
+        f" takes as long as one of those in the book. {_chances(result['seeds'])}",
         "A machine is overdue on a day when one of its services is past the late end of its window"
         " as the day ends. A booking counts where a service that stops a machine runs past its"
         " window before the machine is back; in the book it went out anyway.",
@@ -114,6 +113,12 @@ def hindsight_assumed(result: Mapping[str, Any]) -> list[str]:
             " last done."
         )
     return [*said, *result["cannot_tell"].values()]
+
+
+def _chances(runs: int) -> str:
+    if runs == 1:
+        return "It was lived once, so how much of a difference is chance cannot be told."
+    return f"The ranges are the least and the most of {runs} runs with other chances."
 
 
 def hindsight_lines(rows: Sequence[HindsightRow]) -> list[str]:

@@ -136,6 +136,7 @@ BY_WORD = {
     "yard-file": "takes what is written and how, of one's own shop",
     "machines-file": "takes how it is written, of one's own machines",
     "planned-done-file": "takes how it is written, of one's own shop",
+    "hindsight-file": "takes how it is written, of one's own shop",
     "parts-to-order-file": "takes how it is written, of one's own shop",
     "last-done-of-class": "a class is of all shops, and shows one's own machines of it",
     "mend-many": "takes a reason, and answers one's own readings that wait for it",

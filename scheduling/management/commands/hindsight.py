@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from fleet.queries.shops_called import shop_called
 from fleet.refusal import Refusal
+from scheduling.actions.live_again import keep_past
 from scheduling.hindsight.past_loading import load_past
 from scheduling.hindsight.replayed_year import SEEDS, relive
 from scheduling.hindsight.too_thin import refuse_thin, span_of
@@ -37,6 +38,7 @@ class Command(BaseCommand):
         parser.add_argument("--from", dest="first", help="first day; else a year ago")
         parser.add_argument("--to", dest="last", help="last day; else yesterday")
         parser.add_argument("--seeds", type=int, default=SEEDS, help="runs with other chances")
+        parser.add_argument("--keep", action="store_true", help="let the shop's page show it too")
         parser.add_argument("--json", action="store_true", help="print the figures as JSON alone")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -51,6 +53,8 @@ class Command(BaseCommand):
         except Refusal as no:
             raise CommandError(no.sentence, returncode=2) from None
         result = relive(loaded, options["seeds"], self._tell)
+        if options["keep"]:
+            keep_past(shop, span, result, now=timezone.now())
         says = hindsight_sentence(result, span.first, span.last)
         if options["json"]:
             days = {"first": span.first.isoformat(), "last": span.last.isoformat()}

@@ -1,16 +1,21 @@
 """Would plans have done better?  Asked, lived in slices, shown.  Today is Monday 2 March 2026."""
 
 import json
+import re
+from io import BytesIO
 from itertools import count
 
 import pytest
 from django.urls import reverse
+from openpyxl import load_workbook
 
 from fleet.models import Reading, ServiceRecord
 from scheduling.actions.live_again import live_slice
 from scheduling.hindsight.past_loading import load_past
 from scheduling.hindsight.replayed_year import Relived
 from scheduling.models import Hindsight, OutboxEntry
+from scheduling.outbox.entries import back_off, owe
+from scheduling.queries.lived_pasts import entry_key
 from scheduling.worker.perform import perform_entry
 from tests import factories as make
 from tests.factories import NOON
@@ -58,6 +63,46 @@ def test_the_first_line_says_how_many_overdue_days_there_were_and_would_have_bee
     assert "Nothing can be said of overtime." in said
     assert "Hours of overtime" not in said
     assert "knows only what was read, done, booked or told before it" in said
+
+
+def test_the_figures_come_as_files_with_the_ends_of_each_range(client, shop):
+    lived(shop)
+    sign_in(client, shop=shop)
+    addresses = re.findall(r'href="([^"]*/figures\.\w+[^"]*)"', page(client).text)
+    csv, xlsx = (client.get(address.replace("&amp;", "&")) for address in addresses)
+    head, first, *rest = csv.content.decode("utf-8-sig").splitlines()
+    assert head.startswith('figure,as it was,"plans, least","plans, most"')
+    assert first == "Overdue machine-days,412.0,60.0,95.0,60.0,95.0,60.0,95.0"
+    assert rest[-1].startswith("Visits planned and not made that day,,60.0")
+    assert "overtime" not in csv.text  # nothing can be said of it
+    _, row, *_ = load_workbook(BytesIO(xlsx.content)).active.iter_rows(values_only=True)
+    assert row == ("Overdue machine-days", 412, *(60, 95) * 3)
+
+
+def test_before_anything_was_lived_the_file_has_its_titles_alone(client, shop):
+    sign_in(client, shop=shop)
+    answer = client.get(reverse("hindsight-file", args=["csv"]))
+    assert len(answer.text.splitlines()) == 1
+    assert client.get(reverse("hindsight-file", args=["pdf"])).status_code == 404
+
+
+def test_what_a_try_failed_of_is_said_while_it_is_under_way(client, shop):
+    row = lived(shop, ended_at=None, result={}, nights_lived=30)
+    entry = owe(entry_key(row), OutboxEntry.Kind.PAST, {"hindsight": row.pk}, NOON, NOON)
+    sign_in(client, shop=shop)
+    assert "It did not get on" not in words(page(client))
+    back_off(entry, NOON, "The machine ran out of memory.")
+    assert (
+        "It did not get on just now, and is tried again by itself: The machine ran out of memory."
+    ) in words(page(client))
+
+
+def test_a_result_of_one_run_says_that_chance_cannot_be_told(client, shop):
+    lived(shop, result=RESULT | {"seeds": 1})
+    sign_in(client, shop=shop)
+    said = words(page(client))
+    assert "It was lived once, so how much of a difference is chance cannot be told." in said
+    assert "1 run " not in said
 
 
 def test_a_shop_without_a_past_is_told_why(client, shop):
