@@ -17,4 +17,9 @@ SAFE = "!$&'()*+,;=/~:@"
 def reversing(name: str) -> Callable[[object], str]:
     """Return what fills the address of a name in that has one argument."""
     before, after = reverse(name, args=[NUMBER]).split(str(NUMBER))
-    return lambda said: f"{before}{quote(str(said), safe=SAFE)}{after}"
+
+    def filled(said: object) -> str:
+        word = said if isinstance(said, int) else quote(str(said), safe=SAFE)
+        return f"{before}{word}{after}"
+
+    return filled

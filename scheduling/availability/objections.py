@@ -44,6 +44,8 @@ GRAVITY = list(Cause)
 FINAL = {Cause.RETIRED, Cause.HELD, Cause.LIMIT, Cause.OUT, Cause.PROMISED}
 WORK = {Cause.LIMIT, Cause.OVERDUE, Cause.IDLE, Cause.DUE}
 """Causes that are gone when the shop has done the work."""
+PLANNED = WORK | {Cause.UNKNOWN}
+"""Causes for which a time to do something about them is sought."""
 OF_BLOCK = {
     Block.Kind.HOLD: Cause.HELD,
     Block.Kind.LIMIT: Cause.LIMIT,
@@ -73,6 +75,13 @@ class Objection:
     point: DuePoint | None = None
     missing: str = ""
     done_before: bool = False
+
+    def done(self) -> "Objection":
+        """Return it with its work done before; built at one go, since a calendar asks for many."""
+        return Objection(
+            self.cause, self.until, self.hard, self.back_by, self.day, self.block, self.promise,
+            self.point, self.missing, True,
+        )  # fmt: skip
 
     @property
     def final(self) -> bool:
@@ -107,11 +116,11 @@ def _ruled(one: Objection, standing: CounterFacts, days: Days, today: date) -> O
     if one.cause in WORK and one.until and one.until < today:
         one = replace(one, until=None)
     if one.settled_before(days.first):
-        return replace(one, done_before=True)
-    if one.cause not in WORK | {Cause.UNKNOWN}:
+        return one.done()
+    if one.cause not in PLANNED:
         return one
     time = can_be_planned(standing, days.first, today, hard=one.hard)
-    return replace(one, done_before=True) if time else one
+    return one.done() if time else one
 
 
 def _retired(standing: CounterFacts, days: Days, today: date) -> Iterator[Objection]:

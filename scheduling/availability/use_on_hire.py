@@ -14,7 +14,7 @@ what is asked beside that stretches them.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from fleet.models import MeterKind
@@ -42,7 +42,7 @@ class UseOnHire:
 
     def of_promise(self, said: float | None) -> "UseOnHire":
         """Return the use during a booking, of which so many hours a day are kept, or none."""
-        return replace(self, said=said, known=True, counted=said)
+        return UseOnHire(self.usual, said, True, said)
 
     def a_day(self, kind: str) -> float | None:
         """Return the use a day on a kind of meter; None where nothing tells."""

@@ -4,25 +4,25 @@ A booking is one bar, whatever stands across it.  Between bookings each day says
 says of it alone: the same function answers both (`scheduling.availability`).
 """
 
-from collections import defaultdict
+import gc
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import partial
 from itertools import groupby
 from typing import Any
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
-
 from fleet.addresses import reversing
-from fleet.models import Booking, HandOver, Machine
+from fleet.models import Machine
 from scheduling.availability.answer import Availability, bare_answer
 from scheduling.availability.counter_facts import CounterFacts, Days, NearPromises, left_of
 from scheduling.availability.day_answers import DayAnswer, changes, day_answers
 from scheduling.availability.objections import Cause, shop_days
 from scheduling.availability.three_answers import Answer
 from scheduling.due.block_words import block_words
-from scheduling.queries.may_go_out import standings
+from scheduling.queries.calendar_bookings import calendar_bookings
+from scheduling.queries.may_go_out import standings_with
 
 DAY = timedelta(days=1)
 WORDS = {
@@ -38,8 +38,6 @@ WORDS = {
     Cause.UNKNOWN: "not known",
 }
 """The word on a strip, by the gravest cause; its sentence is at hand."""
-UNSEEN = ("value", "made_by", "cancelled_by", "form_key", "hire", "stood_double")
-"""Fields of a booking that no line shows."""
 WHEN_DONE, TO_PLAN = "free when done", "to be planned"
 
 
@@ -90,6 +88,12 @@ class CalendarSpan:
         return self.first + (self.span - 1) * DAY
 
     @property
+    def entries(self) -> list[CalendarEntry]:
+        """All that stands in it."""
+        stands = (*self.before, self.booking, self.block, self.after, self.shop)
+        return [one for one in stands if one]
+
+    @property
     def free(self) -> bool:
         """Whether nothing stands in it."""
         return self.booking is None and self.block is None and self.after is None
@@ -100,8 +104,12 @@ class CalendarLine:
     """One machine's line of the calendar."""
 
     machine: Machine
-    entries: Sequence[CalendarEntry]
     cells: Sequence[CalendarSpan]
+
+    @property
+    def entries(self) -> list[CalendarEntry]:
+        """All that stands on it, in order."""
+        return [one for cell in self.cells for one in cell.entries]
 
 
 def calendar_lines(
@@ -109,16 +117,29 @@ def calendar_lines(
 ) -> list[CalendarLine]:
     """Return a line for each machine; now: when it is asked, since today begins then."""
     listed = list(machines)
-    bookings: dict[int, list[Any]] = defaultdict(list)
-    until = days.last
-    for booking in _bookings([machine.pk for machine in listed], days):
-        bookings[booking.machine_id].append(booking)
-        until = max(until, booking.last_day)  # what stands against it is asked to its end
     addressed = reversing("booking")
-    return [
-        calendar_line(known, bookings[known.machine.pk], days, today, now, addressed)
-        for known in standings(listed, today, now=now, until=until)
-    ]
+    with _uncollected():
+        read = calendar_bookings([machine.pk for machine in listed], days, today, now)
+        return [
+            calendar_line(known, read.shown.get(known.machine.pk, ()), days, today, now, addressed)
+            for known in standings_with(listed, read.promised, today)
+        ]
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Leave out the collector of cycles while values are made by the hundred thousand.
+
+    None of them is in a cycle, and it would go through all of them again and again: a fifth of the
+    time that a calendar of 500 machines over half a year takes.
+    """
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
 
 
 def calendar_line(
@@ -150,12 +171,7 @@ def calendar_line(
         cells.append(bar)
         day = bar.last + DAY
     cells += gap(Days(day, days.last))
-    shown = [
-        one
-        for cell in cells
-        for one in (*cell.before, cell.booking, cell.block, cell.after, cell.shop)
-    ]
-    return CalendarLine(known.machine, [one for one in shown if one], cells)
+    return CalendarLine(known.machine, cells)
 
 
 @dataclass(frozen=True)
@@ -168,20 +184,6 @@ class _AskedWhen:
     today: date
     now: datetime | None
     addressed: Callable[[object], str]
-
-
-def _bookings(ids: list[int], days: Days) -> QuerySet[Booking]:
-    """Return bookings that touch the days or are still out, with gone_at and back_at beside."""
-    handed = HandOver.objects.filter(booking=OuterRef("pk")).values("at")
-    rows: QuerySet[Any] = Booking.objects.filter(machine__in=ids, cancelled_at=None).annotate(
-        gone_at=Subquery(handed.filter(direction=HandOver.Direction.OUT)[:1]),
-        back_at=Subquery(handed.filter(direction=HandOver.Direction.BACK)[:1]),
-    )
-    still_out = Q(gone_at__isnull=False, back_at=None)
-    rows = rows.filter(
-        Q(first_day__lte=days.last) | still_out, Q(last_day__gte=days.first) | still_out
-    )
-    return rows.defer(*UNSEEN).order_by("first_day", "pk")
 
 
 def _bars(
@@ -198,8 +200,9 @@ def _bars(
     )
     hidden: list[CalendarEntry] = []
     for place, (entry, row) in enumerate(entries):
-        later = [other.days.first for other, _ in entries[place + 1 :]]
-        last = min([entry.days.last, *(day - DAY for day in later), days.last])
+        last = min(entry.days.last, days.last)
+        if place + 1 < len(entries):
+            last = min(last, entries[place + 1][0].days.first - DAY)
         first = max(entry.days.first, days.first)
         if first <= last:
             yield CalendarSpan(
@@ -223,7 +226,17 @@ def _booking_entry(booking: Any, known: CounterFacts, today: date, url: str) -> 
     elif gone:
         look, said = "out", "out"
     first = min(first, gone) if gone else first
+    if booking.from_time or booking.to_time:
+        said = f"{said} {_clock(booking)}"
     return CalendarEntry(Days(first, max(first, last)), look, booking.customer, said, url)
+
+
+def _clock(booking: Any) -> str:
+    """Say between which times of day a machine is booked."""
+    since, until = (at and f"{at:%H:%M}" for at in (booking.from_time, booking.to_time))
+    if since and until and booking.first_day == booking.last_day:
+        return f"{since} to {until}"
+    return ", ".join(filter(None, [since and f"from {since}", until and f"back by {until}"]))
 
 
 def _day(known: CounterFacts, at: datetime | None) -> date | None:
@@ -251,40 +264,42 @@ def _gap(
         last = min(days.last, today - DAY)
         found.append(CalendarSpan(days.first, (last - days.first).days + 1))
     found += [_answered(known, one.answer, one.days) for one in answered]
-    alike = groupby(found, key=lambda cell: (cell.answered, cell.block, cell.shop, cell.after))
-    return [_joined(list(cells)) for _, cells in alike]
+    return [_joined(list(cells)) for _, cells in groupby(found, key=_shows)]
+
+
+def _shows(cell: CalendarSpan) -> tuple[object, ...]:
+    """Return what tells a cell from its neighbour, but for its days."""
+    entries = (cell.block, cell.shop, cell.after)
+    return cell.answered, *[one and (one.words, one.sentence, one.state) for one in entries]
 
 
 def _joined(alike: list[CalendarSpan]) -> CalendarSpan:
     """Return neighbours that show the same as one; what they show lasts as long."""
-    if len(alike) == 1 and not (alike[0].block or alike[0].shop or alike[0].after):
+    if len(alike) == 1:
         return alike[0]
-    span = sum(one.span for one in alike)
     whole = Days(alike[0].first, alike[-1].last)
     shown = {
         name: replace(entry, days=whole)
         for name in ("block", "shop", "after")
         if (entry := getattr(alike[0], name))
     }
-    return replace(alike[0], span=span, **shown)
-
-
-ANY_DAYS = Days(date.min, date.max)
-"""Stands in an entry until its neighbours are known."""
+    return replace(alike[0], span=sum(one.span for one in alike), **shown)
 
 
 def _answered(known: CounterFacts, said: Availability, days: Days) -> CalendarSpan:
-    cell = CalendarSpan(days.first, (days.last - days.first).days + 1, answered=said.kind)
-    if said.kind == Answer.AFTER_WORK:
+    kind = said.kind
+    after = block = shop = None
+    if kind == Answer.AFTER_WORK:
         words = WHEN_DONE if said.ready_from else TO_PLAN
         sentence = " ".join(f"{work}." for work in said.works_told)
-        cell = replace(cell, after=CalendarEntry(ANY_DAYS, "after", words, sentence))
-    elif said.kind == Answer.MAY_NOT:
-        cell = replace(cell, block=_block(said, ANY_DAYS))
+        after = CalendarEntry(days, "after", words, sentence)
+    elif kind == Answer.MAY_NOT:
+        block = _block(said, days)
     if visits := shop_days(known.blocks, days):
-        sentence = block_words(visits[0], said.today, {})
-        cell = replace(cell, shop=CalendarEntry(ANY_DAYS, "shop", "shop", sentence))
-    return cell
+        shop = CalendarEntry(days, "shop", "shop", block_words(visits[0], said.today, {}))
+    return CalendarSpan(
+        days.first, (days.last - days.first).days + 1, None, block, shop, after, answered=kind
+    )
 
 
 def _block(said: Availability, days: Days) -> CalendarEntry:

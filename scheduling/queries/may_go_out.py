@@ -5,7 +5,7 @@ itself stands in `scheduling.availability`.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
@@ -121,12 +121,27 @@ def standings(
     last day that is asked about; None: all promises to come are known.
     """
     listed = list(machines)
-    ids = [machine.pk for machine in listed]
-    rows = _promises(ids, today, but, now)
+    rows = _promises([machine.pk for machine in listed], today, but, now)
     if until is not None and until < date.max - 2 * DAY:
         # what begins a day behind it in any zone is no obstacle
         rows = rows.filter(starts_at__lt=moment(until + 2 * DAY, MIDNIGHT, ZoneInfo("UTC")))
-    promises = _by_machine(rows)
+    # the forecast counts the days of a booking as days of hire, with the use that it says
+    use = UseOnHire({}, hours_a_day, but is not None, but.hours_a_day if but else None)
+    return standings_with(listed, _by_machine(rows), today, use)
+
+
+def standings_with(
+    machines: Sequence[Machine],
+    promised: Mapping[int, Sequence[Any]],
+    today: date,
+    use: UseOnHire | None = None,
+) -> list[CounterFacts]:
+    """Load what is known of machines besides their promises.
+
+    promised: by machine, with is_out and is_back beside each.  use: what is said of the use a day;
+    what past hires tell is added.
+    """
+    ids, said = [machine.pk for machine in machines], use or UseOnHire()
     blocks = _by_machine(with_causes(Block.objects.filter(_lasting(today), machine__in=ids)))
     points = _by_machine(DuePoint.objects.filter(machine__in=ids).select_related("service"))
     defects = _by_machine(
@@ -135,23 +150,21 @@ def standings(
         )
     )
     planned = _planned(ids, points)
-    used = use_on_hires(listed, today)
-    # the forecast counts the days of a booking as days of hire, with the use that it says
-    known, counted = but is not None, but.hours_a_day if but else None
+    used = use_on_hires(machines, today)
     return [
         CounterFacts(
             machine,
             getattr(machine, "now", None),
-            [_of_machine(row, machine) for row in promises[machine.pk]],
+            [_of_machine(row, machine) for row in promised.get(machine.pk, ())],
             blocks[machine.pk],
             points[machine.pk],
             defects[machine.pk],
             {p.pk: planned[p.pk] for p in points[machine.pk] if p.pk in planned},
             machine.yard.shop.frozen_days,
             machine.yard.shop.horizon_days,
-            UseOnHire(used[machine.pk], hours_a_day, known, counted),
+            UseOnHire(used[machine.pk], said.said, said.known, said.counted),
         )
-        for machine in listed
+        for machine in machines
     ]
 
 

@@ -1,42 +1,68 @@
 """The lines of a calendar as HTML.
 
 Drawn here and not by a template: a yard of 500 machines has thousands of cells, and a template
-takes ten times as long for each.
+takes ten times as long for each.  For the same reason a cell says nothing twice: its day follows
+from its place, its machine stands at the head of its row, and a sentence that many cells share
+stands once below them, where each refers to it (WAI-ARIA 1.2, aria-describedby).  What stands in
+`b` is read aloud and not seen; of the `i` of a strip the first that has room is seen.
 """
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from datetime import date
 
 from django import template
+from django.urls import reverse
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
 from fleet.addresses import reversing
-from fleet.marks import mark_html
+from fleet.marks import shape_svg
 from fleet.models import Machine
 from scheduling.queries.calendar_grid import CalendarEntry, CalendarLine, CalendarSpan
 
 register = template.Library()
 
-MOVABLE = ("booked", "out")
-"""Looks of bookings whose last day can still be moved."""
+SHORT = {
+    "free when done": "done",
+    "to be planned": "plan",
+    "hard limit": "limit",
+    "still out": "out",
+    "sat too long": "sat",
+    "falls due": "due",
+    "not known": "?",
+}
+"""What stands on a strip that is too narrow for its words; others are short enough."""
+
+
+@dataclass(frozen=True)
+class DrawnRows:
+    """A row a machine, and the sentences to which its cells refer."""
+
+    rows: SafeString
+    said: SafeString
 
 
 @register.simple_tag
-def calendar_rows(lines: Sequence[CalendarLine], today: date) -> SafeString:
-    """Show a row a machine, a cell for all days on which the same stands: a `tr` each."""
-    pen = _Pen(today)
-    return mark_safe("\n".join(pen.row(line) for line in lines))
+def calendar_rows(lines: Sequence[CalendarLine]) -> DrawnRows:
+    """Draw a row a machine, a cell for all days on which the same stands: a `tr` each."""
+    pen = _Pen()
+    rows = "\n".join(pen.row(line) for line in lines)
+    said = "\n".join(f'<p id="s{number}">{text}</p>' for text, number in pen.said.items())
+    return DrawnRows(mark_safe(rows), mark_safe(said))
 
 
 @dataclass(frozen=True)
 class _Pen:
-    """Draws rows; today: before it nothing is booked."""
+    """Draws rows; said: the sentences drawn so far, each with its number."""
 
-    today: date
+    said: dict[str, int] = field(default_factory=dict)
     machine_at: Callable[[object], str] = field(default_factory=lambda: reversing("machine"))
     book_at: Callable[[object], str] = field(default_factory=lambda: reversing("counter-book"))
+    above: str = field(default_factory=lambda: reverse("counter"))
+
+    def near(self, address: str) -> str:
+        """Return an address as it is seen from the calendar's own, which stands beside it."""
+        return f"../{escape(address.removeprefix(self.above))}"
 
     def row(self, line: CalendarLine) -> str:
         machine = line.machine
@@ -49,56 +75,64 @@ class _Pen:
         )
 
     def cell(self, machine: Machine, cell: CalendarSpan) -> str:
-        looks = ["cal-free"] if cell.free or cell.after else []
-        if cell.span == 1:
-            looks.append("cal-one")
-        named = f' class="{" ".join(looks)}"' if looks else ""
-        return f'<td colspan="{cell.span}"{named}>{"".join(self.shown(machine, cell))}</td>'
+        over = f" colspan={cell.span}" if cell.span > 1 else ""
+        return f"<td{over}>{''.join(self.shown(machine, cell))}</td>"
 
     def shown(self, machine: Machine, cell: CalendarSpan) -> Iterator[str]:
         for entry in cell.before:
-            yield _bar(entry, 1)
+            yield self.bar(entry, cell)
         if cell.booking:
-            yield _bar(cell.booking, cell.span)
-        if cell.shop:
-            yield _strip(cell.shop)
-        if cell.block:
-            mark = mark_html(cell.block.state, cell.block.words, "small")
-            said = escape(cell.block.sentence)
-            yield f'<span class="strip strip-block" title="{said}">{mark}</span>'
-        if cell.after:
-            yield _strip(cell.after)
-        if cell.free or cell.after:
-            yield self.free(machine, cell)
+            yield self.bar(cell.booking, cell, cell.block)
+            if cell.block:
+                yield _strip(cell.block)
+        elif cell.answered is None:
+            yield "<b>free</b>"
+        else:
+            yield self.asked(machine, cell)
 
-    def free(self, machine: Machine, cell: CalendarSpan) -> str:
-        """Lead to a booking of its first day, unless it is past."""
-        how = "free" if cell.free else "free when done"
-        if machine.retired_on or cell.first < self.today:
-            return '<span class="out-of-sight">free</span>' if cell.free else ""
-        tag, first = escape(machine.tag), cell.first
-        address = f"{escape(self.book_at(machine.tag))}?first_day={first}&amp;last_day={first}"
+    def asked(self, machine: Machine, cell: CalendarSpan) -> str:
+        """Lead to a booking of the cell's first day, or to what stands against it."""
+        strips = [one for one in (cell.shop, cell.block, cell.after) if one]
+        drawn = "".join(map(_strip, strips))
+        tag = escape(machine.tag)
+        then = f": why {tag} may not go" if cell.block else f": book {tag}"
+        how = then if cell.block or cell.after else f"{', ' if strips else ''}free{then}"
+        named = ' class="cal-why"' if cell.block else ""
+        if machine.retired_on and not cell.block:
+            return f"{drawn}<b>free</b>"
+        address = f"{self.near(self.book_at(machine.tag))}?first_day={cell.first}"
+        return f'<a{named} href="{address}"{self.told(strips)}>{drawn}<b>{how}</b></a>'
+
+    def told(self, entries: Sequence[CalendarEntry]) -> str:
+        """Refer to the sentences of what stands in a cell."""
+        if not entries:
+            return ""
+        said = self.said
+        names = [f"s{said.setdefault(escape(one.sentence), len(said))}" for one in entries]
         return (
-            f'<a class="cal-book" href="{address}" data-free="{tag}"'
-            f' data-first="{first}" data-days="{cell.span}">'
-            f'<span class="out-of-sight">{how}: book {tag}</span></a>'
+            f" aria-describedby={names[0]}"
+            if names[1:] == []
+            else (f' aria-describedby="{" ".join(names)}"')
+        )
+
+    def bar(
+        self, entry: CalendarEntry, cell: CalendarSpan, block: CalendarEntry | None = None
+    ) -> str:
+        """Draw a booking; its days are told where the cell does not show them."""
+        first, last = entry.days.first, entry.days.last
+        real = f' data-first="{first}"' if first != cell.first else ""
+        real += f' data-last="{last}"' if last != cell.last else ""
+        return (
+            f'<a class="bar bar-{entry.look}" href="{self.near(entry.url)}"{real}'
+            f"{self.told([block] if block else [])}>"
+            f"<b>{escape(entry.sentence)}: </b>{escape(entry.words)}</a>"
         )
 
 
 def _strip(entry: CalendarEntry) -> str:
-    said, words = escape(entry.sentence), escape(entry.words)
-    return f'<span class="strip strip-{entry.look}" title="{said}">{words}</span>'
-
-
-def _bar(entry: CalendarEntry, span: int) -> str:
-    words, said = escape(entry.words), escape(entry.sentence)
-    movable = ""
-    if entry.look in MOVABLE:
-        movable = (
-            f' data-booking data-first="{entry.days.first}" data-last="{entry.days.last}"'
-            f' data-days="{span}"'
-        )
-    return (
-        f'<a class="bar bar-{entry.look}" href="{entry.url}" title="{words}, {said}"{movable}>'
-        f'<span class="out-of-sight">{said}: </span>{words}</a>'
-    )
+    words = escape(entry.words)
+    short = SHORT.get(entry.words)
+    fitting = f"<i>{words}</i>" + (f'<i aria-hidden="true">{short}</i>' if short else "")
+    if entry.look == "block":
+        fitting = f"{shape_svg(entry.state)}<span>{fitting}</span>"
+    return f'<span class="strip strip-{entry.look}">{fitting}</span>'

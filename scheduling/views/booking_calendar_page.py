@@ -47,7 +47,7 @@ def booking_calendar(request: HttpRequest) -> HttpResponse:
         "weeks": _dates(days)[::7],
         "long": len(_dates(days)) > 7 * LONG,
         "today": today,
-        "free": sum(not line.entries for line in lines),
+        "free": sum(not any(cell.entries for cell in line.cells) for line in lines),
         "earlier": _moved(request, days, -_length(days)),
         "later": _moved(request, days, _length(days)),
         "day_before": _moved(request, days, -1),

@@ -5,7 +5,8 @@
   "use strict";
   const table = document.querySelector("[data-calendar]");
   const said = document.querySelector("[data-said]");
-  if (!table || !said) return;
+  const shown = document.querySelector("[data-read]");
+  if (!table || !said || !shown) return;
   for (const hint of document.querySelectorAll("[data-with-script]")) hint.hidden = false;
 
   const A_DAY = 86400000;
@@ -18,15 +19,41 @@
   const links = (row) => [...row.querySelectorAll("td a")];
   const rows = [...table.tBodies[0].rows].filter((row) => links(row).length);
 
+  /* What a cell does not say itself follows from its place: its days, and the machine at the head of its row. */
+  const opening = day_of(table.dataset.calendar);
+  const tag_of = (link) => link.closest("tr").cells[0].querySelector("a").textContent;
+  const days_of = (link) => link.closest("td").colSpan;
+  const first_of = (link) => {
+    let day = opening;
+    for (let cell = link.closest("td").previousElementSibling; cell.tagName === "TD"; cell = cell.previousElementSibling) day += cell.colSpan;
+    return day;
+  };
+  const is_free = (link) => !link.classList.contains("bar") && !link.classList.contains("cal-why");
+  const is_movable = (link) => link.classList.contains("bar-booked") || link.classList.contains("bar-out");
+  const begun_of = (link) => (link.dataset.first ? day_of(link.dataset.first) : first_of(link));
+  const last_of = (link) => (link.dataset.last ? day_of(link.dataset.last) : first_of(link) + days_of(link) - 1);
+
+  /* Below the calendar stands in full what the cell says that is pointed at, or has the focus. */
+  const words_of = (link) => {
+    const strips = [...link.querySelectorAll("i:not([aria-hidden])")].map((one) => one.textContent).join(", ");
+    return strips + link.querySelector("b").textContent;
+  };
+  const tell = (link) => {
+    const [from, to] = link.classList.contains("bar") ? [begun_of(link), last_of(link)] : [first_of(link), first_of(link) + days_of(link) - 1];
+    const what = link.classList.contains("bar") ? link.textContent : words_of(link);
+    const why = (link.getAttribute("aria-describedby") || "").split(" ").filter(Boolean).map((id) => document.getElementById(id).textContent);
+    shown.textContent = [`${tag_of(link)}, ${read(from)}${to > from ? ` to ${read(to)}` : ""}: ${what}.`, ...why].join(" ");
+  };
+
   /* What is picked in a cell: `from` and `to` are days, the first and the last picked. */
   const picked = new WeakMap();
   const reach = (link) => {
-    const first = day_of(link.dataset.first);
-    return [first, first + Number(link.dataset.days) - 1];
+    const first = first_of(link);
+    return [first, first + days_of(link) - 1];
   };
   const show = (link, from, to) => {
-    const first = day_of(link.dataset.first);
-    const days = Number(link.dataset.days);
+    const first = first_of(link);
+    const days = days_of(link);
     let box = link.querySelector(".cal-pick");
     if (!box) { box = document.createElement("span"); box.className = "cal-pick"; link.append(box); }
     box.style.left = `${(from - first) / days * 100}%`;
@@ -42,15 +69,15 @@
     at.searchParams.set("last_day", text_of(last));
     link.href = at;
     show(link, first, last);
-    say(`${link.dataset.free}: ${read(first)}${last > first ? ` to ${read(last)}` : ""}`);
+    say(`${tag_of(link)}: ${read(first)}${last > first ? ` to ${read(last)}` : ""}`);
   };
   const unpick = (link) => { picked.delete(link); link.querySelector(".cal-pick")?.remove(); };
 
   /* Another last day of a booking; what it brings with it is shown on the booking's page. */
   const prolong = (link, last) => {
-    const to = Math.max(last, day_of(link.dataset.first));
+    const to = Math.max(last, begun_of(link));
     const at = new URL(link.href);
-    if (to === day_of(link.dataset.last)) at.searchParams.delete("last_day");
+    if (to === last_of(link)) at.searchParams.delete("last_day");
     else at.searchParams.set("last_day", text_of(to));
     link.href = at;
     picked.set(link, [to, to]);
@@ -61,29 +88,29 @@
 
   const day_at = (link, x) => {
     const box = link.getBoundingClientRect();
-    const n = Math.floor((x - box.left) / box.width * Number(link.dataset.days));
-    return day_of(link.dataset.first) + Math.min(Math.max(n, 0), Number(link.dataset.days) - 1);
+    const n = Math.floor((x - box.left) / box.width * days_of(link));
+    return first_of(link) + Math.min(Math.max(n, 0), days_of(link) - 1);
   };
 
   let drag = null; // {link, from} over free days; {link, x, last, width} at a booking's end
   const EDGE = 14; // px at the end of a bar that take hold of it
   table.addEventListener("pointerdown", (event) => {
-    const link = event.target.closest("a[data-free], a[data-booking]");
-    if (!link || event.button || event.pointerType === "touch") return; // a finger scrolls and taps
+    const link = event.target.closest("td a");
+    if (!link || !(is_free(link) || is_movable(link)) || event.button || event.pointerType === "touch") return; // a finger scrolls and taps
     const box = link.getBoundingClientRect();
-    if (link.dataset.free) {
+    if (is_free(link)) {
       const from = day_at(link, event.clientX);
       drag = { link, from };
       pick(link, from, from);
     } else if (box.right - event.clientX <= EDGE) {
-      const width = link.closest("td").getBoundingClientRect().width / Number(link.dataset.days);
-      drag = { link, x: event.clientX, last: day_of(link.dataset.last), width };
+      const width = link.closest("td").getBoundingClientRect().width / days_of(link);
+      drag = { link, x: event.clientX, last: last_of(link), width };
     } else return;
     event.preventDefault();
   });
   addEventListener("pointermove", (event) => {
     if (!drag) return;
-    if (drag.link.dataset.free) pick(drag.link, drag.from, day_at(drag.link, event.clientX));
+    if (is_free(drag.link)) pick(drag.link, drag.from, day_at(drag.link, event.clientX));
     else prolong(drag.link, drag.last + Math.round((event.clientX - drag.x) / drag.width));
   });
   addEventListener("pointerup", (event) => {
@@ -94,8 +121,8 @@
   });
   table.addEventListener("dragstart", (event) => event.preventDefault());
   table.addEventListener("click", (event) => {
-    const link = event.target.closest("a[data-free]");
-    if (link && event.detail && !picked.has(link)) { // a tap by a finger means the day under it
+    const link = event.target.closest("td a");
+    if (link && is_free(link) && event.detail && !picked.has(link)) { // a tap by a finger means the day under it
       const day = day_at(link, event.clientX);
       pick(link, day, day);
     }
@@ -103,7 +130,7 @@
   /* One stop for Tab; arrows go about.  */
   let here = null;
   const stop_at = (link) => {
-    if (here && here !== link) { here.tabIndex = -1; if (here.dataset.free) unpick(here); }
+    if (here && here !== link) { here.tabIndex = -1; if (is_free(here)) unpick(here); }
     here = link;
     link.tabIndex = 0;
   };
@@ -126,9 +153,9 @@
     }, null);
   };
   const step = (link, way, longer) => {
-    if (link.dataset.booking !== undefined && longer) {
-      prolong(link, (picked.get(link) || [day_of(link.dataset.last)])[0] + way);
-    } else if (link.dataset.free) {
+    if (is_movable(link) && longer) {
+      prolong(link, (picked.get(link) || [last_of(link)])[0] + way);
+    } else if (is_free(link)) {
       const [least, most] = reach(link);
       const at = picked.get(link);
       if (!at) { if (longer || way > 0) pick(link, least, longer ? least + Math.max(way, 0) : least); else go(beside(link, way)); }
@@ -139,7 +166,11 @@
   };
   table.addEventListener("focusin", (event) => {
     const link = event.target.closest("td a");
-    if (link) stop_at(link);
+    if (link) { stop_at(link); tell(link); }
+  });
+  table.addEventListener("pointerover", (event) => {
+    const link = event.target.closest("td")?.querySelector("a");
+    if (link) tell(event.target.closest("td a") || link);
   });
   table.addEventListener("keydown", (event) => {
     const link = event.target.closest("td a");
@@ -149,7 +180,7 @@
       ArrowLeft: () => step(link, -1, event.shiftKey),
       ArrowDown: () => go(above(link, 1)),
       ArrowUp: () => go(above(link, -1)),
-      Escape: () => { if (link.dataset.free) unpick(link); else prolong(link, day_of(link.dataset.last)); },
+      Escape: () => { if (is_free(link)) unpick(link); else if (is_movable(link)) prolong(link, last_of(link)); },
     };
     if (!moves[event.key]) return;
     event.preventDefault();

@@ -1,6 +1,6 @@
 """The calendar's lines: one bar a booking, and every other day as the counter answers it."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 
@@ -8,8 +8,9 @@ from fleet.actions.hand_over import WalkRound, check_in, check_out
 from scheduling.availability.counter_facts import Days
 from scheduling.availability.three_answers import Answer
 from scheduling.models import Block, State
+from scheduling.queries.calendar_bookings import calendar_bookings
 from scheduling.queries.calendar_grid import calendar_lines
-from scheduling.queries.may_go_out import which_may
+from scheduling.queries.may_go_out import standings, which_may
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
 
@@ -182,8 +183,29 @@ def test_each_cell_is_what_the_counter_answers_for_that_machine_and_day(db):
     assert seen == {(MAY, False), (AFTER, False), (NOT, False), (NOT, True), (MAY, True)}
 
 
+def test_a_promise_behind_the_days_stands_against_a_booking_that_reaches_it(machine):
+    """What goes on behind the days that are shown is asked to its end, by a query more."""
+    out = booked(machine, 0, 4, out=0)
+    later = booked(machine, 30, 32)
+    type(out).objects.filter(pk=out.pk).update(last_day=day(31))
+    days = Days(TODAY, day(6))
+    (known,) = standings([machine], TODAY, until=day(31))
+    read = calendar_bookings([machine.pk], days, TODAY, None)
+    assert {row.pk for row in read.promised[machine.pk]} == {out.pk, later.pk}
+    assert {row.pk for row in read.shown[machine.pk]} == {out.pk}
+    assert {one.booking.pk for one in known.promises} == {out.pk, later.pk}
+
+
+def test_hours_are_told_with_the_booking(machine):
+    hours = {"from_time": time(8), "to_time": time(12)}
+    factories.Booking(machine=machine, first_day=day(2), last_day=day(2), **hours)
+    factories.Booking(machine=machine, first_day=day(4), last_day=day(6), to_time=time(9))
+    said = [one.sentence for one in line(machine).entries]
+    assert said == ["booked 08:00 to 12:00", "booked back by 09:00"]
+
+
 @pytest.mark.parametrize("machines", [5, 25])
-def test_eight_queries_however_many_machines(db, machines, django_assert_num_queries):
+def test_seven_queries_however_many_machines(db, machines, django_assert_num_queries):
     fleet = [clear() for _ in range(machines)]
     for one in fleet:
         factories.Booking(machine=one)
@@ -192,5 +214,5 @@ def test_eight_queries_however_many_machines(db, machines, django_assert_num_que
     fleet = list(
         type(fleet[0]).objects.select_related("now", "makeup__machine_class", "yard__shop")
     )
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(7):
         assert len(calendar_lines(fleet, FOUR_WEEKS, TODAY)) == machines

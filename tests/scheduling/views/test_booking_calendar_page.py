@@ -1,6 +1,8 @@
 """The calendar page: what is shown stands in the address."""
 
+import re
 from datetime import timedelta
+from urllib.parse import urljoin
 
 import pytest
 
@@ -27,9 +29,9 @@ def test_four_weeks_from_today_and_one_day_for_a_phone(case, show):
     booking = case.booking()
     text = show()
     assert "Q-1" in text
-    assert text.count(booking.customer) == 3  # in the grid with its title, and on the one day
+    assert text.count(booking.customer) == 2  # in the grid, and on the one day
     yesterday = show(first_day=(booking.first_day - timedelta(days=1)).isoformat())
-    assert yesterday.count(booking.customer) == 2
+    assert yesterday.count(booking.customer) == 1
     assert 'scope="colgroup"' in text
     assert text.count('<th scope="col" class="cal-day') == 28
 
@@ -87,11 +89,43 @@ def test_what_makes_no_sense_is_said_and_four_weeks_are_shown(show, typed, sente
     assert text.count('<th scope="col" class="cal-day') == 28
 
 
-def test_free_days_lead_to_a_booking_from_today_on(case, show):
+def test_free_days_lead_to_a_booking_from_today_on(case, show, client):
     text = show(first_day=(TODAY - timedelta(days=3)).isoformat())
-    assert f"/counter/book/Q-1/?first_day={TODAY}&amp;last_day={TODAY}" in text
+    assert f'href="../book/Q-1/?first_day={TODAY}"' in text
+    address = urljoin("/counter/calendar/", f"../book/Q-1/?first_day={TODAY}")
+    assert f'value="{TODAY}"' in client.get(address).content.decode()
     past = show(first_day=(TODAY - timedelta(days=30)).isoformat(), weeks=1)
-    assert "/counter/book/" not in past
+    assert "/book/Q-1/" not in past
+
+
+def test_a_block_leads_to_what_stands_against_it_and_is_told_in_full(case, show, client):
+    consequences.Block(machine=case.machine)
+    text = show()
+    (told,) = may_go_out(case.machine, TODAY, TODAY, TODAY).told
+    link = re.search(r'<a class="cal-why" href="([^"]*)" aria-describedby=(s\d+)>(.*?)</a>', text)
+    assert link is not None
+    assert f'<p id="{link[2]}">{told}.</p>' in text
+    assert "<i>overdue</i>" in link[3]
+    assert "why Q-1 may not go" in link[3]
+    page = client.get(urljoin("/counter/calendar/", link[1])).content.decode()
+    assert told in page
+
+
+def test_a_strip_says_its_words_and_short_ones_that_are_not_read_aloud(case, show):
+    consequences.DuePoint(machine=case.machine, p50=TODAY + timedelta(days=5))
+    text = show()
+    assert '<i>to be planned</i><i aria-hidden="true">plan</i></span><b>: book Q-1</b>' in text
+
+
+def test_a_sentence_that_many_cells_share_stands_there_once(case, show):
+    other = case.another()
+    for machine in (case.machine, other):
+        hold = consequences.Block(machine=machine, kind="hold", hard=True, due_point=None)
+    text = show()
+    (told,) = may_go_out(hold.machine, TODAY, TODAY, TODAY).told
+    grid = text[: text.index('id="the-day"')]
+    assert grid.count(told) == 1
+    assert grid.count("aria-describedby=s0") == 2
 
 
 def test_all_machines_of_a_yard_are_on_one_scroll(case, show):
