@@ -6,12 +6,15 @@ from datetime import date
 
 from django.conf import settings
 
+from fleet.booked_times import say_booked
 from fleet.models import Booking, Caution, HandOver, HandOverPhoto, Machine
 from fleet.quantities import show_use
 from fleet.queries.compared_hand_overs import say_level
 from fleet.queries.kept_extras import charges_of, photos_of, total
-from fleet.saying import say_moment, say_money, short_date
+from fleet.saying import say_moment, say_money
 
+KEPT = date.min
+"""The day on which a slip is read: papers are kept for years, so the year stands with each date."""
 SIGNALS = [str(value) for value in Caution.Signal.values]
 """Signal words, most serious first."""
 
@@ -48,7 +51,7 @@ class Slip:
     photos: Sequence[HandOverPhoto] = ()
 
 
-def slip_of(row: HandOver, today: date) -> Slip:
+def slip_of(row: HandOver) -> Slip:
     """Return the slip of a hand-over; six queries beside the row's own."""
     booking, machine = row.booking, row.booking.machine
     out = row.direction == HandOver.Direction.OUT
@@ -58,7 +61,7 @@ def slip_of(row: HandOver, today: date) -> Slip:
     went, came = ("taken", "not taken") if out else ("came back", "did not come back")
     return Slip(
         f"{'Check-out' if out else 'Return'} of {machine.tag}: {booking.customer}",
-        _pairs(row, today),
+        _pairs(row),
         [(point, "in order" if fine else "NOT in order") for point, fine in row.walk_round.items()],
         [(words, went if there else came) for words, there in row.accessories.items()],
         row.note,
@@ -97,15 +100,15 @@ def attachments_with(booking: Booking) -> list[Machine]:
     return [row.machine for row in rows]
 
 
-def _pairs(row: HandOver, today: date) -> list[tuple[str, str]]:
+def _pairs(row: HandOver) -> list[tuple[str, str]]:
     booking, machine = row.booking, row.booking.machine
     yard = machine.yard
     found = [
         ("Machine", f"{machine.tag}, {machine.makeup.machine_class}, {machine.makeup}"),
         ("Serial number", machine.serial or "not known"),
         ("Customer", booking.customer),
-        ("Booking", f"no. {booking.hire_id or booking.pk}, {_days(row, today)}"),
-        ("When", f"{say_moment(row.at, yard.zone, today)}, {yard}"),
+        ("Booking", f"no. {booking.hire_id or booking.pk}, {say_booked(booking.days, KEPT)}"),
+        ("When", f"{say_moment(row.at, yard.zone, KEPT)}, {yard}"),
     ]
     for one in attachments_with(booking):
         found.append(("Attachment", f"{one.tag}, {one.makeup}, serial {one.serial or 'not known'}"))
@@ -122,8 +125,3 @@ def _pairs(row: HandOver, today: date) -> list[tuple[str, str]]:
     if row.hours_a_day is not None:
         found.append(("Is to run", f"{row.hours_a_day:g} h a day"))
     return found
-
-
-def _days(row: HandOver, today: date) -> str:
-    booking = row.booking
-    return f"{short_date(booking.first_day, today)} to {short_date(booking.last_day, today)}"

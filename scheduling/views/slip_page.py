@@ -3,7 +3,6 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import path
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from fleet.access import roles, signed_in
@@ -15,8 +14,7 @@ from scheduling.views.slip_file import slip_file
 
 def _slip(request: HttpRequest, pk: int) -> tuple[HandOver, Slip]:
     row = get_object_or_404(handed_to(signed_in(request)), pk=pk)
-    zone = row.booking.machine.yard.zone
-    return row, slip_of(row, timezone.now().astimezone(zone).date())
+    return row, slip_of(row)
 
 
 @roles(Role.DESK)

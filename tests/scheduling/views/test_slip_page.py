@@ -112,6 +112,13 @@ def test_the_slip_says_all_that_is_signed(gone, client):
         assert said in text, said
 
 
+def test_a_paper_that_is_kept_says_its_years_and_the_hours_that_are_booked(gone, client):
+    type(gone).objects.filter(pk=gone.pk).update(from_time="12:00", to_time="17:30")
+    text = client.get(reverse("slip", args=[HandOver.objects.get().pk])).content.decode()
+    assert "Mon 2 Mar 2026, 12:00, to Sun 8 Mar 2026, 17:30" in text
+    assert "Mon 2 Mar 2026, 12:00, Y" in text.replace(f"{gone.machine.yard}", "Y")
+
+
 def test_the_slip_is_a_file_too(gone, client, monkeypatch):
     monkeypatch.setattr("reportlab.rl_config.pageCompression", 0)  # so that its words are seen
     answer = client.get(reverse("slip-pdf", args=[HandOver.objects.get().pk]))
