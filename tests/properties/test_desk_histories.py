@@ -26,7 +26,7 @@ def desk_of(clients: int, start, machines: int = 3) -> Desk:
     yard = factories.Yard(shop=shop)
     makeup = factories.MakeUp()
     factories.Interval(makeup=makeup, every=1000.0)
-    rows, soon = [], factories.Service(code="soon", name="Grease")
+    rows, soon = [], factories.Service(name="Grease")
     for number in range(machines):
         machine = factories.Machine(
             makeup=makeup, yard=yard, started_on=start.date() - timedelta(days=60)
