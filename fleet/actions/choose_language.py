@@ -11,7 +11,7 @@ from fleet.models import Person, Tongue
 @transaction.atomic
 def choose_language(person: Person, language: Tongue, *, now: datetime) -> None:
     """Keep the language in which a person reads; the same one again changes nothing."""
-    person = Person.objects.select_for_update().get(pk=person.pk)
+    person = Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     before = values_of(person, ["language"])
     person.language = language
     changed = differences(before, values_of(person, ["language"]))

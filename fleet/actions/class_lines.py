@@ -55,7 +55,7 @@ def write_class_line(new: NewClassLine, *, by: Person | None, now: datetime) -> 
 
 def locked_line(line: ClassLine) -> ClassLine:
     """Return an open line, held until the transaction ends, so that it is given one machine."""
-    rows = ClassLine.objects.select_for_update(of=("self",))
+    rows = ClassLine.objects.select_for_update(of=("self",), no_key=True)
     return rows.select_related("hire__customer", "machine_class", "yard", "booking").get(pk=line.pk)
 
 

@@ -35,7 +35,7 @@ def correct_customer(
         Refusal: no name is left, another has it, or the entry was merged into another.
 
     """
-    customer = Customer.objects.select_for_update(of=("self",)).get(pk=customer.pk)
+    customer = Customer.objects.select_for_update(of=("self",), no_key=True).get(pk=customer.pk)
     _refuse_merged(customer)
     name = right.name.strip()
     if not name_key(name):
@@ -60,7 +60,9 @@ def merge_customers(
     keep: Customer, gone: Customer, *, why: str, by: Person | None, now: datetime
 ) -> Customer:
     """Make one customer of two entries; the one that goes leads to the one that stays; once."""
-    pair = Customer.objects.select_for_update(of=("self",)).filter(pk__in=[keep.pk, gone.pk])
+    pair = Customer.objects.select_for_update(of=("self",), no_key=True).filter(
+        pk__in=[keep.pk, gone.pk]
+    )
     rows = {row.pk: row for row in pair.order_by("pk")}
     if keep.pk == gone.pk:
         raise Refusal("That is the same entry; name the other one.", "other")
@@ -139,7 +141,11 @@ def correct_hire(
     hire: Hire, right: dict[str, str], *, by: Person | None, now: datetime
 ) -> LoggedChange | None:
     """Put site, purpose and notes right; None where nothing is other than it was."""
-    hire = Hire.objects.select_for_update(of=("self",)).select_related("customer").get(pk=hire.pk)
+    hire = (
+        Hire.objects.select_for_update(of=("self",), no_key=True)
+        .select_related("customer")
+        .get(pk=hire.pk)
+    )
     before = values_of(hire, HIRE_FIELDS)
     for name in HIRE_FIELDS:
         setattr(hire, name, right[name].strip())

@@ -36,7 +36,7 @@ def correct_finding(
     """
     if not right.text.strip():
         raise Refusal("Say in a few words what was seen.", "text")
-    finding = Finding.objects.select_for_update().get(pk=finding.pk)
+    finding = Finding.objects.select_for_update(no_key=True).get(pk=finding.pk)
     _refuse_struck(finding)
     before = values_of(finding, FIELDS)
     finding.text, finding.gravity = right.text.strip(), right.gravity
@@ -89,7 +89,7 @@ def unsettle_finding(finding: Finding, *, why: str, by: Person, now: datetime) -
     """Open a settled or struck finding again: it needs work after all."""
     if not why.strip():
         raise Refusal("Say why the finding is opened again.", "why")
-    finding = Finding.objects.select_for_update().get(pk=finding.pk)
+    finding = Finding.objects.select_for_update(no_key=True).get(pk=finding.pk)
     unsettle_findings([finding], why=why, by=by, now=now)
     finding.refresh_from_db()
     return finding

@@ -156,7 +156,7 @@ def correct_hand_over(
 
 def _locked(row: HandOver) -> HandOver:
     """Take the machine's turn, and return the hand-over as it stands then."""
-    Machine.objects.select_for_update().get(pk=row.booking.machine_id)
+    Machine.objects.select_for_update(no_key=True).get(pk=row.booking.machine_id)
     rows = HandOver.every.select_related(
         "booking__machine__yard__shop", "booking__machine__makeup__machine_class", "by"
     )

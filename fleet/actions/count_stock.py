@@ -121,4 +121,4 @@ def _take_back(movement: StockMovement, by: Person, now: datetime, why: str) -> 
 
 def _lock(part_id: int) -> None:
     """Let two who count the same part take turns."""
-    Part.objects.select_for_update().get(pk=part_id)
+    Part.objects.select_for_update(no_key=True).get(pk=part_id)

@@ -24,7 +24,7 @@ def delay_delivery(
     latest_on: the late day, if the day can slip; the plan counts on the parts from then on.  The
     same days once more add nothing.  note: who said so, and why.
     """
-    delivery = Delivery.objects.select_for_update().get(pk=delivery.pk)
+    delivery = Delivery.objects.select_for_update(no_key=True).get(pk=delivery.pk)
     if delivery.received_at:
         raise Refusal(f"It came on {delivery.received_at:%a %-d %b}; its day can no longer move.")
     if latest_on is not None and latest_on < expected_on:

@@ -73,7 +73,11 @@ class FaultWords:
 @transaction.atomic
 def note_fault(search: FaultSearch, fault: FaultWords, *, by: Person, now: datetime) -> FoundFault:
     """Note the cause: a finding, planned as work unless it is a mere note; once for each search."""
-    search = FaultSearch.objects.select_for_update().select_related("machine").get(pk=search.pk)
+    search = (
+        FaultSearch.objects.select_for_update(no_key=True)
+        .select_related("machine")
+        .get(pk=search.pk)
+    )
     if made := FoundFault.objects.filter(search=search).first():
         return made
     text = f"{search.words}: {fault.words.strip()}"[:400]

@@ -32,7 +32,7 @@ def lock_machines(machine_ids: list[int]) -> None:
     """
     if not connection.features.has_select_for_update:
         return
-    rows = Machine.objects.select_for_update().filter(pk__in=machine_ids).order_by("pk")
+    rows = Machine.objects.select_for_update(no_key=True).filter(pk__in=machine_ids).order_by("pk")
     list(rows.values_list("pk"))  # asking is what locks
 
 

@@ -98,7 +98,7 @@ def check_out(
     """
     with transaction.atomic(savepoint=not locked):
         if not locked:
-            machine = Machine.objects.select_for_update().get(pk=booking.machine_id)
+            machine = Machine.objects.select_for_update(no_key=True).get(pk=booking.machine_id)
             booking.refresh_from_db()
             booking.machine = machine
         _refuse_out(booking)
@@ -138,7 +138,7 @@ def check_in(booking: Booking, seen: WalkRound, *, by: Person | None, now: datet
 
 def _taken_back(booking: Booking, seen: WalkRound, by: Person | None, now: datetime) -> HandOver:
     """Write a return in the machine's turn; a refusal comes before anything is written."""
-    rows = Machine.objects.select_for_update(of=("self",))
+    rows = Machine.objects.select_for_update(of=("self",), no_key=True)
     machine = rows.select_related("yard", "makeup__machine_class").get(pk=booking.machine_id)
     booking.refresh_from_db()
     booking.machine = machine

@@ -117,7 +117,7 @@ class HoldWords:
 @transaction.atomic
 def change_hold(hold: Hold, words: HoldWords, *, by: Person, now: datetime) -> Hold:
     """Say better why a machine stays, what must be true for its release, or who decides."""
-    rows = Hold.objects.select_for_update(of=("self",))
+    rows = Hold.objects.select_for_update(of=("self",), no_key=True)
     hold = rows.select_related("machine", "owner", "placed_by").get(pk=hold.pk)
     if not words.reason.strip():
         raise Refusal("Say why the machine must stay.", "reason")

@@ -55,7 +55,7 @@ def add_charge(row: HandOver, new: NewCharge, *, by: Person, now: datetime) -> H
 
 def _stands(row: HandOver) -> None:
     """Hold the hand-over; one that was undone or put right keeps nothing new."""
-    row = HandOver.every.select_for_update().get(pk=row.pk)
+    row = HandOver.every.select_for_update(no_key=True).get(pk=row.pk)
     if row.struck_at is not None:
         raise Refusal("This hand-over was put right or undone; open the one that stands.")
 

@@ -30,7 +30,7 @@ def make_hand_key(
     """
     if person.role != Role.HAND or not person.is_active:
         raise Refusal(f"{person} is no ranch hand who works here; set the role first.")
-    Person.objects.select_for_update().get(pk=person.pk)
+    Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     if form_key and (made := HandKey.objects.filter(form_key=form_key).first()):
         return made, ""
     _take_back(person, [kind], by, now)
@@ -47,7 +47,7 @@ def make_hand_key(
 @transaction.atomic
 def revoke_hand_keys(person: Person, *, by: Person, now: datetime) -> int:
     """Let a hand's code and link open nothing any more, and sign their phones out."""
-    Person.objects.select_for_update().get(pk=person.pk)
+    Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     return _take_back(person, list(HandKeyKind), by, now)
 
 

@@ -20,7 +20,7 @@ NO_LONGER = "no longer looked at"
 @transaction.atomic
 def let_look(person: Person, shop: Shop, *, may: bool, by: Person, now: datetime) -> None:
     """Let a person look at a shop, or no longer; pressed twice it is done once."""
-    row = Person.objects.select_for_update().get(pk=person.pk)
+    row = Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     if may and row.only_shop_id is None:
         raise Refusal(f"{row} sees every shop as it is.")
     if may and (row.role == Role.HAND or row.only_shop_id == shop.pk):

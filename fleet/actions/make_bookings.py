@@ -103,7 +103,7 @@ def _locked(machine_pk: int) -> Machine:
 
     On SQLite the row lock is nothing and the transaction itself is the turn.
     """
-    rows = Machine.objects.select_for_update(of=("self",))
+    rows = Machine.objects.select_for_update(of=("self",), no_key=True)
     return rows.select_related("yard", "makeup__machine_class").get(pk=machine_pk)
 
 

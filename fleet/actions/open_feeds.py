@@ -13,7 +13,7 @@ from fleet.models import FeedKey, Machine, Person, Shop, Yard
 def open_feed(of: Shop | Yard | Machine, *, by: Person, now: datetime) -> FeedKey:
     """Return the address of a desk, a yard or a machine, made now if none stands."""
     place = _place(of)
-    Shop.objects.select_for_update().get(pk=place["shop"].pk)  # two presses make one
+    Shop.objects.select_for_update(no_key=True).get(pk=place["shop"].pk)  # two presses make one
     if standing := FeedKey.objects.filter(revoked_at=None, **place).first():
         return standing
     key = FeedKey.objects.create(made_at=now, made_by=by, **place)

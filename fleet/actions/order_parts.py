@@ -73,7 +73,7 @@ def order_more(missing: MissingPart, *, by: Person, now: datetime) -> OrderLine:
 
 
 def _open_line(missing: MissingPart) -> OrderLine | None:
-    rows = OrderLine.objects.select_for_update()
+    rows = OrderLine.objects.select_for_update(no_key=True)
     own = rows.filter(part=missing.part, shop=missing.shop)
     return own.filter(ordered_at=None, dropped_at=None).first()
 
@@ -180,7 +180,7 @@ def _refuse_second(line: OrderLine) -> None:
 
 
 def _locked(line: OrderLine) -> OrderLine:
-    rows = OrderLine.objects.select_for_update(of=("self",))
+    rows = OrderLine.objects.select_for_update(of=("self",), no_key=True)
     return rows.select_related("part", "shop", "delivery", "movement").get(pk=line.pk)
 
 

@@ -29,7 +29,11 @@ def set_interval(
     covers: what doing it counts as on the make-up, beside itself; None: as it stands.
     """
     own = {"makeup": row.makeup_id} if row.makeup_id else {"machine": row.machine_id}
-    before = Interval.objects.select_for_update().filter(service=row.service_id, **own).first()
+    before = (
+        Interval.objects.select_for_update(no_key=True)
+        .filter(service=row.service_id, **own)
+        .first()
+    )
     old = (_in_words(before) if before else {}) | _covers_of(row)
     row.pk = before.pk if before else None
     row.save()

@@ -31,7 +31,9 @@ def take_changes(
     copy: LibraryCopy, keys: Collection[str], *, by: Person, now: datetime
 ) -> list[OfferedChange]:
     """Take those of the library's changes that were ticked; the others are not offered again."""
-    copy = LibraryCopy.objects.select_for_update().select_related("service").get(pk=copy.pk)
+    copy = (
+        LibraryCopy.objects.select_for_update(no_key=True).select_related("service").get(pk=copy.pk)
+    )
     procedure = procedure_called(copy.code)
     if procedure is None:
         raise Refusal("The library has no such procedure any more; yours stays as it is.")

@@ -60,7 +60,7 @@ def _refuse_days(new: NewWait, now: datetime) -> None:
 @transaction.atomic
 def correct_wait(row: Waiting, right: NewWait, *, by: Person | None, now: datetime) -> Waiting:
     """Put right what somebody waits for; the desk is told anew once something is free for that."""
-    row = Waiting.objects.select_for_update().get(pk=row.pk)
+    row = Waiting.objects.select_for_update(no_key=True).get(pk=row.pk)
     if row.over_at:
         raise Refusal("They are off the wait list; put them back first.")
     _refuse_days(right, now)

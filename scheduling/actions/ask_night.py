@@ -19,7 +19,7 @@ def ask_night(shop: Shop, now: datetime) -> OutboxEntry:
 
     One that waits for its next try is tried at once.
     """
-    Shop.objects.select_for_update().get(pk=shop.pk)
+    Shop.objects.select_for_update(no_key=True).get(pk=shop.pk)
     owed = OutboxEntry.objects.filter(
         kind=NIGHTLY, key__startswith=f"nightly:{shop.pk}:", done_at=None, failed_at=None
     ).order_by("pk")

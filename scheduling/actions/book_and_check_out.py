@@ -237,7 +237,7 @@ def locked(machine_pk: int, *, asks: bool = False) -> Any:
     asks: with held, asks and promised beside it: whether a hold hangs on it, whether findings for
     safety are open, and whether any of its class is promised without a machine.
     """
-    rows: Any = Machine.objects.select_for_update(of=("self",))
+    rows: Any = Machine.objects.select_for_update(of=("self",), no_key=True)
     if asks:
         rows = rows.annotate(
             held=holds_on("pk"),

@@ -62,7 +62,7 @@ def choose_letters(
     person: Person, wanted: LetterWishes, *, by: Person | None, now: datetime
 ) -> None:
     """Keep what a person chose; Refusal where a letter on safety would be switched off."""
-    Person.objects.select_for_update().get(pk=person.pk)
+    Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     before = wishes_of(person)
     for kind, choice in wanted.kinds.items():
         _refuse_unsafe(person, kind, choice)
@@ -79,7 +79,7 @@ def stop_letters(person: Person, kind: str, now: datetime) -> bool:
     """Send a person no more of one kind, as its letter asks; False where it cannot be."""
     if not may_be_off(kind):
         return False
-    Person.objects.select_for_update().get(pk=person.pk)
+    Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     before = wishes_of(person)
     LetterChoice.objects.update_or_create(person=person, kind=kind, defaults={"how": How.NOT})
     _keep(person, before, person, now)

@@ -30,7 +30,7 @@ def ask_past(shop: Shop, *, by: Person, now: datetime) -> Hindsight:
 
     Refuses a shop of whose past too little is on record.
     """
-    Shop.objects.select_for_update().get(pk=shop.pk)
+    Shop.objects.select_for_update(no_key=True).get(pk=shop.pk)
     under_way = Hindsight.objects.filter(shop=shop, ended_at=None).first()
     if under_way is not None:
         return under_way

@@ -81,7 +81,7 @@ def _plan_anew(shop: Shop, line: str, now: datetime) -> PlanSearch:
 def _mend(shop: Shop, line: str, marks: str, now: datetime) -> Trial | None:
     """Owe the mended plan; None where it is there already, or a person has left this as it is."""
     lock_shop(shop)
-    last = Trial.objects.select_for_update().filter(shop=shop, by=None).first()
+    last = Trial.objects.select_for_update(no_key=True).filter(shop=shop, by=None).first()
     if last is not None and last.cause == line and last.settled_by_id is not None:
         return None
     if last is None or last.state not in OPEN:

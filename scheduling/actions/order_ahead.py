@@ -17,7 +17,7 @@ def order_ahead(
 
     What lacks is worked out here, with the shop's row locked, from what there is by now.
     """
-    Shop.objects.select_for_update().get(pk=shop.pk)
+    Shop.objects.select_for_update(no_key=True).get(pk=shop.pk)
     today = now.astimezone(shop.zone).date()
     wanted = parts_to_order(shop, today).rows
     return [

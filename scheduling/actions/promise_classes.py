@@ -27,7 +27,7 @@ def promise_class(new: NewClassLine, decision: Decision) -> ClassLine:
 
     The row of the class is held, so that two desks do not promise the last one both.
     """
-    MachineClass.objects.select_for_update().get(pk=new.machine_class.pk)
+    MachineClass.objects.select_for_update(no_key=True).get(pk=new.machine_class.pk)
     if new.form_key and (made := ClassLine.objects.filter(form_key=new.form_key).first()):
         return made
     _refuse_none_left(new, decision)
@@ -37,7 +37,7 @@ def promise_class(new: NewClassLine, decision: Decision) -> ClassLine:
 @transaction.atomic
 def change_class_line(line: ClassLine, right: NewClassLine, decision: Decision) -> ClassLine:
     """Change class, yard, days or value of a line, if one is left for what it says then."""
-    MachineClass.objects.select_for_update().get(pk=right.machine_class.pk)
+    MachineClass.objects.select_for_update(no_key=True).get(pk=right.machine_class.pk)
     line = locked_line(line)
     if line.cancelled_at:
         raise Refusal("This was called off; call it back in first.")
@@ -63,7 +63,7 @@ def _within(line: ClassLine, right: NewClassLine) -> bool:
 @transaction.atomic
 def call_line_back_in(line: ClassLine, decision: Decision) -> ClassLine:
     """Let a line that was called off stand again, if one is left for it; twice is once."""
-    MachineClass.objects.select_for_update().get(pk=line.machine_class_id)
+    MachineClass.objects.select_for_update(no_key=True).get(pk=line.machine_class_id)
     line = locked_line(line)
     if line.cancelled_at is None:
         return line

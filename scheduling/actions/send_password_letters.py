@@ -21,7 +21,7 @@ KIND = Notice.Kind.PASSWORD
 @transaction.atomic
 def send_password_letter(username: str, *, now: datetime) -> Notice | None:
     """Owe the letter; None where nobody has that name or a password, or had letters enough."""
-    person = Person.objects.select_for_update().filter(username=username).first()
+    person = Person.objects.select_for_update(no_key=True).filter(username=username).first()
     if person is None or not may_have_link(person):
         return None
     shop = home_shop(person)

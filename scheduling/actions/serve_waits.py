@@ -30,7 +30,11 @@ def put_on_list(typed: WaitTyped, facts: HireFacts, decision: Decision) -> Waiti
 @transaction.atomic
 def book_waiting(row: Waiting, machine: Machine, decision: Decision) -> Booking:
     """Book a machine for somebody who waits, who is then off the list; twice is once."""
-    row = Waiting.objects.select_for_update(of=("self",)).select_related("customer").get(pk=row.pk)
+    row = (
+        Waiting.objects.select_for_update(of=("self",), no_key=True)
+        .select_related("customer")
+        .get(pk=row.pk)
+    )
     if row.booking is not None:
         return row.booking
     if row.over_at:

@@ -219,7 +219,9 @@ def _open(pk: int) -> Trial:
 
 
 def _locked(pk: int) -> Trial:
-    rows = Trial.objects.select_for_update(of=("self",)).select_related("shop", "settled_by")
+    rows = Trial.objects.select_for_update(of=("self",), no_key=True).select_related(
+        "shop", "settled_by"
+    )
     return rows.get(pk=pk)
 
 

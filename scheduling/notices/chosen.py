@@ -65,7 +65,7 @@ def _gather(entry: OutboxEntry, notice: Notice, now: datetime) -> bool | None:
     kinds = LetterChoice.objects.filter(person=notice.person_id, how=How.MORNING).values("kind")
     with transaction.atomic():
         waiting = list(
-            Notice.objects.select_for_update().filter(
+            Notice.objects.select_for_update(no_key=True).filter(
                 person=notice.person_id, shop=notice.shop_id, kind__in=kinds, sent_at=None,
                 failed_at=None, kept_here_at=None, over_at=None,
             ).order_by("made_at", "pk")

@@ -77,7 +77,9 @@ def warn_of_risks(
         return put_all(beside, now) if beside else 0
     entries = at_risk(near, today)
     with transaction.atomic(savepoint=False):
-        Shop.objects.select_for_update().get(pk=shop.pk)  # who looks at the same time waits
+        Shop.objects.select_for_update(no_key=True).get(
+            pk=shop.pk
+        )  # who looks at the same time waits
         told = {one.cause for one in standing_risks(shop, machine_ids)}
         letters = _letters(shop, entries, told, today, by_night)
         return _put(shop, letters, desk_among(people) or desk(shop), beside, now)

@@ -113,7 +113,7 @@ def lock_shop(shop: Shop) -> None:
 
     On SQLite the row lock is nothing and the transaction itself is the turn.
     """
-    Shop.objects.select_for_update().get(pk=shop.pk)
+    Shop.objects.select_for_update(no_key=True).get(pk=shop.pk)
 
 
 def _solved(result: Result, facts: ShopFacts) -> PlanReport:

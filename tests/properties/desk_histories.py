@@ -125,7 +125,7 @@ def _book(desk: Desk, rng: random.Random, decision: Decision) -> bool:
     start, end = (time(*at) for at in rng.choice(HALVES))
     timed = {"from_time": start, "to_time": end} if first == last and rng.random() < 0.5 else {}
     with desk.lock:
-        key = f"drawn {next(desk.keys)}"
+        key = f"drawn {machine.yard_id} {next(desk.keys)}"
     book_unless_blocked(NewBooking(machine, first, last, key, form_key=key, **timed), decision)
     return True
 
@@ -207,7 +207,7 @@ def what_is_wrong(desk: Desk, ask: Callable[[str], dict[str, str]]) -> list[str]
     for entry in OutboxEntry.objects.filter(kind=OutboxEntry.Kind.REFRESH, done_at=None):
         perform_entry(entry.pk, now)
     found = [*desk.faults, *_twice(), *_hand_overs(), *_blocks(desk, now)]
-    return [*found, *_answers(desk, now, ask), *_check_outs(now), *_late(now),
+    return [*found, *_answers(desk, now, ask), *_check_outs(desk, now), *_late(now),
             *_risk_letters(desk, now)]  # fmt: skip
 
 
@@ -281,10 +281,13 @@ class _Undone(Exception):
     """Takes back a check-out that was but tried."""
 
 
-def _check_outs(now: datetime) -> list[str]:
-    """What the page says of each booking of today is what its check-out does."""
+def _check_outs(desk: Desk, now: datetime) -> list[str]:
+    """What the page says of each booking of today is what its check-out does.
+
+    Of this desk's machines alone: another's had a clock of its own, which may have gone further.
+    """
     handed = HandOver.objects.values("booking")
-    rows = Booking.objects.filter(cancelled_at=None).exclude(pk__in=handed)
+    rows = _standing(desk).exclude(pk__in=handed)
     found = []
     for booking in rows.select_related("machine__yard__shop", "machine__makeup__machine_class"):
         zone = booking.machine.yard.zone
@@ -294,16 +297,17 @@ def _check_outs(now: datetime) -> list[str]:
         days = going_out(booking, today, now)
         answer = may_go_between(booking.machine, days, today, but=booking)
         person = Person.objects.filter(role="manager").first()
+        why = "went"
         try:
             with transaction.atomic():
                 check_out_unless_blocked(booking, WalkRound(), Decision(person, now, "a trial"))
                 raise _Undone
         except _Undone:
             goes = True
-        except Refusal:
-            goes = False
+        except Refusal as no:
+            goes, why = False, str(no)
         if goes == answer.final:
-            found.append(f"{booking}: said {answer.kind}, check-out {'went' if goes else 'not'}")
+            found.append(f"{booking}: said {answer.kind}, check-out: {why}")
     return found
 
 
