@@ -7,7 +7,7 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from fleet.models import MachineClass, Person, Shop, Skill, Yard
 from fleet.queries.mine import shops_in_sight
-from scheduling.models import PlannedJob, PlannedWork
+from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.queries.plan_loads import skill_of
 
 
@@ -34,16 +34,24 @@ class WantedJobs:
         return not self.skill or any(skill_of(work) == self.skill.name for work in job.work.all())
 
 
-def grid_jobs(shop: Shop, first: date, last: date) -> QuerySet[PlannedJob]:
-    """Return the jobs of some days with what a line of them shows; two queries."""
+def grid_jobs(plan: Plan | None, first: date, last: date) -> list[PlannedJob]:
+    """Return a plan's jobs of some days with what a line of them shows; two queries.
+
+    All of them share the plan: fetched beside each, its costs and weeks would be read as often.
+    """
+    if plan is None:
+        return []
     on_days = Q(day__range=(first, last)) | Q(day__lt=first, last_day__gte=first)
-    return _with_lines(PlannedJob.objects.filter(on_days, plan__shop=shop))
+    jobs = list(_with_lines(PlannedJob.objects.filter(on_days, plan=plan)))
+    for job in jobs:
+        job.plan = plan
+    return jobs
 
 
 def _with_lines(rows: QuerySet[PlannedJob]) -> QuerySet[PlannedJob]:
     work = PlannedWork.objects.select_related("service__skill", "finding__skill")
     return rows.select_related(
-        "plan", "mechanic", "second", "machine__yard", "machine__makeup__machine_class"
+        "mechanic", "second", "machine__yard", "machine__makeup__machine_class"
     ).prefetch_related(Prefetch("work", work))
 
 

@@ -147,7 +147,8 @@ def shop_days(shop: Shop, first: date, days: int, wanted: WantedJobs | None = No
     The loads are those of the whole plan, whatever of it is wanted.
     """
     last = first + timedelta(days=days - 1)
-    jobs = list(grid_jobs(shop, first, last))
+    plan = Plan.objects.filter(shop=shop).first()
+    jobs = grid_jobs(plan, first, last)
     horizon = load_days(shop, first, days)
     workers = load_workers(shop, horizon)
     people = _people(shop, jobs, [first, last])
@@ -159,7 +160,7 @@ def shop_days(shop: Shop, first: date, days: int, wanted: WantedJobs | None = No
     rows = _rows(people, loads, listed)
     return ShopDays(
         shop,
-        Plan.objects.filter(shop=shop).first(),
+        plan,
         [
             ShopDay(
                 day,

@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from scheduling.queries.grid_jobs import grid_jobs
 from scheduling.queries.shop_days import shop_days
 from tests import consequences, factories
 from tests.factories import TODAY
@@ -72,3 +73,15 @@ def test_a_long_job_stands_on_no_day_on_which_the_shop_is_shut():
     case.job.save()
     shown = shop_days(case.mechanic.shop, TODAY, 3)
     assert [sum(len(one.jobs) for one in day.mechanics) for day in shown.days] == [1, 0, 1]
+
+
+def test_all_jobs_share_the_plan_that_is_read_once():
+    case = bench_case()
+    for _ in range(2):
+        consequences.PlannedJob(
+            plan=case.job.plan, machine__yard=case.machine.yard, mechanic=case.mechanic
+        )
+    jobs = grid_jobs(case.job.plan, TODAY, TUESDAY)
+    assert len(jobs) == 3
+    assert {id(job.plan) for job in jobs} == {id(case.job.plan)}
+    assert grid_jobs(None, TODAY, TUESDAY) == []
