@@ -10,6 +10,7 @@ from scheduling.models import Hindsight, OutboxEntry
 from scheduling.wording.hindsight_words import (
     HindsightRow,
     hindsight_assumed,
+    hindsight_price,
     hindsight_rows,
     hindsight_sentence,
     whole_date,
@@ -21,7 +22,7 @@ class LivedPast:
     """The page of one shop: its first sentence; the run under way; the last that has ended.
 
     refused: why its past cannot be lived again, empty where it can; rows, assumed: of the last
-    result.  fault: why the run under way does not get on just now.
+    result.  fault: why the run under way does not get on just now.  price: what the plans take.
     """
 
     says: str
@@ -31,6 +32,7 @@ class LivedPast:
     rows: list[HindsightRow] = field(default_factory=list)
     assumed: list[str] = field(default_factory=list)
     fault: str = ""
+    price: str = ""
 
 
 def lived_past(shop: Shop, now: datetime) -> LivedPast:
@@ -41,7 +43,8 @@ def lived_past(shop: Shop, now: datetime) -> LivedPast:
     if last is not None and last.result:
         says = hindsight_sentence(last.result, last.first_day, last.last_day)
         return LivedPast(says, under_way, last, "", hindsight_rows(last.result),
-                         hindsight_assumed(last.result), fault_of(under_way))  # fmt: skip
+                         hindsight_assumed(last.result), fault_of(under_way),
+                         hindsight_price(last.result))  # fmt: skip
     if under_way is not None:
         return LivedPast(_going_on(under_way), under_way, fault=fault_of(under_way))
     if last is not None:

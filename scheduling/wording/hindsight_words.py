@@ -10,7 +10,7 @@ from scheduling.core.replay import PUT_OFF
 
 TITLES = {
     "overdue_days": "Overdue machine-days",
-    "hard_days": "of these past a limit set by law",
+    "hard_days": "Of these, past a limit set by law",
     "bookings": "Bookings that an overdue service stood against",
     "visits": "Visits, machines in the shop by day",
     "services": "Services done",
@@ -48,6 +48,42 @@ def hindsight_sentence(result: Mapping[str, Any], first: date, last: date) -> st
         span = f"Over the 12 months to {whole_date(last)}"
     had = f"{span} the shop had {counted(round(was), 'overdue machine-day')}"
     return f"{had}; Evener's plans would have had {say_ends(plans)}."
+
+
+def hindsight_price(result: Mapping[str, Any]) -> str:
+    """Say what the plans would have taken for that, and whether other hands change it."""
+    cannot, said = result["cannot_tell"], []
+    taken = [
+        f"{words} {_whole(result['was'][name])}, with plans {say_ends(result['plans'][name])}"
+        for name, words in (
+            ("services", "services done"),
+            ("thrown", "hours thrown away by early work"),
+        )
+        if name not in cannot
+    ]
+    if taken:
+        said.append(f"What it takes: {'; '.join(taken)}.")
+    plans, more, less = (result[of]["overdue_days"] for of in ("plans", "one_more", "one_less"))
+    if result["seeds"] > 1:
+        if _meet(plans, more) and _meet(plans, less):
+            said.append(
+                "One mechanic-day a week more or less changes the overdue days no more than chance does."
+            )
+        else:
+            said.append(
+                f"With one mechanic-day a week more it would have been {say_ends(more)},"
+                f" with one less {say_ends(less)}."
+            )
+    return " ".join(said)
+
+
+def _meet(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
+    """Whether two ranges have anything in common."""
+    return one["low"] <= other["high"] and other["low"] <= one["high"]
+
+
+def _whole(figure: float) -> str:
+    return f"{round(figure):,}"
 
 
 def whole_date(day: date) -> str:

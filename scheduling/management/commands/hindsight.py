@@ -17,6 +17,7 @@ from scheduling.hindsight.too_thin import refuse_thin, span_of
 from scheduling.wording.hindsight_words import (
     hindsight_assumed,
     hindsight_lines,
+    hindsight_price,
     hindsight_rows,
     hindsight_sentence,
 )
@@ -58,11 +59,18 @@ class Command(BaseCommand):
         says = hindsight_sentence(result, span.first, span.last)
         if options["json"]:
             days = {"first": span.first.isoformat(), "last": span.last.isoformat()}
-            whole = {"shop": str(shop), **days, "says": says, **result,
-                     "assumed": hindsight_assumed(result)}  # fmt: skip
+            whole = {"shop": str(shop), **days, "says": says, "price": hindsight_price(result),
+                     **result, "assumed": hindsight_assumed(result)}  # fmt: skip
             self.stdout.write(json.dumps(whole, indent=1))
             return
-        lines = [says, "", *hindsight_lines(hindsight_rows(result)), "", "What was assumed:"]
+        lines = [
+            says,
+            hindsight_price(result),
+            "",
+            *hindsight_lines(hindsight_rows(result)),
+            "",
+            "What was assumed:",
+        ]
         lines += [f"- {sentence}" for sentence in hindsight_assumed(result)]
         self.stdout.write("\n".join(lines))
 

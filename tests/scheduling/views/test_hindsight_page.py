@@ -97,6 +97,29 @@ def test_what_a_try_failed_of_is_said_while_it_is_under_way(client, shop):
     ) in words(page(client))
 
 
+def test_the_price_of_the_plans_stands_beside_what_they_bring(client, shop):
+    lived(shop)
+    sign_in(client, shop=shop)
+    said = words(page(client))
+    assert (
+        "What it takes: services done 412, with plans 60 to 95; hours thrown away by early work"
+        " 412, with plans 60 to 95."
+    ) in said
+    assert (
+        "One mechanic-day a week more or less changes the overdue days no more than chance does."
+        in said
+    )
+
+
+def test_other_hands_that_change_it_by_more_than_chance_are_told(client, shop):
+    fewer = RESULT["one_more"] | {"overdue_days": {"low": 20.0, "high": 40.0}}
+    lived(shop, result=RESULT | {"one_more": fewer})
+    sign_in(client, shop=shop)
+    assert (
+        "With one mechanic-day a week more it would have been 20 to 40, with one less 60 to 95."
+    ) in words(page(client))
+
+
 def test_a_result_of_one_run_says_that_chance_cannot_be_told(client, shop):
     lived(shop, result=RESULT | {"seeds": 1})
     sign_in(client, shop=shop)
