@@ -67,7 +67,8 @@ def hindsight_price(result: Mapping[str, Any]) -> str:
     if result["seeds"] > 1:
         if _meet(plans, more) and _meet(plans, less):
             said.append(
-                "One mechanic-day a week more or less changes the overdue days no more than chance does."
+                "One mechanic-day a week more or less changes the overdue days no more than chance"
+                " does."
             )
         else:
             said.append(
