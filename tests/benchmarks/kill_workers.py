@@ -74,23 +74,33 @@ def started(workers: Any) -> Any:
     return worker
 
 
+class Look:
+    """Looks for what is owed and rings for it, as the schedule does, if it is time."""
+
+    def __init__(self) -> None:
+        self.looked = 0.0
+
+    def __call__(self) -> None:
+        from django.utils import timezone  # noqa: PLC0415
+
+        from scheduling.outbox import entries  # noqa: PLC0415
+
+        if time.monotonic() > self.looked + LOOK_EVERY:
+            entries.sweep(timezone.now())
+            self.looked = time.monotonic()
+
+
 def kill_until_sent(workers: Any, kills: int, delay: float, path: str) -> int:
     """Kill at moments drawn by chance until all is sent; return how often."""
-    from django.utils import timezone  # noqa: PLC0415
-
-    from scheduling.outbox import entries  # noqa: PLC0415
-
-    killed, chance, worker = 0, random.Random(7), started(workers)
+    killed, chance, worker, look = 0, random.Random(7), started(workers), Look()
     while owed_letters().exists():
-        before, looked = settled(), 0.0
+        before = settled()
         while settled() == before and owed_letters().exists():  # until it has done one more
-            if time.monotonic() > looked + LOOK_EVERY:
-                entries.sweep(timezone.now())
-                looked = time.monotonic()
+            look()
             time.sleep(0.02)
         if killed == kills:
             continue
-        moment_to_kill(killed, path, chance, 4 * (delay + 0.03))
+        moment_to_kill(killed, path, chance, 4 * (delay + 0.03), look)
         killed += 1
         whole = killed % WHOLE_EVERY == 0 or not workers.redis_url
         worker = kill_one(workers, worker, whole, path)

@@ -19,7 +19,7 @@ import sys
 import tempfile
 import time
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import timedelta
@@ -182,16 +182,24 @@ def let_fall_due(machines: int) -> None:
             changed_facts.tell(made[begin : begin + TOGETHER])
 
 
-def moment_to_kill(number: int, path: str, chance: random.Random, longest: float) -> None:
+def moment_to_kill(
+    number: int,
+    path: str,
+    chance: random.Random,
+    longest: float,
+    meanwhile: Callable[[], object] = bool,
+) -> None:
     """Wait for the moment of a kill: by chance, or, each second time, soon after a "250".
 
     On a busy machine chance alone seldom meets the few milliseconds in which a letter can double.
+    meanwhile: done again and again while a "250" is waited for.
     """
     if number % 2 == 0:
         time.sleep(chance.uniform(0, longest))
         return
     before = _answers(path)
     while _answers(path) == before and owed_letters().exists():
+        meanwhile()
         time.sleep(0.0005)
     time.sleep(chance.uniform(0, AIMED))
 
