@@ -22,8 +22,12 @@ LONGEST_WAIT = 40
 SEEN_DAYS = 5
 """Days since the defects of a story were seen."""
 SATURDAY = 5
-AS_NEW = 2.4
-"""Times its least of what wears, on machines that are looked after."""
+THIN = 10
+"""Millimetres: a lining wears to a fraction of what it was, a belt or a wide pad but a little."""
+AS_NEW, AS_NEW_WIDE = 2.4, 1.09
+"""Times its least of what wears, thin or wide, on machines that are looked after."""
+QUIET = 0.85
+"""Share of the most noise allowed from which on machines are measured."""
 
 
 def _good_value(rng: np.random.Generator, limit: Limit, usual: float | None) -> float:
@@ -31,13 +35,15 @@ def _good_value(rng: np.random.Generator, limit: Limit, usual: float | None) -> 
     if usual is not None:
         return round(usual * float(rng.normal(1, 0.008)), 2)
     if limit.low is not None and limit.high is None and limit.makeup_id:
-        return round(limit.low * AS_NEW * float(rng.normal(1, 0.04)), 2)
+        new = AS_NEW if limit.low <= THIN else AS_NEW_WIDE
+        return round(limit.low * new * float(rng.normal(1, 0.04 if new == AS_NEW else 0.01)), 2)
     if limit.low is not None:
         low = limit.low
         high = limit.high if limit.high is not None else low * 1.6
     else:
         high = limit.high or 0.0
-        low = high - 8 if high < 0 else high * 0.3
+        loud = QUIET if limit.unit.startswith("dB") else 0.3
+        low = high - 8 if high < 0 else high * loud
     return round(low + (high - low) * float(rng.beta(3, 3)), 2)
 
 

@@ -79,3 +79,18 @@ def test_a_demo_of_an_earlier_release_lives_on_by_the_services_that_it_has():
     assert "engine-250" in {rule["service"] for rule in rules["skid-steer"]}
     same = _rules_here(scenario(), before | {"skid-steer-250", "boom-annual"})
     assert same == scenario()["rules"]
+
+
+def test_what_was_measured_is_possible_and_weighs_no_more_than_full():
+    rows = Measurement.objects.select_related("limit")
+    beyond = [
+        (str(one.limit), one.value)
+        for one in rows
+        if not (one.limit.possible_low or one.value) <= one.value
+        or not one.value <= (one.limit.possible_high or one.value)
+    ]
+    assert rows
+    assert beyond == []
+    shares = [one.value for one in rows if one.limit.name == "share of full weight"]
+    assert shares
+    assert max(shares) < 105
