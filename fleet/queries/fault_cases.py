@@ -70,10 +70,10 @@ class SearchNow:
     cases: int
 
     @property
-    def left(self) -> int:
-        """How many checks are still to be done."""
+    def left(self) -> list[RankedCheck]:
+        """The checks that are still to be done, that of now among them, the best first."""
         done = {one.check_key for one in self.said}
-        return sum(one.check.key not in done for one in self.order)
+        return [one for one in self.order if one.check.key not in done]
 
     @property
     def suspect(self) -> FaultCause | None:

@@ -62,6 +62,15 @@ def test_an_outcome_leads_to_the_check_that_it_names(client, case):
     assert FaultOutcome.objects.get().showed == "Holds up"
 
 
+def test_what_is_still_to_check_leaves_out_what_was_checked(client, case):
+    first = begin(client, case).content.decode().partition("In this order")[2]
+    assert "Battery: at rest" in first
+    page = answer(client, FaultSearch.objects.get(), "battery-load:good").content.decode()
+    left = page.partition("In this order")[2]
+    assert "Battery: at rest" not in left
+    assert "Voltage at the starter" in left
+
+
 def test_what_was_found_becomes_a_finding_that_can_be_undone_as_one(client, case):
     begin(client, case)
     search = FaultSearch.objects.get()
