@@ -84,6 +84,10 @@ class HandOverForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 2}),
         error_messages={"max_length": "Say it in at most 300 characters."},
     )  # fmt: skip
+    rest = forms.BooleanField(
+        required=False,
+        label="I looked at the points that are not for safety: what is left open above is in order",
+    )
     unsafe = forms.BooleanField(required=False, label="This machine is not safe")
     unsafe_text = forms.CharField(
         required=False, max_length=300, label="What is not safe",
@@ -135,6 +139,7 @@ class HandOverForm(forms.Form):
             self.fields[f"point_{number}"] = forms.ChoiceField(
                 choices=POINT_CHOICES, label=point.words, widget=forms.RadioSelect,
                 error_messages={"required": NOT_LOOKED_AT, "invalid_choice": NOT_LOOKED_AT},
+                required=point.safety or not self.data.get("rest"),
             )  # fmt: skip
 
     def _add_dial(self, dial: Dial) -> None:
@@ -151,11 +156,19 @@ class HandOverForm(forms.Form):
         """Read the meters, and ask what is not safe."""
         for dial in self.dials:
             self._clean_dial(dial)
+        if self.cleaned_data.get("rest"):
+            self._clean_rest()
         if self.cleaned_data.get("unsafe") and not self.cleaned_data.get("unsafe_text", "").strip():
             self.add_error("unsafe_text", "Say in a few words what is not safe.")
         if 0 < len(self.cleaned_data.get("safety_reason", "").strip()) < LONG_ENOUGH:
             self.add_error("safety_reason", "Say in a few words why it may go anyway.")
         return self.cleaned_data
+
+    def _clean_rest(self) -> None:
+        """Take the points that were left open for in order; those for safety are asked each."""
+        for number, point in enumerate(self.walk_round):
+            if not point.safety and self.cleaned_data.get(f"point_{number}") == "":
+                self.cleaned_data[f"point_{number}"] = IN_ORDER
 
     def _clean_dial(self, dial: Dial) -> None:
         kind = dial.kind

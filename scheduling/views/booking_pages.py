@@ -17,6 +17,7 @@ from fleet.actions.make_bookings import NewBooking, call_off
 from fleet.booked_times import due_back
 from fleet.models import Booking, HandOver, Machine, Role
 from fleet.queries.customer_list import hire_numbered
+from fleet.queries.just_back import just_back
 from fleet.queries.last_act import last_act
 from fleet.queries.mine import machines_of
 from fleet.queries.own_facts import changes_to
@@ -226,6 +227,7 @@ def _page(
         "out": out,
         "back": back,
         "open": open_,
+        "again": back is not None and just_back(row.machine, now) == back,
         "late": bool(out) and open_ and due_back(row.days, row.machine.yard.zone) <= now,
         "answer": answer,
         "changes": changes_of(row),

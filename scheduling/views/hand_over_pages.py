@@ -16,10 +16,12 @@ from django.views.decorators.http import require_http_methods
 
 from fleet.access import roles, signed_in
 from fleet.booked_times import due_back
+from fleet.forms.as_it_came_back import as_it_came_back
 from fleet.forms.hand_over_form import HandOverForm, Kit
 from fleet.models import Booking, Finding, HandOver, Hold, Machine, Role
 from fleet.photos_aside import PhotosAside
 from fleet.queries.dials import dials_of
+from fleet.queries.just_back import just_back
 from fleet.queries.kept_extras import has_rule
 from fleet.queries.points_of_class import accessories_of, points_of
 from fleet.queries.safety_findings import open_safety_findings
@@ -80,7 +82,7 @@ def _hand_over(request: HttpRequest, pk: int, direction: str, write: Write) -> H
     gone = made.get(HandOver.Direction.OUT)
     asked = open_safety_findings(booking.machine) if booking.asks and gone is None else []
     hours = {"hours_a_day": booking.hours_a_day}
-    form = form_of(sent, booking.machine, gone, asked, initial=hours)
+    form = form_of(sent, booking.machine, gone, asked, initial=hours, now=now)
     files = request.FILES if sent is not None else None
     key = request.POST.get("form_key", "")
     aside = PhotosAside.of(signed_in(request), key, f"{direction} {pk}") if key else None
@@ -113,15 +115,20 @@ def form_of(
     asked: Sequence[Finding] = (),
     *,
     initial: Mapping[str, Any],
+    now: datetime,
 ) -> HandOverForm:
     """Return the form that asks for what this machine has.
 
-    gone: the check-out beside which a return stands.  asked: open findings for safety.
+    gone: the check-out beside which a return stands.  asked: open findings for safety.  A sheet
+    that is new says what was typed as the machine came back a moment ago.
     """
+    dials, points = dials_of(machine), points_of(machine.makeup.machine_class)
+    if sent is None and gone is None and (back := just_back(machine, now)):
+        initial = {**as_it_came_back(back, dials, points), **initial}
     return HandOverForm(
         sent,
-        dials=dials_of(machine),
-        points=points_of(machine.makeup.machine_class),
+        dials=dials,
+        points=points,
         was=gone.walk_round if gone and gone.walk_round else None,
         asked=asked,
         kit=Kit(machine.makeup.machine_class.runs_on, _goes_along(machine, gone)),

@@ -107,8 +107,8 @@ def _filled(request: HttpRequest, who: WalkInForm) -> _Sheet:
             who.add_error("tag", f"Below is the sheet of {sheet.machine.tag} now: look it round.")
         return sheet
     asked = open_safety_findings(machine) if machine.asks else []
-    return _Sheet(who, machine, form_of(request.POST, machine, asked=asked, initial={}),
-                  _extras_sent(request, machine))  # fmt: skip
+    hand = form_of(request.POST, machine, asked=asked, initial={}, now=who.now)
+    return _Sheet(who, machine, hand, _extras_sent(request, machine))
 
 
 def _extras_sent(request: HttpRequest, machine: Machine) -> WithHandOverForm:
@@ -130,7 +130,7 @@ def _shown(who: WalkInForm, typed: dict[str, str], now: datetime) -> _Sheet:
         chosen = {"tag": machine.tag, "machine_class": machine.makeup.machine_class_id}
         # a form anew: one that was asked for its values keeps them
         who = WalkInForm(person=who.person, now=now, initial={**who.initial, **chosen})
-    hand = form_of(None, machine, asked=open_safety_findings(machine), initial=typed)
+    hand = form_of(None, machine, asked=open_safety_findings(machine), initial=typed, now=now)
     return _Sheet(who, machine, hand, WithHandOverForm(initial=typed))
 
 

@@ -15,6 +15,7 @@ from playwright.sync_api import Locator, Page
 
 KEY, POINT, PRESS, HOME, THOUGHT = 0.28, 1.1, 0.2, 0.4, 1.35
 MOST_TABS = 150
+TICKED = ("radio", "checkbox")
 FOCUSED = "each => each === document.activeElement"
 
 
@@ -40,7 +41,7 @@ class DeskHand:
             with self.page.expect_navigation():
                 self._hit(wanted, "Enter")
         else:
-            self._hit(wanted, "Space" if wanted.get_attribute("type") == "radio" else "Enter")
+            self._hit(wanted, "Space" if wanted.get_attribute("type") in TICKED else "Enter")
         self.waited += time.perf_counter() - began
 
     def type(self, field: Locator, text: str | date) -> None:

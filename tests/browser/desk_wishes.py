@@ -131,21 +131,36 @@ def walk_in(day: Day, hand: DeskHand) -> None:
     hand.type(day.page.locator("#id_tag"), day.let["tag"])
     hand.type(day.page.locator("#id_last_day"), day.now + timedelta(days=1))
     hand.press(day.page.get_by_role("button", name="Show its sheet"))
+    _let(day, hand)
+
+
+def _let(day: Day, hand: DeskHand) -> None:
+    """Fill in its sheet and let it out."""
     hand.type(day.page.locator("main [name=customer]"), day.name)
     _look_round(day, hand)
     hand.press(day.page.get_by_role("button", name="and let it out"))
 
 
 def _look_round(day: Day, hand: DeskHand) -> None:
-    """Type what each meter shows, a little more than the last time; all points are in order."""
+    """Type what each meter shows, a little more than the last time; all points are in order.
+
+    What the sheet says already, as the machine came back a moment ago, stays.
+    """
     for dial in day.page.locator(".dial").all():
         last = "".join(c for c in dial.locator(".hint").inner_text().split(" on ")[0]
                        if c.isdigit() or c == ".")  # fmt: skip
-        hand.type(dial.locator("input[type=text]").first, f"{float(last) + 0.2:.1f}")
+        shows = dial.locator("input[type=text]").first
+        if not shows.input_value():
+            hand.type(shows, f"{float(last) + 0.2:.1f}")
     for asked in day.page.locator("#open-safety .point").all():
         hand.press(asked.locator("input[value=right]"), leads=False)
-    for point in day.page.locator("#walk-round .point").all():
+    points = day.page.locator("#walk-round .point").all()
+    still_open = [point for point in points if not point.locator(":checked").count()]
+    asked_each = [point for point in still_open if point.locator(".point-safety").count()]
+    for point in asked_each:
         hand.press(point.locator("input[value=yes]"), leads=False)
+    if len(asked_each) < len(still_open):
+        hand.press(day.page.locator("[name=rest]"), leads=False)
 
 
 def back_and_out(day: Day, hand: DeskHand) -> None:
@@ -153,8 +168,9 @@ def back_and_out(day: Day, hand: DeskHand) -> None:
     hand.press(day.page.get_by_role("link", name="Take back").first)
     _look_round(day, hand)
     hand.press(day.page.get_by_role("button", name="Take back"))
-    hand.press(day.page.get_by_role("link", name="Counter").first)
-    walk_in(day, hand)
+    hand.press(day.page.get_by_role("link", name="Let it again"))
+    hand.type(day.page.locator("#id_last_day"), day.now + timedelta(days=1))
+    _let(day, hand)
 
 
 WISHES: dict[str, tuple[Callable[[Day, DeskHand], None], Callable[[Day], str]]] = {

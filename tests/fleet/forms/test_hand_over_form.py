@@ -9,6 +9,7 @@ from fleet.queries.dials import Dial
 from fleet.queries.judge_readings import NewReading, ReadingRefused
 from fleet.refusal import Refusal
 from fleet.validation import ReadingAnswer, ReadingReason, ReadingVerdict
+from fleet.walk_round_library import general_points
 from tests.factories import NOON
 
 DIALS = [
@@ -47,6 +48,30 @@ def test_points_are_in_order_or_not_or_left_away():
     assert points[WALK_ROUND[0]] is False
     assert WALK_ROUND[1] not in points
     assert points[WALK_ROUND[2]] is True
+
+
+SAFE = [n for n, point in enumerate(general_points()) if point.safety]
+OTHERS = [n for n, point in enumerate(general_points()) if not point.safety]
+OPEN = {f"point_{n}": "" for n in OTHERS}
+
+
+def test_one_press_says_of_the_points_left_open_that_they_are_in_order():
+    filled = form(**OPEN | {f"point_{OTHERS[0]}": "no"}, rest="on")
+    assert filled.is_valid()
+    points = filled.points()
+    assert points.pop(WALK_ROUND[OTHERS[0]]) is False
+    assert set(points.values()) == {True}
+    assert len(points) == len(WALK_ROUND) - 1
+
+
+def test_a_point_for_safety_is_asked_for_by_itself_all_the_same():
+    filled = form(**OPEN, rest="on", **{f"point_{SAFE[0]}": ""})
+    assert set(filled.errors) == {f"point_{SAFE[0]}"}
+    assert WALK_ROUND[SAFE[0]] not in filled.points()
+
+
+def test_without_that_press_each_point_is_asked_for():
+    assert set(form(**OPEN).errors) == set(OPEN)
 
 
 def test_what_is_not_safe_is_known_though_the_form_has_faults():

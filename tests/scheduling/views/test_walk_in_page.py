@@ -10,6 +10,7 @@ from django.urls import reverse
 from fleet.actions.undo_acts import undo_act
 from fleet.models import Booking, HandOver, HandOverPhoto, Hold, Override, Reading
 from fleet.queries.last_act import last_act
+from fleet.walk_round_library import general_points
 from tests import consequences, factories
 from tests.factories import NOON, TODAY
 from tests.fleet.test_photo_files import picture
@@ -169,3 +170,42 @@ def test_the_counter_leads_to_it(case, client):
     page = client.get(way.replace("&amp;", "&"))
     assert 'name="sheet" value="Q-1"' in page.text
     assert f'value="{LAST}"' in page.text
+
+
+class TestLetAgain:
+    """It went out this morning and is back at noon; who takes it next stands at the counter."""
+
+    @pytest.fixture
+    def back(self, case, client, monkeypatch):
+        booking = case.out()
+        HandOver.objects.update(at=NOON - timedelta(hours=4))
+        others = [n for n, point in enumerate(general_points()) if not point.safety]
+        typed = {"form_key": "k0", "reading_hours": "104.5", **FINE, f"point_{others[0]}": "no"}
+        client.post(reverse("check-in", args=[booking.pk]), typed)
+        self.wrong, self.fine = others[0], others[1:]
+        self.safe = [n for n in range(len(FINE)) if n not in others]
+        return booking
+
+    def checked(self, page, number):
+        return re.search(rf'name="point_{number}" value="yes"[^>]* checked', page.text) is not None
+
+    def test_the_booking_that_ended_leads_to_its_sheet(self, back, client):
+        page = client.get(reverse("booking", args=[back.pk]))
+        assert f'href="{reverse("walk-in")}?tag=Q-1"' in page.text
+
+    def test_its_sheet_says_what_was_typed_as_it_came_back(self, back, client):
+        page = client.get(reverse("walk-in"), {"tag": "Q-1"})
+        assert 'name="reading_hours" value="104.5"' in page.text
+        assert all(self.checked(page, number) for number in self.fine)
+
+    def test_points_for_safety_and_what_was_not_in_order_are_looked_at_again(self, back, client):
+        page = client.get(reverse("walk-in"), {"tag": "Q-1"})
+        assert not any(self.checked(page, number) for number in [self.wrong, *self.safe])
+
+    def test_after_some_hours_all_is_looked_at_again(self, back, client, monkeypatch):
+        monkeypatch.setattr("django.utils.timezone.now", lambda: NOON + timedelta(hours=3))
+        page = client.get(reverse("walk-in"), {"tag": "Q-1"})
+        assert not any(self.checked(page, number) for number in range(len(FINE)))
+        assert 'value="104.5"' not in page.text
+        page = client.get(reverse("booking", args=[back.pk]))
+        assert "Let it again" not in page.text
