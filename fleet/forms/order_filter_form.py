@@ -1,10 +1,11 @@
-"""What the order list is narrowed down to: yard, class, state."""
+"""What the order list is narrowed down to: yard, class, service, state."""
 
 from typing import Any
 
 from django import forms
 
 from fleet.models import Shop, Yard
+from fleet.queries.entry_choices import services_by_name
 from fleet.queries.machine_classes import machine_classes
 from fleet.queries.order_list import ORDER_STATES, NarrowedOrders, yards_at
 
@@ -25,6 +26,12 @@ class OrderFilter(forms.Form):
         empty_label="every class",
         error_messages={"invalid_choice": "There is no such class; choose one from the list."},
     )
+    service: forms.ModelChoiceField = forms.ModelChoiceField(
+        services_by_name(),
+        required=False,
+        empty_label="every service",
+        error_messages={"invalid_choice": "There is no such service; choose one from the list."},
+    )
     state = forms.ChoiceField(
         choices=[("", "every state"), *((name, name) for name in ORDER_STATES)],
         required=False,
@@ -42,4 +49,6 @@ class OrderFilter(forms.Form):
         self.is_valid()
         typed = self.cleaned_data
         yard: Yard | None = typed.get("yard")
-        return NarrowedOrders(yard, typed.get("machine_class"), typed.get("state") or "")
+        return NarrowedOrders(
+            yard, typed.get("machine_class"), typed.get("state") or "", typed.get("service")
+        )

@@ -15,6 +15,8 @@ from fleet.models import (
     OrderLine,
     Part,
     Person,
+    Service,
+    ServiceNeed,
     Shop,
     Yard,
 )
@@ -43,22 +45,29 @@ class NarrowedOrders:
     """What is wanted of the list; what is left out does not narrow.
 
     yard, machine_class: parts that fit a machine living there, or a make-up of that class.
+    service: parts of the places that it needs.
     """
 
     yard: Yard | None = None
     machine_class: MachineClass | None = None
     state: str = ""
+    service: Service | None = None
+
+    @property
+    def by_part(self) -> bool:
+        """Whether what a part is for leaves any out."""
+        return bool(self.yard or self.machine_class or self.service)
 
     @property
     def narrows(self) -> bool:
         """Whether anything is left out."""
-        return bool(self.yard or self.machine_class or self.state)
+        return bool(self.by_part or self.state)
 
     def of(self, rows: QuerySet[OrderLine]) -> QuerySet[OrderLine]:
         """Return the lines that are wanted."""
         if self.state:
             rows = rows.filter(ORDER_STATES[self.state])
-        if not (self.yard or self.machine_class):
+        if not self.by_part:
             return rows
         makeups = MakeUp.objects.all()
         if self.machine_class:
@@ -67,6 +76,9 @@ class NarrowedOrders:
             makeups = makeups.filter(machines__yard=self.yard, machines__retired_on=None)
         fits = FittingPart.objects.filter(makeup__in=makeups.values("pk")).order_by()
         fluids = Fluid.objects.filter(makeup__in=makeups.values("pk")).order_by()
+        if self.service:
+            places = ServiceNeed.objects.filter(service=self.service).order_by().values("place")
+            fits, fluids = fits.filter(place__in=places), fluids.filter(place__in=places)
         fluids = fluids.exclude(part=None)  # a fluid without a part is none of the list
         return rows.filter(
             Q(part__in=fits.values("part"))

@@ -56,6 +56,7 @@ def order_list(request: HttpRequest) -> HttpResponse:
         "today": today,
         "narrow": narrow,
         "narrowed": wanted.narrows,
+        "by_part": wanted.by_part,
         "asked": _asked(request, shop),
         "all": len(lines),
         "rows": [_row(one, today) for one in shown],

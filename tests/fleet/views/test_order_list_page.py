@@ -9,7 +9,16 @@ from django.db.models import Sum
 from django.urls import reverse
 from openpyxl import load_workbook
 
-from fleet.models import Delivery, FittingPart, Fluid, LoggedChange, OrderLine, Role, StockMovement
+from fleet.models import (
+    Delivery,
+    FittingPart,
+    Fluid,
+    LoggedChange,
+    OrderLine,
+    Role,
+    ServiceNeed,
+    StockMovement,
+)
 from fleet.queries.parts_of_shop import deliveries_to_come
 from tests import factories
 from tests.factories import NOON, TODAY
@@ -146,6 +155,21 @@ def test_a_fluid_and_what_does_in_place_of_a_part_fit_too(client, line, belt, qu
     assert listed(client, yard=quad.yard_id) == ["OF-1", "BE-1"]
 
 
+def test_by_service_its_places_count_and_those_of_the_class_alone_where_both_are_chosen(
+    client, line, belt, quad
+):
+    oil, belts = factories.Service(name="Oil"), factories.Service(name="Belts")
+    ServiceNeed.objects.create(service=oil, place="oil filter")
+    ServiceNeed.objects.create(service=belts, place="drive belt")
+    other = factories.Machine(yard__shop=line.shop)
+    FittingPart.objects.create(makeup=other.makeup, place="drive belt", part=belt.part)
+    assert listed(client, service=oil.pk) == ["OF-1"]
+    assert listed(client, service=belts.pk) == ["BE-1"]
+    assert listed(client, service=belts.pk, machine_class=quad.makeup.machine_class_id) == []
+    page = words(client.get(reverse("order-list"), {"service": oil.pk}))
+    assert "and a place that the service needs" in page
+
+
 def test_the_sentence_stays_that_of_the_whole_list(client, line, belt):
     page = words(client.get(reverse("order-list"), {"state": "ordered"}))
     assert "1 part to order; the first by" in page
@@ -165,6 +189,7 @@ def test_a_press_comes_back_to_what_was_chosen(client, line, belt):
     [
         ({"yard": "x"}, "There is no such yard; choose one from the list."),
         ({"machine_class": "99999"}, "There is no such class; choose one from the list."),
+        ({"service": "0"}, "There is no such service; choose one from the list."),
         ({"state": "lost"}, "There is no such state; choose one from the list."),
     ],
 )
