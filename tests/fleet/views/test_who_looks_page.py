@@ -45,7 +45,7 @@ def test_a_manager_lets_somebody_of_another_shop_look_and_sees_it_told(
     assert "Nils may look at Zinc Hill." in said
     assert "1 person of other shops may look at Zinc Hill." in said
     line = said.partition("Who looks Nils")[2].partition("No longer let Nils look")[0]
-    assert "fleet manager of Across the river let" in line
+    assert "fleet manager of Across the river, let" in line
     assert line.strip().endswith("by Zoe")
     neighbour.refresh_from_db()
     assert neighbour.sees_too == [shop.pk]
