@@ -207,6 +207,12 @@ def _mine(request: HttpRequest, pk: int) -> Booking:
     return get_object_or_404(bookings_of(signed_in(request)), pk=pk)
 
 
+def _just_back(row: Booking, now: datetime) -> bool:
+    """Whether its machine came back from it a moment ago, and went nowhere since."""
+    came = just_back(row.machine, now)
+    return came is not None and came.booking == row.pk
+
+
 def _page(
     request: HttpRequest, row: Booking, now: datetime, form: LastDayForm | None = None
 ) -> HttpResponse:
@@ -227,7 +233,7 @@ def _page(
         "out": out,
         "back": back,
         "open": open_,
-        "again": back is not None and just_back(row.machine, now) == back,
+        "again": back is not None and _just_back(row, now),
         "late": bool(out) and open_ and due_back(row.days, row.machine.yard.zone) <= now,
         "answer": answer,
         "changes": changes_of(row),
