@@ -111,6 +111,7 @@ def kill_until_sent(workers: Any, kills: int, delay: float, path: str) -> int:
 def main() -> int:
     """Kill and count; the status is 1 where a letter was lost, or doubled for another reason."""
     want = asked(__doc__, queue="")
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit("stopped"))  # and its workers with it
     bell, path = set_up(want)
     from scheduling.outbox import entries  # noqa: PLC0415
     from tests.services.workers import Workers  # noqa: PLC0415
