@@ -103,9 +103,9 @@ class BatchList:
         return [each for each in self.jobs if not each.done]
 
     @property
-    def bare(self) -> bool:
-        """Whether there is nothing on it: no job, no help, nothing written."""
-        return not (self.jobs or self.helps or self.records)
+    def unplanned(self) -> bool:
+        """Whether nothing is planned on it, neither a job nor help; something may be written."""
+        return not (self.jobs or self.helps)
 
     @property
     def minutes_left(self) -> int:

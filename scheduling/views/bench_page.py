@@ -59,9 +59,10 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
     mechanic = chosen_mechanic(request, mechanics)
     listed: BatchList | None = batch_list(mechanic, day) if mechanic else None
     ahead = next_day(mechanic, day) if mechanic else None
-    instead_of = None
-    if mechanic and ahead and listed and listed.bare and "day" not in request.GET:
+    instead_of, written = None, 0
+    if mechanic and ahead and listed and listed.unplanned and "day" not in request.GET:
         instead_of, day = day, ahead  # a day off: the next list is what is wanted
+        written = len(listed.records)
         listed, ahead = batch_list(mechanic, day), next_day(mechanic, day)
     listed = in_order(listed, now) if listed else None
     work = listed.work_to_fetch if listed else []
@@ -73,6 +74,7 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
         "mechanic": mechanic,
         "list": listed,
         "instead_of": instead_of,
+        "written": written,
         "next_day": ahead,
         "held": open_holds(person, shop, now),
         "pull": pull_list(

@@ -51,6 +51,21 @@ def test_a_day_off_opens_on_the_next_list_and_says_so(client, monkeypatch):
     assert "Q-1 first" in answer
 
 
+def test_a_day_off_on_which_something_was_done_opens_on_the_next_list_and_leads_to_it(
+    client, monkeypatch
+):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+    case = bench_case(day=TODAY + timedelta(days=2))
+    factories.ServiceRecord(machine=case.machine, done_by=case.mechanic, done_at=NOON)
+    client.force_login(case.mechanic)
+    page = client.get(reverse("bench")).text
+    assert "this is the next list" in page
+    assert "1 entry of today in the book" in page
+    today = client.get(reverse("bench"), {"day": TODAY.isoformat()}).text
+    assert "1 entry of today" not in today
+    assert f"?day={TODAY}&amp;mechanic={case.mechanic.username}" in page
+
+
 @pytest.mark.parametrize("said", ["Q-1", "q-1", "SER-9"])
 def test_a_tag_or_a_serial_opens_the_sheet_in_one_press(client, said):
     case = bench_case()
