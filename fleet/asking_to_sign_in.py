@@ -4,6 +4,10 @@ from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponseBase
+from django.shortcuts import render
+
+from fleet.forms.sign_in_form import SignInForm
+from fleet.typed_before import carried
 
 
 class AskToSignIn(LoginRequiredMiddleware):
@@ -19,4 +23,7 @@ class AskToSignIn(LoginRequiredMiddleware):
         answer: HttpResponseBase | None = super().process_view(
             request, view_func, view_args, view_kwargs
         )
+        if answer is not None and (typed := carried(request)):
+            context = {"form": SignInForm(request), "typed": typed, "next": ""}
+            return render(request, "fleet/sign_in.html", context)
         return answer

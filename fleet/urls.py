@@ -41,6 +41,7 @@ handler500 = "fleet.views.fault_page.fault"
 urlpatterns = [
     path("", sign_in_page.home, name="home"),
     path("sign-in/", sign_in_page.SignInView.as_view(), name="sign-in"),
+    path("sign-in/typed/", sign_in_page.typed_again, name="typed-before"),
     path("sign-out/", sign_in_page.SignOut.as_view(), name="sign-out"),
     path("set-up/sheets/", site.urls),
     *hand_sign_in_page.paths,

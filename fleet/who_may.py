@@ -95,6 +95,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("nights", MayDo(MANAGERS, NONE, Reach.OWN_SHOP)),
         *_rows("night-run", MayDo(NONE, MANAGERS, Reach.OWN_SHOP)),
         *_rows("sign-out", MayDo(NONE, ALL, Reach.ONESELF)),
+        *_rows("typed-before", MayDo(ALL, NONE, Reach.ONESELF)),
         *_rows("home", MayDo(ALL, NONE, Reach.ONESELF)),
         *_rows("notice", MayDo(STAFF, NONE, Reach.ONESELF, row_decides=True)),
         *_rows("notices letters", MayDo(STAFF, STAFF, Reach.ONESELF)),

@@ -23,6 +23,7 @@ PAGES = (
     "fleet/finding", "fleet/first_run", "fleet/hand_code", "fleet/hand_link", "fleet/hold",
     "fleet/hold_machine", "fleet/labels", "fleet/meter_round", "fleet/no_signal", "fleet/procedure",
     "fleet/order_list", "fleet/pressed_before", "fleet/reading", "fleet/record",
+    "fleet/typed_before",
     "fleet/safe_to_release", "fleet/shelf", "fleet/shelf_part", "fleet/sign_in",
     "fleet/sign_in_locked", "scheduling/bench", "scheduling/bench_paper", "scheduling/broke",
     "scheduling/calendar",
