@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from django.db.models import Exists, OuterRef, QuerySet
 
 from fleet.booked_times import PromisedDays, due_back, say_booked
-from fleet.models import Booking, HandOver, Shop
+from fleet.models import Booking, HandOver, Machine, Shop
 from fleet.models.places import zone_named
 from fleet.saying import say_moment, short_date
 
@@ -55,6 +55,16 @@ def late_returns(now: datetime, shops: Iterable[Shop] | None = None) -> list[Lat
     late = sorted(_with_names(due), key=lambda row: due[row.pk])
     following = _following([row.machine_id for row in late], now)
     return [LateReturn(row, due[row.pk], now, following.get(row.machine_id)) for row in late]
+
+
+def late_of(machine: Machine, now: datetime) -> LateReturn | None:
+    """Return on what booking a machine is out past its time, for who is to have it next."""
+    rows = _out(now).filter(machine=machine).select_related("machine__yard", "hire__customer")
+    for row in rows:
+        at = due_back(row.days, row.machine.yard.zone)
+        if at <= now:
+            return LateReturn(row, at, now)
+    return None
 
 
 def _out(now: datetime) -> QuerySet[Booking]:

@@ -39,6 +39,7 @@ from scheduling.queries.booking_details import (
     overrides_of,
     struck_hand_overs,
 )
+from scheduling.queries.late_returns import late_of
 from scheduling.queries.machine_list import machines_with_state
 from scheduling.queries.may_go_out import Days, may_go_between
 from scheduling.queries.open_classes import room_beside
@@ -182,6 +183,9 @@ def last_day(request: HttpRequest, pk: int) -> HttpResponse:
                 row, form.cleaned_data["last_day"], Decision(signed_in(request), now, _reason(form))
             )
         except Refusal as no:
+            if row.cancelled_at or HandOver.Direction.BACK in hand_overs_of(row):
+                messages.error(request, no.sentence)  # its page has no form any more to say it at
+                return redirect("booking", pk)
             refuse(form, no)
         else:
             messages.success(request, "The last day is moved.")
@@ -236,6 +240,7 @@ def _page(
         "again": back is not None and _just_back(row, now),
         "late": bool(out) and open_ and due_back(row.days, row.machine.yard.zone) <= now,
         "answer": answer,
+        "not_here": late_of(row.machine, now) if open_ and not out else None,
         "changes": changes_of(row),
         "struck": struck_hand_overs(row),
         "logged": changes_to(row),

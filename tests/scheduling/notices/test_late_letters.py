@@ -13,6 +13,7 @@ from scheduling.notices.late_letters import tell_of_late
 from scheduling.queries.late_returns import late_returns
 from tests import factories
 from tests.factories import NOON, TODAY
+from tests.pages import words
 
 pytestmark = pytest.mark.django_db
 DAY, HOUR = timedelta(days=1), timedelta(hours=1)
@@ -114,3 +115,16 @@ def test_old_answers_to_clients_are_forgotten(desk):
         KeptAnswer.objects.create(client=client, word=word, asked="x", at=NOON - ago)
     assert forget_answers(NOON) == 1
     assert KeptAnswer.objects.get().word == "new"
+
+
+def test_the_page_of_the_next_booking_says_that_its_machine_is_not_here(
+    client, desk, booking, monkeypatch
+):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+    following = after_it(booking)
+    client.force_login(desk)
+    text = words(client.get(reverse("booking", args=[following.pk])))
+    assert "Q-7 is still out with Alder Creek, 555 0100, was due back Mon 2 Mar, 11:00." in text
+    assert "is still out with" not in words(client.get(reverse("booking", args=[booking.pk])))
+    check_in(booking, WalkRound(), by=None, now=NOON)
+    assert "is still out with" not in words(client.get(reverse("booking", args=[following.pk])))

@@ -177,6 +177,16 @@ class TestBookingPage:
         text = client.get(reverse("booking", args=[booking.pk])).content.decode()
         assert "called off" in text
 
+    def test_its_last_day_moved_from_a_page_left_open_says_that_it_is_off(self, case, client):
+        booking = case.booking()
+        client.post(reverse("booking-off", args=[booking.pk]))
+        moved = {"last_day": "2026-03-10"}
+        address = reverse("booking-last-day", args=[booking.pk])
+        text = client.post(address, moved, follow=True).content.decode()
+        assert "This booking was called off" in text
+        booking.refresh_from_db()
+        assert booking.last_day == LAST
+
     def test_one_that_is_out_is_not_called_off(self, case, client):
         booking = case.out()
         page = client.post(reverse("booking-off", args=[booking.pk]), follow=True)
