@@ -34,6 +34,7 @@ ACTS = (
     PhoneAct("job", _("Finish the job"), to_bench=True),
     PhoneAct("leave-work", _("Leave it under way"), to_bench=True),
     PhoneAct("put-off", _("Put it off"), to_bench=True),
+    PhoneAct("step-photos", _("Photos of a step")),
     PhoneAct("pull-missing", _("Not on the shelf"), (), to_bench=True),
     PhoneAct("meter-round-line", _("Meter reading"), ("0",)),
     PhoneAct("meter-round", _("Readings of a round"), ()),

@@ -155,7 +155,9 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("meter-swap meter-reswap meter-unswap", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows("reading", MayDo(ALL, ALL, Reach.OWN_SHOP, row_decides=True)),
         *_rows("record finding", MayDo(STAFF, STAFF, Reach.OWN_SHOP, row_decides=True)),
-        *_rows("finding-photo", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
+        *_rows("finding-photo step-photo", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
+        *_rows("step-photos", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
+        *_rows("step-photo-strike", MayDo(NONE, SHOP, Reach.OWN_SHOP, row_decides=True)),
         *_rows(
             "record-strike finding-strike finding-reopen finding-photo-strike",
             MayDo(NONE, STAFF, Reach.OWN_SHOP, row_decides=True),

@@ -52,6 +52,7 @@ from fleet.models import (
     Shop,
     StockMovement,
     Waiting,
+    WorkPhoto,
 )
 from fleet.password_links import link_for
 from fleet.queries.calendar_holders import token_of
@@ -90,7 +91,7 @@ NOT_PAGES = {
 
 
 _LACKED = "a picture that a copied database may lack"
-ON_DISK = {"hand-over-photo": _LACKED, "finding-photo": _LACKED}
+ON_DISK = {"hand-over-photo": _LACKED, "finding-photo": _LACKED, "step-photo": _LACKED}
 """Name of a page -> why it may not be there."""
 
 NOT_FOR_PEOPLE = {"interface": "answers other programs, each with its key, and has its own tests"}
@@ -510,6 +511,14 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "finding-photo-strike": lambda: (
         [{"pk": one.finding_id, "number": one.pk} for one in FindingPhoto.objects.all()[:1]]
         or [{"pk": 1, "number": 1}]
+    ),
+    "step-photos": _tags,
+    **dict.fromkeys(
+        ("step-photo", "step-photo-strike"),
+        lambda: (
+            [{"number": pk} for pk in WorkPhoto.objects.values_list("pk", flat=True)[:1]]
+            or [{"number": 1}]
+        ),
     ),
     "finding-settle": lambda: _pk_of(Finding),
     "finding-strike": lambda: _pk_of(Finding),

@@ -1,4 +1,4 @@
-"""Photos are written here, of a finding and of a hand-over alike: the file first, then its row."""
+"""Photos are written here, of whatever they are: the file first, then its row."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from uuid import uuid4
 
 from django.conf import settings
 
-from fleet.models import FindingPhoto, HandOverPhoto, Person
+from fleet.models import FindingPhoto, HandOverPhoto, Person, WorkPhoto
 from fleet.photo_files import small_photo, write_photo
 from fleet.refusal import Refusal
 
@@ -43,7 +43,7 @@ def developed(sent: Sequence[bytes]) -> Developed:
 
 
 def keep_photos(
-    model: type[HandOverPhoto | FindingPhoto],
+    model: type[HandOverPhoto | FindingPhoto | WorkPhoto],
     owner: Mapping[str, Any],
     made: Developed,
     *,

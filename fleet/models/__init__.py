@@ -65,6 +65,7 @@ from fleet.models.sheet_entries import SheetEntry
 from fleet.models.stock import Delivery, DeliveryChange, Part, StockMovement
 from fleet.models.substitutes import Substitute
 from fleet.models.walk_rounds import WalkRoundPoint
+from fleet.models.work_photos import WorkPhoto
 from fleet.models.work_under_way import Progress
 
 __all__ = [
@@ -163,6 +164,7 @@ __all__ = [
     "Waiting",
     "WalkRoundPoint",
     "WorkEstimate",
+    "WorkPhoto",
     "WorkingHours",
     "Yard",
 ]

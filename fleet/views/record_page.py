@@ -18,6 +18,7 @@ from fleet.may_correct import may_correct, written_on
 from fleet.models import Person, Role, ServiceRecord
 from fleet.queries.entry_choices import entries_of
 from fleet.queries.entry_words import entry_for_page
+from fleet.queries.photos_of_work import photos_of_entry
 from fleet.refusal import Refusal
 from fleet.saying import joined
 
@@ -97,6 +98,7 @@ def _page(
         "said": entry_for_page(found, now.astimezone(found.machine.yard.zone).date()),
         "stands": stands,
         "may": stands and _may(signed_in(request), found, now),
+        "photos": photos_of_entry(found),
         "others": entries_of_visit(found) if stands else [],
         "form": form,
         "strike": why,

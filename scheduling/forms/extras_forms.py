@@ -1,52 +1,18 @@
-"""Photos and charges of a hand-over as they are sent: several files at once, an amount, a why."""
+"""Photos and charges of a hand-over as they are sent: pictures, an amount, a why."""
 
-from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from fleet.actions.keep_photos import Developed, developed
 from fleet.actions.keep_with_hand_over import MOST_PHOTOS, NewCharge
 from fleet.forms.money_field import MoneyField
-from fleet.photo_files import MEGABYTE, MOST_BYTES
 from fleet.photos_aside import PhotosAside
 from fleet.refusal import Refusal
 from scheduling.actions.take_hand_over import KeptAlong
 from scheduling.forms.hire_fields import short_text
-
-MOST_AT_ONCE = 6
-"""Photos of one form."""
-
-
-class SeveralFiles(forms.ClearableFileInput):
-    """A choice of several files."""
-
-    allow_multiple_selected = True
-
-    def value_from_datadict(self, data: Any, files: Any, name: str) -> Any:
-        """Return all that were chosen."""
-        return files.getlist(name) if hasattr(files, "getlist") else files.get(name)
-
-
-class PhotosField(forms.FileField):
-    """Some photos, each within bounds; what they hold is looked at later."""
-
-    widget = SeveralFiles
-
-    def clean(self, data: Any, initial: Any = None) -> Sequence[bytes]:
-        """Return what was sent, as bytes."""
-        sent = [one for one in (data if isinstance(data, (list, tuple)) else [data]) if one]
-        if not sent and self.required:
-            raise ValidationError("Choose a photo first.")
-        if len(sent) > MOST_AT_ONCE:
-            raise ValidationError(f"Send {MOST_AT_ONCE} photos at once at most.")
-        if any(one.size > MOST_BYTES for one in sent):
-            raise ValidationError(
-                f"A photo has at most {MOST_BYTES // MEGABYTE} MB; send a smaller one."
-            )
-        return [one.read() for one in sent]
+from scheduling.forms.photos_field import PhotosField, SeveralFiles
 
 
 class PhotosForm(forms.Form):

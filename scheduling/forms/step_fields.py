@@ -11,8 +11,9 @@ from typing import Any
 
 from django import forms
 
-from fleet.models import Finding, Service, ServiceStep
+from fleet.models import Finding, Service, ServiceStep, WorkPhoto
 from fleet.procedures import FilledStep, in_groups
+from fleet.queries.photos_of_work import open_photos
 from scheduling.actions.finish_job import CheckedStep
 from scheduling.forms.measure_fields import MeasureRow
 from scheduling.queries.job_sheet import JobSheet, SheetWork
@@ -30,14 +31,22 @@ GRAVITY = {ATTENTION: Finding.Gravity.DEFECT, STOP: Finding.Gravity.UNSAFE}
 class StepRow:
     """One step as it is shown.  answer: what was ticked or chosen; measures: fields at it.
 
-    refused: whether it is required and was left out of what was sent.
+    refused: whether it is required and was left out of what was sent.  service: key of the service
+    whose step it is.  photos: those taken at it.
     """
 
     name: str
     step: FilledStep
+    service: int
     answer: str = ""
     measures: list[MeasureRow] = field(default_factory=list)
     refused: bool = False
+    photos: Sequence[WorkPhoto] = ()
+
+    @property
+    def photographed(self) -> bool:
+        """Whether photos are taken at it."""
+        return self.step.kind == ServiceStep.Kind.PHOTO
 
     @property
     def answers(self) -> list[tuple[str, str, bool]]:
@@ -105,9 +114,18 @@ def step_groups(rows: Sequence[StepRow]) -> list[StepGroup]:
     ]
 
 
-def step_name(service: Service, step: FilledStep) -> str:
-    """Return the name of a step's field, the same however often the step is said anew."""
-    return f"step_{service.pk}_{step.key}"
+@dataclass(frozen=True)
+class PhotoPlace:
+    """Where photos are taken: the name of a step's field, its service and its key."""
+
+    name: str
+    service: int
+    step: str
+
+
+def step_name(service: int, step: str) -> str:
+    """Return the name of a step's field by their keys: the same however often it is said anew."""
+    return f"step_{service}_{step}"
 
 
 class StepFields(forms.Form):
@@ -134,14 +152,39 @@ class StepFields(forms.Form):
             of_limit.setdefault(one.limit_id, []).append(one)
         return [
             StepRow(
-                name := step_name(work.service, step),
+                name := step_name(work.service.pk, step.key),
                 step,
+                work.service.pk,
                 str(given.get(name, "")),
                 of_limit.pop(step.limit_id, []) if step.limit_id else [],
                 name in self.left_out,
+                self._photos_at(work.service, step),
             )
             for step in self.sheet.steps.get(work.service.pk, [])
         ]
+
+    @property
+    def photo_steps(self) -> list[PhotoPlace]:
+        """The steps of the sheet that ask for photos: each is sent by a form of its own."""
+        return [
+            PhotoPlace(step_name(service, step.key), service, step.key)
+            for service, steps in self.sheet.steps.items()
+            for step in steps
+            if step.kind == ServiceStep.Kind.PHOTO
+        ]
+
+    @cached_property
+    def _photos(self) -> dict[tuple[int, str], list[WorkPhoto]]:
+        """Service and step -> photos taken at it that are not in the book yet; one query."""
+        found: dict[tuple[int, str], list[WorkPhoto]] = {}
+        for one in open_photos(self.sheet.machine):
+            found.setdefault((one.service_id, one.step), []).append(one)
+        return found
+
+    def _photos_at(self, service: Service, step: FilledStep) -> Sequence[WorkPhoto]:
+        if step.kind != ServiceStep.Kind.PHOTO:
+            return ()  # the photos are asked for only where a step wants some
+        return self._photos.get((service.pk, step.key), ())
 
     def checked_steps(self, work: list[SheetWork]) -> list[CheckedStep]:
         """Return what checks have found; of required ones without an answer, refuse it."""
@@ -151,7 +194,7 @@ class StepFields(forms.Form):
         if not found and not inspected:
             return []  # asked of the steps only where an answer hangs on them
         checks = [
-            (one, step, step_name(one.service, step))
+            (one, step, step_name(one.service.pk, step.key))
             for one in work
             if one.service
             for step in self.sheet.steps.get(one.service.pk, [])

@@ -7,7 +7,7 @@ would read all of it, and protects itself once the size is known.
 from django.http import HttpRequest
 
 from fleet.photo_files import MOST_BYTES
-from scheduling.forms.extras_forms import MOST_AT_ONCE
+from scheduling.forms.photos_field import MOST_AT_ONCE
 
 MOST_SENT = MOST_AT_ONCE * MOST_BYTES + 200_000
 """Bytes of a form with photos in it."""
