@@ -1,5 +1,7 @@
 """Photos that a step asks for: kept from its sheet, shown to who may see the machine, struck."""
 
+from datetime import date
+
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
@@ -39,25 +41,28 @@ def add(request: HttpRequest, tag: str) -> HttpResponse:
 
 @roles(Role.MECHANIC)
 def _too_much(request: HttpRequest, tag: str) -> HttpResponse:
-    machine = _machine(request, tag)
+    today = day_of(signed_in(request), timezone.now())
+    machine = _machine(request, tag, today)
     messages.error(request, TOO_MUCH)
-    return _to_sheet(request, machine)
+    return _to_sheet(request, machine, today)
 
 
 @csrf_protect
 @roles(Role.MECHANIC)
 def _taken(request: HttpRequest, tag: str) -> HttpResponse:
-    machine, now = _machine(request, tag), timezone.now()
+    now = timezone.now()
+    today = day_of(signed_in(request), now)
+    machine = _machine(request, tag, today)
     form = StepPhotosForm(request.POST, request.FILES)
     if not form.is_valid():
         for said in form.errors.get("photos", ["That step asks for no photos."]):
             messages.error(request, str(said))
-        return _to_sheet(request, machine)
+        return _to_sheet(request, machine, today)
     service, step = form.cleaned_data["service"], form.cleaned_data["step"]
     found = photo_step(machine, service, step)
     if found is None:
         messages.error(request, "That step asks for no photos.")
-        return _to_sheet(request, machine)
+        return _to_sheet(request, machine, today)
     of = PhotoStep(machine, found.service, step, found.words)
     at = pressed_at(request, now) or now
     try:
@@ -69,17 +74,15 @@ def _taken(request: HttpRequest, tag: str) -> HttpResponse:
             messages.success(request, f"Photos kept: {len(kept)}.")
         else:
             messages.success(request, "These photos are kept already.")
-    return _to_sheet(request, machine, f"#photos-at-{step_name(found.service.pk, step)}")
+    return _to_sheet(request, machine, today, f"#photos-at-{step_name(found.service.pk, step)}")
 
 
-def _machine(request: HttpRequest, tag: str) -> Machine:
-    person, now = signed_in(request), timezone.now()
-    return get_object_or_404(machines_at_work(person, day_of(person, now)), tag=tag)
+def _machine(request: HttpRequest, tag: str, today: date) -> Machine:
+    return get_object_or_404(machines_at_work(signed_in(request), today), tag=tag)
 
 
-def _to_sheet(request: HttpRequest, machine: Machine, at: str = "") -> HttpResponse:
-    person = signed_in(request)
-    day = asked_day(request, day_of(person, timezone.now()))
+def _to_sheet(request: HttpRequest, machine: Machine, today: date, at: str = "") -> HttpResponse:
+    day = asked_day(request, today)
     return redirect(f"{reverse('job', args=[machine.tag])}?day={day}{at}")
 
 

@@ -55,7 +55,7 @@ class Command(BaseCommand):
             raise CommandError(no.sentence, returncode=2) from None
         result = relive(loaded, options["seeds"], self._tell)
         if options["keep"]:
-            keep_past(shop, span, result, now=timezone.now())
+            keep_past(shop, span, result, now=now)
         says = hindsight_sentence(result, span.first, span.last)
         if options["json"]:
             days = {"first": span.first.isoformat(), "last": span.last.isoformat()}
