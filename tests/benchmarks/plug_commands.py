@@ -29,7 +29,8 @@ EARLIEST = 0.35
 
 Look = Callable[[Path], Counts]
 KEPT_TWICE = {"fleet_import": 1}
-"""Cut between its commit and its end, a file is brought in again: it adds no row but its import."""
+"""Cut between its commit and its end, a file is brought in again: its import is all that it adds,
+with what was refused of it."""
 
 
 @dataclass(frozen=True)
@@ -124,8 +125,9 @@ def cuts() -> list[Cut]:
             lambda places, _: ["bring_in", str(_workbook(places)), "--make-missing"],
             more=KEPT_TWICE),
         Cut("bring_in, a large file", _loaded,
-            lambda places, _: ["bring_in", str(readings_file(places))], more=KEPT_TWICE),
-        Cut("hindsight", _loaded, lambda *_: ["hindsight", "--seeds", "1", *_sixty_days()]),
+            lambda places, _: ["bring_in", str(readings_file(places))],
+            more={**KEPT_TWICE, "fleet_importrefusal": READINGS}),
+        Cut("hindsight", _loaded, lambda *_: ["hindsight", "--seeds", "1", *_hundred_days()]),
         Cut("back_up", _loaded, lambda _, folder: ["back_up", str(folder.with_suffix(".zip"))],
             look=_of_copy),
         Cut("restore", lambda places: places.new(),
@@ -136,9 +138,9 @@ def cuts() -> list[Cut]:
     ]  # fmt: skip
 
 
-def _sixty_days() -> list[str]:
+def _hundred_days() -> list[str]:
     last = datetime.now(UTC).date() - timedelta(days=2)
-    return ["--from", str(last - timedelta(days=40)), "--to", str(last)]
+    return ["--from", str(last - timedelta(days=99)), "--to", str(last)]
 
 
 @dataclass
