@@ -68,7 +68,7 @@ TAKES = 405
 
 LEAD_ON = {
     "home", "find-sheet", "sign-in", "check-out", "check-in", "intervals-copy",
-    "all-shops", "booking-another",
+    "all-shops", "booking-another", "typed-before",
 }  # fmt: skip
 """Addresses that may only lead to another page: to the one's own, or to what is out already."""
 
