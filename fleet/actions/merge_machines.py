@@ -35,6 +35,7 @@ from fleet.models import (
     Storage,
     Waiting,
     WorkEstimate,
+    WorkPhoto,
 )
 from fleet.refusal import Refusal
 from fleet.saying import say_span
@@ -71,6 +72,7 @@ def merge_machines(
         model._default_manager.filter(machine=gone).update(machine=keep)
     retime([keep.pk])
     _move_feeds(keep, gone)
+    _move_photos(keep, gone, by, now)
     _move_named_work(keep, gone, now, by)
     _move_intervals(keep, gone)
     lift_pins(gone, by=by, now=now)
@@ -88,6 +90,14 @@ def _move_feeds(keep: Machine, gone: Machine) -> None:
     if FeedKey.objects.filter(machine=keep, revoked_at=None).exists():
         feeds = feeds.exclude(revoked_at=None)
     feeds.update(machine=keep)
+
+
+def _move_photos(keep: Machine, gone: Machine, by: Person, now: datetime) -> None:
+    """Photos of steps go over; one that stands on both is struck on the entry that goes."""
+    there = WorkPhoto.objects.filter(machine=keep, struck_at=None).values("digest")
+    twice = WorkPhoto.objects.filter(machine=gone, struck_at=None, digest__in=there)
+    twice.update(struck_at=now, struck_by=by, struck_why=f"the same photo stands on {keep}"[:200])
+    WorkPhoto.objects.filter(machine=gone).update(machine=keep)
 
 
 def _refuse(keep: Machine, gone: Machine, today: date, *, sure: bool) -> None:

@@ -19,6 +19,7 @@ from tests.browser.conftest import DESKTOP, PHONE
 from tests.browser.test_look import RULES, SCREEN_NAMES, SCREENS
 from tests.factories import key_of
 from tests.scheduling.bench_data import bench_case
+from tests.services.workers import wait_for
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -286,8 +287,10 @@ def test_a_full_week_stands_on_one_screen_of_a_small_desk(open_page, case):
 def test_each_job_of_the_grid_shows_its_tag_whole(open_page, case, size):
     full_week(case)
     page = open_page(case.manager, f"{reverse('shop-days')}?day={case.job.day}", size)
-    cut = page.locator(".job-line > summary").evaluate_all("""all => all.filter(one => {
+    jobs = page.locator(".job-line > summary")
+    expect(jobs).not_to_have_count(0)
+    cut = """all => all.filter(one => {
       const tag = one.querySelector('b').getBoundingClientRect(), line = one.getBoundingClientRect()
       return tag.right > line.right - 8
-    }).length""")
-    assert cut == 0
+    }).length"""
+    wait_for(lambda: jobs.evaluate_all(cut) == 0, "each tag stands whole", seconds=20)

@@ -19,6 +19,7 @@ from fleet.models import (
     Reading,
     RecordedMeter,
     WorkEstimate,
+    WorkPhoto,
 )
 from fleet.queries.machine_called import machine_called, tag_of_today
 from fleet.queries.standing_readings import standing
@@ -32,7 +33,7 @@ pytestmark = pytest.mark.django_db
 MOVED_UNDER_ANOTHER_KEY = {PutOff, WorkEstimate, Progress}
 JOINED = {Meter, Interval, Machine}
 LIFTED = {"Pin"}
-MOVED_WHERE_NONE_IS = {FeedKey}
+MOVED_WHERE_NONE_IS = {FeedKey, WorkPhoto}
 
 
 def ago(days):
@@ -78,6 +79,21 @@ def test_the_facts_of_both_stand_on_the_one_that_stays(pair):
     for fact in facts:
         fact.refresh_from_db()
         assert fact.machine == keep
+
+
+def test_photos_of_steps_go_over_and_one_of_both_is_struck_on_the_one_that_goes(pair):
+    keep, gone = pair
+    service = factories.Service()
+    for number, (machine, digest) in enumerate([(keep, "a"), (gone, "a"), (gone, "b")]):
+        WorkPhoto.objects.create(
+            machine=machine, service=service, step="all-round", words="All four sides.",
+            name=f"{number}.jpg", wide=4, high=3, digest=digest, at=NOON,
+        )  # fmt: skip
+    merged(keep, gone)
+    rows = WorkPhoto.objects.filter(machine=keep).order_by("name")
+    assert [(one.digest, one.struck_why) for one in rows] == [
+        ("a", ""), ("a", "the same photo stands on MX-02"), ("b", ""),
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize("has_its_own", [False, True])
