@@ -257,14 +257,17 @@ def full_week(case):
     """A published week as full as the demo's fullest: up to 6 machines a day with one mechanic."""
     shop = case.mechanic.shop
     bo = shop.people.get(first_name="Bo")
-    people = [case.mechanic, factories.Mechanic(shop=shop), factories.Mechanic(shop=shop), bo]
-    for person, most in zip(people, (5, 6, 5, 2), strict=True):  # one has the quad beside them
+    others = [factories.Mechanic(shop=shop, first_name=name) for name in ("Al", "Cy")]
+    people = [case.mechanic, *others, bo]
+    mosts = (5, 6, 5, 2)  # one has the quad beside them
+    for person, most, letter in zip(people, mosts, "KLMN", strict=True):
         for number in range(7 * most):
             job = consequences.PlannedJob(
                 plan=case.job.plan,
                 mechanic=person,
                 day=case.job.day + timedelta(days=number % 7),
                 machine__yard=case.machine.yard,
+                machine__tag=f"{letter}-{number:02}",  # as long as a yard writes them
             )
             consequences.PlannedWork(job=job)
     first = case.job.day
