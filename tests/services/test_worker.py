@@ -6,6 +6,7 @@ with SQLite and Redis with PostgreSQL, in the long form on both; with a mail ser
 
 import os
 from datetime import time, timedelta
+from urllib.parse import urlsplit, urlunsplit
 
 import pytest
 from django.db import connection
@@ -30,16 +31,26 @@ LETTER = Letter("2 machines held", "2 machines held\n", "<p>2 machines held</p>"
 
 FOLDER, REDIS = "folder", pytest.param("redis", marks=pytest.mark.redis)
 OWN = FOLDER if connection.vendor == "sqlite" else REDIS
+DATABASES = 16
+"""That a Redis server has, where nobody said otherwise."""
 QUEUES = [FOLDER, REDIS] if LONG_RUN else [OWN]
 
 
+def own_database(redis_url: str, worker_id: str) -> str:
+    """Return a database of this process's own: tests beside it have their queue in another."""
+    parts, number = urlsplit(redis_url), int(worker_id.removeprefix("gw").replace("master", "0"))
+    database = (int(parts.path.strip("/") or 0) + number) % DATABASES
+    return urlunsplit(parts._replace(path=f"/{database}"))
+
+
 @pytest.fixture(params=QUEUES)
-def workers(request, transactional_db, tmp_path, sink, monkeypatch):
+def workers(request, transactional_db, tmp_path, sink, monkeypatch, worker_id):
     """Workers on a queue; the site rings the same one."""
     redis_url = ""
     if request.param == "redis":
         redis_url = os.environ.get("TEST_REDIS_URL") or os.environ.get("REDIS_URL", "")
         require(redis_url, "Redis (TEST_REDIS_URL)")
+        redis_url = own_database(redis_url, worker_id)
         with Redis.from_url(redis_url) as redis:
             redis.delete("celery", "unacked", "unacked_index")
     workers = Workers(tmp_path, sink.port, redis_url)
