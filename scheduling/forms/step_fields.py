@@ -173,6 +173,15 @@ class StepFields(forms.Form):
             if step.kind == ServiceStep.Kind.PHOTO
         ]
 
+    @property
+    def kept_photos(self) -> list[WorkPhoto]:
+        """The photos shown at the steps: each is struck by a form of its own."""
+        return [
+            one
+            for place in self.photo_steps
+            for one in self._photos.get((place.service, place.step), ())
+        ]
+
     @cached_property
     def _photos(self) -> dict[tuple[int, str], list[WorkPhoto]]:
         """Service and step -> photos taken at it that are not in the book yet; one query."""

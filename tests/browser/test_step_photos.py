@@ -40,3 +40,12 @@ def test_they_wait_on_the_phone_and_are_kept_once(open_page, settings, tmp_path)
     shown.scroll_into_view_if_needed()
     page.wait_for_function("() => document.querySelector('img.photo').naturalWidth > 0")
     expect(page.locator("[name=note]")).to_have_value("typed before")
+
+    shown.scroll_into_view_if_needed()
+    page.locator("summary", has_text="Strike this photo").click()
+    page.get_by_label("Why", exact=True).fill("the wrong quad")
+    page.get_by_role("button", name="Strike the photo").click()
+    page.wait_for_url("**/bench/Q-1/**")
+    photo.refresh_from_db()
+    assert photo.struck_why == "the wrong quad"
+    expect(page.locator("[name=note]")).to_have_value("typed before")

@@ -33,7 +33,7 @@
     return (label?.textContent || input.name).trim().replace(/\s+/g, " ").slice(0, 160);
   }
   function note(input) {
-    if (!input.name || SKIP.has(input.name)) return;
+    if (input.form !== form || !input.name || SKIP.has(input.name)) return; // photos have forms of their own
     if (input.type === "radio" && !input.checked) return;
     const field = fieldOf(input), at = Date.now();
     kept.entries[field] = { field, label: labelOf(input), value: valueOf(input), at, key: Outbox.newKey() };

@@ -8,7 +8,7 @@
 
   // A step is done once it is ticked or answered and all that is measured at it is typed.
   function isDone(step) {
-    const inputs = [...step.querySelectorAll("input:not([type=file]), select, textarea")].filter((one) => one.name);
+    const inputs = [...step.querySelectorAll("input, select, textarea")].filter((one) => one.name && one.form === step.closest("form"));
     const given = (one) => (["radio", "checkbox"].includes(one.type) ? one.checked : one.value.trim() !== "");
     return [...new Set(inputs.map((one) => one.name))].every((name) => inputs.some((one) => one.name === name && given(one)));
   }

@@ -85,6 +85,9 @@ def test_one_that_shows_something_else_is_struck_with_a_reason(client, case):
     send(client, case, picture())
     photo = WorkPhoto.objects.get()
     strike = reverse("step-photo-strike", args=[photo.pk])
+    sheet = client.get(SHEET).text
+    assert f'<form id="strike-photo-{photo.pk}" method="post" action="{strike}"' in sheet
+    assert sheet.count(f'form="strike-photo-{photo.pk}"') == 2  # why, and the press
     client.post(strike, {"why": ""})
     photo.refresh_from_db()
     assert photo.struck_at is None
