@@ -22,7 +22,7 @@ from django.db.models import (
     When,
 )
 
-from fleet.models import Meter, Person, Yard
+from fleet.models import Machine, Meter, Person, Yard
 from fleet.queries.dials import Dial
 from fleet.queries.mine import machines_of
 from fleet.queries.standing_readings import last_readings, standing
@@ -130,6 +130,15 @@ def _nearest(meters: QuerySet[Meter], home: int | None) -> QuerySet[Meter]:
     return meters.annotate(away=away, last_read=Subquery(last)).order_by(
         "away", "machine__yard__name", F("last_read").asc(nulls_first=True), "machine__tag", "kind"
     )
+
+
+def machines_on_round(person: Person) -> QuerySet[Machine]:
+    """Return the machines that a person may read, those without a meter too, the nearest first."""
+    of_it = standing().filter(meter__machine=OuterRef("pk"), meter__removed_at=None)
+    last = of_it.order_by("-read_at").values("read_at")[:1]
+    away = Case(When(yard=person.home_yard_id, then=Value(0)), default=Value(1))
+    rows = machines_of(person).filter(retired_on=None).annotate(away=away, last_read=Subquery(last))
+    return rows.order_by("away", "yard__name", F("last_read").asc(nulls_first=True), "tag")
 
 
 def _held(meters: QuerySet[Meter], typed: Sequence[int]) -> list[Meter]:

@@ -1,4 +1,4 @@
-"""The addresses of a mechanic's day: what a phone takes along into a barn without a signal."""
+"""The addresses of a mechanic's day and of a hand's round: what opens without a signal too."""
 
 from datetime import date
 from urllib.parse import urlencode
@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from fleet.models import FindingPhoto, Person, Role
 from fleet.queries.mine import yards_of
-from fleet.queries.rounds import A_PAGE, meters_of
+from fleet.queries.rounds import A_PAGE, machines_on_round, meters_of
 from scheduling.models import PlannedJob
 from scheduling.queries.batch_list import on_day
 
@@ -17,6 +17,19 @@ MOST_FINDINGS = 20
 """Findings with photos: those on the machines of the list that were seen last."""
 MOST_PAGES = 5
 """Pages of one yard's meter round: 300 meters, more than a person walks past in a day."""
+MOST_LABELS = 100
+"""Pages of labels of a hand's round: more machines than a person walks past on one."""
+
+
+def labels_along(person: Person) -> list[str]:
+    """Return the pages that the labels of a hand's round lead to, the nearest first; one query.
+
+    A mechanic's are those of their list, which `day_along` names.
+    """
+    if person.role != Role.HAND or person.manages:
+        return []
+    near = machines_on_round(person).values_list("pk", flat=True)[:MOST_LABELS]
+    return [reverse("scan", args=[machine]) for machine in near]
 
 
 def day_along(person: Person, mechanic: Person | None, day: date) -> list[str]:
@@ -54,7 +67,9 @@ def _with_photos(machines: set[int]) -> list[int]:
 def _rounds(person: Person) -> list[str]:
     """Return the pages of the meter round, the yard that opens first with all of its pages."""
     round_ = reverse("meter-round")
-    yards = [yard.pk for yard in yards_of(person)[:MOST_YARDS]]
+    named = [yard.pk for yard in yards_of(person)]
+    home = person.home_yard_id if person.role == Role.HAND else None
+    yards = sorted(named, key=lambda yard: yard != home)[:MOST_YARDS]
     count = dict(_meters(person, yards))
     found = [round_]
     for number, yard in enumerate(yards):

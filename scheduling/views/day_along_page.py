@@ -10,7 +10,7 @@ from fleet.access import roles, signed_in
 from fleet.models import Role
 from fleet.queries.mine import day_of
 from fleet.queries.who_works import mechanics_open_to
-from scheduling.queries.day_along import day_along
+from scheduling.queries.day_along import day_along, labels_along
 from scheduling.views.bench_page import asked_day, chosen_mechanic
 
 
@@ -22,7 +22,8 @@ def day_along_list(request: HttpRequest) -> JsonResponse:
     person = signed_in(request)
     day = asked_day(request, day_of(person, timezone.now()))
     mechanic = chosen_mechanic(request, mechanics_open_to(person, day))
-    return JsonResponse({"person": str(person.pk), "pages": day_along(person, mechanic, day)})
+    pages, labels = day_along(person, mechanic, day), labels_along(person)
+    return JsonResponse({"person": str(person.pk), "pages": pages, "labels": labels})
 
 
 paths = [path("no-signal/day/", day_along_list, name="day-along")]

@@ -13,15 +13,13 @@ from fleet.models import Measurement, Progress, Reading, ServiceRecord
 from scheduling.models import DuePoint, PlannedJob, PlannedWork, State
 from tests import factories
 from tests.browser.conftest import PHONE
+from tests.browser.cut_off import AS_OF, NOT_SENT, PUT, all_is_sent, rows_of, take_along
 from tests.factories import key_of
 from tests.scheduling.bench_data import BenchCase, bench_case
-from tests.services.workers import wait_for
 
 expect.set_options(timeout=20_000)  # milliseconds: a busy machine is slow, not wrong
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 HOURS = 2
-NOT_SENT = "[data-no-signal] p:first-child"
-AS_OF = "[data-no-signal] p:last-child"
 
 
 def day_of_two(day) -> BenchCase:
@@ -43,43 +41,11 @@ def day_of_two(day) -> BenchCase:
     return case
 
 
-def take_along(open_page, person):
-    """Open the bench and wait until its day was taken along; then cut the connection."""
-    page = open_page(person, reverse("bench"), PHONE)
-    expect(page.locator("[data-along]")).to_have_text(
-        re.compile("open without a signal"), timeout=60_000
-    )
-    page.context.set_offline(True)
-    return page
-
-
 def fill_oil_change(page, tag, **typed):
     page.get_by_role("link", name=f"Open {tag}").click()
     page.get_by_label("Engine oil and filter").check()
     for name, text in typed.items():
         page.locator(f"[name={name}]").fill(text)
-
-
-def rows_of(page):
-    return page.evaluate("Outbox.all()")
-
-
-def all_is_sent(page):
-    wait_for(lambda: rows_of(page) == [], "nothing waits on the phone")
-    expect(page.locator(NOT_SENT)).to_be_empty()  # a new page's is, until it has looked
-
-
-PUT = """async (rows) => {
-  const db = await new Promise((done) => {
-    const ask = indexedDB.open("evener");
-    ask.onsuccess = () => done(ask.result);
-  });
-  const work = db.transaction("entries", "readwrite");
-  for (const one of rows) work.objectStore("entries").put(one);
-  await new Promise((done) => { work.oncomplete = done; });
-  await NoSignal.again();
-}"""
-"""Write entries into the phone's database as they are, and have it look again."""
 
 
 def press_earlier(page):
@@ -108,7 +74,7 @@ def test_a_day_without_a_signal_is_in_the_book_once_and_in_order(open_page, live
     limit = f"limit_{case.service.limits.get().pk}"
     case.mechanic.set_password("gate-left-open")
     case.mechanic.save()
-    page = take_along(open_page, case.mechanic)
+    page = take_along(open_page, case.mechanic, reverse("bench"))
     not_sent = page.locator(NOT_SENT)
 
     fill_oil_change(
@@ -168,7 +134,7 @@ def test_a_day_without_a_signal_is_in_the_book_once_and_in_order(open_page, live
 def test_two_phones_on_one_job_both_stand_and_a_refusal_is_mended(open_page, live_server):
     day = timezone.now().date()
     case = day_of_two(day)
-    first = take_along(open_page, case.mechanic)
+    first = take_along(open_page, case.mechanic, reverse("bench"))
     fill_oil_change(first, "Q-1", reading_hours="12.5", note="mine")
     first.get_by_role("button", name="Finish what is ticked").click()
     expect(first.locator(NOT_SENT)).to_have_text("1 entry on this phone is not sent yet")

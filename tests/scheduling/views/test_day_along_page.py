@@ -75,8 +75,34 @@ def test_a_ranch_hand_takes_the_meter_round_along_and_no_list(client, case):
     assert said["person"] == str(hand.pk)
     assert "/meter-round/" in said["pages"]
     assert all(address.startswith("/meter-round/") for address in said["pages"])
-    for address in said["pages"]:
+    assert said["labels"] == [reverse("scan", args=[case.machine.pk])]
+    for address in said["pages"] + said["labels"]:
         assert client.get(address).status_code == 200, address
+
+
+def test_labels_of_a_hands_own_yard_come_first_and_all_of_its_pages(client, case, monkeypatch):
+    monkeypatch.setattr("scheduling.queries.day_along.A_PAGE", 1)
+    far = factories.Yard(shop=case.mechanic.shop, name="Zz far pasture")
+    away = [factories.Machine(tag=tag, yard=far) for tag in ("Z-2", "Z-1")]
+    gone = factories.Machine(tag="Z-0", yard=far, retired_on=TODAY)
+    for machine in (*away, gone):
+        factories.Meter(machine=machine)
+    hand = factories.Person(role="hand", shop=case.mechanic.shop, home_yard=far)
+    client.force_login(hand)
+    said = client.get(reverse("day-along")).json()
+    near = [away[1], away[0], case.machine]
+    assert said["labels"] == [reverse("scan", args=[machine.pk]) for machine in near]
+    assert f"/meter-round/?yard={far.pk}&page=2" in said["pages"]
+    monkeypatch.setattr("scheduling.queries.day_along.MOST_LABELS", 2)
+    assert len(client.get(reverse("day-along")).json()["labels"]) == 2
+
+
+def test_a_mechanic_takes_the_labels_of_the_list_along_and_no_others(client, case):
+    other = factories.Machine(tag="Q-9", yard=case.machine.yard)
+    said = client.get(ADDRESS).json()
+    assert said["labels"] == []
+    assert reverse("scan", args=[case.machine.pk]) in said["pages"]
+    assert reverse("scan", args=[other.pk]) not in said["pages"]
 
 
 def test_a_longer_day_asks_no_more_queries(client, case):

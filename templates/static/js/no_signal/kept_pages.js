@@ -2,9 +2,10 @@
 // another's day: what is another person's, of an earlier day or of nobody signed in is let go.
 "use strict";
 self.KeptPages = (() => {
-  const { version, pages, sheet, waiting } = self.EVENER;
+  const { version, pages, sheet, round, waiting } = self.EVENER;
   const SHELL = `shell:${version}`;
   const FRESH = 10 * 60 * 1000; // milliseconds for which a page that was taken along is not asked again
+  const FRESH_LABEL = 2 * 60 * 60 * 1000; // likewise for a label's: there are many, and each opens anew with a signal
   const ASSET = /(?:src|href)="(\/static\/[^"]+|\/[^"]*\.(?:png|jpe?g|svg|webp))"|<img[^>]*?src="(\/[^"]+)"/g;
   const pattern = (at) => new RegExp(`^${at.split("*").map((part) => part.replace(/[.+?^${}()|[\]\\]/g, "\\$&")).join("[^/]+")}$`);
   const kept = pages.map(pattern), sheets = pattern(sheet);
@@ -59,13 +60,24 @@ self.KeptPages = (() => {
     return name ? caches.open(name) : null;
   }
   // A kept page says itself when it was kept.
-  async function find(url) {
-    const cache = await dayCache();
-    const one = cache && (await cache.match(url.href, plain) ||
-      (sheets.test(url.pathname) ? await cache.match(url.href, { ...plain, ignoreSearch: true }) : null));
+  async function keptAnswer(one) {
     if (!one) return null;
     const text = (await one.text()).replace("<html ", `<html data-kept-at="${one.headers.get("Evener-Kept-At")}" `);
     return new Response(text, { headers: one.headers });
+  }
+  async function find(url) {
+    const cache = await dayCache();
+    return keptAnswer(cache && (await cache.match(url.href, plain) ||
+      (sheets.test(url.pathname) ? await cache.match(url.href, { ...plain, ignoreSearch: true }) : null)));
+  }
+  // The next best of a round, where there is no signal: the same page of the same yard in the order
+  // in which it was kept, else the one that opens first.
+  async function nextBest(url) {
+    const cache = url.pathname === round ? await dayCache() : null;
+    if (!cache) return null;
+    const asked = (at) => [at.searchParams.get("yard") || "", Number(at.searchParams.get("page")) || 1].join();
+    const like = (await cache.keys()).find((one) => new URL(one.url).pathname === round && asked(new URL(one.url)) === asked(url));
+    return keptAnswer(await cache.match(like || new URL(round, url).href, plain));
   }
   async function asset(request) {
     return caches.match(request, { ...plain, ignoreSearch: true });
@@ -78,11 +90,12 @@ self.KeptPages = (() => {
     const list = await fetch(address, byItself);
     if (list.status !== 200) return;
     let there = 0;
-    for (const path of (await list.json()).pages) {
+    const said = await list.json(), wanted = [[said.pages, FRESH], [said.labels, FRESH_LABEL]];
+    for (const [path, fresh] of wanted.flatMap(([paths, fresh]) => paths.map((path) => [path, fresh]))) {
       const url = new URL(path, self.location.origin);
       const cache = await dayCache(), old = cache && await cache.match(url.href, plain);
-      const fresh = old && Date.now() - Number(old.headers.get("Evener-Kept-At")) < FRESH;
-      if (fresh || await see(url, await fetch(url.href, byItself), begun)) there += 1;
+      const young = old && Date.now() - Number(old.headers.get("Evener-Kept-At")) < fresh;
+      if (young || await see(url, await fetch(url.href, byItself), begun)) there += 1;
     }
     self.Outbox.tell({ along: there });
   }
@@ -94,5 +107,5 @@ self.KeptPages = (() => {
   async function letOldGo() {
     for (const name of await caches.keys()) if (name.startsWith("shell:") && name !== SHELL) await caches.delete(name);
   }
-  return { isKept, see, find, asset, shellPage, takeAlong, install, letOldGo, change, pattern, now: () => epoch };
+  return { isKept, see, find, nextBest, asset, shellPage, takeAlong, install, letOldGo, change, pattern, now: () => epoch };
 })();

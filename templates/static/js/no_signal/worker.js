@@ -30,7 +30,7 @@
     if (url.pathname === `${bench}sheet/`) {
       return Response.redirect(new URL(`${bench}${encodeURIComponent((url.searchParams.get("tag") || "").trim())}/`, url), 302);
     }
-    return KeptPages.find(url);
+    return (await KeptPages.find(url)) || KeptPages.nextBest(url);
   }
   async function show(event, url) {
     const begun = KeptPages.now(), slow = KeptPages.isKept(url);
