@@ -6,10 +6,10 @@ from pathlib import Path
 from django.conf import settings
 from django.http import HttpResponse
 
-from fleet.models import FindingPhoto, HandOverPhoto, WorkPhoto
+from fleet.models import FindingPhoto, HandOverPhoto, StepPicture, WorkPhoto
 
 
-def photo_answer(row: HandOverPhoto | FindingPhoto | WorkPhoto) -> HttpResponse:
+def photo_answer(row: HandOverPhoto | FindingPhoto | WorkPhoto | StepPicture) -> HttpResponse:
     """Return the picture; a sentence where its file is gone."""
     try:
         file = (Path(settings.PHOTOS) / row.name).read_bytes()

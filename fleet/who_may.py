@@ -156,6 +156,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("reading", MayDo(ALL, ALL, Reach.OWN_SHOP, row_decides=True)),
         *_rows("record finding", MayDo(STAFF, STAFF, Reach.OWN_SHOP, row_decides=True)),
         *_rows("finding-photo step-photo", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
+        *_rows("step-picture", MayDo(STAFF, NONE, Reach.ALL_ALIKE)),
         *_rows("step-photos", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows("step-photo-strike", MayDo(NONE, SHOP, Reach.OWN_SHOP, row_decides=True)),
         *_rows(

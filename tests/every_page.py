@@ -50,6 +50,7 @@ from fleet.models import (
     ServiceRecord,
     ServiceStep,
     Shop,
+    StepPicture,
     StockMovement,
     Waiting,
     WorkPhoto,
@@ -91,7 +92,10 @@ NOT_PAGES = {
 
 
 _LACKED = "a picture that a copied database may lack"
-ON_DISK = {"hand-over-photo": _LACKED, "finding-photo": _LACKED, "step-photo": _LACKED}
+ON_DISK = {
+    "hand-over-photo": _LACKED, "finding-photo": _LACKED, "step-photo": _LACKED,
+    "step-picture": _LACKED,
+}  # fmt: skip
 """Name of a page -> why it may not be there."""
 
 NOT_FOR_PEOPLE = {"interface": "answers other programs, each with its key, and has its own tests"}
@@ -513,6 +517,10 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
         or [{"pk": 1, "number": 1}]
     ),
     "step-photos": _tags,
+    "step-picture": lambda: (
+        [{"number": pk} for pk in StepPicture.objects.values_list("pk", flat=True)[:1]]
+        or [{"number": 1}]
+    ),
     **dict.fromkeys(
         ("step-photo", "step-photo-strike"),
         lambda: (

@@ -180,6 +180,10 @@ def _decisions(made: MadeFleet, record: models.ServiceRecord) -> None:
     models.FindingPhoto.objects.create(
         finding=finding, name=f"2026/03/f{finding.pk}.jpg", wide=4, high=3, digest="a", at=now
     )
+    models.StepPicture.objects.create(
+        name=f"2026/03/p{finding.pk}.jpg", wide=4, high=3, digest="a", shows="The marks.",
+        by=boss, at=now,
+    )  # fmt: skip
     models.WorkPhoto.objects.create(
         machine=machine, service=record.service, step="photos", words="All four sides.",
         name=f"2026/03/w{finding.pk}.jpg", wide=4, high=3, digest="a", by=boss, at=now,

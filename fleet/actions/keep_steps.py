@@ -1,28 +1,51 @@
 """One step of a shop's procedure is said anew, added, moved or taken out."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
+from uuid import uuid4
 
+from django.conf import settings
 from django.db import transaction
 
 from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_photos import SmallPhoto
 from fleet.changed_facts import tell
-from fleet.models import Person, ServiceStep
+from fleet.models import Person, ServiceStep, StepPicture
+from fleet.photo_files import write_photo
 from fleet.queries.machines_touched import of_service
 
 TOLD = (
     "position", "kind", "text", "tool", "only_on", "caution", "place", "share", "first_share",
-    "measures", "figure", "turning_order", "required", "source",
+    "measures", "figure", "turning_order", "required", "source", "drawing", "picture",
 )  # fmt: skip
 """Fields of a step that the change log tells."""
 
 
+@dataclass(frozen=True)
+class OwnPicture:
+    """A shop's own picture for a step.  photo: None keeps the one there, with other words.
+
+    shows: what is to be seen on it.  digest: SHA-256 of what was sent.
+    """
+
+    shows: str
+    photo: SmallPhoto | None = None
+    digest: str = ""
+
+
 @transaction.atomic
-def keep_step(step: ServiceStep, *, by: Person, now: datetime) -> ServiceStep:
+def keep_step(
+    step: ServiceStep, *, by: Person, now: datetime, picture: OwnPicture | None = None
+) -> ServiceStep:
     """Keep a step at its position; those from there on move one down.
 
-    Work that is done keeps the text that it was done by.
+    picture: one that it shows from now on.  Work that is done keeps the text that it was done by,
+    and its pictures.
     """
+    if picture is not None:
+        step.picture = _keep_picture(picture, step.picture, by, now)
     stood = ServiceStep.objects.filter(pk=step.pk).first() if step.pk else None
     before = values_of(stood, TOLD) if stood else {}
     others = list(step.service.steps.exclude(pk=step.pk).order_by("position", "pk"))
@@ -36,6 +59,27 @@ def keep_step(step: ServiceStep, *, by: Person, now: datetime) -> ServiceStep:
         keep_change(step.service, act, changed, by=by, now=now)
         tell(of_service(step.service))
     return step
+
+
+def _keep_picture(
+    new: OwnPicture, there: StepPicture | None, by: Person, now: datetime
+) -> StepPicture | None:
+    """Write a picture, the file first; the one that is there already stays as it is."""
+    if new.photo is None:
+        if there is None or there.shows == new.shows:
+            return there
+        return StepPicture.objects.create(
+            name=there.name, wide=there.wide, high=there.high, digest=there.digest,
+            shows=new.shows, by=by, at=now,
+        )  # fmt: skip
+    if there is not None and (there.digest, there.shows) == (new.digest, new.shows):
+        return there
+    name = f"{now:%Y/%m}/{uuid4().hex}.jpg"
+    write_photo(Path(settings.PHOTOS), name, new.photo.file)
+    return StepPicture.objects.create(
+        name=name, wide=new.photo.wide, high=new.photo.high, digest=new.digest,
+        shows=new.shows, by=by, at=now,
+    )  # fmt: skip
 
 
 @transaction.atomic

@@ -84,7 +84,7 @@ def _apply_step(key: str, service: Service, body: Mapping[str, Any]) -> None:
         service.steps.filter(key=key).delete()
         return
     caution = cautions_called([told["caution"]]).get(told["caution"])
-    values = {**told, "caution": caution}
+    values = {"drawing": "", **told, "caution": caution}
     last = max(service.steps.values_list("position", flat=True), default=0)
     ServiceStep.objects.update_or_create(
         service=service, key=key, defaults=values, create_defaults={**values, "position": last + 1}

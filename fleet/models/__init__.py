@@ -62,6 +62,7 @@ from fleet.models.services import (
     SetUp,
 )
 from fleet.models.sheet_entries import SheetEntry
+from fleet.models.step_pictures import StepPicture
 from fleet.models.stock import Delivery, DeliveryChange, Part, StockMovement
 from fleet.models.substitutes import Substitute
 from fleet.models.walk_rounds import WalkRoundPoint
@@ -155,6 +156,7 @@ __all__ = [
     "ShopHours",
     "Skill",
     "Source",
+    "StepPicture",
     "StockMovement",
     "Storage",
     "Substitute",

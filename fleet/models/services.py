@@ -11,6 +11,7 @@ from fleet.makeup_traits import codes_in
 from fleet.models.machines import Machine
 from fleet.models.makeups import MakeUp, MeterKind
 from fleet.models.people import Skill
+from fleet.models.step_pictures import StepPicture
 
 
 class Caution(models.Model):
@@ -162,6 +163,13 @@ class ServiceStep(models.Model):
     source = models.CharField(
         max_length=160, blank=True, help_text="law, standard or manual; or common practice"
     )
+    drawing = models.CharField(
+        max_length=60, blank=True, help_text="of the library, by its name; empty: none"
+    )
+    picture = models.ForeignKey(
+        StepPicture, models.PROTECT, null=True, blank=True, related_name="steps",
+        help_text="the shop's own, in place of the drawing",
+    )  # fmt: skip
 
     class Meta:
         ordering = ["service", "position"]

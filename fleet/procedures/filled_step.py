@@ -13,6 +13,7 @@ from django.utils.text import slugify
 
 from fleet.makeup_traits import fits, open_question
 from fleet.models import Caution, Limit, MakeUpFigure, ServiceStep
+from fleet.procedures.shown_picture import ShownPicture, picture_at
 from fleet.quantities import GALLON, QUART, Units
 from fleet.saying import capital
 
@@ -32,6 +33,7 @@ class FilledStep:
     are in `unit`.  places: each measured alone, none where once is enough.  figure: what the
     manual gives, in words.  only_if: what the make-up does not say, and the step hangs on.
     lacks: what of the manual has to be put into the make-up for the step to say it.
+    picture: what it shows.
     """
 
     key: str
@@ -58,6 +60,7 @@ class FilledStep:
     source: str = ""
     only_if: str = ""
     lacks: str = ""
+    picture: ShownPicture | None = None
 
 
 @dataclass(frozen=True)
@@ -154,6 +157,7 @@ def _fill(step: ServiceStep, limit: Limit | None, machine: OnMachine) -> FilledS
         source=(limit.source if limit else "") or step.source,
         only_if=only_if,
         lacks=_lacks(step, limit, whole, figure),
+        picture=picture_at(step),
         **_of_limit(limit),
     )
 

@@ -4,7 +4,8 @@ The text travels with the sheet, signed, and comes back with what was finished: 
 the mechanic read when the sheet was opened, perhaps hours before and without a signal since.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from django.core import signing
@@ -12,6 +13,7 @@ from django.core import signing
 from fleet.models import DoneText
 from fleet.procedures.filled_step import FilledStep
 from fleet.procedures.library import digest_of
+from fleet.procedures.shown_picture import ShownPicture
 from fleet.tongues.phrase_book import spoken
 
 SALT = "fleet.procedures.kept_text"
@@ -34,8 +36,19 @@ def values_of_step(step: FilledStep) -> dict[str, Any]:
         "low": step.limit_low,
         "high": step.limit_high,
         "source": step.source,
+        "picture": _picture(step.picture),
     }
     return {name: value for name, value in values.items() if value not in ("", None)}
+
+
+def _picture(picture: ShownPicture | None) -> dict[str, Any] | None:
+    return replace(picture, shows=spoken(picture.shows)).values() if picture else None
+
+
+def picture_of(values: Mapping[str, Any]) -> ShownPicture | None:
+    """Return the picture that a kept step showed, if any."""
+    told = values.get("picture")
+    return ShownPicture(**told) if told else None
 
 
 def text_of(steps: Iterable[FilledStep]) -> DoneText | None:

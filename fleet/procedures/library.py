@@ -18,6 +18,7 @@ SHARED = ("common.json", "platforms.json")
 FAULTS = "faults.json"
 GROUPS = "step_groups.json"
 """Headings under which steps stand on a sheet."""
+DRAWINGS = "drawings.json"
 OCCASIONS = {
     "before-hire": "Before hire",
     "return": "Return",
@@ -33,7 +34,7 @@ OCCASIONS = {
 class LibraryStep:
     """One step as the library says it; the fields are those of `ServiceStep`.
 
-    caution: a code of cautions.json.
+    caution: a code of cautions.json.  drawing: the name of a picture in drawings.json.
     """
 
     key: str
@@ -50,6 +51,15 @@ class LibraryStep:
     turning_order: str = ""
     required: bool = False
     source: str = ""
+    drawing: str = ""
+
+
+def plain_step(values: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the fields of a step as a content has them: no drawing is not told.
+
+    Copies that were taken before there were any would look changed else.
+    """
+    return {name: value for name, value in values.items() if name != "drawing" or value}
 
 
 @dataclass(frozen=True)
@@ -93,7 +103,7 @@ class LibraryProcedure:
             "minutes": self.minutes,
             "cautions": sorted(self.cautions),
             "needs": dict(sorted(self.needs.items())),
-            "steps": [asdict(step) for step in self.steps],
+            "steps": [plain_step(asdict(step)) for step in self.steps],
             "limits": [asdict(limit) for limit in self.limits],
         }
 
@@ -129,7 +139,7 @@ def library() -> tuple[LibraryKind, ...]:
     told = [json.loads((FOLDER / name).read_text(encoding="utf-8")) for name in SHARED]
     steps = {one["key"]: LibraryStep(**one) for part in told for one in part["steps"]}
     limits = {one["name"]: LibraryLimit(**one) for part in told for one in part["limits"]}
-    others = {FOLDER / name for name in (*SHARED, FAULTS, GROUPS)}
+    others = {FOLDER / name for name in (*SHARED, FAULTS, GROUPS, DRAWINGS)}
     files = sorted(set(FOLDER.glob("*.json")) - others)
     kinds = [_kind(json.loads(file.read_text(encoding="utf-8")), steps, limits) for file in files]
     return tuple(sorted(kinds, key=lambda one: one.title))

@@ -4,7 +4,7 @@ from dataclasses import fields
 from typing import Any
 
 from fleet.models import Service
-from fleet.procedures.library import LibraryLimit, LibraryStep
+from fleet.procedures.library import LibraryLimit, LibraryStep, plain_step
 
 
 def content_of(service: Service) -> dict[str, Any]:
@@ -15,7 +15,9 @@ def content_of(service: Service) -> dict[str, Any]:
         "cautions": sorted(service.cautions.values_list("code", flat=True)),
         "needs": dict(sorted(service.needs.values_list("place", "share"))),
         "steps": [
-            {**_values(step, LibraryStep), "caution": step.caution.code if step.caution else ""}
+            plain_step(
+                {**_values(step, LibraryStep), "caution": step.caution.code if step.caution else ""}
+            )
             for step in service.steps.select_related("caution").order_by("position", "pk")
         ],
         "limits": [

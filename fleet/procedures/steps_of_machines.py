@@ -9,7 +9,7 @@ from fleet.models import Alteration, Machine, MakeUp, Service, ServiceStep
 from fleet.procedures.filled_step import FilledStep, OnMachine, fill_steps
 
 STEP_ROWS = Prefetch(
-    "steps", ServiceStep.objects.select_related("caution").order_by("position", "pk")
+    "steps", ServiceStep.objects.select_related("caution", "picture").order_by("position", "pk")
 )
 """Steps as they are read here; who fetches services beforehand fetches them so."""
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from fleet.models import MakeUp, Service, ServiceStep
+from fleet.models import MakeUp, Service, ServiceStep, StepPicture
 from fleet.procedures import FilledStep, OnMachine, fill_steps, on_makeup
 from fleet.procedures.library import library
 
@@ -35,7 +35,7 @@ def makeups_of(service: Service) -> list[MakeUp]:
 
 def read_on(service: Service, makeup: MakeUp | None, units: str) -> list[FilledStep]:
     """Return all steps as they read on a make-up; without one, as they stand."""
-    steps = service.steps.select_related("caution").order_by("position", "pk")
+    steps = service.steps.select_related("caution", "picture").order_by("position", "pk")
     fitted = on_makeup(makeup, units) if makeup else OnMachine(makeup_id=0, units=units)
     return fill_steps(steps, service.limits.all(), fitted)
 
@@ -51,7 +51,12 @@ def step_on_each(step: ServiceStep, units: str) -> list[ReadOn]:
 
 def steps_to_change(service: Service) -> QuerySet[ServiceStep]:
     """Return the rows of a service's steps."""
-    return service.steps.select_related("service")
+    return service.steps.select_related("service", "picture")
+
+
+def step_pictures() -> QuerySet[StepPicture]:
+    """Return the pictures of steps, those that were shown before too."""
+    return StepPicture.objects.all()
 
 
 def step_numbers(service: Service) -> dict[str, int]:

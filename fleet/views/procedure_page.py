@@ -1,22 +1,29 @@
 """A shop's own procedure: how it reads on a make-up, and its steps changed with a preview."""
 
+from dataclasses import replace
+from uuid import uuid4
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from fleet.access import roles, signed_in
 from fleet.actions.keep_steps import keep_step, take_out_step
 from fleet.forms.procedure_step_form import ProcedureStepForm
 from fleet.models import Role, ServiceStep
+from fleet.photo_answer import photo_answer
+from fleet.photos_aside import PhotosAside
+from fleet.procedures.shown_picture import picture_at
 from fleet.queries.makeup_intervals import site_units
 from fleet.queries.read_procedure import (
     makeups_of,
     read_on,
     step_numbers,
     step_on_each,
+    step_pictures,
     steps_to_change,
 )
 from fleet.queries.thing_lists import services
@@ -64,20 +71,43 @@ def _step(request: HttpRequest, step: ServiceStep) -> HttpResponse:
         take_out_step(step, by=by, now=now)
         messages.success(request, f"“{name[:60]}” is taken out.")
         return redirect("procedure", service.pk)
-    form = ProcedureStepForm(request.POST if request.method == "POST" else None, instance=step)
-    seen = []
-    if request.method == "POST" and form.is_valid():
+    key = request.POST.get("form_key") or uuid4().hex
+    aside = PhotosAside.of(by, key, f"step {service.pk} {step.pk}")
+    sent = request.method == "POST"
+    form = ProcedureStepForm(
+        request.POST if sent else None, request.FILES if sent else None, instance=step, aside=aside
+    )
+    seen, picture = [], None
+    if sent and form.is_valid():
         if act != "preview":
-            keep_step(form.instance, by=by, now=now)
+            keep_step(form.instance, by=by, now=now, picture=form.own_picture())
+            aside.let_go()
             messages.success(request, "The step is kept.")
             return redirect("procedure", service.pk)
-        seen = step_on_each(form.instance, site_units(by))
+        picture = form.as_seen()
+        seen = [
+            replace(one, step=one.step and replace(one.step, picture=picture))
+            for one in step_on_each(form.instance, site_units(by))
+        ]
+    if sent:
+        aside.let_go()
+        aside.put(form.sent, now)
     context = {"form": form, "service": service, "step": step, "name": name, "seen": seen,
+               "shown": picture_at(step),
+               "picture": picture, "form_key": key,
                "previewed": act == "preview" and not form.errors}  # fmt: skip
     return render(request, "fleet/procedure_step.html", context)
 
 
+@roles(Role.MECHANIC, Role.DESK)
+@require_safe
+def step_picture(request: HttpRequest, number: int) -> HttpResponse:
+    """Hand out a picture of a step, one that it showed before too."""
+    return photo_answer(get_object_or_404(step_pictures(), pk=number))
+
+
 paths = [
+    path("set-up/procedures/pictures/<int:number>.jpg", step_picture, name="step-picture"),
     path("set-up/procedures/<int:pk>/", procedure, name="procedure"),
     path("set-up/procedures/<int:pk>/steps/new/", procedure_step_new, name="procedure-step-new"),
     path("set-up/procedures/<int:pk>/steps/<int:step>/", procedure_step, name="procedure-step"),

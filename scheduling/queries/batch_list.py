@@ -208,6 +208,7 @@ def with_steps(listed: BatchList) -> BatchList:
         "machine__makeup__figures",
         "machine__alterations",
         "service__steps__caution",
+        "service__steps__picture",
     )
     return listed
 

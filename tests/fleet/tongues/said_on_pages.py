@@ -415,7 +415,7 @@ def _place(path: Path) -> str:
 
 SPOKEN_FIELDS = {
     "text", "words", "name", "title", "tool", "measures", "figure", "turning_order", "places",
-    "place",
+    "place", "shows",
 }  # fmt: skip
 """Fields of the library that people read."""
 

@@ -6,8 +6,9 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from fleet.models import DoneText, ServiceRecord
-from tests.factories import key_of
+from fleet.models import DoneText, ServiceRecord, StepPicture
+from tests import factories
+from tests.factories import NOON, key_of
 from tests.scheduling.bench_data import bench_case
 from tests.scheduling.views.test_job_page import address, filled
 
@@ -50,3 +51,23 @@ def test_a_text_that_somebody_changed_on_the_way_is_not_kept(client, case):
     ((name, word),) = carried(client, case).items()
     client.post(address(case), filled() | {name: word[:-2] + "xx"})
     assert ServiceRecord.objects.get().done_text is None
+
+
+def test_the_entry_keeps_the_picture_that_it_was_done_by(client, case):
+    def own(name):
+        return StepPicture.objects.create(
+            name=name, wide=4, high=3, digest="a", shows=f"The {name} mark",
+            by=factories.Person(), at=NOON,
+        )  # fmt: skip
+
+    first, later = own("lower"), own("upper")
+    case.service.steps.update(picture=first)
+    sent = filled() | carried(client, case)
+    sheet = client.get(address(case)).content.decode()
+    assert f'src="{reverse("step-picture", args=[first.pk])}" alt="The lower mark"' in sheet
+    case.service.steps.update(picture=later, drawing="toe")
+    client.post(address(case), sent)
+    record = ServiceRecord.objects.get()
+    page = client.get(reverse("record", args=[record.pk])).content.decode()
+    assert f'src="{reverse("step-picture", args=[first.pk])}" alt="The lower mark"' in page
+    assert "upper" not in page
