@@ -29,9 +29,14 @@ def write_cautions(scenario: Scenario) -> dict[str, Caution]:
     return {caution.code: caution for caution in Caution.objects.all()}
 
 
-def own_steps(entry: dict[str, Any]) -> list[tuple[str, str]]:
-    """Return the steps that the shop wrote itself, each with its tool."""
-    return [] if "kind" in entry else [(text, tool) for text, tool in entry.get("steps", ())]
+def own_steps(entry: dict[str, Any]) -> list[dict[str, str]]:
+    """Return the steps that the shop wrote itself: text, tool, and what else is said of some."""
+    if "kind" in entry:
+        return []
+    return [
+        {"text": text, "tool": tool, **(more[0] if more else {})}
+        for text, tool, *more in entry.get("steps", ())
+    ]
 
 
 def _write_service(entry: dict[str, Any], skills: dict[str, Skill]) -> Service:
@@ -49,8 +54,8 @@ def _write_service(entry: dict[str, Any], skills: dict[str, Skill]) -> Service:
         several_days=entry.get("several_days", False),
     )
     ServiceStep.objects.bulk_create(
-        ServiceStep(service=service, position=n, text=text, tool=tool)
-        for n, (text, tool) in enumerate(own_steps(entry), start=1)
+        ServiceStep(service=service, position=n, **told)
+        for n, told in enumerate(own_steps(entry), start=1)
     )
     ServiceNeed.objects.bulk_create(
         ServiceNeed(service=service, place=place, share=share)

@@ -5,8 +5,9 @@ import pytest
 from fleet.demo.roll import _rules_here
 from fleet.demo.scenario import scenario
 from fleet.demo.write_library import procedure_of
-from fleet.models import LibraryCopy, Machine, MakeUp, Measurement, Service
+from fleet.models import LibraryCopy, Machine, MakeUp, Measurement, Service, ServiceStep
 from fleet.procedures import steps_for
+from fleet.procedures.drawings import drawings
 from fleet.procedures.library import library
 from fleet.queries.manual_questions import manual_questions
 
@@ -94,3 +95,19 @@ def test_what_was_measured_is_possible_and_weighs_no_more_than_full():
     shares = [one.value for one in rows if one.limit.name == "share of full weight"]
     assert shares
     assert max(shares) < 105
+
+
+def test_the_work_that_stands_open_on_the_first_day_asks_for_photos_and_shows_pictures():
+    (story,) = (one for one in scenario()["stories"] if one["story"] == "overhaul")
+    ((code, _),) = story["calls"]
+    service = Service.objects.get(code=code)
+    machine = Machine.objects.select_related("makeup", "yard").first()
+    steps = steps_for(machine, [service])[service.pk]
+    assert [step.kind for step in steps].count("photo") == 1
+    assert [step.picture.drawing for step in steps if step.picture] == ["valve-clearance"]
+
+
+def test_each_drawing_that_the_shop_chose_is_there():
+    rows = ServiceStep.objects.exclude(drawing="").values_list("drawing", flat=True)
+    assert set(rows) <= set(drawings())
+    assert len(set(rows)) > 10

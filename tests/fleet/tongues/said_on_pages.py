@@ -490,7 +490,7 @@ def _of_demo(told: dict[str, Any]) -> Iterator[str]:
         yield service.get("second_for", "")
         yield from service["needs"]
         if "kind" not in service:  # else they are steps of the library, by their keys
-            for text, tools in service.get("steps", ()):
+            for text, tools, *_ in service.get("steps", ()):
                 yield text
                 yield from _each_tool(tools)
         for limit in service.get("limits", ()):
