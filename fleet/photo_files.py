@@ -48,6 +48,20 @@ def small_photo(sent: bytes) -> tuple[bytes, tuple[int, int]]:
     return file.getvalue(), bare.size
 
 
+def kept_small(folder: Path, name: str, pixels: int) -> bytes:
+    """Return a photo that is kept as a JPEG of so many pixels at the longer side.
+
+    Raises:
+        OSError: its file is gone.
+
+    """
+    file = BytesIO()
+    with Image.open(folder / name) as seen:
+        seen.thumbnail((pixels, pixels))
+        seen.save(file, "JPEG", quality=70)
+    return file.getvalue()
+
+
 def write_photo(folder: Path, name: str, content: bytes) -> None:
     """Write a photo to its place, whole or not at all; only the site may read it."""
     place = folder / name

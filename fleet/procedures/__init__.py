@@ -13,6 +13,7 @@ from fleet.procedures.filled_step import (
     limits_for,
     show_fill,
 )
+from fleet.procedures.shown_picture import ShownPicture
 from fleet.procedures.step_groups import in_groups
 from fleet.procedures.steps_of_machines import (
     STEP_ROWS,
@@ -27,6 +28,7 @@ __all__ = [
     "STEP_ROWS",
     "FilledStep",
     "OnMachine",
+    "ShownPicture",
     "fill_steps",
     "in_groups",
     "limits_for",

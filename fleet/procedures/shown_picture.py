@@ -1,6 +1,6 @@
 """The picture that a step shows: the shop's own, else a drawing of the library."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from django.templatetags.static import static
@@ -14,8 +14,8 @@ from fleet.procedures.drawings import HIGH, STATIC, WIDE, drawings
 class ShownPicture:
     """One picture.  shows: what is to be seen on it, for who cannot see it.
 
-    drawing: of the library, by name; photo: the number of a shop's own.  inline: a picture that is
-    not kept yet, as a data address (RFC 2397).  wide, high: in pixels.
+    drawing: of the library, by name; photo: the number of a shop's own, file: where it lies below
+    PHOTOS.  inline: one that is not kept yet, as a data address (RFC 2397).  wide, high: in pixels.
     """
 
     shows: str
@@ -24,6 +24,7 @@ class ShownPicture:
     wide: int = WIDE
     high: int = HIGH
     inline: str = ""
+    file: str = ""
 
     @property
     def address(self) -> str:
@@ -34,13 +35,14 @@ class ShownPicture:
 
     def values(self) -> dict[str, Any]:
         """Return what of it is kept with work that is done."""
-        return {name: value for name, value in asdict(self).items() if value not in ("", None)}
+        bare = asdict(replace(self, inline="", file=""))
+        return {name: value for name, value in bare.items() if value not in ("", None)}
 
 
 def picture_at(step: ServiceStep) -> ShownPicture | None:
     """Return the picture that a step shows, if any; the shop's own goes before a drawing."""
     own = step.picture
     if own is not None:
-        return ShownPicture(own.shows, photo=own.pk, wide=own.wide, high=own.high)
+        return ShownPicture(own.shows, photo=own.pk, wide=own.wide, high=own.high, file=own.name)
     shows = drawings().get(step.drawing)
     return ShownPicture(shows, drawing=step.drawing) if shows else None

@@ -3,12 +3,13 @@
 A card that is long is set smaller until its page holds it; below the smallest size that can still
 be read in a barn (our judgement) it is shrunk as a whole.  What makes cards long is kept short: a
 caution stands whole at the head of the card, and by its signal word and first sentence at each step
-that it is about; many steps stand in two columns.
+that it is about; many steps stand in two columns.  Pictures stand small beside their steps where
+there is room for all of them: no card is set smaller for them, and its scan code leads to them.
 """
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 from itertools import accumulate, groupby
 from xml.sax.saxutils import escape
@@ -32,9 +33,10 @@ from reportlab.platypus import (
 from reportlab.platypus.doctemplate import LayoutError
 
 from fleet.models import Caution, ServiceStep
-from fleet.procedures import FilledStep
+from fleet.procedures import FilledStep, ShownPicture
 from fleet.tongues.phrase_book import spoken
 from scheduling.queries.day_paper import CardMeasure, CardWork, DayPaper, JobCard
+from scheduling.views.card_pictures import card_picture
 
 MARGIN = 13 * mm
 SIZES = (12.0, 11.0, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
@@ -43,7 +45,10 @@ LIST_PAGES = 2
 """Pages of the list with the pull list, at the most."""
 MANY_STEPS = 24
 """From so many steps on they stand in two columns."""
+AS_LONG = 150
+"""Letters of a narrow column that are as high as a picture (our judgement)."""
 CODE_SIDE = 24 * mm
+PICTURE_WIDE = 21 * mm
 QUIET = 4
 """Light modules around a QR code (ISO/IEC 18004, 2015, 6.3.8)."""
 INSET = 12.0
@@ -57,10 +62,11 @@ def _said(words: object) -> str:
 
 @dataclass(frozen=True)
 class _Set:
-    """The type of a page, and how wide it is."""
+    """The type of a page, how wide it is, and whether pictures stand on it."""
 
     size: float
     wide: float
+    pictures: bool = False
 
     def _style(self, name: str, **more: object) -> ParagraphStyle:
         usual = {"fontName": "Helvetica", "fontSize": self.size, "leading": self.size * 1.2}
@@ -118,13 +124,13 @@ def _fitting(
     story: Callable[[_Set], list[Flowable]], page: tuple[float, float], most: int
 ) -> tuple[list[Flowable], int]:
     """Return what is to be printed in the largest type with which it takes so many pages at most,
-    and how many it takes."""
+    and how many it takes; with its pictures where they take no more."""
     wide, high = page[0] - 2 * MARGIN - INSET, page[1] - 2 * MARGIN - INSET
 
-    def pages(size: float) -> int:
+    def pages(size: float, *, pictures: bool = False) -> int:
         document = _document(BytesIO(), page, "")
         try:
-            document.build(story(_Set(size, wide)))
+            document.build(story(_Set(size, wide, pictures)))
         except LayoutError:  # two columns that are higher than a page
             return most + 1
         return int(document.page)
@@ -133,7 +139,9 @@ def _fitting(
         SIZES, True, lo=1, key=lambda size: pages(size) <= most
     )  # fmt: skip
     if small < len(SIZES):
-        return story(_Set(SIZES[small], wide)), pages(SIZES[small])
+        count = pages(SIZES[small])
+        shown = pages(SIZES[small], pictures=True) <= count
+        return story(_Set(SIZES[small], wide, shown)), count
     whole = KeepInFrame(wide, high, story(_Set(SIZES[-1], wide)), mode="shrink")
     return [whole], 1
 
@@ -198,23 +206,51 @@ def _work(work: CardWork, kit: _Set, whole: frozenset[int]) -> Iterable[Flowable
     if work.text:
         yield kit.plain(_said(work.text))
     if work.steps:
-        said = [f"{n}. {_step(step, whole)}" for n, step in enumerate(work.steps, 1)]
+        said = [
+            _Line(f"{n}. {_step(step, whole)}", step.picture if kit.pictures else None)
+            for n, step in enumerate(work.steps, 1)
+        ]
         yield _in_two(said, kit) if len(said) >= MANY_STEPS else _to_tick(said, kit)
     if work.measures:
         yield _measures(work.measures, kit)
 
 
-def _to_tick(said: Sequence[str], kit: _Set) -> Table:
+@dataclass(frozen=True)
+class _Line:
+    """What is ticked, and the picture that stands beside it."""
+
+    text: str
+    picture: ShownPicture | None = None
+
+
+def _to_tick(said: Sequence[_Line], kit: _Set) -> Table:
     """Set what is ticked below each other."""
-    rows = [[_box(kit), kit.plain(one)] for one in said]
-    return _tight(Table(rows, colWidths=[kit.size * 1.8, kit.wide - kit.size * 1.8]))
+    side, wide = kit.size * 1.8, kit.wide - kit.size * 1.8
+    rows = [[_box(kit), _beside(one, kit, wide)] for one in said]
+    return _tight(Table(rows, colWidths=[side, wide]))
 
 
-def _in_two(said: Sequence[str], kit: _Set) -> Table:
+def _beside(line: _Line, kit: _Set, wide: float) -> Flowable:
+    """Set a text with its picture on the right of it, if it has one."""
+    picture = card_picture(line.picture, PICTURE_WIDE) if line.picture else None
+    if picture is None:
+        return kit.plain(line.text)
+    table = Table(
+        [[kit.plain(line.text), picture]], colWidths=[wide - PICTURE_WIDE - INSET, PICTURE_WIDE]
+    )
+    table.setStyle(
+        TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), *(
+            (f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")
+        )])
+    )  # fmt: skip
+    return table
+
+
+def _in_two(said: Sequence[_Line], kit: _Set) -> Table:
     """Set the same in two columns, the first half on the left, both about as long."""
-    sums = list(accumulate(map(len, said)))
+    sums = list(accumulate(len(one.text) + AS_LONG * (one.picture is not None) for one in said))
     half = bisect_left(sums, sums[-1] / 2) + 1
-    narrow = _Set(kit.size, kit.wide / 2)
+    narrow = replace(kit, wide=kit.wide / 2)
     table = Table(
         [[_to_tick(said[:half], narrow), _to_tick(said[half:], narrow)]],
         colWidths=[kit.wide / 2] * 2,

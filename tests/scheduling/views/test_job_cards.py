@@ -3,16 +3,21 @@
 import shutil
 import subprocess
 from io import BytesIO
+from pathlib import Path
 
 import pytest
 import zxingcpp
+from django.contrib.staticfiles import finders
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from PIL import Image
 
-from fleet.models import Caution, ServiceRecord
+from fleet.models import Caution, ServiceRecord, StepPicture
+from fleet.procedures import ShownPicture
+from fleet.procedures.drawings import HIGH, STATIC, WIDE, drawings
 from scheduling.models import PlannedJob, PlannedWork
+from scheduling.views.card_pictures import card_picture
 from scheduling.views.job_card_file import LIST_PAGES
 from tests import factories
 from tests.factories import NOON, TODAY
@@ -168,3 +173,57 @@ def test_the_code_of_a_card_leads_to_its_machine(client, case, settings):
     )  # fmt: skip
     (code,) = zxingcpp.read_barcodes(Image.open(BytesIO(drawn.stdout)))
     assert code.text == settings.BASE_URL + reverse("scan", args=[case.machine.pk])
+
+
+# -- pictures
+
+
+def shows_photo(case, settings, folder):
+    """Let the service's first step show a photo of the shop's own."""
+    settings.PHOTOS = str(folder)
+    Image.new("RGB", (600, 400), "red").save(folder / "own.jpg")
+    own = StepPicture.objects.create(
+        name="own.jpg", wide=600, high=400, digest="a", shows="Ours", by=case.mechanic, at=NOON
+    )
+    case.service.steps.update(picture=own)
+
+
+def images(client):
+    """Return the page of each image in the file."""
+    require(shutil.which("pdfimages"), "pdfimages (poppler-utils)")
+    read = subprocess.run(
+        ["pdfimages", "-list", "-"], input=file_of(client), capture_output=True, check=True
+    )
+    return [int(line.split()[0]) for line in read.stdout.decode().splitlines()[2:]]
+
+
+def test_a_picture_stands_at_its_step(client, case, settings, tmp_path):
+    assert images(client) == []
+    shows_photo(case, settings, tmp_path)
+    assert images(client) == [2]
+    (tmp_path / "own.jpg").unlink()  # a card is printed without a file that is gone
+    assert images(client) == []
+
+
+def test_no_card_is_set_smaller_for_its_pictures(client, case, settings, tmp_path):
+    shows_photo(case, settings, tmp_path)
+    for number in range(3, 60):
+        case.service.steps.create(position=number, key=f"s{number}", text=f"Step {number} " * 10)
+    case.service.steps.update(drawing="toe")
+    read = pages(client)
+    assert len(read) == 2
+    assert "Step 59 " in read[1]
+    assert images(client) == []
+
+
+@pytest.mark.parametrize("name", sorted(drawings()))
+def test_each_drawing_is_drawn_line_by_line(name):
+    wide = 90.0
+    drawn = card_picture(ShownPicture("", drawing=name), wide)
+    assert (drawn.width, drawn.height) == (wide, wide * HIGH / WIDE)
+    left, low, right, top = drawn.getBounds()
+    assert -1 <= left < right <= wide + 1
+    assert -1 <= low < top <= wide * HIGH / WIDE + 1
+    file = Path(finders.find(f"{STATIC}/{name}.svg")).read_text("utf-8")
+    assert len(drawn.contents[0].contents) == file.count("\n<") - 1  # each line of it is a shape
+    assert drawn.asString("pdf").startswith(b"%PDF")
