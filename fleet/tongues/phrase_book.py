@@ -7,7 +7,8 @@ in turn.  What people typed is in no catalogue and is shown as they typed it.
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from gettext import GNUTranslations
 from pathlib import Path
@@ -22,13 +23,16 @@ from fleet.tongues.spoken_dates import DATE, spoken_date
 PLACE = re.compile(r"\{(\w+)\}")
 MUCH = 12
 """Letters that say enough about places that stand beside each other."""
-DEPTH = 5
+PLENTY = 30
+"""Letters of ours that hold even around what somebody wrote at length."""
+DEPTH = 7
 """How deep phrases stand in phrases; deeper is no sentence of ours."""
 DAY_WITH = "{0} with {1}"
 BARE = re.compile(r"\W*(?:(?:a|and|at|by|for|from|in|of|on|or|since|the|to|until|with)\b\W*)*")
 """What a sentence has besides its places that says nothing by itself: "{0} of {1}", "at {0}"."""
+WORD = re.compile(r"(?<![^\W_])[^\W\d_]{2,}(?![^\W_])")
 UNIT = r"(?: ?(?:h|min|mi|km|qt|gal|fl oz|mL|L|mm|in|psi|bar|V|A|Hz|s|°C|°F|dB\(A\)|%))?"
-CODE = re.compile(r"([A-Z]{1,4}-\d+\w*|[\d.,]+ (?:×|qt|gal|fl oz|mL|L)) (.+)")
+CODE = re.compile(r"([A-Z]{1,4}-[A-Z\d]+\w*|[\d.,]+ (?:×|qt|gal|fl oz|mL|L)) (.+)")
 FIGURE = re.compile(rf"(?:\d+ h )?[$€£+\d.,:%×–−/ -]*{UNIT}")
 """What is the same in every language: a number with its unit, a time of day."""
 
@@ -48,16 +52,32 @@ def _spoken(text: str, language: str) -> str | None:
     return _said(text, language, DEPTH)
 
 
+@lru_cache(maxsize=32768)
 def _said(text: str, language: str, depth: int) -> str | None:
+    """Say it in the way that leaves the least English in it, of equal ones in the first."""
     if FIGURE.fullmatch(text):
         return text
     if depth == 0:
         return None
-    ways: tuple[Callable[[str, str, int], str | None], ...] = (
-        _whole, _beheaded, _with_figure, _after_code, _by_pattern, _in_parts, _listed,
-    )  # fmt: skip
-    found = (way(text, language, depth) for way in ways)
-    return next((one for one in found if one is not None), None)
+    best, least = None, 0
+    for one in _ways(text, language, depth):
+        left = len(_words(one) & _english(language))
+        if best is None or left < least:
+            best, least = one, left
+        if not left:
+            break
+    return best
+
+
+def _ways(text: str, language: str, depth: int) -> Iterator[str]:
+    """Yield what a text may become, the surest way first."""
+    for way in (_whole, _beheaded, _with_figure, _after_code):
+        if (found := way(text, language, depth)) is not None:
+            yield found
+    yield from _by_pattern(text, language, depth)
+    for way in (_in_parts, _listed):
+        if (found := way(text, language, depth)) is not None:
+            yield found
 
 
 def _whole(text: str, language: str, depth: int) -> str | None:
@@ -83,20 +103,19 @@ def _after_code(text: str, language: str, depth: int) -> str | None:
     return f"{match[1]} {said}" if match and said else None
 
 
-def _by_pattern(text: str, language: str, depth: int) -> str | None:
-    """Fill the pattern that says most of it, whatever its head and its stop."""
-    for pattern, english, names in _patterns(language):
-        for bare in _bared(text):
-            match = pattern.fullmatch(bare)
-            if not match or (english == DAY_WITH and text.endswith(".")):
+def _by_pattern(text: str, language: str, depth: int) -> Iterator[str]:
+    """Fill the patterns that it fits, those that say most first, whatever its head and its stop."""
+    for one in _patterns(language):
+        english, names = one.english, one.names
+        for bare, match in one.fits(_bared(text)):
+            if english == DAY_WITH and text.endswith("."):
                 continue  # a whole sentence is no day with a name
             told = {name: _said(match[f"p{name}"], language, depth - 1) for name in names}
             if None in told.values() and _is_bare(english, told, depth):
                 continue  # somebody's own words may read like that
             places = {name: said or match[f"p{name}"] for name, said in told.items()}
             said = PLACE.sub(lambda place: places[place[1]], gettext(english))  # noqa: B023
-            return _dressed(said, text, bare)
-    return None
+            yield _dressed(said, text, bare)
 
 
 def _bared(text: str) -> list[str]:
@@ -131,7 +150,8 @@ def _beheaded(text: str, language: str, depth: int) -> str | None:
     return said and said.removesuffix(".")
 
 
-SEAMS = (r"(?<=[.!?]) (?=[A-Z“])", r"; ", r": ", r", and | and ", r", ")
+SENTENCES, CLAUSES = r"(?<=[.!?]) (?=[A-Z“\d])", r"; "
+SEAMS = (SENTENCES, CLAUSES, r": ", r", and | and ", r", ")
 """Where sentences, then parts of one, are joined; the first that is there is tried."""
 
 
@@ -141,8 +161,10 @@ def _in_parts(text: str, language: str, depth: int) -> str | None:
         parts = re.split(f"({seam})", text)
         if len(parts) < 3:
             continue
+        if seam == CLAUSES:
+            parts = _rejoined(parts, language, depth)
         told = [_said(part, language, depth - 1) for part in parts[::2]]
-        if not any(told) or (seam != SEAMS[0] and not all(told)):
+        if not any(told) or (seam != SENTENCES and not all(told)):
             continue
         joints = [joint.replace("and", "y") for joint in parts[1::2]]
         said = [new or old for new, old in zip(told, parts[::2], strict=True)]
@@ -150,10 +172,24 @@ def _in_parts(text: str, language: str, depth: int) -> str | None:
     return None
 
 
+def _rejoined(parts: list[str], language: str, depth: int) -> list[str]:
+    """Return clauses with their joints, those as one that stand within words of ours.
+
+    A defect is named in a reason as somebody wrote it, which may be two clauses.
+    """
+    found: list[str] = []
+    while parts:
+        ends = range(1, len(parts) + 1, 2)
+        end = next((n for n in ends if _said("".join(parts[:n]), language, depth - 1)), 1)
+        found += ["".join(parts[:end]), *parts[end : end + 1]]
+        parts = parts[end + 1 :]
+    return found
+
+
 def _listed(text: str, language: str, depth: int) -> str | None:
     """Say a list of names, of which some have a comma or an "and" of their own."""
     for seam in re.finditer(", | and ", text):
-        first = _whole(text[: seam.start()], language, depth)
+        first = _beheaded(text[: seam.start()], language, depth)
         rest = text[seam.end() :]
         unit = rest if FIGURE.fullmatch(rest) else None
         others = first and (unit or _whole(rest, language, depth) or _listed(rest, language, depth))
@@ -162,8 +198,34 @@ def _listed(text: str, language: str, depth: int) -> str | None:
     return None
 
 
+@dataclass(frozen=True)
+class _Pattern:
+    """A sentence with places.  names: of the places.  own: the words of ours between them.
+
+    short, long: it as an expression, each place but the last as short or as long as it can be.
+    """
+
+    english: str
+    names: tuple[str, ...]
+    own: tuple[str, ...]
+    short: re.Pattern[str]
+    long: re.Pattern[str]
+
+    def fits(self, texts: list[str]) -> Iterator[tuple[str, re.Match[str]]]:
+        """Yield each of some texts that it says, with what stands in its places."""
+        for text in texts:
+            if not all(own in text for own in self.own):
+                continue
+            match = self.short.fullmatch(text)
+            if match:
+                yield text, match
+                other = self.long.fullmatch(text)
+                if other and other.groups() != match.groups():
+                    yield text, other
+
+
 @cache
-def _patterns(language: str) -> tuple[tuple[re.Pattern[str], str, tuple[str, ...]], ...]:
+def _patterns(language: str) -> tuple[_Pattern, ...]:
     """Return the sentences with places, those that say most first."""
     found = []
     for english in _catalogue(language):
@@ -173,11 +235,13 @@ def _patterns(language: str) -> tuple[tuple[re.Pattern[str], str, tuple[str, ...
         beside = re.search(r"\} ?\{", english) and len(re.findall("[a-z]", bare)) < MUCH
         ends = re.search(r"[a-z]\{|\}[a-z]", english)  # the end of a word is no place
         if names and re.search(r"\w", bare) and not beside and not ends:
-            found.append((_pattern(english), english, names))
-    return tuple(sorted(found, key=lambda one: -len(PLACE.sub("", one[1]))))
+            own = tuple(PLACE.split(english)[::2])
+            short, long = _expression(english, "?"), _expression(english, "")
+            found.append(_Pattern(english, names, own, short, long))
+    return tuple(sorted(found, key=lambda one: -len(PLACE.sub("", one.english))))
 
 
-def _pattern(english: str) -> re.Pattern[str]:
+def _expression(english: str, lazy: str) -> re.Pattern[str]:
     said, seen = "", set()
     for n, part in enumerate(PLACE.split(english)):
         if n % 2 == 0:
@@ -185,7 +249,7 @@ def _pattern(english: str) -> re.Pattern[str]:
         elif part in seen:
             said += f"(?P=p{part})"
         else:
-            said += f"(?P<p{part}>{_filling(english, part)})"
+            said += f"(?P<p{part}>{_filling(english, part)}{lazy})"
             seen.add(part)
     return re.compile(said, re.S)
 
@@ -193,9 +257,24 @@ def _pattern(english: str) -> re.Pattern[str]:
 def _filling(english: str, part: str) -> str:
     """Return what may stand in a place: what was typed, or no more than a clause."""
     if f"“{{{part}}}”" in english:
-        return ".*?"  # it may be nothing
-    typed = english.endswith(f": {{{part}}}") or english.endswith(f": {{{part}}}.")
-    return ".+?" if typed else r"(?:(?!; |[.!?] ).)+?"
+        return ".*"  # it may be nothing
+    typed = english.endswith((f": {{{part}}}", f": {{{part}}}."))
+    typed = typed or len(re.findall("[a-z]", PLACE.sub("", english))) >= PLENTY
+    return ".+" if typed else r"(?:(?!; |[.!?] ).)+"
+
+
+def _words(text: str) -> set[str]:
+    """Return the words of a text, small, without what is filled in."""
+    return set(WORD.findall(PLACE.sub(" ", text).lower()))
+
+
+@cache
+def _english(language: str) -> frozenset[str]:
+    """Return the words of our English sentences that none of those of a language has."""
+    catalogue = trans_real.translation(language)
+    ours = _catalogue(language)
+    said = (_words(catalogue.gettext(one)) for one in ours)
+    return frozenset(set().union(*map(_words, ours)) - set().union(*said))
 
 
 @cache

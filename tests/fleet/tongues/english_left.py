@@ -1,91 +1,35 @@
-"""Finds English in what a page shows: words that hold every English sentence together."""
+"""Finds English in what a page shows: words that our English sentences have and no Spanish one."""
 
 import re
+from functools import cache
 
+from tests.fleet.tongues.gathered import LIBRARY_PO, PAGES_PO
+from tests.fleet.tongues.po_files import read_po
 from tests.sentences import Spoken
 
-TELLS = frozenset(
-    [
-        "the",
-        "and",
-        "of",
-        "is",
-        "are",
-        "was",
-        "were",
-        "be",
-        "been",
-        "to",
-        "this",
-        "that",
-        "these",
-        "those",
-        "with",
-        "for",
-        "from",
-        "not",
-        "it",
-        "its",
-        "their",
-        "there",
-        "at",
-        "by",
-        "or",
-        "but",
-        "if",
-        "when",
-        "what",
-        "which",
-        "who",
-        "where",
-        "than",
-        "then",
-        "they",
-        "you",
-        "your",
-        "has",
-        "have",
-        "had",
-        "will",
-        "would",
-        "can",
-        "may",
-        "must",
-        "on",
-        "off",
-        "into",
-        "out",
-        "up",
-        "about",
-        "after",
-        "before",
-        "since",
-        "until",
-        "more",
-        "most",
-        "all",
-        "any",
-        "none",
-        "other",
-        "first",
-        "last",
-        "next",
-        "back",
-        "here",
-        "now",
-        "day",
-        "days",
-        "done",
-        "left",
-    ]
-)
-"""Words of English that Spanish does not have; one of them gives a sentence away."""
-
-
+FILLED = re.compile(r"\{\w+\}|%\(\w+\)s|<[^>]+>")
+"""What is filled into a sentence, and its marks."""
+HEAD = re.compile(r"light dark|width=device-width, initial-scale=1|\{.*\}")
+"""What the head of a page tells the browser and its scripts."""
 TYPED = re.compile(r"<textarea\b.*?</textarea>", re.S)
 """What somebody typed and may change; it is shown as it was typed."""
 WORD = re.compile(r"(?<![^\W_])[^\W\d_]+(?![^\W_]|-\d)")
 """A whole word; the letters before the number of a part are none."""
+
+
+@cache
+def tells() -> frozenset[str]:
+    """Return the words of English, small: one of them gives a sentence away."""
+    english, spanish = set[str](), set[str]()
+    for one in (*read_po(PAGES_PO), *read_po(LIBRARY_PO)):
+        english |= words_of(f"{one.english} {one.many}")
+        spanish |= words_of(" ".join(one.said))
+    return frozenset(english - spanish)
+
+
+def words_of(text: str) -> set[str]:
+    """Return the whole words of a text, small."""
+    return {word for word in WORD.findall(FILLED.sub(" ", text).lower()) if len(word) > 1}
 
 
 def english_in(page: str) -> list[str]:
@@ -93,4 +37,4 @@ def english_in(page: str) -> list[str]:
     spoken = Spoken()
     spoken.feed(TYPED.sub("", page))
     found = [" ".join(said.split()) for _, said in spoken.found]
-    return [said for said in found if TELLS & set(WORD.findall(said.lower()))]
+    return [said for said in found if not HEAD.fullmatch(said) and tells() & words_of(said)]

@@ -170,6 +170,7 @@ MODULES = (
     "fleet/actions/take_rows.py",
     "fleet/forms/last_done_form.py",
     "fleet/forms/mend_form.py",
+    "fleet/forms/order_filter_form.py",
     "fleet/forms/password_forms.py",
     "fleet/forms/swap_form.py",
     "fleet/views/last_done_page.py",

@@ -1,5 +1,7 @@
 """Opens all that a person may open and send, in Spanish."""
 
+import re
+
 from django.db import transaction
 from django.test import Client
 from django.urls import reverse
@@ -9,8 +11,14 @@ from fleet.tongues.both_languages import APART, FILES
 from fleet.who_may import WHO_MAY
 from tests import every_page
 
-TYPED = ("brakes pull to the left", "Drain the oil", "drain the oil")
-"""What people of the made shop have typed: it is shown as they typed it."""
+TYPED = re.compile(
+    r"""(?x)
+    Zz-P\ oil\ filter | \b[Zz][Zz]-[\w@.-]+ | /tmp/\S+  # tags, who signs in, where mail is put
+    | \bZz\ (?:class|farm|grease|hand|oil|skill|yard)\b
+    | (?i:brakes\ pull\ to\ the\ left | drain\ the\ oil | hydraulic\ hose\ chafed | longer\ boom
+    | short\ job | \bpressure\b | \ba\ fuse\b | \bfuse\b | \bdead\b | \blower\b)"""
+)
+"""What people of the made shop have typed and set up: it is shown as they typed it."""
 WITHOUT_WORDS = FILES | APART | {"sign-out", "sign-out-everywhere"}
 """Addresses that show no page of words: files, and what takes a press alone and leads away."""
 REFUSED = {"yard", "set-up"}
@@ -43,8 +51,5 @@ def opened(who: Person, part: str = "") -> dict[tuple[str, str, str], str]:
                 answer = getattr(client, way)(address, follow=way == "post")
                 transaction.savepoint_rollback(place)
                 if answer.headers.get("Content-Type", "").startswith("text/html"):
-                    text = answer.text
-                    for typed in TYPED:
-                        text = text.replace(typed, "")
-                    found[page.name, address, way] = text
+                    found[page.name, address, way] = TYPED.sub("", answer.text)
     return found

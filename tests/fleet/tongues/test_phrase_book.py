@@ -45,6 +45,47 @@ SAID = {
         "El siguiente mejor lugar, jue 10 dic con Ingrid Solway, costaría $78.90 más "
         "(visitas +$32.00, trabajo tarde −$16.20)."
     ),
+    "clear: Battery and charging check due in 34 days": (
+        "al día: Revisión de batería y carga toca en 34 días"
+    ),
+    "FL-COOL coolant, ready mixed": "FL-COOL refrigerante, ya mezclado",
+    (
+        "Mon 30 Nov would cost $84.00 less, but Bram Quist has 3.42 of 5 h taken, Runa Lund has "
+        "7.73 of 8 h taken; one more hour that day would be worth $0.52."
+    ): (
+        "lun 30 nov costaría $84.00 menos, pero Bram Quist tiene ocupadas 3.42 de 5 h, Runa Lund "
+        "tiene ocupadas 7.73 de 8 h; una hora más ese día valdría $0.52."
+    ),
+    (
+        "It is done in one visit with Battery and charging check, Drive belt measured, dust blown "
+        "out and 1 more; Fri 4 Dec would cost $2.00 less, but the machine is booked out Thu 3 Dec "
+        "to Sat 5 Dec."
+    ): (
+        "Se hace en una visita con Revisión de batería y carga, Banda de tracción medida, polvo "
+        "soplado y 1 más; vie 4 dic costaría $2.00 menos, pero la máquina está reservada para "
+        "salir, jue 3 dic a sáb 5 dic."
+    ),
+    (
+        "Doing it in one visit with Boot split; grease everywhere saves a second visit ($69.43) "
+        "but comes 45.5 days early ($176.10); one more hour that day would be worth $0.52."
+    ): (
+        "Hacerlo en una visita con Boot split; grease everywhere ahorra una segunda visita "
+        "($69.43) pero llega 45.5 días antes ($176.10); una hora más ese día valdría $0.52."
+    ),
+    (
+        "G-05 showed 1,645.0 h on Mon 2 Nov; 194.7 h would be 1,450.3 h back. With the decimal "
+        "point one place over it fits: was it 1,947.0 h?"
+    ): (
+        "G-05 marcaba 1,645.0 h el lun 2 nov; 194.7 h serían 1,450.3 h hacia atrás. Con el punto "
+        "decimal un lugar más allá sí queda: ¿era 1,947.0 h?"
+    ),
+    (
+        "Last read 112 days ago; a reading would narrow the dates of Lift: wear pads and pins by "
+        "cycles by 77 days"
+    ): (
+        "Última lectura hace 112 días; una lectura acercaría las fechas de Elevador: placas de "
+        "desgaste y pasadores por ciclos en 77 días"
+    ),
     (
         "Fill 2.25 qt of 10W-40 first, short of the full amount. Run it two minutes, stop, "
         "let it stand, check the stick, and top up with the rest, 0.15 qt; 2.40 qt in all."
