@@ -156,11 +156,13 @@ def _remember(
     now: datetime,
 ) -> None:
     """Keep the job as one act that can be undone; of a form sent twice, nothing is new."""
-    unsafe = [finding for finding in found if finding.gravity == Finding.Gravity.UNSAFE]
+    fresh = [record for record in records if record.entered_at == now]
+    measured = Finding.objects.filter(seen_during__in=fresh)  # beyond a limit
+    unsafe = {one.pk: one for one in [*found, *measured] if one.gravity == Finding.Gravity.UNSAFE}
     rows = {
-        "record": [record for record in records if record.entered_at == now],
+        "record": fresh,
         "finding": found,
-        "hold": [hold for finding in unsafe for hold in holds_of(finding)],
+        "hold": [hold for finding in unsafe.values() for hold in holds_of(finding)],
         "reading": [reading for reading in readings if reading.entered_at == now],
     }
     what = "job on" if records else "finding on" if found else "reading of"

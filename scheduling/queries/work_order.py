@@ -70,7 +70,7 @@ def _why(one: WorkStop, before: Sequence[WorkStop], all_stops: Sequence[WorkStop
         return "it has just come in, and its oil is still warm"
     others = [each.tag for each in all_stops if each.yard == one.yard and each.key != one.key]
     if one.yard and others:
-        return f"at {one.yard}, in one trip with {', '.join(others)}"
+        return f"it is at {one.yard}, in one trip with {', '.join(others)}"
     shared = [name for name in sorted(one.set_ups) if before and name in before[-1].set_ups]
     if shared:
         return f"the same {shared[0]} as {before[-1].tag}"

@@ -50,6 +50,14 @@ def finished_job(yard):
     return f"{reverse('job', args=[yard.machine.tag])}?day={TODAY}", typed
 
 
+def job_that_measures_what_holds(yard):
+    """A value beyond its limit that must not work at all: the hold goes with the entry."""
+    address, typed = finished_job(yard)
+    limit = models.Limit.objects.get()
+    del typed["finding"], typed["gravity"]
+    return address, typed | {f"soon_limit_{limit.pk}": "hold"}
+
+
 def put_off(yard):
     typed = {"done": yard.planned("oil", "check"), "reason": "no filter"}
     return f"{reverse('put-off', args=[yard.machine.tag])}?day={TODAY}", typed
@@ -77,7 +85,8 @@ def count(yard):
 
 
 ACTS = [
-    check_out, check_out_with_a_fault, not_safe_to_go, finished_job, put_off, reading, count,
+    check_out, check_out_with_a_fault, not_safe_to_go, finished_job, job_that_measures_what_holds,
+    put_off, reading, count,
     reading_on_a_new_meter, check_out_on_a_new_meter,
 ]  # fmt: skip
 
@@ -94,7 +103,11 @@ def at(client, monkeypatch):
 
 
 def person_for(act, yard):
-    return yard.mechanic if act in {finished_job, put_off, count} else yard.desk
+    return (
+        yard.mechanic
+        if act in {finished_job, job_that_measures_what_holds, put_off, count}
+        else yard.desk
+    )
 
 
 def do(client, act, yard):
@@ -121,7 +134,7 @@ def test_what_was_undone_leaves_no_trace_in_any_figure(client, at, act):
         made = do(client, act, yard)
         assert undo_act(made, by=made.by, now=SOON)
 
-    planned = act in {finished_job, put_off}
+    planned = act in {finished_job, job_that_measures_what_holds, put_off}
     found = figures_after(story)
     never = figures_after(only_planned if planned else nothing)
     found["stock"] = {part: left for part, left in found["stock"].items() if left}
@@ -263,3 +276,12 @@ def test_a_booking_made_by_mistake_is_called_off_and_stays_on_record(client, at)
     made = models.Act.objects.get(what="booking")
     client.post(reverse("undo", args=[made.pk]))
     assert models.Booking.objects.get(customer="Alder Creek").cancelled_at == NOON
+
+
+def test_a_hold_that_a_measured_value_hung_goes_with_its_entry(client, at):
+    made = do(client, job_that_measures_what_holds, busy_yard(SMALL))
+    (hold,) = models.Hold.objects.filter(released_at=None)
+    assert "below the limit" in hold.reason
+    assert undo_act(made, by=made.by, now=SOON)
+    hold.refresh_from_db()
+    assert hold.released_at == SOON

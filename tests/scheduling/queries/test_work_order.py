@@ -31,8 +31,8 @@ def test_the_far_yard_is_one_trip_as_urgent_as_its_most_urgent_machine():
         stop("D", 3, state="overdue"),
     ]  # fmt: skip
     assert order(*stops) == [
-        ("D", "overdue comes first"), ("C", "at North yard, in one trip with A"),
-        ("A", "at North yard, in one trip with C"), ("B", "due comes first"),
+        ("D", "overdue comes first"), ("C", "it is at North yard, in one trip with A"),
+        ("A", "it is at North yard, in one trip with C"), ("B", "due comes first"),
     ]  # fmt: skip
 
 
