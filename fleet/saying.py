@@ -121,6 +121,12 @@ def without_stop(words: str) -> str:
     return words.strip().removesuffix(".")
 
 
+def first_sentence(words: str) -> str:
+    """Return what stands before the second sentence: what to do, without what is to be known."""
+    head, stop, _ = words.partition(". ")
+    return f"{head}." if stop else words
+
+
 def unbroken(words: str) -> str:
     """Tie each number to its unit with a no-break space, so that no line begins with "h"."""
     return re.sub(r"(?<=\d) (?=(?:h|min|mi|km)\b|%)", "\u00a0", words)

@@ -115,6 +115,12 @@ def percent(share: float | None, places: int = 0) -> str:
 
 
 @register.filter
+def first_sentence(words: str) -> str:
+    """Show the first of several sentences."""
+    return saying.first_sentence(str(words))
+
+
+@register.filter
 def unbroken(words: str) -> str:
     """Keep each number on one line with its unit."""
     return saying.unbroken(words)

@@ -34,6 +34,7 @@ from reportlab.platypus.doctemplate import LayoutError
 
 from fleet.models import Caution, ServiceStep
 from fleet.procedures import FilledStep, ShownPicture
+from fleet.saying import first_sentence
 from fleet.tongues.phrase_book import spoken
 from scheduling.queries.day_paper import CardMeasure, CardWork, DayPaper, JobCard
 from scheduling.views.card_pictures import card_picture
@@ -283,8 +284,8 @@ def _step_alone(step: FilledStep) -> str:
 
 def _caution(one: Caution, *, short: bool = False) -> str:
     text = _said(one.text)
-    if short and ". " in text:
-        text = text[: text.index(". ") + 1]
+    if short:
+        text = first_sentence(text)
     return f"<b>{_said(one.get_signal_display())}</b> {text}"
 
 
