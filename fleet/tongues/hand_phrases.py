@@ -6,6 +6,7 @@ is translated too.
 
 PHRASES = (
     "{0} ago",
+    "{0}, {1} ago",
     "in {0}",
     "1 day",
     "{0} days",

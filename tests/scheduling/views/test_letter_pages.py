@@ -37,7 +37,7 @@ def test_a_choice_is_kept_and_logged(client, desk):
     assert str(LetterHours.objects.get().quiet_to) == "05:00:00"
     assert LoggedChange.objects.get().act == "letters chosen"
     page = client.get("/letters/").content.decode()
-    assert "Letters to you go to dale@example.org" in page
+    assert "They go to dale@example.org." in page
 
 
 @pytest.mark.parametrize(
