@@ -6,7 +6,7 @@ from django.utils import timezone
 from playwright.sync_api import expect
 
 from fleet.models import ServiceStep, WorkPhoto
-from tests.browser.test_no_signal import NOT_SENT, all_is_sent, take_along
+from tests.browser.cut_off import NOT_SENT, all_is_sent, take_along
 from tests.scheduling.bench_data import bench_case
 from tests.sentences import ROOT
 
@@ -19,7 +19,7 @@ def test_they_wait_on_the_phone_and_are_kept_once(open_page, settings, tmp_path)
     ServiceStep.objects.create(
         service=case.service, position=2, key="all-round", kind="photo", text="All four sides."
     )
-    page = take_along(open_page, case.mechanic)
+    page = take_along(open_page, case.mechanic, reverse("bench"))
     page.get_by_role("link", name="Open Q-1").click()
     page.locator("[name=note]").fill("typed before")
     page.locator("input[type=file]").set_input_files(

@@ -12,7 +12,7 @@ from playwright.sync_api import expect
 
 from fleet.models import ServiceStep, StepPicture
 from tests.browser.conftest import PHONE
-from tests.browser.test_no_signal import take_along
+from tests.browser.cut_off import take_along
 from tests.factories import NOON
 from tests.scheduling.bench_data import bench_case
 
@@ -40,7 +40,7 @@ def case(settings, tmp_path):
 
 
 def test_they_are_there_without_a_signal(open_page, case):
-    page = take_along(open_page, case.mechanic)
+    page = take_along(open_page, case.mechanic, reverse("bench"))
     page.get_by_role("link", name="Open Q-1").click()
     expect(page.locator(".step-picture img")).to_have_count(2)
     for one in page.locator(".step-picture img").all():
