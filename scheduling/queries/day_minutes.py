@@ -3,20 +3,28 @@
 from collections.abc import Iterable
 from datetime import date
 
-from django.db.models import Exists, OuterRef, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 
-from fleet.models import Progress, PutOff
+from fleet.models import Pin, Progress, PutOff
 from scheduling.models import PlannedJob, PlannedWork
 
 
 def with_words_since(rows: QuerySet[PlannedWork]) -> QuerySet[PlannedWork]:
     """Return planned work with what became of it since the plan was made; no more queries.
 
-    put_off: whether it was put off from its day.  left_since: minutes left, if it was left under
-    way.
+    put_off: whether it was put off from its day; a plan made since that puts it there again does
+    not bring it back onto that day's list, a pin does.  left_since: minutes left, if it was left
+    under way.
     """
     same = {"work_key": OuterRef("work_key"), "at__gte": OuterRef("plan__made_at")}
-    put_offs = PutOff.objects.filter(**same, day__gte=OuterRef("job__day"))
+    pinned = Pin.objects.filter(
+        work_key=OuterRef("work_key"), lifted_at=None, at__gt=OuterRef("at")
+    )
+    put_offs = PutOff.objects.filter(
+        Q(at__gte=OuterRef("plan__made_at"), day__gte=OuterRef("job__day"))
+        | Q(~Exists(pinned), day=OuterRef("job__day")),
+        work_key=OuterRef("work_key"),
+    )
     words = Progress.objects.filter(**same).order_by("-at", "-pk").values("minutes_left")
     # the model names both, for rows of which nobody has asked
     return rows.annotate(  # type: ignore[no-redef]

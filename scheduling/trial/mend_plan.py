@@ -5,9 +5,12 @@ from datetime import datetime
 from typing import Any
 
 from fleet.models import Shop
+from fleet.saying import short_date
 from scheduling.core.planner import (
     InstanceError,
+    LeavingKind,
     Problem,
+    ReasonedMove,
     Result,
     RunLimits,
     compare,
@@ -51,9 +54,30 @@ def mend_plan(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -
     result = replace(found.result, bound=_bound(problem, found.result, tell))
     difference = compare(base.problem, standing(base.facts, base.problem), problem, result)
     names = ShopNames(facts)
-    whys = {move.task: move_sentences(move, names) for move in found.moves}
+    whys = {move.task: _whys(move, facts, names) for move in found.moves}
     said = shown(TrialOutcome(changes, facts, result, difference, whys))
     return Worked(base.marks, base.number, result, said | {"fewest": found.fewest})
+
+
+def _whys(move: ReasonedMove, facts: ShopFacts, names: ShopNames) -> list[str]:
+    """Return why work moves.
+
+    What a decision took from its place stands nowhere for the search, and is not new for people.
+    """
+    said = move_sentences(move, names)
+    if move.leaving.kind != LeavingKind.NEW:
+        return said
+    work = next(one for one in facts.work if one.key == move.task)
+    stood, put_off = facts.decided.stood.get(work.key), facts.decided.put_off.get(work.key)
+    if put_off is not None:
+        day = short_date(put_off[0], facts.horizon.first)
+        return [f"Put off on {day}: {put_off[1]}.", *said[1:]]
+    if stood is None:
+        return said
+    if work.begun is not None and move.after is not None:
+        who = names.mechanic(move.after.mechanic or "")
+        return [f"It is under way, and goes on with {who}, who has it in hand."]
+    return ["It is pinned elsewhere.", *said[1:]]
 
 
 def _with_all_that_stood(made: dict[str, Any], facts: ShopFacts) -> dict[str, Any]:

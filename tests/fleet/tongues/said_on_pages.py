@@ -202,6 +202,7 @@ MODULES = (
     "scheduling/trial/trial_result.py",
     "scheduling/trial/work_out.py",
     "scheduling/trial/differences.py",
+    "scheduling/trial/mend_plan.py",
     "scheduling/wording/move_words.py",
     "scheduling/wording/week_words.py",
     "scheduling/wording/stage_words.py",

@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from fleet.models import Progress, PutOff
 from scheduling.models import PlannedWork
 from scheduling.plan import plan_shop
 from scheduling.plan.search_stages import Telling
@@ -91,3 +92,36 @@ def test_nothing_broken_moves_nothing(planned, mended):
 def test_the_bound_is_below_the_cost(planned, mended, mechanic):
     worked = mended(Away(mechanic.pk, str(mechanic), TODAY, day(9)))
     assert 0 < worked.solution.bound <= worked.solution.total
+
+
+def test_work_under_way_goes_on_with_whoever_has_it_in_hand_and_is_not_new(
+    shop, mechanic, bo, due_in, refreshed, mended
+):
+    machine = due_in(0)
+    refreshed()
+    plan_shop(shop, NOW, seconds=2)
+    plan_shop(shop, NOW, seconds=2)
+    job = job_of(machine)
+    sick = job.mechanic
+    Progress.objects.create(
+        machine=machine, work_key=key_of(machine, "oil"), minutes=20, minutes_left=40,
+        at=NOW - timedelta(days=1), done_by=sick, by=sick,
+    )  # fmt: skip
+    plan_shop(shop, NOW, seconds=2)
+    assert job_of(machine).day == TODAY
+    (move,) = mended(Away(sick.pk, str(sick), TODAY, TODAY)).shown["moves"]
+    assert move["before"]["day"] == TODAY.isoformat()
+    assert move["why"] == f"It is under way, and goes on with {sick}, who has it in hand."
+
+
+def test_work_that_was_put_off_says_so_and_is_not_new(planned, mended):
+    machine, job = planned[0], job_of(planned[0])
+    PutOff.objects.create(
+        machine=machine, work_key=key_of(machine, "oil"), day=job.day, reason="no filter",
+        by=job.mechanic, at=NOW,
+    )  # fmt: skip
+    sick = job.mechanic
+    shown = mended(Away(sick.pk, str(sick), TODAY, TODAY + timedelta(days=30), "ill")).shown
+    (move,) = [one for one in shown["moves"] if one["tag"] == machine.tag]
+    assert move["why"].startswith("Put off on ")
+    assert "no filter" in move["why"]

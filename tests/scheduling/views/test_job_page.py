@@ -1,7 +1,7 @@
 """The job sheet at the bench: finish, part-finish, odd readings, put off, bad input."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
@@ -12,6 +12,7 @@ from fleet.models import (
     Finding,
     Hold,
     Measurement,
+    Pin,
     Progress,
     PutOff,
     Qualification,
@@ -23,7 +24,7 @@ from fleet.models import (
 )
 from fleet.work_keys import repair_key
 from scheduling.due.refresh import refresh
-from scheduling.models import DuePoint, PlannedJob
+from scheduling.models import DuePoint, Plan, PlannedJob
 from tests import consequences, factories
 from tests.factories import NOON, TODAY, key_of
 from tests.scheduling.bench_data import bench_case
@@ -360,6 +361,22 @@ def test_put_off_work_leaves_the_list_and_its_minutes_with_it(client, case):
     assert "Nothing is planned" in text
     assert "Q-1 first" not in text
     assert "oil 10W-30" not in text
+
+
+def test_a_plan_made_since_does_not_bring_put_off_work_back_onto_its_day_and_a_pin_does(
+    client, case
+):
+    bench = f"{reverse('bench')}?day={TODAY}"
+    client.post(f"{reverse('put-off', args=['Q-1'])}?day={TODAY}", filled(reason="no filter"))
+    row = PutOff.objects.get()
+    Plan.objects.update(made_at=row.at + timedelta(minutes=5))  # it stands there again
+    assert "Nothing is planned" in client.get(bench).text
+    pin = Pin.objects.create(
+        machine=case.machine, work_key=row.work_key, day=TODAY, by=case.manager, at=row.at
+    )
+    assert "Nothing is planned" in client.get(bench).text
+    Pin.objects.filter(pk=pin.pk).update(at=row.at + timedelta(minutes=6))
+    assert "Q-1 first" in client.get(bench).text
 
 
 def test_list_and_sheet_say_the_same_minutes_and_both_move_when_part_is_done(client, case):
