@@ -23,6 +23,12 @@ def spoken(sentence: object) -> str:
 
 
 @register.filter
+def spoken_each(sentences: list[str]) -> str:
+    """Say sentences that Python made beside each other: {{ changes|spoken_each }}."""
+    return "; ".join(map(phrase_book.spoken, sentences))
+
+
+@register.filter
 def spoken_drawing(drawing: str) -> SafeString:
     """Say what stands in a drawing of ours in the language of the page; its lines stay."""
     return SafeString(_WRITTEN.sub(_spoken_text, drawing))

@@ -21,20 +21,27 @@ from fleet.models.people import Tongue
 from fleet.tongues.spoken_dates import DATE, spoken_date
 
 PLACE = re.compile(r"\{(\w+)\}")
+FILLED = re.compile(r"\{\w+\}|%\(\w+\)s")
 MUCH = 12
 """Letters that say enough about places that stand beside each other."""
 PLENTY = 30
 """Letters of ours that hold even around what somebody wrote at length."""
 DEPTH = 7
 """How deep phrases stand in phrases; deeper is no sentence of ours."""
+ALONE = 2
+"""Places of which each has to be known, where nothing else is said."""
 DAY_WITH = "{0} with {1}"
+ON_DAY = "{0} on {1}"
 BARE = re.compile(r"\W*(?:(?:a|and|at|by|for|from|in|of|on|or|since|the|to|until|with)\b\W*)*")
 """What a sentence has besides its places that says nothing by itself: "{0} of {1}", "at {0}"."""
 WORD = re.compile(r"(?<![^\W_])[^\W\d_]{2,}(?![^\W_])")
 UNIT = r"(?: ?(?:h|min|mi|km|qt|gal|fl oz|mL|L|mm|in|psi|bar|V|A|Hz|s|°C|°F|dB\(A\)|%))?"
 CODE = re.compile(r"([A-Z]{1,4}-[A-Z\d]+\w*|[\d.,]+ (?:×|qt|gal|fl oz|mL|L)) (.+)")
-FIGURE = re.compile(rf"(?:\d+ h )?[$€£+\d.,:%×–−/ -]*{UNIT}")
-"""What is the same in every language: a number with its unit, a time of day."""
+TAG = r"[A-Z]{1,4}-\d+\w*"
+PLACED = re.compile(rf"(.+) on ({TAG})")
+"""Work and the machine that it is on, in a list of such."""
+FIGURE = re.compile(rf"(?:\d+ h )?[$€£+\d.,:%×–−/ -]*{UNIT}|{TAG}")
+"""What is the same in every language: a number with its unit, a time of day, a tag."""
 
 
 def spoken(sentence: object) -> str:
@@ -71,7 +78,7 @@ def _said(text: str, language: str, depth: int) -> str | None:
 
 def _ways(text: str, language: str, depth: int) -> Iterator[str]:
     """Yield what a text may become, the surest way first."""
-    for way in (_whole, _beheaded, _with_figure, _after_code):
+    for way in (_whole, _beheaded, _with_figure, _after_code, _placed):
         if (found := way(text, language, depth)) is not None:
             yield found
     yield from _by_pattern(text, language, depth)
@@ -103,6 +110,13 @@ def _after_code(text: str, language: str, depth: int) -> str | None:
     return f"{match[1]} {said}" if match and said else None
 
 
+def _placed(text: str, language: str, depth: int) -> str | None:
+    """Say work and the machine that it is on: "Engine overhaul on T-05"."""
+    match = PLACED.fullmatch(text)
+    said = _beheaded(match[1], language, depth) if match else None
+    return gettext("{0} of {1}").format(said, match[2]) if match and said else None
+
+
 def _by_pattern(text: str, language: str, depth: int) -> Iterator[str]:
     """Fill the patterns that it fits, those that say most first, whatever its head and its stop."""
     for one in _patterns(language):
@@ -110,6 +124,8 @@ def _by_pattern(text: str, language: str, depth: int) -> Iterator[str]:
         for bare, match in one.fits(_bared(text)):
             if english == DAY_WITH and text.endswith("."):
                 continue  # a whole sentence is no day with a name
+            if english == ON_DAY and re.match(TAG, match["p1"]):
+                continue  # nor is a machine a day
             told = {name: _said(match[f"p{name}"], language, depth - 1) for name in names}
             if None in told.values() and _is_bare(english, told, depth):
                 continue  # somebody's own words may read like that
@@ -135,6 +151,8 @@ def _is_bare(english: str, told: Mapping[str, str | None], depth: int) -> bool:
     """Whether a pattern says too little to go by; of a day with a name, the day is enough."""
     if english == DAY_WITH:
         return depth == DEPTH or not any(told.values())
+    if len(told) > ALONE and list(told.values()).count(None) == 1:
+        return False  # a name among days and tags
     return bool(BARE.fullmatch(PLACE.sub("", english)))
 
 
@@ -189,13 +207,19 @@ def _rejoined(parts: list[str], language: str, depth: int) -> list[str]:
 def _listed(text: str, language: str, depth: int) -> str | None:
     """Say a list of names, of which some have a comma or an "and" of their own."""
     for seam in re.finditer(", | and ", text):
-        first = _beheaded(text[: seam.start()], language, depth)
+        first = _item(text[: seam.start()], language, depth)
         rest = text[seam.end() :]
-        unit = rest if FIGURE.fullmatch(rest) else None
-        others = first and (unit or _whole(rest, language, depth) or _listed(rest, language, depth))
+        others = first and (_item(rest, language, depth) or _listed(rest, language, depth))
         if first and others:
             return first + seam[0].replace("and", "y") + others
     return None
+
+
+def _item(text: str, language: str, depth: int) -> str | None:
+    """Say one of a list: a name, a unit, work on a machine."""
+    if FIGURE.fullmatch(text):
+        return text
+    return _placed(text, language, depth) or _beheaded(text, language, depth)
 
 
 @dataclass(frozen=True)
@@ -265,7 +289,7 @@ def _filling(english: str, part: str) -> str:
 
 def _words(text: str) -> set[str]:
     """Return the words of a text, small, without what is filled in."""
-    return set(WORD.findall(PLACE.sub(" ", text).lower()))
+    return set(WORD.findall(FILLED.sub(" ", text).lower()))
 
 
 @cache

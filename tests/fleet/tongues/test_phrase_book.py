@@ -79,6 +79,34 @@ SAID = {
         "G-05 marcaba 1,645.0 h el lun 2 nov; 194.7 h serían 1,450.3 h hacia atrás. Con el punto "
         "decimal un lugar más allá sí queda: ¿era 1,947.0 h?"
     ),
+    "Tue 5 May, 7 months ago": "mar 5 mayo, hace 7 meses",
+    (
+        "With Ingrid Solway away on Mon 30 Nov, 10 pieces of work move, 6 pieces more are put "
+        "beyond the plan and 1 booking is lost; the plan costs $3,525 more, and 93 days more "
+        "overdue are expected."
+    ): (
+        "Con Ingrid Solway ausente el lun 30 nov, se mueven 10 trabajos, 6 trabajos más quedan "
+        "más allá del plan y se pierde 1 reserva; el plan cuesta $3,525 más, y se esperan 93 días "
+        "más de atraso."
+    ),
+    (
+        "It makes room on Wed 2 Dec with Ingrid Solway for Utility tractor with PTO: basic service "
+        "on T-03, Roll-over frame, belt and shaft guards on T-03 and Made ready for winter on T-03."
+    ): (
+        "Deja lugar el mié 2 dic con Ingrid Solway para Tractor utilitario con toma de fuerza: "
+        "servicio básico de T-03, Arco antivuelco, cinturón y guardas de la flecha de T-03 y "
+        "Preparada para el invierno de T-03."
+    ),
+    "Q-10 for Alder Creek Fencing, Sat 5 Dec to Sun 6 Dec": (
+        "Q-10 para Alder Creek Fencing, sáb 5 dic a dom 6 dic"
+    ),
+    (
+        "There is no free place for it in this plan; with enough engine oil 5W-40, it could be "
+        "done on Thu 10 Dec with Ingrid Solway for $479.28 less."
+    ): (
+        "No hay lugar libre para él en este plan; con suficiente aceite de motor 5W-40, se podría "
+        "hacer el jue 10 dic con Ingrid Solway por $479.28 menos."
+    ),
     (
         "Last read 112 days ago; a reading would narrow the dates of Lift: wear pads and pins by "
         "cycles by 77 days"
