@@ -9,6 +9,7 @@ from fleet.actions.lay_down_work import LONGEST_LEFT
 from fleet.models import Finding
 from fleet.procedures.fault_library import FaultCause
 from fleet.queries.fault_cases import services_for
+from fleet.tongues.phrase_book import spoken
 
 
 class FaultForm(forms.Form):
@@ -32,10 +33,11 @@ class FaultForm(forms.Form):
     def __init__(
         self, machine: Any, cause: FaultCause | None, words: str = "", data: Any = None
     ) -> None:
+        self.known = words or (cause.words if cause else "")
         unsafe = cause is not None and cause.unsafe
         initial = {
             "cause": cause.key if cause else "",
-            "words": words or (cause.words if cause else ""),
+            "words": spoken(self.known),
             "gravity": Finding.Gravity.UNSAFE if unsafe else Finding.Gravity.DEFECT,
             "minutes": cause.minutes if cause else 60,
         }
@@ -46,9 +48,12 @@ class FaultForm(forms.Form):
             del self.fields["calls_for"]
 
     def fault(self) -> FaultWords:
-        """Return what was typed; call it on a valid form."""
+        """Return what was typed; call it on a valid form.
+
+        What was left as it stood there is kept in the words of the library, for every reader.
+        """
         given = self.cleaned_data
+        words = self.known if given["words"] == spoken(self.known) else given["words"]
         return FaultWords(
-            given["words"], given["cause"], given["gravity"], given["minutes"] or 60,
-            given.get("calls_for"),
+            words, given["cause"], given["gravity"], given["minutes"] or 60, given.get("calls_for")
         )  # fmt: skip

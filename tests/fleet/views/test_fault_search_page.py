@@ -13,8 +13,10 @@ from fleet.models import (
     FittingPart,
     FoundFault,
     Hold,
+    Person,
     Role,
     ServiceNeed,
+    Tongue,
 )
 from tests import factories as make
 from tests.factories import NOON
@@ -85,6 +87,22 @@ def test_what_was_found_becomes_a_finding_that_can_be_undone_as_one(client, case
     assert FoundFault.objects.get().finding == finding
     assert Act.objects.get(what=Act.What.FINDING).rows == {"finding": [finding.pk]}
     assert "It was: Battery flat" in client.get(reverse("fault", args=[search.pk])).content.decode()
+
+
+def test_a_cause_left_as_it_stood_in_spanish_is_kept_as_the_library_says_it(client, case):
+    Person.objects.update(language=Tongue.SPANISH)
+    begin(client, case)
+    search = FaultSearch.objects.get()
+    page = answer(client, search, "battery-load:low").text
+    shown = re.search(r'name="words" value="([^"]+)"', page)[1]
+    assert shown == "Batería descargada o gastada"
+    typed = {"cause": "battery-flat", "words": shown, "gravity": "defect", "minutes": "30"}
+    client.post(reverse("fault-found", args=[search.pk]), typed)
+    assert Finding.objects.get().text == "Clicks and does not crank: Battery flat or worn out"
+    assert (
+        "Hace clic y no gira: Batería descargada"
+        in client.get(reverse("machine", args=[case.tag])).text
+    )
 
 
 def test_what_is_not_safe_holds_the_machine(client, case):
