@@ -11,7 +11,15 @@ from fleet.demo.ledger import Ledger
 from fleet.demo.meter_looks import MeterLook
 from fleet.demo.scenario import scenario
 from fleet.demo.write_use import Scribe
-from fleet.models import Finding, Hold, Limit, Measurement, Progress, ServiceRecord
+from fleet.models import (
+    Finding,
+    Hold,
+    Limit,
+    Measurement,
+    Progress,
+    ServiceRecord,
+    SheetEntry,
+)
 from fleet.procedures import limits_for
 from fleet.work_keys import service_key
 
@@ -139,12 +147,24 @@ def _write_begun(scribe: Scribe, code: str, begun: dict[str, Any]) -> None:
         day -= timedelta(days=1)
     named = (m for m in scribe.place.mechanics if m.username.startswith(begun["mechanic"]))
     by = next(named, scribe.place.mechanics[0])
+    service = scribe.shelf.services[code]
+    at = scribe.shelf.clock.at(day.toordinal(), 14 * 60 + 45)
+    done = service.steps.order_by("position")[: begun.get("steps", 0)]
+    SheetEntry.objects.bulk_create(
+        SheetEntry(
+            machine=scribe.machine, by=by, sheet=f"{scribe.machine.pk:032x}",
+            field=f"step_{service.pk}_{step.key or f'step-{step.position}'}",
+            label=step.text[:160], value="on", typed_at=at, kept_at=at,
+            key=f"begun-{scribe.machine.pk}-{step.pk}",
+        )
+        for step in done
+    )  # fmt: skip
     Progress.objects.create(
         machine=scribe.machine,
-        work_key=service_key(scribe.machine.pk, scribe.shelf.services[code].pk),
+        work_key=service_key(scribe.machine.pk, service.pk),
         done_by=by,
         by=by,
-        at=scribe.shelf.clock.at(day.toordinal(), 14 * 60 + 45),
+        at=at,
         minutes=begun["minutes"],
         minutes_left=begun["left"],
         note=begun["note"],

@@ -17,6 +17,7 @@ from fleet.actions.lay_down_work import LONGEST_LEFT, LaidDown
 from fleet.forms.doubts import Doubts
 from fleet.learnt_minutes import LearntMinutes
 from fleet.models import Finding, Meter, MeterKind, Person, Role, Service
+from fleet.procedures import FilledStep
 from fleet.procedures.kept_text import seal, unseal
 from fleet.quantities import parse_use, unit_of
 from fleet.validation import ReadingAnswer, answer_words
@@ -369,6 +370,13 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
             (self[_reading_name(meter.kind)], meter.kind, self.choices.get(meter.kind, []))
             for meter in self.sheet.meters
         ]
+
+    def next_step(self) -> FilledStep | None:
+        """Return the first step of the first work that is left to do, else its first step."""
+        work = self.sheet.first
+        rows = self.step_rows(work, self.measure_rows(work)) if work else []
+        left = (row.step for row in rows if row.asks and not row.answered)
+        return next(left, self.sheet.first_step)
 
     def planned_rows(self) -> list[WorkRow]:
         """Return the planned work with the fields that stand with it."""

@@ -5,9 +5,10 @@ import re
 import pytest
 from django.urls import reverse
 
-from fleet.models import Caution, Qualification, ServiceRecord, Skill
+from fleet.models import Caution, Qualification, ServiceRecord, SheetEntry, Skill
 from fleet.procedures.library import procedure_called
-from tests.factories import TODAY, key_of
+from fleet.saying import first_sentence
+from tests.factories import NOON, TODAY, key_of
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -111,3 +112,14 @@ def test_a_caution_is_not_called_the_first_step(client, case):
         position=0, key="lock-out-first", kind="caution", text="Read this first.", caution=lock
     )
     assert "First: Engine oil and filter: Read the serial" in sheet(client).text
+
+
+def test_a_sheet_that_was_begun_goes_on_with_the_first_step_that_is_left(client, case):
+    first, second = case.service.steps.order_by("position")[:2]
+    SheetEntry.objects.create(
+        machine=case.machine, by=case.mechanic, sheet="a" * 32, key="k", value="good",
+        field=f"step_{case.service.pk}_{first.key}", typed_at=NOON, kept_at=NOON,
+    )  # fmt: skip
+    text = sheet(client).text
+    assert f"Go on with: Engine oil and filter: {first_sentence(second.text)}" in text
+    assert "First: Engine" not in text
