@@ -48,6 +48,7 @@ class JobCard:
     number: int
     tag: str
     kind: str
+    where: str
     machine_id: int
     minutes: str
     held: bool
@@ -62,7 +63,8 @@ class JobCard:
 class DayPaper:
     """All of it.  lines: tag, what for, time; pulls: what, how much, on the shelf."""
 
-    title: str
+    whose: str
+    day: str
     sentence: str
     lines: tuple[tuple[str, str, str], ...]
     helps: tuple[str, ...]
@@ -87,11 +89,12 @@ def day_paper(listed: BatchList, pull: PullList, units: str) -> DayPaper:
     """Return a day as paper; three queries beside those of its list and of `with_steps`."""
     jobs = listed.open_jobs
     known = _known([job.job.machine for job in jobs], jobs, listed.day)
-    who = f"{listed.shop or ''} · {listed.mechanic} · {short_date(listed.day, listed.day)}"
+    who = f"{listed.shop or ''} · {listed.mechanic}"
     count = f"{len(jobs)} machine{'' if len(jobs) == 1 else 's'}"
     sentence = f"{count}, {say_minutes(listed.minutes_left)}." if jobs else "Nothing is left."
     return DayPaper(
-        title=who.removeprefix(" · "),
+        whose=who.removeprefix(" · "),
+        day=short_date(listed.day, listed.day),
         sentence=sentence,
         lines=tuple(_line(number, job) for number, job in enumerate(jobs, 1)),
         helps=tuple(_help(job) for job in listed.open_helps),
@@ -141,7 +144,8 @@ def _card(number: int, job: ListedJob, known: _Known) -> JobCard:
     return JobCard(
         number=number,
         tag=machine.tag,
-        kind=f"{machine.makeup.machine_class}, {machine.makeup}, {machine.yard}",
+        kind=str(machine.makeup.machine_class),
+        where=f"{machine.makeup}, {machine.yard}",
         machine_id=machine.pk,
         minutes=say_minutes(job.minutes_left),
         held=state is not None and state.state == State.HELD,

@@ -110,7 +110,7 @@ def job_card_file(
         fitted, _ = _fitting(of_card, page, 1)
         story += [PageBreak(), *fitted]
     file = BytesIO()
-    _document(file, page, paper.title).build(story)
+    _document(file, page, _title(paper)).build(story)
     return file.getvalue(), pages
 
 
@@ -147,8 +147,13 @@ def _fitting(
     return [whole], 1
 
 
+def _title(paper: DayPaper) -> str:
+    """Return whose day it is, and which, in the language of who prints it."""
+    return f"{paper.whose} · {spoken(paper.day)}"
+
+
 def _list(paper: DayPaper, kit: _Set) -> Iterable[Flowable]:
-    yield kit.title(paper.title)
+    yield kit.title(_title(paper))
     yield kit.plain(_said(paper.sentence))
     if paper.cautions:
         yield kit.head("Before you start")
@@ -191,7 +196,7 @@ def _card_head(card: JobCard, code: Drawing, kit: _Set) -> Table:
     beside = _Set(kit.size, kit.wide - CODE_SIDE - INSET)
     left = [
         kit.title(f"{card.number}. {card.tag}"),
-        kit.plain(f"{_said(card.kind)}. {_said(card.minutes)}.{held}"),
+        kit.plain(f"{_said(card.kind)}, {escape(card.where)}. {_said(card.minutes)}.{held}"),
         _to_write([(f"{label}, {said}", "now") for label, said in card.meters], beside),
     ]
     table = Table([[left, code]], colWidths=[kit.wide - CODE_SIDE, CODE_SIDE])

@@ -11,11 +11,14 @@ from django.contrib.staticfiles import finders
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils.translation import override
 from PIL import Image
 
-from fleet.models import Caution, ServiceRecord, StepPicture
+from fleet.models import Caution, ServiceRecord, StepPicture, Tongue
 from fleet.procedures import ShownPicture
 from fleet.procedures.drawings import HIGH, STATIC, WIDE, drawings
+from fleet.saying import short_date
+from fleet.tongues.phrase_book import spoken
 from scheduling.models import PlannedJob, PlannedWork
 from scheduling.views.card_pictures import card_picture
 from scheduling.views.job_card_file import LIST_PAGES
@@ -227,3 +230,19 @@ def test_each_drawing_is_drawn_line_by_line(name):
     file = Path(finders.find(f"{STATIC}/{name}.svg")).read_text("utf-8")
     assert len(drawn.contents[0].contents) == file.count("\n<") - 1  # each line of it is a shape
     assert drawn.asString("pdf").startswith(b"%PDF")
+
+
+def test_cards_are_printed_in_the_mechanics_language(client):
+    case = bench_case()
+    machine_class = case.machine.makeup.machine_class
+    machine_class.name = "Quad"
+    machine_class.save()
+    case.mechanic.language = Tongue.SPANISH
+    case.mechanic.save()
+    client.force_login(case.mechanic)
+    listed, card = pages(client)
+    with override("es"):
+        day = spoken(short_date(TODAY, TODAY))
+    assert day != short_date(TODAY, TODAY)
+    assert day in listed
+    assert "Cuatrimoto, " in card
