@@ -21,6 +21,8 @@ from fleet.models.people import Tongue
 from fleet.tongues.spoken_dates import DATE, spoken_date
 
 PLACE = re.compile(r"\{(\w+)\}")
+COUNT = "n"
+"""The name of a place in which a number stands."""
 FILLED = re.compile(r"\{\w+\}|%\(\w+\)s")
 MUCH = 12
 """Letters that say enough about places that stand beside each other."""
@@ -153,7 +155,10 @@ def _is_bare(english: str, told: Mapping[str, str | None], depth: int) -> bool:
         return depth == DEPTH or not any(told.values())
     if len(told) > ALONE and list(told.values()).count(None) == 1:
         return False  # a name among days and tags
-    return bool(BARE.fullmatch(PLACE.sub("", english)))
+    own = PLACE.sub("", english)
+    if BARE.fullmatch(own.lower()) and not any(told.values()):
+        return True  # the head of somebody's own sentence
+    return bool(BARE.fullmatch(own))
 
 
 def _beheaded(text: str, language: str, depth: int) -> str | None:
@@ -279,7 +284,9 @@ def _expression(english: str, lazy: str) -> re.Pattern[str]:
 
 
 def _filling(english: str, part: str) -> str:
-    """Return what may stand in a place: what was typed, or no more than a clause."""
+    """Return what may stand in a place: a number, what was typed, or no more than a clause."""
+    if part == COUNT:
+        return r"\d[\d.,]*"
     if f"“{{{part}}}”" in english:
         return ".*"  # it may be nothing
     typed = english.endswith((f": {{{part}}}", f": {{{part}}}."))

@@ -90,6 +90,13 @@ SAID = {
         "más de atraso."
     ),
     (
+        "With only 3 of oil filter, diesel large on the shelf and Q-03 broken down, 2 pieces of "
+        "work move; the plan costs $3.00 less (the search leaves $31.00 open)."
+    ): (
+        "Con solo 3 de filtro de aceite, diésel grande en el estante y Q-03 descompuesta, se "
+        "mueven 2 trabajos; el plan cuesta $3.00 menos (la búsqueda deja abiertos $31.00)."
+    ),
+    (
         "It makes room on Wed 2 Dec with Ingrid Solway for Utility tractor with PTO: basic service "
         "on T-03, Roll-over frame, belt and shaft guards on T-03 and Made ready for winter on T-03."
     ): (
@@ -97,6 +104,7 @@ SAID = {
         "servicio básico de T-03, Arco antivuelco, cinturón y guardas de la flecha de T-03 y "
         "Preparada para el invierno de T-03."
     ),
+    "With Teo Marsh, 1 h 30 min.": "Con Teo Marsh, 1 h 30 min.",
     "Q-10 for Alder Creek Fencing, Sat 5 Dec to Sun 6 Dec": (
         "Q-10 para Alder Creek Fencing, sáb 5 dic a dom 6 dic"
     ),
@@ -137,6 +145,7 @@ def test_a_sentence_is_said_in_spanish(spanish, english):
         "the left boot",
         "Three cylinders low on compression, blue smoke, oil in the coolant.",
         "Arms, boom: with oil on them",
+        "With care, slowly and quietly.",
     ],
 )
 def test_what_people_typed_stays_as_they_typed_it(spanish, typed):
