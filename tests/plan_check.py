@@ -105,6 +105,8 @@ class Checker:
                 self.fault("frozen", f"{name} left the frozen days")
         elif day < self.frozen and not pin:
             self.fault("frozen", f"{name} entered the frozen days")
+        elif not pin and day < (task.get("not_before") or 0):
+            self.fault("put off", f"{name} on day {day}, before {task['not_before']}")
 
     def check_deferred(self, task: dict[str, Any]) -> None:
         limit = task["limit_day"]

@@ -29,6 +29,9 @@ def why_not(work: WorkToPlan, facts: ShopFacts, text: str = "") -> str:
     later = facts.decided.later.get(work.key)
     if later:
         return f"Pinned to {short_date(later, facts.horizon.first)}, beyond this plan."
+    put_off = facts.decided.put_off.get(work.key)
+    if put_off and facts.horizon.number(put_off[0]) + 1 >= facts.horizon.days:
+        return f"Put off on {short_date(put_off[0], facts.horizon.first)}: {put_off[1]}."
     reason = hindrance(work, facts)
     if reason:
         return fitted([reason], LONGEST)

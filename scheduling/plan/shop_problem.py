@@ -166,6 +166,9 @@ def _task(work: WorkToPlan, facts: ShopFacts) -> dict[str, Any]:
     limit = work.limit_day
     if pin is not None and limit is not None and pin.day > limit:
         limit = None  # the pin stands, and the plan says that the limit is not kept
+    first = _first_day(work, facts) if pin is None else None
+    if first is not None and limit is not None and first > limit:
+        first = None  # the limit comes first
     return {
         "id": work.key,
         "machine": facts.machines[work.machine].tag,
@@ -188,7 +191,15 @@ def _task(work: WorkToPlan, facts: ShopFacts) -> dict[str, Any]:
         "apart": list(facts.order.apart.get(work.key, ())),
         "second": _second(work),
         "several_days": work.several_days,
+        **({} if first is None else {"not_before": first}),
     }
+
+
+def _first_day(work: WorkToPlan, facts: ShopFacts) -> int | None:
+    """Return the day after that from which work was put off; None where that is over."""
+    put_off = facts.decided.put_off.get(work.key)
+    day = facts.horizon.number(put_off[0]) + 1 if put_off else 0
+    return day if day > 0 else None
 
 
 def early_price(work: WorkToPlan, machine: Rented) -> float:

@@ -82,6 +82,7 @@ WORDS: dict[ConflictKind, Words] = {
     Kind.PINNED_ELSEWHERE: lambda c, n: f"it is pinned to {_day(c, n)}",
     Kind.FROZEN_ELSEWHERE: lambda c, n: f"it keeps its place on {_day(c, n)}, which is settled",
     Kind.DAYS_FROZEN: lambda c, n: f"no new work is taken on before {_day(c, n)}",
+    Kind.PUT_OFF: lambda c, n: f"it was put off until {_day(c, n)}",
     Kind.PAST_LIMIT: lambda c, n: f"it has to be done by {_day(c, n)}",
     Kind.BOOKED: _booked,
     Kind.YARD_CLOSED: lambda c, n: f"{n.yard(c.what)} is closed",

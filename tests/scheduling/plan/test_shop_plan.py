@@ -214,6 +214,28 @@ def test_work_put_off_leaves_its_day(shop, mechanic, due_in, refreshed):
     assert "filter missing" in work.why
 
 
+def test_work_put_off_is_not_planned_on_that_day_again_an_hour_later(
+    shop, mechanic, due_in, refreshed
+):
+    """Nor on a day to come, past those that stand still."""
+    shop.frozen_days = 0
+    shop.save()
+    machine = due_in(-5)
+    refreshed()
+    plan_shop(shop, NOW, seconds=2)
+    first = planned_day(machine)
+    PutOff.objects.create(
+        machine=machine, work_key=key_of(machine, "oil"), day=first, reason="filter missing",
+        by=mechanic, at=NOW,
+    )  # fmt: skip
+    plan_shop(shop, NOW + timedelta(hours=1), seconds=2)
+    assert planned_day(machine) > first
+    pin = {"machine": machine, "work_key": key_of(machine, "oil"), "day": first, "by": mechanic}
+    Pin.objects.create(**pin, at=NOW + timedelta(hours=2))
+    plan_shop(shop, NOW + timedelta(hours=3), seconds=2)
+    assert planned_day(machine) == first
+
+
 def test_published_plan_is_held_to_when_the_plan_itself_is_lost(shop, mechanic, due_in, refreshed):
     machine = due_in(0)
     other = make.Mechanic(shop=shop)

@@ -17,6 +17,8 @@ class ConflictKind(StrEnum):
     """It stood in the frozen days and keeps its place there (`day`)."""
     DAYS_FROZEN = "days-frozen"
     """The first days take no new work; `day` is the first that does."""
+    PUT_OFF = "put-off"
+    """It was put off; `day` is the first on which it may stand."""
     PAST_LIMIT = "past-limit"
     """Its last permitted day (`day`) is over."""
     BOOKED = "booked"

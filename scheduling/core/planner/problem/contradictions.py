@@ -74,10 +74,18 @@ def _check_previous(problem: Problem, task: Task) -> None:
         _known(place, task.previous.mechanic, problem.mechanics, "mechanics")
 
 
+def _check_not_before(task: Task) -> None:
+    first, limit = task.not_before, task.limit_day
+    if first is not None and limit is not None and first > limit:
+        place = f"tasks[{task.id}].not_before"
+        raise InstanceError(f"{place}: {first} is after the limit_day {limit}")
+
+
 def _check_pin(problem: Problem, task: Task) -> None:
     pin, place = task.pin, f"tasks[{task.id}].pin"
     # A pin past the horizon or the limit cannot be kept by any plan: a mistake, not a want of room.
     if pin is None:
+        _check_not_before(task)
         return
     if pin.day >= problem.horizon_days:
         last = problem.horizon_days - 1

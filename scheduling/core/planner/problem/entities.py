@@ -164,9 +164,11 @@ class Second:
 class Task:
     """One piece of work on one machine, with its rates in money a day early or late.
 
-    `after` names tasks of the machine that must be done on an earlier day or in the same visit,
-    `apart` tasks that must not be in the same visit.  A task over `several_days` may be longer
-    than a mechanic's day: its visit goes on over the days that follow (`span`).
+    `not_before` is the first day on which it may stand, as of work that was put off; a pin and a
+    place in the frozen days go before it.  `after` names tasks of the machine that must be done on
+    an earlier day or in the same visit, `apart` tasks that must not be in the same visit.  A task
+    over `several_days` may be longer than a mechanic's day: its visit goes on over the days that
+    follow (`span`).
     """
 
     id: str
@@ -186,6 +188,7 @@ class Task:
     apart: frozenset[str] = frozenset()
     second: Second | None = None
     several_days: bool = False
+    not_before: int | None = None
 
     def blocks(self, booking: BookedSpan) -> bool:
         """Tell whether `booking` may not start before the day on which this task is done."""

@@ -196,6 +196,7 @@ def _task(row: Fields) -> Task:
         apart=row.texts("apart") if row.has("apart") else frozenset(),
         second=_second(row.part("second")) if row.has("second") else None,
         several_days=row.has("several_days") and row.flag("several_days"),
+        not_before=row.optional_whole("not_before") if row.has("not_before") else None,
     )
 
 

@@ -28,6 +28,8 @@ def day_rule(problem: Problem, machine: PlannedMachine, task: Task, day: int) ->
         return Conflict(kind, day=fixed.day)
     if fixed is None and day < problem.frozen_days:
         return Conflict(ConflictKind.DAYS_FROZEN, day=problem.frozen_days)
+    if fixed is None and task.not_before is not None and day < task.not_before:
+        return Conflict(ConflictKind.PUT_OFF, day=task.not_before)
     if task.limit_day is not None and day > task.limit_day:
         return Conflict(ConflictKind.PAST_LIMIT, day=task.limit_day)
     # On a closed day nobody works anyway, and that is the plainer answer.
@@ -59,7 +61,7 @@ def allowed_days(problem: Problem, machine: PlannedMachine, task: Task) -> Flags
     if fixed is not None:
         allowed[fixed.day : fixed.day + 1] = True
     else:
-        allowed[problem.frozen_days :] = True
+        allowed[max(problem.frozen_days, task.not_before or 0) :] = True
     if task.limit_day is not None:
         allowed[max(0, task.limit_day + 1) :] = False
     closed = problem.yards[machine.yard].closed_days | site_closed_days(problem, machine)

@@ -140,8 +140,8 @@ def shifted(case, days):
             booking["last_day"] += days
     for task in late["tasks"]:
         task["due"] = {point: day + days for point, day in task["due"].items()}
-        if task["limit_day"] is not None:
-            task["limit_day"] += days
+        dated = [name for name in ("limit_day", "not_before") if task.get(name) is not None]
+        task |= {name: task[name] + days for name in dated}
         for spot in (task["previous"], task["pin"]):
             if spot:
                 spot["day"] += days

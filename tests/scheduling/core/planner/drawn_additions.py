@@ -66,6 +66,8 @@ def additions(draw, task: Row, mates: list[str]) -> None:
         task["after"] = draw(st.lists(st.sampled_from(mates), min_size=1, max_size=2, unique=True))
     if mates and draw(st.integers(0, 2)) == 0:
         task["apart"] = [draw(st.sampled_from(mates))]
+    if task.get("limit_day") is None and draw(st.integers(0, 3)) == 0:
+        task["not_before"] = draw(st.integers(0, 3))
     kind = draw(st.sampled_from(["second", "long", "both", "neither"]))
     if kind in ("second", "both"):
         skill = draw(st.sampled_from(["general", "general", "wires"]))

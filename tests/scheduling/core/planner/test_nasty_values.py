@@ -45,6 +45,7 @@ def with_additions(case: dict) -> dict:
         mates = [t["id"] for t in case["tasks"] if t["machine"] == task["machine"]]
         earlier = mates[: mates.index(task["id"])]
         task |= {"after": earlier[:1], "apart": earlier[1:2], "several_days": bool(earlier)}
+        task["not_before"] = 0
     case["tasks"][-1]["second"] = {"skill": "general", "hours": 1.0}
     return case
 

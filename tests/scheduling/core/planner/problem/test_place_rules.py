@@ -40,6 +40,11 @@ CASES = [
     ({"pin": {"day": 6, "mechanic": None}}, []),
     ({"previous": {"day": 1, "mechanic": "able"}}, [1]),
     ({"previous": {"day": 5, "mechanic": "able"}}, [2, 3, 5, 8, 9]),
+    ({"not_before": 4}, [5, 8, 9]),
+    ({"not_before": 1}, [2, 3, 5, 8, 9]),
+    ({"not_before": 12}, []),
+    ({"not_before": 8, "pin": {"day": 3, "mechanic": None}}, [3]),
+    ({"not_before": 8, "previous": {"day": 1, "mechanic": "able"}}, [1]),
 ]
 
 
@@ -60,6 +65,12 @@ def test_each_rule_says_what_it_is():
         Conflict(ConflictKind.BOOKED, day=6, last_day=7, what="b"),
         Conflict(ConflictKind.PAST_LIMIT, day=8),
     ]
+
+
+def test_work_that_was_put_off_says_until_when():
+    problem, machine, task = rules(not_before=8)
+    assert day_rule(problem, machine, task, 5) == Conflict(ConflictKind.PUT_OFF, day=8)
+    assert day_rule(problem, machine, task, 8) is None
 
 
 def test_a_mechanic_needs_the_yard_the_skill_and_the_pin():

@@ -80,6 +80,7 @@ BAD = [
     ),
     ("tasks.0.due", {"p10": 2, "p50": 3}, r"tasks\[t0\].due.p90: is missing"),
     ("tasks.0.limit_day", 2.5, r"tasks\[t0\].limit_day: must be a whole number"),
+    ("tasks.0.not_before", 2.5, r"tasks\[t0\].not_before: must be a whole number"),
     ("tasks.0.setups", ["crane"], r"tasks\[t0\].setups: 'crane' is not among the setups"),
     ("tasks.0.parts", [{"part": "nut", "quantity": 1}], "'nut' is not among the parts"),
     ("tasks.0.parts", [{"part": "filter", "quantity": -1}], r"parts\[0\].quantity"),
@@ -160,6 +161,7 @@ def test_the_additions_are_read():
         {"day": 2, "latest_day": None, "quantity": 1},
     ]
     case["tasks"][0] |= {"after": ["t1"], "apart": ["t1"], "several_days": True}
+    case["tasks"][0]["not_before"] = 1
     case["tasks"][0]["second"] = {"skill": "general", "hours": 1}
     problem = read_problem(case)
     task = problem.tasks["t0"]
@@ -168,6 +170,7 @@ def test_the_additions_are_read():
     assert problem.parts["filter"].arrivals == ((3, 1), (2, 1), (2, 1))
     assert problem.parts["filter"].slipping == {3}
     assert (task.after, task.apart, task.several_days) == ({"t1"}, {"t1"}, True)
+    assert task.not_before == 1
     assert (task.second.skill, task.second.hours) == ("general", 1)
 
 
@@ -178,6 +181,7 @@ def test_an_instance_without_the_additions_or_with_empty_ones_means_the_same():
     empty["sites"][0]["closed_days"] = None
     for task in empty["tasks"]:
         task |= {"after": [], "apart": None, "second": None, "several_days": False}
+        task["not_before"] = None
     assert read_problem(empty) == read_problem(plain)
 
 
