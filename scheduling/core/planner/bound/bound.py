@@ -9,7 +9,7 @@ When no pattern pays any more, cuts that the solution breaks are added (`cuts`) 
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from scheduling.core.planner.plan import Draft
 from scheduling.core.planner.problem import Case, Flags, Floats
 from scheduling.core.planner.visits import ALL_SUBSETS, Visits, machine_visits
 
-from .coupling import Coupling, Prices, coupling_of, fixed_part, visit_prices
+from .coupling import Coupling, Prices, coupling_of, fixed_part, hour_prices, visit_prices
 from .lanes import lanes_of, levelled
 from .master import Master
 from .pricing import Pattern, Pricer
@@ -60,17 +60,26 @@ class Bound:
         """Tell whether the programme over the known patterns is close to what is proven."""
         return self.relaxed - self.value <= NEAR * abs(self.relaxed)
 
-    def reduced(self, prices: Prices) -> Floats:
-        """Return, in shape (R, N), the reduced cost of each visit on each mechanic-day."""
+    def priced(self, prices: Prices) -> tuple[Pricer, Floats]:
+        """Return the pricer of patterns, and (R, N) each visit's reduced cost on a mechanic-day."""
         # The price of a mechanic-day itself is left out: "at most one pattern" is not relaxed but
         # kept when patterns are priced, which makes the bound stronger.
-        return self.pricer.flat(self.rows.cost - self.paid(prices)[:, :, None])
+        charged = self.pricer.charged(self.hour(prices))
+        return charged, self.pricer.flat(self.rows.cost - self.paid(prices))
+
+    def hour(self, prices: Prices) -> Floats:
+        """Return the price of an hour of regular time on each day (at most 0), (H,)."""
+        return hour_prices(self.coupling, prices, self.rows.case.days)
 
     def paid(self, prices: Prices) -> Floats:
-        """Return, in shape (R, H), what limits and cuts pay for each visit on each day."""
-        cuts = self.master.cuts
+        """Return, in shape (R, H, W), what limits and cuts pay for each visit."""
+        cuts, elsewhere = self.master.cuts, self.rows.elsewhere
         paid = visit_prices(self.rows, self.coupling, prices)
-        return paid + cuts.paid(prices.padded(len(cuts.items)).cut)
+        paid += cuts.paid(prices.padded(len(cuts.items)).cut)
+        by_mechanic = np.broadcast_to(paid[:, :, None], self.rows.cost.shape)
+        if not len(elsewhere.row):
+            return by_mechanic
+        return by_mechanic + elsewhere.paid(self.rows.cost.shape, prices.bay, self.hour(prices))
 
 
 def start_bound(case: Case, machines: list[Visits]) -> Bound:
@@ -79,6 +88,10 @@ def start_bound(case: Case, machines: list[Visits]) -> Bound:
     coupling = coupling_of(rows)
     rows = levelled(rows, coupling)
     lanes = lanes_of(rows, coupling)
+    if not lanes.days_apart:
+        # Where one day stands for several its bays would be asked for all of them; bays that can
+        # never bind are left out instead.
+        rows = replace(rows, halves=np.zeros_like(rows.halves))
     master = Master(rows, coupling, lanes)
     return Bound(rows, coupling, Pricer(rows, lanes), master, -np.inf, None, np.inf)
 
@@ -144,7 +157,8 @@ def _try_prices(bound: Bound, tried: Prices, exact: Prices) -> int:
     # A price of the wrong sign would reward breaking a limit, and the sum below would prove
     # nothing.
     tried = tried.clamped()
-    values, patterns = bound.pricer.best(bound.reduced(tried))
+    pricer, reduced = bound.priced(tried)
+    values, patterns = pricer.best(reduced)
     proven = fixed_part(bound.coupling, tried, bound.rows.case.bays)
     proven += float(tried.cut @ bound.master.cuts.limits)
     # Each mechanic-day takes its best pattern or stays empty, so a best pattern above 0 counts as
@@ -163,20 +177,26 @@ def priced_without(bound: Bound, banned: Flags) -> int:
     They hold no visit that is `banned`, (R, N), and prove nothing.
     """
     exact = bound.master.prices()
-    reduced = np.where(banned, np.inf, bound.reduced(exact.clamped()))
-    return bound.master.add(_paying(bound, bound.pricer.best(reduced)[1], exact))
+    pricer, reduced = bound.priced(exact.clamped())
+    patterns = pricer.best(np.where(banned, np.inf, reduced))[1]
+    return bound.master.add(_paying(bound, patterns, exact))
 
 
 def _paying(bound: Bound, patterns: list[Pattern], exact: Prices) -> list[Pattern]:
     paid = bound.paid(exact)
-    lane = bound.pricer.lanes.of_spot
-    return [
-        p
-        for p in patterns
-        if p.cost - paid[list(p.rows), p.day].sum() - exact.mechanic_day[lane[p.day, p.mechanic]]
-        # The solver's own tolerance: to it a pattern that pays less than this does not pay.
-        < -1e-7
-    ]
+    # The solver's own tolerance: to it a pattern that pays less than this does not pay.
+    return [p for p in patterns if reduced_cost(bound, exact, paid, p) < -1e-7]
+
+
+def reduced_cost(bound: Bound, prices: Prices, paid: Floats, pattern: Pattern) -> float:
+    """Return a pattern's money less what the programme pays for it, cuts of sets left out.
+
+    `paid` is what `Bound.paid` returns at the same prices.
+    """
+    day, w = pattern.day, pattern.mechanic
+    earned = float(paid[list(pattern.rows), day, w].sum())
+    earned += float(prices.mechanic_day[bound.pricer.lanes.of_spot[day, w]])
+    return pattern.cost - earned - float(bound.hour(prices)[day]) * pattern.regular
 
 
 def start_from(bound: Bound, draft: Draft) -> None:

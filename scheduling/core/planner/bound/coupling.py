@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduling.core.planner.problem import Floats, Ints
+from scheduling.core.planner.problem import Case, Floats, Ints
 
 from .visit_table import VisitTable
 
@@ -15,7 +15,9 @@ class Coupling:
 
     Blocking row i: `block_task[i]` done on `block_day[i]` or later, or waiting, loses
     `block_booking[i]`.  Stock row i: `stock_part[i]` drawn by `stock_day[i]` is at most
-    `stock_limit[i]`.  `wait` (T,) and `loss` (J,) are money.
+    `stock_limit[i]`.  `wait` (T,) and `loss` (J,) are money.  Hours row i: what patterns take of
+    regular time on `hour_day[i]`, and what visits take of it elsewhere, is at most `hour_limit[i]`
+    and as much of `hour_more[i]` hours of overtime as is paid for, at `more_cost[i]` for all of it.
     """
 
     block_task: Ints
@@ -27,6 +29,10 @@ class Coupling:
     wait: Floats
     may_wait: Floats
     loss: Floats
+    hour_day: Ints
+    hour_limit: Floats
+    hour_more: Floats
+    more_cost: Floats
 
 
 # Any amount keeps the bound valid, since no plan that counts lets such a task wait; the search's
@@ -55,6 +61,7 @@ def coupling_of(rows: VisitTable) -> Coupling:
     # Dearest wait, dearest booking and dearest visit together are more than any one choice can
     # save.
     far = FAR * (wait.max(initial=0.0) + loss.max(initial=0.0) + _dearest_visit(rows))
+    hours = _hour_rows(rows)
     return Coupling(
         block_task=block[:, 0],
         block_booking=block[:, 1],
@@ -65,7 +72,28 @@ def coupling_of(rows: VisitTable) -> Coupling:
         wait=wait + far * ~may_wait,
         may_wait=may_wait,
         loss=loss,
+        hour_day=hours,
+        **_hours_of(rows.case, hours),
     )
+
+
+def _hour_rows(rows: VisitTable) -> Ints:
+    """Return the days on which visits take hours of others than their mechanic's first day."""
+    elsewhere = rows.elsewhere
+    return np.unique(elsewhere.day[elsewhere.hours > 0])
+
+
+def _hours_of(case: Case, days: Ints) -> dict[str, Floats]:
+    """Return the limits of the hours rows: regular hours, overtime, and its least price."""
+    regular, over = case.regular[days], (case.longest - case.regular)[days]
+    # The cheapest overtime of the day, as it is not known who would work it.
+    cheapest = np.where(over > 0, case.overtime, np.inf).min(axis=1, initial=np.inf)
+    more = over.sum(axis=1)
+    return {
+        "hour_limit": regular.sum(axis=1) / case.scale,
+        "hour_more": more / case.scale,
+        "more_cost": np.where(more > 0, more, 0) * np.where(more > 0, cheapest, 0.0),
+    }
 
 
 def _dearest_visit(rows: VisitTable) -> float:
@@ -93,7 +121,7 @@ def _stock_rows(rows: VisitTable) -> list[tuple[int, int]]:
 
 @dataclass(frozen=True, slots=True)
 class Prices:
-    """Money a row: tasks (T,), mechanic-days (N,), bays (H,), stock and blocking rows, cuts.
+    """Money a row: tasks (T,), mechanic-days (N,), bays (H,), stock, blocking and hours rows, cuts.
 
     All but `task` are at most 0 at their best, and `clamped` makes them so.
     """
@@ -103,11 +131,12 @@ class Prices:
     bay: Floats
     stock: Floats
     block: Floats
+    hour: Floats
     cut: Floats
 
     def blend(self, other: "Prices", share: float) -> "Prices":
         """Return `share` of these prices and the rest of the other."""
-        names = ("task", "mechanic_day", "bay", "stock", "block", "cut")
+        names = ("task", "mechanic_day", "bay", "stock", "block", "hour", "cut")
         mine, count = self.padded(len(other.cut)), 1 - share
         return Prices(*(share * getattr(mine, n) + count * getattr(other, n) for n in names))
 
@@ -117,9 +146,16 @@ class Prices:
 
     def clamped(self) -> "Prices":
         """Return the prices with the signs that a valid bound needs."""
-        limits = (self.mechanic_day, self.bay, self.stock, self.block, self.cut)
+        limits = (self.mechanic_day, self.bay, self.stock, self.block, self.hour, self.cut)
         # A task's row is an equation (done once, or waits), so its price may have either sign.
         return Prices(self.task, *(np.minimum(0.0, values) for values in limits))
+
+
+def hour_prices(coupling: Coupling, prices: Prices, days: int) -> Floats:
+    """Return the price of an hour of regular time on each day (at most 0), (H,)."""
+    by_day = np.zeros(days)
+    by_day[coupling.hour_day] = prices.hour
+    return by_day
 
 
 def visit_prices(rows: VisitTable, coupling: Coupling, prices: Prices) -> Floats:
@@ -148,6 +184,9 @@ def fixed_part(coupling: Coupling, prices: Prices, bays: Ints) -> float:
         prices.task.sum()
         + prices.bay @ bays
         + prices.stock @ coupling.stock_limit
+        + prices.hour @ coupling.hour_limit
+        # Overtime beyond what patterns pay for: taken whole where it pays, else left.
+        + np.minimum(0.0, coupling.more_cost + prices.hour * coupling.hour_more).sum()
         # Waiting and losing a booking are variables between 0 and 1: at these prices each is taken
         # if that pays and left if not.
         + np.minimum(0.0, coupling.wait - prices.task - blocked).sum()

@@ -47,7 +47,8 @@ def lanes_of(rows: VisitTable, coupling: Coupling) -> Lanes:
     case, merge = rows.case, not _told_apart(rows, coupling)
     groups: dict[object, list[Cell]] = {}
     for day, w in _worked(case):
-        key: object = (_room(case, day, w), rows.cost[:, day, w].tobytes())
+        told_by = rows.elsewhere.told_by(day, w)
+        key: object = (_room(case, day, w), rows.cost[:, day, w].tobytes(), told_by)
         # Compared by their bytes: prices that differ by a cent are different mechanic-days.
         groups.setdefault(key if merge else (day, key), []).append((day, w))
     spots = list(groups.values())
@@ -74,7 +75,8 @@ def levelled(rows: VisitTable, coupling: Coupling) -> VisitTable:
     alike: dict[object, list[Cell]] = defaultdict(list)
     for day, w in _worked(rows.case):
         able = np.isfinite(cost[:, day, w]).tobytes()
-        alike[day, _room(rows.case, day, w), able].append((day, w))
+        told_by = rows.elsewhere.told_by(day, w)
+        alike[day, _room(rows.case, day, w), able, told_by].append((day, w))
     for spots in alike.values():
         day, group = spots[0][0], [w for _, w in spots]
         cost[:, day, group] = cost[:, day, group].min(axis=1)[:, None]
@@ -94,6 +96,6 @@ def _told_apart(rows: VisitTable, coupling: Coupling) -> bool:
     """Tell whether a limit of single days can bind."""
     ordered = any(v.precedence is not None for v in rows.machines)
     most_bays = 2 * int((rows.site < 0).sum())
-    days_apart = len(coupling.stock_day) or len(coupling.block_day)
+    days_apart = len(coupling.stock_day) or len(coupling.block_day) or len(rows.elsewhere.row)
     # Where even all machines of the yard together fill no day's bays, bays tell no days apart.
     return bool(ordered or days_apart or most_bays > rows.case.bays.min())

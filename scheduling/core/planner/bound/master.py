@@ -49,11 +49,13 @@ class Master:
         self.rows, self.coupling, self.lanes = rows, coupling, lanes
         tasks, bays = len(coupling.wait), rows.case.days
         sizes = [tasks, len(lanes.count), bays, len(coupling.stock_limit), len(coupling.block_task)]
+        sizes.append(len(coupling.hour_day))
         self.offsets = np.concatenate([[0], np.cumsum(sizes)]).astype(int)
         self.patterns: list[Pattern] = []
         self.place: dict[tuple[int, int, tuple[int, ...]], int] = {}
         self.holding: dict[int, list[int]] = defaultdict(list)
         self.cuts = Cuts(rows, coupling, days_apart=lanes.days_apart)
+        self.hour_row = {day: i for i, day in enumerate(coupling.hour_day.tolist())}
         self.solver = QuietHighs()
         self._add_rows()
         self._add_waiting()
@@ -61,19 +63,20 @@ class Master:
     def _add_rows(self) -> None:
         count = int(self.offsets[-1])
         upper, lower = np.zeros(count), np.full(count, -highspy.kHighsInf)
-        task, lane, bay, stock, block, _ = self.offsets
+        task, lane, bay, stock, block, hour, _ = self.offsets
         upper[task:bay] = 1.0
         # Tasks are equations (done once or waiting), all other rows upper limits.
         lower[task:lane] = 1.0
         upper[lane:bay] = self.lanes.count
         upper[bay:stock] = self.rows.case.bays
         upper[stock:block] = self.coupling.stock_limit
+        upper[hour:] = self.coupling.hour_limit
         none = np.zeros(0, dtype=np.int32)
         starts = np.zeros(count, dtype=np.int32)
         self.solver.addRows(count, lower, upper, 0, starts, none, np.zeros(0))
 
     def _add_waiting(self) -> None:
-        """Add a column for each waiting task and each lost booking."""
+        """Add a column for each waiting task, each lost booking and each hours row's overtime."""
         block = int(self.offsets[4])
         columns: list[Entries] = []
         for t in range(len(self.coupling.wait)):
@@ -85,8 +88,12 @@ class Master:
             rows = (block + np.flatnonzero(self.coupling.block_booking == j)).tolist()
             # A lost booking pays for its blocking rows: late + waiting - lost <= 0.
             columns.append((rows, [-1.0] * len(rows)))
+        for i, more in enumerate(self.coupling.hour_more.tolist()):
+            # All overtime of the day, of which any share may be taken.
+            columns.append(([int(self.offsets[5]) + i], [-more]))
         self.waiting = len(columns)
-        self._add_columns([*self.coupling.wait, *self.coupling.loss], columns, 1.0)
+        costs = [*self.coupling.wait, *self.coupling.loss, *self.coupling.more_cost]
+        self._add_columns(costs, columns, 1.0)
 
     def _add_columns(self, costs: list[float], columns: list[Entries], upper: float) -> None:
         count = len(columns)
@@ -118,7 +125,7 @@ class Master:
 
     def _entries(self, pattern: Pattern) -> Entries:
         c, chosen = self.coupling, list(pattern.rows)
-        _, lane, bay, stock, block, _ = self.offsets.tolist()
+        _, lane, bay, stock, block, hour, _ = self.offsets.tolist()
         tasks = np.flatnonzero(self.rows.member[chosen].sum(axis=0)).tolist()
         index, value = (
             [*tasks, lane + self.lanes.of_spot[pattern.day, pattern.mechanic]],
@@ -126,9 +133,16 @@ class Master:
         )
         value.append(1.0)
         halves = float(self.rows.halves[chosen].sum())
-        if halves:
-            index.append(bay + pattern.day)
-            value.append(halves)
+        taken = defaultdict(float, {bay + pattern.day: halves} if halves else {})
+        for day, more, hours in self.rows.elsewhere.of(chosen, pattern.day, pattern.mechanic):
+            if more:
+                taken[bay + day] += more
+            if hours:
+                taken[hour + self.hour_row[day]] += hours
+        if pattern.day in self.hour_row:
+            taken[hour + self.hour_row[pattern.day]] += pattern.regular
+        index += taken.keys()
+        value += taken.values()
         need = self.rows.need[chosen].sum(axis=0)[c.stock_part] * (pattern.day <= c.stock_day)
         drawn = np.flatnonzero(need)
         # What this pattern does too late for a booking.

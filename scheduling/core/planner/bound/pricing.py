@@ -7,6 +7,7 @@ ranch is a block that first costs its travel and trip.  All mechanic-days (N) ar
 the state is the money of the best choice for every tick total (S), an (N, S) array per machine.
 """
 
+from copy import copy
 from dataclasses import dataclass
 from math import gcd
 
@@ -27,12 +28,13 @@ MEMORY = 240_000_000
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """Visits of one mechanic-day: rows of the table, and money without any dual price."""
+    """Visits of one mechanic-day: rows of the table, money without any dual price, regular hours."""
 
     day: int
     mechanic: int
     rows: tuple[int, ...]
     cost: float
+    regular: float = 0.0
 
     @property
     def key(self) -> tuple[int, int, tuple[int, ...]]:
@@ -64,11 +66,20 @@ class Pricer:
         totals = np.arange(states)[None, :] * step
         over = np.maximum(0, totals - case.regular[self.days, self.mechanics][:, None])
         self.end_cost = over * case.overtime[self.mechanics][:, None]
+        self.worked = (totals - over) / case.scale
         # Longer than the longest day is no pattern at all, whatever it would earn.
         self.end_cost[totals > longest[:, None]] = np.inf
         # A pass keeps one table of states (8 bytes each) before every machine for tracing back, and
         # some more; batches keep all of them together within MEMORY.
         self.batch = max(1, MEMORY // (8 * states * (len(rows.machines) + 4)))
+
+    def charged(self, hour: Floats) -> "Pricer":
+        """Return the pricer that charges regular hours too, at a price (at most 0) by day, (H,)."""
+        if not hour.any():
+            return self
+        other = copy(self)
+        other.end_cost = self.end_cost - hour[self.days][:, None] * self.worked
+        return other
 
     def flat(self, values: Floats) -> Floats:
         """Return (R, N): the entries of an (R, H, W) array on the mechanic-days."""
@@ -108,7 +119,8 @@ class Pricer:
         over = max(0, total - int(case.regular[day, w]))
         cost = rows.cost[chosen, day, w].sum() + over * case.overtime[w]
         trips = sum(float(case.trip_cost[s]) for s in sites)
-        return Pattern(day, w, tuple(sorted(chosen)), float(cost + trips))
+        worked = min(total, int(case.regular[day, w])) / case.scale
+        return Pattern(day, w, tuple(sorted(chosen)), float(cost + trips), worked)
 
     def including(self, reduced: Floats) -> tuple[Floats, Floats]:
         """Return the best value of each mechanic-day (N,), and (R, N) the best that holds a visit.

@@ -16,6 +16,7 @@ import numpy as np
 from scheduling.core.planner.problem import Floats
 
 from .bound import Bound
+from .coupling import Prices
 from .pricing import Pricer
 
 HALVES = 2
@@ -40,7 +41,7 @@ def shadow_prices_of(bound: Bound) -> ShadowPrices | None:
         return None
     case = bound.rows.case
     hour = np.zeros(case.longest.shape)
-    saved = _saved_by_an_hour(bound, bound.reduced(bound.prices))
+    saved = _saved_by_an_hour(bound, bound.prices)
     for n, spots in enumerate(bound.pricer.lanes.spots):
         for day, w in spots:
             hour[day, w] = saved[n]
@@ -48,14 +49,17 @@ def shadow_prices_of(bound: Bound) -> ShadowPrices | None:
     return ShadowPrices(tuple(m.id for m in case.mechanics), hour, -HALVES * bound.prices.bay)
 
 
-def _saved_by_an_hour(bound: Bound, reduced: Floats) -> Floats:
+def _saved_by_an_hour(bound: Bound, prices: Prices) -> Floats:
     """Return by how much each lane's best pattern is cheaper with an hour more, (N,)."""
     case = bound.rows.case
     more = case.scale * (case.longest > 0)
     # Both limits move, as the hour that is added is regular time and not overtime.
     longer = replace(case, regular=case.regular + more, longest=case.longest + more)
-    pricer = Pricer(replace(bound.rows, case=longer), bound.pricer.lanes)
-    now, then = bound.pricer.best(reduced)[0], pricer.best(reduced)[0]
+    longer_days = Pricer(replace(bound.rows, case=longer), bound.pricer.lanes)
+    (pricer, reduced), hour = bound.priced(prices), bound.hour(prices)
+    now, then = pricer.best(reduced)[0], longer_days.charged(hour).best(reduced)[0]
+    # The shop has an hour more on that day as well, for second persons and work of several days.
+    shared = -hour[bound.pricer.days]
     # A mechanic-day may also stay empty, at 0. The longer day may lie on a coarser grid and then
     # look dearer by a rounding; an hour more never does harm, hence the outer 0.
-    return np.maximum(0.0, np.minimum(0.0, now) - np.minimum(0.0, then))
+    return np.maximum(0.0, shared + np.minimum(0.0, now) - np.minimum(0.0, then))

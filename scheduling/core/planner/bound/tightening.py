@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from .bound import CLOSE, SMOOTHING, Bound
+from .bound import CLOSE, SMOOTHING, Bound, reduced_cost
 from .coupling import Prices, fixed_part
 from .cut_pricing import CutPricer
 from .cuts import AnyCut
@@ -60,9 +60,8 @@ class Tightening:
         """Price patterns at `tried`, note the bound, and add those that pay at `exact` prices."""
         bound, cuts = self.bound, self.bound.master.cuts
         tried = tried.padded(len(cuts.items)).clamped()
-        values, patterns = CutPricer(bound.pricer, cuts, tried.cut, self.stop).best(
-            bound.reduced(tried)
-        )
+        pricer, reduced = bound.priced(tried)
+        values, patterns = CutPricer(pricer, cuts, tried.cut, self.stop).best(reduced)
         # The same sum as in `bound`, valid for the same reason; only that the patterns' prices are
         # lower bounds here where branching was cut off, which keeps the sum a lower bound.
         proven = fixed_part(bound.coupling, tried, bound.rows.case.bays)
@@ -74,11 +73,10 @@ class Tightening:
 
     def _paying(self, patterns: list[Pattern], exact: Prices) -> list[Pattern]:
         bound, cuts = self.bound, self.bound.master.cuts
-        paid, lane = bound.paid(exact), bound.pricer.lanes.of_spot
+        paid = bound.paid(exact)
         found = []
         for p in patterns:
-            price = p.cost - paid[list(p.rows), p.day].sum()
-            price -= exact.mechanic_day[lane[p.day, p.mechanic]]
+            price = reduced_cost(bound, exact, paid, p)
             price -= sum(
                 # `bound.paid` holds what cuts pay for single visits; these cuts pay for whole
                 # patterns.

@@ -11,13 +11,16 @@ from scipy.sparse import csr_array
 from scheduling.core.planner.problem import Case, Floats, Ints
 from scheduling.core.planner.visits import Visits
 
+from .elsewhere import Elsewhere, elsewhere_of
+
 
 @dataclass(frozen=True, slots=True)
 class VisitTable:
     """R rows of K machines in pricing order (yard first, then ranch by ranch), T tasks.
 
     `starts` (K+1,) bounds the rows of each machine; `member` (R, T); `cost` (R, H, W);
-    `halves` (R,) is 0 at a ranch; `need` (R, P); `tasks` and `machines` name the columns.
+    `halves` (R,) is 0 at a ranch; `need` (R, P); `tasks` and `machines` name the columns.  What a
+    visit takes besides its mechanic's first day is `elsewhere`.
     """
 
     case: Case
@@ -31,6 +34,7 @@ class VisitTable:
     need: Floats
     sparse_need: csr_array
     site: Ints
+    elsewhere: Elsewhere
 
     @property
     def task_ids(self) -> list[str]:
@@ -75,4 +79,5 @@ def stack(case: Case, machines: list[Visits]) -> VisitTable:
         need=need,
         sparse_need=csr_array(need),
         site=np.array([v.site for v in ordered], dtype=np.int64),
+        elsewhere=elsewhere_of(ordered, starts[:-1], case.scale),
     )

@@ -36,7 +36,8 @@ def rises_of(bound: Bound, machines: list[Visits]) -> Rises:
     rises = [np.where(np.isfinite(v.cost), 0.0, np.inf) for v in machines]
     if bound.prices is None:
         return rises
-    values, least = bound.pricer.including(bound.reduced(bound.prices))
+    pricer, reduced = bound.priced(bound.prices)
+    values, least = pricer.including(reduced)
     # The bound counts the best pattern or none for each mechanic-day; forced to hold the visit it
     # counts `least`. The difference is what the bound rises by.
     by_lane = least - np.minimum(0.0, values)
