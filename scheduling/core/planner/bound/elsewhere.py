@@ -8,7 +8,6 @@ counted against the bays and against the hours of the whole shop on that day.
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 
 import numpy as np
 
@@ -69,17 +68,14 @@ def elsewhere_of(machines: Sequence[Visits], starts: Ints, scale: float) -> Else
 
     `scale` are the ticks of an hour.
     """
-    parts = [
-        np.zeros((0, 6)),
-        *(
-            _entries(v, scale) + [start, 0, 0, 0, 0, 0]
-            for v, start in zip(machines, starts.tolist(), strict=False)
-            if v.uses is not None
-        ),
-    ]
+    parts = [np.zeros((0, 6))]
+    for v, start in zip(machines, starts.tolist(), strict=True):
+        entries = _entries(v, scale)
+        entries[:, 0] += start
+        parts.append(entries)
     row, first, lead, day, halves, hours = np.concatenate(parts).T
-    whole = (np.asarray(column, dtype=np.int64) for column in (row, first, lead, day))
-    return Elsewhere(*whole, halves, hours)
+    row, first, lead, day = (column.astype(np.int64) for column in (row, first, lead, day))
+    return Elsewhere(row, first, lead, day, halves, hours)
 
 
 def _entries(visits: Visits, scale: float) -> Floats:

@@ -28,7 +28,10 @@ MEMORY = 240_000_000
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """Visits of one mechanic-day: rows of the table, money without any dual price, regular hours."""
+    """Visits of one mechanic-day: rows of the table, and money without any dual price.
+
+    `regular` are the hours of regular time that it takes.
+    """
 
     day: int
     mechanic: int
