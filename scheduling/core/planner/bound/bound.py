@@ -65,21 +65,20 @@ class Bound:
         # The price of a mechanic-day itself is left out: "at most one pattern" is not relaxed but
         # kept when patterns are priced, which makes the bound stronger.
         charged = self.pricer.charged(self.hour(prices))
-        return charged, self.pricer.flat(self.rows.cost - self.paid(prices))
+        return charged, self.pricer.cost - self.paid(prices)
 
     def hour(self, prices: Prices) -> Floats:
         """Return the price of an hour of regular time on each day (at most 0), (H,)."""
         return hour_prices(self.coupling, prices, self.rows.case.days)
 
     def paid(self, prices: Prices) -> Floats:
-        """Return, in shape (R, H, W), what limits and cuts pay for each visit."""
-        cuts, elsewhere = self.master.cuts, self.rows.elsewhere
-        paid = visit_prices(self.rows, self.coupling, prices)
-        paid += cuts.paid(prices.padded(len(cuts.items)).cut)
-        by_mechanic = np.broadcast_to(paid[:, :, None], self.rows.cost.shape)
-        if not len(elsewhere.row):
-            return by_mechanic
-        return by_mechanic + elsewhere.paid(self.rows.cost.shape, prices.bay, self.hour(prices))
+        """Return, in shape (R, N), what limits and cuts pay for each visit on a mechanic-day."""
+        cuts = self.master.cuts
+        by_day = visit_prices(self.rows, self.coupling, prices)
+        by_day += cuts.paid(prices.padded(len(cuts.items)).cut)
+        paid = by_day[:, self.pricer.days]
+        self.pricer.elsewhere.pay(paid, prices.bay, self.hour(prices))
+        return paid
 
 
 def start_bound(case: Case, machines: list[Visits]) -> Bound:
@@ -193,10 +192,9 @@ def reduced_cost(bound: Bound, prices: Prices, paid: Floats, pattern: Pattern) -
 
     `paid` is what `Bound.paid` returns at the same prices.
     """
-    day, w = pattern.day, pattern.mechanic
-    earned = float(paid[list(pattern.rows), day, w].sum())
-    earned += float(prices.mechanic_day[bound.pricer.lanes.of_spot[day, w]])
-    return pattern.cost - earned - float(bound.hour(prices)[day]) * pattern.regular
+    lane = bound.pricer.lanes.of_spot[pattern.day, pattern.mechanic]
+    earned = float(paid[list(pattern.rows), lane].sum()) + float(prices.mechanic_day[lane])
+    return pattern.cost - earned - float(bound.hour(prices)[pattern.day]) * pattern.regular
 
 
 def start_from(bound: Bound, draft: Draft) -> None:

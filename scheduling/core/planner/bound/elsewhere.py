@@ -55,12 +55,34 @@ class Elsewhere:
         columns = (self.row, self.day, self.halves, self.hours)
         return np.stack([column[here].astype(float) for column in columns]).tobytes()
 
-    def paid(self, shape: tuple[int, ...], bay: Floats, hour: Floats) -> Floats:
-        """Return what limits pay for it, for each visit, at the prices of days, both (H,)."""
-        paid = np.zeros(shape)
+    def on(self, days: Ints, mechanics: Ints) -> "LaneEntries":
+        """Return the entries of visits that begin on the given mechanic-days, both (N,)."""
+        width = int(max(self.lead.max(initial=0), mechanics.max(initial=0))) + 1
+        spots = days * width + mechanics
+        order = np.argsort(spots, kind="stable")
+        wanted = self.first * width + self.lead
+        at = np.searchsorted(spots[order], wanted)
+        lane = order[np.minimum(at, len(order) - 1)] if len(order) else np.zeros_like(at)
+        here = spots[lane] == wanted if len(order) else np.zeros(len(at), dtype=bool)
+        return LaneEntries(
+            self.row[here], lane[here], self.day[here], self.halves[here], self.hours[here]
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class LaneEntries:
+    """Entries of visits that begin on some mechanic-days: their row, `lane`, day, halves, hours."""
+
+    row: Ints
+    lane: Ints
+    day: Ints
+    halves: Floats
+    hours: Floats
+
+    def pay(self, paid: Floats, bay: Floats, hour: Floats) -> None:
+        """Add what limits pay to `paid`, (R, N), at the prices of days, both (H,)."""
         money = self.halves * bay[self.day] + self.hours * hour[self.day]
-        np.add.at(paid, (self.row, self.first, self.lead), money)
-        return paid
+        np.add.at(paid, (self.row, self.lane), money)
 
 
 def elsewhere_of(machines: Sequence[Visits], starts: Ints, scale: float) -> Elsewhere:

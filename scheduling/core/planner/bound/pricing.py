@@ -49,13 +49,16 @@ class Pricer:
     """The knapsack over the visits of each lane of mechanic-days.
 
     `days` and `mechanics` (N,) tell which mechanic-day stands for the lane; `end_cost` (N, S) is
-    overtime money by tick total, infinite beyond the longest day.
+    overtime money by tick total, infinite beyond the longest day, and `worked` (N, S) the hours of
+    regular time; `cost` (R, N) is money of each visit, and `elsewhere` what it takes besides.
     """
 
     def __init__(self, rows: VisitTable, lanes: Lanes) -> None:
         case = rows.case
         self.rows, self.lanes = rows, lanes
         self.days, self.mechanics = lanes.days, lanes.mechanics
+        self.cost = self.flat(rows.cost)
+        self.elsewhere = rows.elsewhere.on(self.days, self.mechanics)
         longest = case.longest[self.days, self.mechanics]
         # The grid is the coarsest on which every duration still lies, so that the tables are small
         # and nothing is rounded.
