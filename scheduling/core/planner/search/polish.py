@@ -21,6 +21,7 @@ from scheduling.core.planner.problem import Floats
 from .candidates import Keep, Rises, within
 from .exact_model import Effort, Model, Solution
 from .ruin import related_machines
+from .stand_ins import StandIns
 
 EXACT = 1e-6
 """Fraction of the cost that is added to the gap against rounding errors."""
@@ -39,6 +40,7 @@ class Polish:
     bound: float
     limits: RunLimits
     watch: Watch
+    stand_ins: StandIns
     before: InitVar["Polish | None"] = None
     size: float = field(init=False)
     sorted: Floats = field(init=False)
@@ -126,6 +128,7 @@ class Polish:
         keep = within(self.rises, self._room(best, rng))
         painful = rng.random() < self.limits.tuning.at_pain
         seed = rng.choices(range(count), self._pains(best))[0] if painful else None
+        keep = self.stand_ins.thinned(best, range(count), keep)
         group, offered = [], 0
         # Nearest first, until the visits offered are as many as the solver could lately finish.
         for k in related_machines(best, rng, count, seed):

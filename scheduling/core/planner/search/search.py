@@ -37,6 +37,7 @@ from .exact_model import Effort, Model
 from .polish import Polish
 from .rounding import Rounding, best_rounding
 from .ruin import COOL, WARM, ruin_and_recreate
+from .stand_ins import StandIns
 
 PROOF = 1e-7
 """Fraction of the cost by which a plan may exceed its bound and still be called optimal."""
@@ -64,6 +65,7 @@ class Search:
         self.greedy_cost = inf
         self.proven = 0.0
         self.bound: Bound | None = None
+        self.stand_ins = StandIns(self.machines)
         self.step = money_step(self.case, self.machines)
 
     def first_plans(self, start: Mapping[str, Spot] | None = None) -> None:
@@ -149,7 +151,7 @@ class Search:
             self.offer(self._rounded(bound, self.tuning.tries_meanwhile))
             if bound.near():
                 rises = rises_of(bound, self.machines)
-                polish = Polish(rises, bound.value, self.limits, self.watch, polish)
+                polish = Polish(rises, bound.value, self.limits, self.watch, self.stand_ins, polish)
                 more = self._improve_beside(bound, polish)
         return bound
 
@@ -195,7 +197,7 @@ class Search:
         while.
         """
         rises, work = rises_of(bound, self.machines), self.tuning.first_work
-        polish = Polish(rises, bound.value, self.limits, self.watch)
+        polish = Polish(rises, bound.value, self.limits, self.watch, self.stand_ins)
         tightening = Tightening(bound, self.watch.over)
         dives = Dives(bound, self.machines, self.watch.over, self.rng)
         turns = self._groups(bound, 1)
