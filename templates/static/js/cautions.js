@@ -37,7 +37,10 @@
     };
     button.addEventListener("click", () => {
       if (inside.every((one) => read.has(one.dataset.caution))) group.dataset.shown = "yes";
-      else inside.forEach((one) => { one.open = false; read.add(one.dataset.caution); });
+      else {
+        inside.forEach((one) => read.add(one.dataset.caution));
+        for (const one of cautions) if (read.has(one.dataset.caution)) one.open = false; // at the steps too
+      }
       keep();
       show();
     });
