@@ -26,7 +26,7 @@ COUNT = "n"
 FILLED = re.compile(r"\{\w+\}|%\(\w+\)s")
 MUCH = 12
 """Letters that say enough about places that stand beside each other."""
-PLENTY = 30
+PLENTY = 20
 """Letters of ours that hold even around what somebody wrote at length."""
 DEPTH = 7
 """How deep phrases stand in phrases; deeper is no sentence of ours."""
@@ -38,9 +38,9 @@ BARE = re.compile(r"\W*(?:(?:a|and|at|by|for|from|in|of|on|or|since|the|to|until
 """What a sentence has besides its places that says nothing by itself: "{0} of {1}", "at {0}"."""
 WORD = re.compile(r"(?<![^\W_])[^\W\d_]{2,}(?![^\W_])")
 UNIT = r"(?: ?(?:h|min|mi|km|qt|gal|fl oz|mL|L|mm|in|psi|bar|V|A|Hz|s|°C|°F|dB\(A\)|%))?"
-CODE = re.compile(r"([A-Z]{1,4}-[A-Z\d]+\w*|[\d.,]+ (?:×|qt|gal|fl oz|mL|L)) (.+)")
+CODE = re.compile(r"([A-Z]{1,4}-[A-Z\d]+\w*|[\d.,]+ (?:×|qt|gal|fl oz|mL|L)) (?!for |of |on )(.+)")
 TAG = r"[A-Z]{1,4}-\d+\w*"
-PLACED = re.compile(rf"(.+) on ({TAG})")
+PLACED = re.compile(rf"((?:(?! on {TAG}).)+) on ({TAG})")
 """Work and the machine that it is on, in a list of such."""
 FIGURE = re.compile(rf"(?:\d+ h )?[$€£+\d.,:%×–−/ -]*{UNIT}|{TAG}")
 """What is the same in every language: a number with its unit, a time of day, a tag."""
@@ -84,7 +84,7 @@ def _ways(text: str, language: str, depth: int) -> Iterator[str]:
         if (found := way(text, language, depth)) is not None:
             yield found
     yield from _by_pattern(text, language, depth)
-    for way in (_in_parts, _listed):
+    for way in (_in_parts, _listed, _listed_some):
         if (found := way(text, language, depth)) is not None:
             yield found
 
@@ -115,8 +115,11 @@ def _after_code(text: str, language: str, depth: int) -> str | None:
 def _placed(text: str, language: str, depth: int) -> str | None:
     """Say work and the machine that it is on: "Engine overhaul on T-05"."""
     match = PLACED.fullmatch(text)
-    said = _beheaded(match[1], language, depth) if match else None
-    return gettext("{0} of {1}").format(said, match[2]) if match and said else None
+    if not match:
+        return None
+    typed = match[1] if depth < DEPTH else None  # within a sentence of ours it is a name
+    said = _beheaded(match[1], language, depth) or typed
+    return gettext("{0} of {1}").format(said, match[2]) if said else None
 
 
 def _by_pattern(text: str, language: str, depth: int) -> Iterator[str]:
@@ -174,7 +177,8 @@ def _beheaded(text: str, language: str, depth: int) -> str | None:
 
 
 SENTENCES, CLAUSES = r"(?<=[.!?]) (?=[A-Z“\d])", r"; "
-SEAMS = (SENTENCES, CLAUSES, r": ", r", and | and ", r", ")
+PEOPLE = r", (?=[^,]+ (?:has|works only) \d)"
+SEAMS = (SENTENCES, CLAUSES, r": ", PEOPLE, r", and | and ", r", ")
 """Where sentences, then parts of one, are joined; the first that is there is tried."""
 
 
@@ -187,7 +191,8 @@ def _in_parts(text: str, language: str, depth: int) -> str | None:
         if seam == CLAUSES:
             parts = _rejoined(parts, language, depth)
         told = [_said(part, language, depth - 1) for part in parts[::2]]
-        if not any(told) or (seam != SENTENCES and not all(told)):
+        most = seam == CLAUSES and 2 * told.count(None) < len(told)
+        if not any(told) or not (seam == SENTENCES or most or all(told)):
             continue
         joints = [joint.replace("and", "y") for joint in parts[1::2]]
         said = [new or old for new, old in zip(told, parts[::2], strict=True)]
@@ -220,10 +225,32 @@ def _listed(text: str, language: str, depth: int) -> str | None:
     return None
 
 
+def _listed_some(text: str, language: str, depth: int) -> str | None:
+    """Say a list within a sentence of ours, in which somebody's own words stand too.
+
+    What is known of it has two words at least: a single one may be part of what they wrote.
+    """
+    parts = re.split("(, | and )", text)
+    if depth >= DEPTH or len(parts) < 3:
+        return None
+    said, known = "", False
+    while parts:
+        ends = range(len(parts), 0, -2)
+        tried = ((n, "".join(parts[:n])) for n in ends)
+        found = ((n, _item(one, language, depth)) for n, one in tried if " " in one)
+        end, name = next(((n, name) for n, name in found if name), (1, None))
+        known = known or name is not None
+        said += (name or parts[0]) + "".join(parts[end : end + 1]).replace("and", "y")
+        parts = parts[end + 1 :]
+    return said if known else None
+
+
 def _item(text: str, language: str, depth: int) -> str | None:
     """Say one of a list: a name, a unit, work on a machine."""
     if FIGURE.fullmatch(text):
         return text
+    if more := re.fullmatch(r"(\d+) more", text):
+        return gettext("{0} more").format(more[1])
     return _placed(text, language, depth) or _beheaded(text, language, depth)
 
 
