@@ -271,12 +271,9 @@ class Search:
         """Return to a standing plan that is complete, hardly dearer, and no worse than greedy."""
         # Two plans that cost nearly the same are not alike for those who have read the first one,
         # so it stays unless another saves clearly more.
-        whole = all(
-            task.previous is None or spot is not None
-            for task, spot in (
-                (t, self.standing.places().get(t.id)) for t in self.case.problem.tasks.values()
-            )
-        )
+        stands = self.standing.places()
+        tasks = self.case.problem.tasks.values()
+        whole = all(task.previous is None or task.id in stands for task in tasks)
         anything = any(self.standing.chosen)
         most = min(self.greedy_cost, self.best.total() * (1 + self.tuning.standing_margin))
         if anything and whole and self.standing.total() <= most:

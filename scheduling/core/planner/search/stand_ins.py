@@ -45,7 +45,7 @@ class StandIns:
         """Return, in shape (H, W, W), whether one asks no more than another, and the same."""
         if k not in self.prices:
             cost = self.machines[k].cost
-            no_dearer = (cost[:, :, :, None] <= cost[:, :, None, :]).all(axis=0)
+            no_dearer: Flags = np.all(cost[:, :, :, None] <= cost[:, :, None, :], axis=0)
             self.prices[k] = no_dearer, no_dearer & no_dearer.swapaxes(1, 2)
         return self.prices[k]
 
@@ -62,5 +62,5 @@ def no_less_room(draft: Draft) -> tuple[Flags, Flags]:
             *(draft.trips > 0).astype(np.int64),
         ]
     )
-    no_less = (told[:, :, :, None] >= told[:, :, None, :]).all(axis=0)
+    no_less: Flags = np.all(told[:, :, :, None] >= told[:, :, None, :], axis=0)
     return no_less, no_less & no_less.swapaxes(1, 2)

@@ -24,6 +24,7 @@ from scheduling.core.planner.search.pattern_plan import PatternPlan, owners_of
 from scheduling.core.planner.search.polish import Polish
 from scheduling.core.planner.search.rounding import Rounding, best_rounding
 from scheduling.core.planner.search.ruin import WARM, related_machines, ruin_and_recreate
+from scheduling.core.planner.search.stand_ins import StandIns
 from tests.benchmarks.plan_instances import (
     instance,
     plain_machine,
@@ -162,7 +163,7 @@ def test_the_exact_solver_plans_a_group_better_around_the_rest(first):
 @pytest.mark.parametrize(("workers", "turns"), [(1, 1), (1, 3), (2, 1), (2, 3)])
 def test_polishing_is_never_worse_and_repeats_itself(first, bound, workers, turns):
     rises, limits = rises_of(bound, first.machines), RunLimits(workers=workers)
-    polishes = [Polish(rises, bound.value, limits, FOREVER) for _ in "ab"]
+    polishes = [Polish(rises, bound.value, limits, FOREVER, StandIns(first.machines)) for _ in "ab"]
     runs = [polish.once(first, 0.2, Random(3), turns=turns) for polish in polishes]
     assert_plan(runs[0])
     assert runs[0].total() < first.total()
@@ -174,7 +175,7 @@ def test_a_group_goes_on_from_what_the_one_before_it_found(first, bound):
     rises = rises_of(bound, first.machines)
     totals = []
     for turns in (1, 2, 8):
-        polish = Polish(rises, bound.value, RunLimits(), FOREVER)
+        polish = Polish(rises, bound.value, RunLimits(), FOREVER, StandIns(first.machines))
         totals.append(polish.once(first, 0.2, Random(3), turns=turns).total())
     # A group may find nothing better, but none takes back what another found.
     assert totals == sorted(totals, reverse=True)
