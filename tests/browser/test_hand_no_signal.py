@@ -61,6 +61,8 @@ def test_a_label_scanned_without_a_signal_is_read_and_sent_once(open_page, live_
     line.get_by_label("Shows").fill("302.5")
     line.get_by_label("Shows").press("Tab")
     expect(line).to_contain_text(WAITS)
+    page.goto(f"{live_server.url}{reverse('meter-round')}?yard={yard.pk}&page=7&order=worth")
+    expect(page.locator(".round-line")).to_have_count(2)  # that yard, as it was kept
     assert came_in() == ([], [])
 
     pressed = rows_of(page)

@@ -71,13 +71,15 @@ self.KeptPages = (() => {
       (sheets.test(url.pathname) ? await cache.match(url.href, { ...plain, ignoreSearch: true }) : null)));
   }
   // The next best of a round, where there is no signal: the same page of the same yard in the order
-  // in which it was kept, else the one that opens first.
+  // in which it was kept, else that yard's first, else the round that opens first.
   async function nextBest(url) {
     const cache = url.pathname === round ? await dayCache() : null;
     if (!cache) return null;
-    const asked = (at) => [at.searchParams.get("yard") || "", Number(at.searchParams.get("page")) || 1].join();
-    const like = (await cache.keys()).find((one) => new URL(one.url).pathname === round && asked(new URL(one.url)) === asked(url));
-    return keptAnswer(await cache.match(like || new URL(round, url).href, plain));
+    const asked = ({ searchParams: said }) => ({ yard: said.get("yard") || "", page: Number(said.get("page")) || 1 });
+    const want = asked(url);
+    const rounds = (await cache.keys()).filter((one) => new URL(one.url).pathname === round);
+    const like = (page) => rounds.find((one) => { const has = asked(new URL(one.url)); return has.yard === want.yard && has.page === page; });
+    return keptAnswer(await cache.match(like(want.page) || like(1) || new URL(round, url).href, plain));
   }
   async function asset(request) {
     return caches.match(request, { ...plain, ignoreSearch: true });
