@@ -5,8 +5,8 @@ Pure: rows of a step and of what belongs to the make-up in, values out.  2400 cm
 `fleet.quantities`).
 """
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.utils.text import slugify
@@ -104,17 +104,26 @@ def fill_steps(
 ) -> list[FilledStep]:
     """Return the steps that are done on a machine, in order, each with the machine's numbers.
 
-    What has to be measured and no step names comes last, as a step of its own.
+    What has to be measured and no step names comes last, as a step of its own.  Of steps that
+    follow one another and show the same, the first alone shows it.
     """
     all_steps = list(steps)
     bounds = {one.name: one for one in limits_for(list(limits), machine.makeup_id)}
     wanted = [step for step in all_steps if fits(step.only_on, machine.traits) is not False]
     named = {step.measures for step in all_steps}
-    return [
+    filled = [
         *(_fill(step, bounds.get(step.measures), machine) for step in wanted),
         *(_fill(_measure(limit), limit, machine) for limit in bounds.values()
           if limit.name not in named),
     ]  # fmt: skip
+    return list(_each_picture_once(filled))
+
+
+def _each_picture_once(steps: Iterable[FilledStep]) -> Iterator[FilledStep]:
+    before: ShownPicture | None = None
+    for step in steps:
+        yield replace(step, picture=None) if step.picture == before else step
+        before = step.picture
 
 
 def _measure(limit: Limit) -> ServiceStep:

@@ -120,3 +120,13 @@ def test_a_fasten_step_says_torque_tool_and_order():
 
 def test_braces_of_the_shop_stay():
     assert one(ServiceStep(position=1, text="Bolt {A} first"), on()).text == "Bolt {A} first"
+
+
+def test_steps_that_follow_one_another_show_the_same_drawing_once():
+    drawn = ["belt-give", "belt-give", "", "belt-give", "toe", "toe", "toe"]
+    rows = [
+        ServiceStep(position=n, key=f"s{n}", kind=Kind.CHECK, text="Look.", drawing=name)
+        for n, name in enumerate(drawn)
+    ]
+    shown = [step.picture and step.picture.drawing for step in fill_steps(rows, [], on())]
+    assert shown == ["belt-give", None, None, "belt-give", "toe", None, None]
