@@ -57,6 +57,13 @@ def test_the_page_says_how_many_and_by_which_day_the_first(client, line):
     assert "For Q-1: Engine oil" in text
 
 
+def test_its_choices_are_folded_until_one_is_made(client, line):
+    page = reverse("order-list")
+    assert '<details class="fold narrow"><summary>Narrow down' in client.get(page).text
+    chosen = client.get(page, {"state": "to order"}).text
+    assert '<details class="fold narrow" open><summary>Narrow down' in chosen
+
+
 def test_ordered_and_received_move_deliveries_and_the_shelf_and_each_is_taken_back(client, line):
     expected = (TODAY + timedelta(days=5)).isoformat()
     assert step(client, line, "ordered", expected_on=expected) == "ordered"
