@@ -1,5 +1,7 @@
 """One press that takes a person's last act back."""
 
+import re
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, resolve_url
@@ -23,6 +25,7 @@ PLACES = {
     "reading": "reading",
 }
 """Kind of row -> the page on which it is corrected."""
+DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 @require_POST
@@ -41,7 +44,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
         messages.info(request, f"{capital(act.words)} was undone before.")
     if person.role == Role.HAND and act.machine_id:
         return redirect("scan", act.machine_id)
-    return redirect(_after(act, home_of(person)))
+    return redirect(_after(act, home_of(person), request.POST.get("day", "")))
 
 
 def _where_corrected(act: Act, home: str) -> str:
@@ -51,12 +54,16 @@ def _where_corrected(act: Act, home: str) -> str:
     return _after(act, home)
 
 
-def _after(act: Act, home: str) -> str:
-    """Return the page that shows what is left: the booking, the machine, or one's own."""
+def _after(act: Act, home: str, day: str = "") -> str:
+    """Return the page that shows what is left: the booking, the machine, or one's own.
+
+    day: of the bench on which it was pressed, as 2026-03-31; "" where it was pressed elsewhere.
+    """
     if booking := booking_of(act):
         return resolve_url("booking", booking)
     if act.what in {Act.What.JOB, Act.What.PUT_OFF}:
-        return resolve_url("bench")
+        bench = resolve_url("bench")
+        return f"{bench}?day={day}" if DAY.fullmatch(day) else bench
     return str(act.machine.get_absolute_url()) if act.machine else home
 
 

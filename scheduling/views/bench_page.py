@@ -89,7 +89,9 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
 def bench(request: HttpRequest) -> HttpResponse:
     """Show a mechanic's shop day: jobs in order, then what to fetch for all of them."""
     now = timezone.now()
-    context = {**_context(request, now), "last_act": last_act(signed_in(request), now)}
+    context = _context(request, now)
+    context["last_act"] = last_act(signed_in(request), now)
+    context["act_day"] = context["day"] if "day" in request.GET else None
     return render(request, "scheduling/bench.html", context)
 
 

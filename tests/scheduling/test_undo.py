@@ -209,6 +209,20 @@ def test_the_counter_the_bench_and_the_machine_offer_it_for_ten_minutes(client, 
     assert "Undo the work" not in client.get(reverse("bench")).text
 
 
+@pytest.mark.parametrize("act", [finished_job, put_off])
+def test_pressed_on_the_bench_of_a_day_it_leads_back_to_that_day(client, at, act):
+    yard = busy_yard(SMALL)
+    made = do(client, act, yard)
+    bench, day = reverse("bench"), f"{TODAY + timedelta(days=3)}"
+    field = f'<input type="hidden" name="day" value="{day}">'
+    assert field in client.get(bench, {"day": day}).text
+    assert 'name="day" value' not in client.get(bench).text.split("Undo the")[0]
+    answer = client.post(reverse("undo", args=[made.pk]), {"day": day})
+    assert answer.headers["Location"] == f"{bench}?day={day}"
+    answer = client.post(reverse("undo", args=[made.pk]), {"day": "//else.where"})
+    assert answer.headers["Location"] == bench
+
+
 def test_the_round_the_hold_and_the_finding_offer_it_too(client, at):
     yard = busy_yard(SMALL)
     do(client, reading, yard)
