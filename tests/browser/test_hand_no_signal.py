@@ -10,6 +10,7 @@ from playwright.sync_api import expect
 
 from fleet.models import Finding, Machine, Reading
 from tests import factories
+from tests.browser.conftest import PHONE
 from tests.browser.cut_off import AS_OF, NOT_SENT, PUT, all_is_sent, rows_of, take_along
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -73,3 +74,13 @@ def test_a_label_scanned_without_a_signal_is_read_and_sent_once(open_page, live_
     page.evaluate(PUT, pressed)  # as after a cut before the answer came
     all_is_sent(page)
     assert came_in() == wanted
+
+
+def test_what_was_refused_on_a_label_is_gone_to(open_page):
+    yard, hand = pasture()
+    machine = Machine.objects.filter(yard=yard).first()
+    page = open_page(hand, reverse("scan", args=[machine.pk]), PHONE)
+    page.get_by_text("Something is wrong", exact=True).click()
+    page.get_by_role("button", name="Note it").click()
+    expect(page.locator(".faults")).to_be_focused()
+    expect(page.locator(".faults")).to_be_in_viewport()
