@@ -61,9 +61,10 @@ def _after(act: Act, home: str, day: str = "") -> str:
     """
     if booking := booking_of(act):
         return resolve_url("booking", booking)
+    if DAY.fullmatch(day):
+        return f"{resolve_url('bench')}?day={day}"
     if act.what in {Act.What.JOB, Act.What.PUT_OFF}:
-        bench = resolve_url("bench")
-        return f"{bench}?day={day}" if DAY.fullmatch(day) else bench
+        return resolve_url("bench")
     return str(act.machine.get_absolute_url()) if act.machine else home
 
 
