@@ -1,5 +1,6 @@
 """What lacks on the shelf goes onto the order list; it is ordered, received, and put right."""
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -18,7 +19,10 @@ MOST_WORDS = 600
 
 @dataclass(frozen=True)
 class MissingPart:
-    """What a mechanic did not find: needed and found in pieces or mL, by which day, for what."""
+    """What a mechanic did not find: needed and found in pieces or mL, by which day, for what.
+
+    makeups: of the machines that wait for it, by number.
+    """
 
     part: Part
     shop: Shop
@@ -26,6 +30,7 @@ class MissingPart:
     found: float
     need_by: date
     for_work: str = ""
+    makeups: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -42,7 +47,7 @@ def miss_part(missing: MissingPart, *, by: Person, now: datetime) -> AfterMissin
     """Say that a part is not on the shelf as the book has it; pressed twice it is said once.
 
     1. The shelf is counted, so that the book says what is there, with who and when.
-    2. A part that does in its place is looked for, as the make-ups name it.
+    2. A part that does in its place is looked for, as the make-up of each machine names it.
     3. What lacks goes onto the order list.
     """
     part, shop = missing.part, missing.shop
@@ -52,12 +57,22 @@ def miss_part(missing: MissingPart, *, by: Person, now: datetime) -> AfterMissin
     if lacks <= 0:
         return AfterMissing(None)
     line = _put_on_list(missing, lacks, by, now)
-    named = FittingPart.objects.filter(part=part, instead__isnull=False)
-    for other in Part.objects.filter(pk__in=named.values("instead")).order_by("number"):
+    for other in _in_its_place(missing):
         there = on_hand(other.pk, shop.pk) or 0.0
         if there >= lacks:
             return AfterMissing(line, other, there)
     return AfterMissing(line)
+
+
+def _in_its_place(missing: MissingPart) -> list[Part]:
+    """Return what does on all the machines that wait: what fits one need not fit another."""
+    named: defaultdict[Part, set[int]] = defaultdict(set)
+    rows = FittingPart.objects.filter(part=missing.part, makeup__in=missing.makeups)
+    for row in rows.exclude(instead=None).select_related("instead"):
+        if row.instead:
+            named[row.instead].add(row.makeup_id)
+    does = [other for other, makeups in named.items() if makeups == missing.makeups]
+    return sorted(does, key=lambda other: other.number)
 
 
 @transaction.atomic

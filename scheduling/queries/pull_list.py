@@ -16,12 +16,13 @@ from scheduling.queries.shelf_needs import Need, add_up, needs_of
 class Pull:
     """One thing to fetch in one trip: how much, and how much is on the shelf (None: not kept).
 
-    jobs: for what, as "Q-1: Engine oil and filter".
+    jobs: for what, as "Q-1: Engine oil and filter".  makeups: of the machines that take it.
     """
 
     need: Need
     on_hand: float | None
     jobs: tuple[str, ...] = ()
+    makeups: frozenset[int] = frozenset()
 
     @property
     def containers(self) -> int | None:
@@ -62,7 +63,7 @@ def pull_list(
     on_hand = dict(rows.annotate(Sum("quantity")).order_by())
     return PullList(
         [
-            Pull(need, on_hand.get(need.part.pk, 0.0) if need.part else None, _jobs(need, work))
+            _pull(need, on_hand.get(need.part.pk, 0.0) if need.part else None, work)
             for need in needs
         ],
         tools_of([*work, *begun]),
@@ -70,14 +71,15 @@ def pull_list(
     )
 
 
-def _jobs(need: Need, work: Sequence[PlannedWork]) -> tuple[str, ...]:
-    """Return for which work something is needed, each once."""
-    takes = (
-        f"{one.machine.tag}: {one.title}"
+def _pull(need: Need, on_hand: float | None, work: Sequence[PlannedWork]) -> Pull:
+    """Say for which work something is needed, each once."""
+    takes = [
+        one
         for one in work
         if any((each.name, each.part) == (need.name, need.part) for each in add_up([one]))
-    )
-    return tuple(dict.fromkeys(takes))
+    ]
+    jobs = dict.fromkeys(f"{one.machine.tag}: {one.title}" for one in takes)
+    return Pull(need, on_hand, tuple(jobs), frozenset(one.machine.makeup_id for one in takes))
 
 
 def tools_of(work: Sequence[PlannedWork]) -> list[str]:

@@ -43,8 +43,9 @@ def missing(request: HttpRequest) -> HttpResponse:
         messages.error(request, str(no))
         return say_taken(back, taken=False)
     what = MissingPart(
-        pull.need.part, listed.shop, pull.need.quantity, found, day, "; ".join(pull.jobs)
-    )
+        pull.need.part, listed.shop, pull.need.quantity, found, day, "; ".join(pull.jobs),
+        pull.makeups,
+    )  # fmt: skip
     after = miss_on_pull(what, by=person, now=now)
     messages.success(request, _said(what, after))
     return back

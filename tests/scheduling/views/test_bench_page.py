@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 from django.urls import reverse
 
-from fleet.models import OrderLine, Role, StockMovement
+from fleet.models import FittingPart, OrderLine, Role, StockMovement
 from scheduling.models import PlanSearch
 from tests import factories
 from tests.factories import NOON, TODAY
@@ -210,6 +210,23 @@ def test_what_is_not_on_the_shelf_is_counted_ordered_and_planned_around(client, 
     counted = StockMovement.objects.get(part=fit.part, reason="count")
     assert (counted.counted, counted.by) == (0, case.mechanic)
     assert PlanSearch.objects.filter(shop=case.mechanic.shop).exists()
+
+
+def test_what_does_on_another_make_up_alone_is_not_named(client, monkeypatch):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+    case = bench_case()
+    client.force_login(case.mechanic)
+    fit = case.machine.makeup.fitting_parts.get()
+    other = factories.Part(number="OF-2", name="long filter")
+    lie(case, other, 5)
+    FittingPart.objects.create(
+        makeup=factories.MakeUp(), place="oil filter", part=fit.part, instead=other
+    )
+    page = client.post(
+        f"{reverse('pull-missing')}?day={TODAY}", {"part": fit.part.pk, "found": ""}, follow=True
+    )
+    assert "0 on the shelf now" in page.text
+    assert "OF-2" not in page.text
 
 
 def test_need_and_shelf_of_a_fluid_stand_in_one_unit_with_whole_containers(client):
