@@ -122,7 +122,8 @@ WHO_MAY: dict[str, MayDo] = dict(
             MayDo(MANAGERS, MANAGERS, Reach.ALL_ALIKE),
         ),
         *_rows("interval-take-out", MayDo(NONE, MANAGERS, Reach.ALL_ALIKE)),
-        *_rows("procedure", MayDo(SHOP, NONE, Reach.ALL_ALIKE)),
+        *_rows("procedure procedure-file", MayDo(SHOP, NONE, Reach.ALL_ALIKE)),
+        *_rows("procedures-file", MayDo(MANAGERS, NONE, Reach.ALL_ALIKE)),
         *_rows(
             "procedures procedure-offered manual procedure-step procedure-step-new",
             MayDo(MANAGERS, MANAGERS, Reach.ALL_ALIKE),

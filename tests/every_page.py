@@ -547,6 +547,8 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     **dict.fromkeys(("fault", "fault-found"), _searches),
     "manual": lambda: _pk_of(MakeUp),
     "procedure": lambda: _pk_of(Service),
+    "procedure-file": lambda: [{**one, "kind": "xlsx"} for one in _pk_of(Service)],
+    "procedures-file": lambda: [{"kind": "csv"}],
     "procedure-offered": _copies,
     "procedure-step-new": lambda: _pk_of(Service),
     "procedure-step": _steps,

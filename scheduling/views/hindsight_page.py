@@ -10,11 +10,11 @@ from django.views.decorators.http import require_GET, require_POST
 from fleet.access import roles, signed_in
 from fleet.models import Shop
 from fleet.refusal import Refusal
+from fleet.table_answer import answered
 from scheduling.actions.live_again import ask_past, stop_past
 from scheduling.forms.machines_form import ShopChoice
 from scheduling.queries.exported_rows import hindsight_table
 from scheduling.queries.lived_pasts import lived_past
-from scheduling.views.table_file_pages import answered
 
 
 @roles()

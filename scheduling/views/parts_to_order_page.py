@@ -10,11 +10,11 @@ from django.views.decorators.http import require_POST, require_safe
 from fleet.access import roles, signed_in
 from fleet.models import Shop
 from fleet.saying import counted
+from fleet.table_answer import answered
 from scheduling.actions.order_ahead import order_ahead
 from scheduling.forms.machines_form import ShopChoice
 from scheduling.queries.exported_rows import parts_table
 from scheduling.queries.parts_to_order import WEEKS, parts_to_order
-from scheduling.views.table_file_pages import answered
 
 
 def _shop(request: HttpRequest) -> tuple[ShopChoice, Shop]:

@@ -7,7 +7,7 @@ from django.views.decorators.http import require_safe
 
 from fleet.access import roles, signed_in
 from fleet.models import Role
-from fleet.table_files import TYPES, TableOfCells, as_file
+from fleet.table_answer import answered
 from scheduling.forms.machines_form import MachineFilter, ShopChoice
 from scheduling.forms.planned_done_form import MonthChoice
 from scheduling.forms.yard_filter_form import YardFilter
@@ -22,16 +22,6 @@ from scheduling.queries.exported_rows import (
 from scheduling.queries.machine_list import as_listed, machines_with_state, narrowed
 from scheduling.queries.planned_done import BESIDE, planned_done
 from scheduling.queries.yard_overview import yard_costs, yard_page
-
-
-def answered(table: TableOfCells, kind: str) -> HttpResponse:
-    """Return a table as a file to keep; a kind that there is not has no page."""
-    if kind not in TYPES:
-        raise Http404
-    answer = HttpResponse(as_file(table, kind), content_type=TYPES[kind])
-    name = table.name.replace(" ", "-")
-    answer["Content-Disposition"] = f'attachment; filename="{name}.{kind}"'
-    return answer
 
 
 @roles()
