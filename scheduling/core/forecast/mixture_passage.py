@@ -50,7 +50,8 @@ def trusted(chance: Floats, trust: float) -> Floats:
     """Return chances whose log-odds are multiplied by `trust`, of the same shape.
 
     Temperature scaling, arXiv:1706.04599, with trust as the inverse of the temperature: below 1 it
-    draws every chance towards one half, so the middle day stays and both ends move outwards.
+    draws every chance towards one half, so the middle day stays and both ends move outwards; above
+    1 they move inwards.
 
     """
     if trust == 1:

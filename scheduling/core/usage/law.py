@@ -14,8 +14,9 @@ good.
 
 A fleet may be harder to tell than all this says (seasons that nobody has seen yet, machines that
 come and go). So chances are trusted as far as the fleet's own past has borne them out: their
-log-odds are multiplied by τ ≤ 1, which leaves the middle date and widens the range (temperature
-scaling: C. Guo and others, On calibration of modern neural networks, ICML 2017, arXiv:1706.04599).
+log-odds are multiplied by τ, which leaves the middle date and widens the range where τ < 1, and
+narrows it where the fleet is easier to tell (temperature scaling: C. Guo and others, On calibration
+of modern neural networks, ICML 2017, arXiv:1706.04599).
 """
 
 from dataclasses import dataclass, field
@@ -43,7 +44,7 @@ class UseLaw:
         spread: c₀, squared coefficient of variation of a rate around its class.
         change: ε, chance that a machine is given other work.
         rest: π, share that comes to rest for good.
-        trust: τ, how far the chances are to be trusted; 1 is wholly.
+        trust: τ, how far the chances are to be trusted; 1 is as they are.
 
     """
 

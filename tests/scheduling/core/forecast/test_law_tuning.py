@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 
 from scheduling.core.forecast import UseCircumstances, tune_law
+from scheduling.core.forecast.law_tuning import MOST_TRUST
 from scheduling.core.usage import Readings, Swaps, UseLaw, clean
 
 
@@ -39,6 +40,10 @@ def test_a_fleet_harder_to_tell_than_the_law_says_has_its_chances_trusted_less()
 
 def test_a_fleet_that_runs_as_the_law_says_has_its_chances_trusted():
     assert tuned(6.0).trust > 0.9
+
+
+def test_steady_machines_are_told_more_surely_and_never_beyond_the_most():
+    assert 1.0 < tuned(0.1).trust <= MOST_TRUST
 
 
 def test_an_even_fleet_gets_small_lumps_and_a_bursty_one_keeps_large_ones():
