@@ -153,14 +153,14 @@ class Draft:
         price[uses.bay_visit[full]] = np.inf
         return price.reshape(uses.shape)
 
-    def beside(self, k: int) -> Floats:
+    def beside(self, k: int, coming: int = 0) -> Floats:
         """Return `price_of_one_more`, infinite too where the machine's other visits forbid it.
 
-        Money, shape (R, H, C).
+        Money, shape (R, H, C).  `coming`: mask of the tasks that are put in together, in order.
         """
         price = self.price_of_one_more(k)
         if self.chosen[k] or self.machines[k].precedence is not None:
-            price[~compatible(self.machines[k], self.chosen[k])] = np.inf
+            price[~compatible(self.machines[k], self.chosen[k], coming)] = np.inf
         return price
 
     def slot_with(self, k: int, row: int, spot: tuple[int, int], second: int = -1) -> Slot | None:

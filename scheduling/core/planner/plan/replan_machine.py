@@ -80,8 +80,9 @@ def _replan_in_order(draft: Draft, k: int, noise: Floats | None) -> None:
     """Do as `replan` for a machine whose visits must keep an order or may last several days."""
     visits = draft.machines[k]
     while draft.waiting(k).any() and draft.case.mechanics:
-        price = draft.beside(k)
         left = sum(1 << int(i) for i in np.flatnonzero(draft.waiting(k)))
+        # A chain holds forerunners and followers at once; a row alone waits for its forerunners.
+        price = draft.beside(k, left if visits.complete else 0)
         price[(visits.masks & ~left) != 0] = np.inf
         if noise is not None:
             price += noise[:, None, None]
