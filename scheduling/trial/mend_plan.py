@@ -9,18 +9,14 @@ from fleet.saying import short_date
 from scheduling.core.planner import (
     InstanceError,
     LeavingKind,
-    Problem,
     ReasonedMove,
-    Result,
     RunLimits,
     compare,
     mend,
     read_problem,
-    solve,
 )
 from scheduling.plan.search_stages import Telling
 from scheduling.plan.shop_names import ShopNames
-from scheduling.plan.shop_plan import CONTENT
 from scheduling.plan.shop_problem import ShopFacts, instance, vars_of
 from scheduling.trial.apply_changes import changed
 from scheduling.trial.changes import Change
@@ -29,11 +25,9 @@ from scheduling.trial.standing_plan import standing
 from scheduling.trial.trial_result import Worked, base_of, fault_of
 from scheduling.wording import move_sentences
 
-SECONDS = 8.0
-"""How long few moves are searched for at most; it ends sooner where fewer are proven not to do."""
-
-BOUND_SECONDS = 3.0
-"""How long is looked at most for what no plan could cost less than."""
+SECONDS = 2.0
+"""How long few moves are searched for at most: whoever stands in the shop waits for it, and on the
+demo's shop 8 s found no fewer. It ends sooner where fewer are proven not to do."""
 
 
 def mend_plan(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -> Worked:
@@ -50,8 +44,8 @@ def mend_plan(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -
         return Worked(base.marks, base.number, None, {"fault": fault_of(error)})
     tell.stage("as few moves as will do")
     found = mend(problem, RunLimits(seconds=SECONDS, workers=1, seed=0))
-    tell.stage("how near the best it is")
-    result = replace(found.result, bound=_bound(problem, found.result, tell))
+    # What no plan could cost less than is left to the night: it would take longer than the moves.
+    result = replace(found.result, bound=0.0)
     difference = compare(base.problem, standing(base.facts, base.problem), problem, result)
     names = ShopNames(facts)
     whys = {move.task: _whys(move, facts, names) for move in found.moves}
@@ -105,10 +99,3 @@ def _pinned_elsewhere(task: dict[str, Any], place: dict[str, Any]) -> bool:
     return pin is not None and (pin["day"], pin["mechanic"] or place["mechanic"]) != (
         place["day"], place["mechanic"],
     )  # fmt: skip
-
-
-def _bound(problem: Problem, result: Result, tell: Telling) -> float:
-    """Return money below which no plan is possible that may move the first days too."""
-    eased = replace(problem, frozen_days=0)
-    limits = RunLimits(seconds=BOUND_SECONDS, workers=1, seed=0, gap=CONTENT)
-    return min(solve(eased, limits, tell).bound, result.total)
