@@ -10,6 +10,8 @@
 from dataclasses import dataclass
 from random import Random
 
+import numpy as np
+
 from scheduling.core.planner.answer import Clash
 from scheduling.core.planner.control import Tuning, Watch
 from scheduling.core.planner.explain import clashes_of
@@ -111,7 +113,21 @@ class YardMend:
     def settle(self) -> None:
         """Let what has lost its place push others aside."""
         over = self.means.watch.part(SHARE_TO_DISPLACE).over
-        self.offer(displaced(self.best, self.troubled(), self.rng, over))
+        self.offer(displaced(self.best, self._pressing(), self.rng, over))
+
+    def _pressing(self) -> list[int]:
+        """Return the troubled machines of which a task stood, or may not wait.
+
+        What only waited before waits no worse than it did: in a full shop the first seconds would
+        go to all of those.
+        """
+        problem, pressing = self.case.problem, []
+        for k in self.troubled():
+            waiting = np.flatnonzero(self.standing.waiting(k))
+            tasks = [self.machines[k].tasks[i] for i in waiting]
+            if any(t.previous is not None or not problem.may_wait(t) for t in tasks):
+                pressing.append(k)
+        return pressing
 
     def run(self) -> None:
         """Improve the plan until it is proven, nothing helps any more, or the seconds are over."""
