@@ -57,6 +57,13 @@ def test_the_page_says_how_many_and_by_which_day_the_first(client, line):
     assert "For Q-1: Engine oil" in text
 
 
+def test_the_one_part_that_comes_too_late_is_not_one_of_them(client, line):
+    line.need_by = TODAY + timedelta(days=1)
+    line.save()
+    said = client.get(reverse("order-list")).text
+    assert "1 part to order, too late to be there in time." in said
+
+
 def test_its_choices_are_folded_until_one_is_made(client, line):
     page = reverse("order-list")
     assert '<details class="fold narrow"><summary>Narrow down' in client.get(page).text
