@@ -20,7 +20,13 @@ from fleet.models import (
 def write_parts(scenario: Scenario) -> dict[str, Part]:
     """Parts and fluids of the shelf, by number."""
     Part.objects.bulk_create(
-        Part(number=p["number"], name=p["name"], kind=p["kind"], cost=p["cost"])
+        Part(
+            number=p["number"],
+            name=p["name"],
+            kind=p["kind"],
+            cost=p["cost"],
+            container_ml=p["container_litres"] * 1000 if "container_litres" in p else None,
+        )
         for p in scenario["parts"]
     )
     return {part.number: part for part in Part.objects.all()}
@@ -53,7 +59,13 @@ def _write_make_up(entry: dict[str, Any], of_class: MachineClass, parts: dict[st
         for f in entry["fluids"]
     )
     FittingPart.objects.bulk_create(
-        FittingPart(makeup=make_up, place=p["place"], part=parts[p["part"]], quantity=p["quantity"])
+        FittingPart(
+            makeup=make_up,
+            place=p["place"],
+            part=parts[p["part"]],
+            quantity=p["quantity"],
+            instead=parts[p["instead"]] if "instead" in p else None,
+        )
         for p in entry["parts"]
     )
     return make_up

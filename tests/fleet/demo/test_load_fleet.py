@@ -4,7 +4,7 @@ import itertools
 from datetime import date, timedelta
 
 import pytest
-from django.db.models import Count, F, Max, Min, Q
+from django.db.models import Count, F, Max, Min, Q, Sum
 
 from fleet.actions.take_readings import check_reading
 from fleet.demo.load_fleet import NotEmptyError, Wanted, load
@@ -17,6 +17,7 @@ from fleet.models import (
     Delivery,
     DemoMark,
     Finding,
+    FittingPart,
     HandOver,
     Hold,
     Interval,
@@ -260,3 +261,17 @@ def test_an_open_slip_typed_again_is_refused_again():
     verdict = check_reading(again, row.entered_at)
     assert not verdict.fine
     assert verdict.reason == row.reason
+
+
+def test_each_fluid_comes_in_a_container_of_known_size():
+    fluids = Part.objects.filter(kind=Part.Kind.FLUID)
+    assert fluids.exists()
+    assert not fluids.filter(container_ml=None).exists()
+
+
+def test_a_part_that_does_in_anothers_place_lies_on_the_shelf():
+    named = FittingPart.objects.exclude(instead=None)
+    assert named.exists()
+    for fit in named:
+        assert fit.instead != fit.part
+        assert fit.instead.movements.aggregate(there=Sum("quantity"))["there"] >= fit.quantity
