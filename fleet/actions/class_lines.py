@@ -6,9 +6,10 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.remember_acts import remember_act
 from fleet.booked_times import PromisedDays
+from fleet.logged_words import values_of
 from fleet.models import Act, Booking, ClassLine, Hire, MachineClass, Person, Yard
 from fleet.refusal import Refusal
 

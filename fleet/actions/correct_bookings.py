@@ -9,11 +9,12 @@ from django.db import transaction
 
 from fleet.actions.correct_customers import give_line_a_name
 from fleet.actions.fit_meters import lock_machines
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.keep_times import save_booking
 from fleet.actions.make_bookings import refuse_clash, refuse_days
 from fleet.booked_times import PromisedDays
 from fleet.changed_facts import tell
+from fleet.logged_words import values_of
 from fleet.models import Booking, BookingChange, HandOver, Machine, Person
 from fleet.queries.own_facts import changes_to
 from fleet.refusal import Refusal

@@ -5,9 +5,10 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.actions.keep_changes import ChangedValue, differences, keep_change, values_of
+from fleet.actions.keep_changes import ChangedValue, differences, keep_change
 from fleet.actions.open_hires import HireFacts, called, customer_of
 from fleet.folded_names import name_key
+from fleet.logged_words import values_of
 from fleet.models import Booking, Customer, Hire, LoggedChange, Person, Waiting
 from fleet.refusal import Refusal
 

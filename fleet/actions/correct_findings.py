@@ -7,8 +7,9 @@ from datetime import datetime
 from django.db import transaction
 
 from fleet.actions.hold_machines import NewHold, place_hold
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.changed_facts import tell
+from fleet.logged_words import values_of
 from fleet.models import Finding, Hold, Person, ServiceRecord, Skill
 from fleet.refusal import Refusal
 

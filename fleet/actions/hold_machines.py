@@ -6,9 +6,10 @@ from datetime import datetime, timedelta
 from django.db import transaction
 from django.db.models import Q
 
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.remember_acts import remember_act
 from fleet.changed_facts import tell
+from fleet.logged_words import values_of
 from fleet.models import Act, Finding, Hold, Machine, Person
 from fleet.queries.open_holds import one_hold
 from fleet.refusal import Refusal

@@ -8,8 +8,9 @@ from typing import Any, Protocol
 from django.db import models, transaction
 
 from fleet.actions.follow_zone import follow_zone
-from fleet.actions.keep_changes import ChangedValue, differences, in_words, keep_change, values_of
+from fleet.actions.keep_changes import ChangedValue, differences, keep_change
 from fleet.changed_facts import tell
+from fleet.logged_words import in_words, values_of
 from fleet.models import Person
 from fleet.queries.history_of import history_of
 from fleet.refusal import Refusal

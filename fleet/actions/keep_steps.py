@@ -9,18 +9,14 @@ from uuid import uuid4
 from django.conf import settings
 from django.db import transaction
 
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.keep_photos import SmallPhoto
 from fleet.changed_facts import tell
+from fleet.logged_words import values_of
 from fleet.models import Person, ServiceStep, StepPicture
 from fleet.photo_files import write_photo
+from fleet.procedures import LOGGED_FIELDS
 from fleet.queries.machines_touched import of_service
-
-TOLD = (
-    "position", "kind", "text", "tool", "only_on", "caution", "place", "share", "first_share",
-    "measures", "figure", "turning_order", "required", "source", "drawing", "picture",
-)  # fmt: skip
-"""Fields of a step that the change log tells."""
 
 
 @dataclass(frozen=True)
@@ -47,13 +43,13 @@ def keep_step(
     if picture is not None:
         step.picture = _keep_picture(picture, step.picture, by, now)
     stood = ServiceStep.objects.filter(pk=step.pk).first() if step.pk else None
-    before = values_of(stood, TOLD) if stood else {}
+    before = values_of(stood, LOGGED_FIELDS) if stood else {}
     others = list(step.service.steps.exclude(pk=step.pk).order_by("position", "pk"))
     at = max(1, min(step.position or len(others) + 1, len(others) + 1))
     step.position = max((one.position for one in others), default=0) + 1 + len(others)
     step.save()
     number_steps([*others[: at - 1], step, *others[at - 1 :]])
-    changed = differences(before, values_of(step, TOLD))
+    changed = differences(before, values_of(step, LOGGED_FIELDS))
     if changed:
         act = f"step {'changed' if stood else 'added'}: {step.text[:40]}"
         keep_change(step.service, act, changed, by=by, now=now)
@@ -86,7 +82,7 @@ def _keep_picture(
 def take_out_step(step: ServiceStep, *, by: Person, now: datetime) -> None:
     """Take a step out; the rest move up."""
     service = step.service
-    values = differences(values_of(step, TOLD), {})
+    values = differences(values_of(step, LOGGED_FIELDS), {})
     keep_change(service, f"step taken out: {step.text[:40]}", values, by=by, now=now)
     step.delete()
     number_steps(list(service.steps.order_by("position", "pk")))

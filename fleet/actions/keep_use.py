@@ -2,7 +2,8 @@
 
 from datetime import datetime
 
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
+from fleet.logged_words import values_of
 from fleet.models import Booking, Person
 
 FIELD = ("hours_a_day",)

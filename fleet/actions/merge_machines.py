@@ -7,11 +7,12 @@ from django.db import models, transaction
 
 from fleet.actions.fit_meters import lock_machines
 from fleet.actions.join_meters import join_meters
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.keep_times import retime
 from fleet.actions.retire_machines import lift_pins
 from fleet.changed_facts import tell
 from fleet.identity import same_serial
+from fleet.logged_words import values_of
 from fleet.models import (
     Act,
     Alteration,

@@ -5,10 +5,11 @@ from datetime import datetime
 from django.db import transaction
 
 from fleet.actions.fit_meters import lock_machines
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.keep_times import retime
 from fleet.actions.retire_machines import lift_pins
 from fleet.changed_facts import tell
+from fleet.logged_words import values_of
 from fleet.models import Machine, Person, Yard
 from fleet.refusal import Refusal
 

@@ -4,8 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.folded_names import name_key, phone_key
+from fleet.logged_words import values_of
 from fleet.models import Booking, Customer, Hire, Person
 from fleet.refusal import Refusal
 

@@ -8,8 +8,9 @@ from django.db import transaction
 
 from fleet.actions.count_stock import count_shelf, on_hand, strike_movement
 from fleet.actions.delay_deliveries import machines_waiting
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.changed_facts import tell
+from fleet.logged_words import values_of
 from fleet.models import Delivery, FittingPart, OrderLine, Part, Person, Shop, StockMovement
 from fleet.refusal import Refusal
 

@@ -4,7 +4,8 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
+from fleet.logged_words import values_of
 from fleet.models import Person, Role, Shop
 from fleet.queries.shop_reach import an_owner_is_there
 

@@ -6,8 +6,9 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from fleet.actions.fit_meters import lock_machines
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.changed_facts import tell
+from fleet.logged_words import values_of
 from fleet.models import FormerTag, Machine, Person
 from fleet.refusal import Refusal
 

@@ -5,8 +5,9 @@ from datetime import date, datetime
 from django.db import transaction
 
 from fleet.actions.fit_meters import lock_machines
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.changed_facts import tell
+from fleet.logged_words import values_of
 from fleet.models import Machine, Person, Pin
 from fleet.queries.coming_bookings import out_on
 from fleet.refusal import Refusal

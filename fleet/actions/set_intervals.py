@@ -5,8 +5,9 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.changed_facts import tell
+from fleet.logged_words import values_of
 from fleet.models import Covering, Interval, Machine, MakeUp, MeterKind, Person, Service
 
 KEPT = (

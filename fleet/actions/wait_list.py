@@ -5,10 +5,11 @@ from datetime import date, datetime, time
 
 from django.db import transaction
 
-from fleet.actions.keep_changes import differences, keep_change, values_of
+from fleet.actions.keep_changes import differences, keep_change
 from fleet.actions.make_bookings import refuse_days
 from fleet.actions.remember_acts import remember_act
 from fleet.booked_times import PromisedDays
+from fleet.logged_words import values_of
 from fleet.models import Act, Customer, Machine, MachineClass, Person, Waiting, Yard
 from fleet.refusal import Refusal
 

@@ -13,6 +13,7 @@ from fleet.procedures.filled_step import (
     limits_for,
     show_fill,
 )
+from fleet.procedures.logged_fields import LOGGED_FIELDS
 from fleet.procedures.shown_picture import ShownPicture
 from fleet.procedures.step_groups import in_groups
 from fleet.procedures.steps_of_machines import (
@@ -25,6 +26,7 @@ from fleet.procedures.steps_of_machines import (
 
 __all__ = [
     "BY_THE_MANUAL",
+    "LOGGED_FIELDS",
     "STEP_ROWS",
     "FilledStep",
     "OnMachine",

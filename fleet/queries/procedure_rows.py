@@ -7,8 +7,7 @@ from itertools import groupby
 
 from django.db.models import Prefetch, QuerySet
 
-from fleet.actions.keep_changes import values_of
-from fleet.actions.keep_steps import TOLD
+from fleet.logged_words import values_of
 from fleet.models import (
     Limit,
     LoggedChange,
@@ -19,6 +18,7 @@ from fleet.models import (
     StepPicture,
 )
 from fleet.procedures import (
+    LOGGED_FIELDS,
     STEP_ROWS,
     FilledStep,
     OnMachine,
@@ -110,7 +110,9 @@ def _changes(services: Sequence[int]) -> dict[int, list[LoggedChange]]:
 
 
 def _versions(service: Service, changes: Sequence[LoggedChange]) -> StepVersions:
-    return step_versions({one.pk: values_of(one, TOLD) for one in service.steps.all()}, changes)
+    return step_versions(
+        {one.pk: values_of(one, LOGGED_FIELDS) for one in service.steps.all()}, changes
+    )
 
 
 def _reads(service: Service, makeups: Sequence[MakeUp], units: str) -> Iterator[_Read]:

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from fleet.actions.correct_bookings import FIELDS, BookingCorrection
-from fleet.actions.keep_changes import values_of
+from fleet.logged_words import values_of
 from fleet.models import Booking, Person
 from fleet.queries.own_facts import machines_alike
 from fleet.repriced import Priced, repriced

@@ -4,7 +4,8 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from fleet.actions.keep_changes import ChangedValue, differences, in_words, keep_change, values_of
+from fleet.actions.keep_changes import ChangedValue, differences, keep_change
+from fleet.logged_words import in_words, values_of
 from fleet.models import LoggedChange, Role
 from tests import factories
 
