@@ -73,10 +73,13 @@ def standing_plan(case: Case, machines: list[Visits]) -> Draft:
     return placed_plan(case, machines, stood)
 
 
-def completed(draft: Draft) -> Draft:
-    """Return the plan with each machine that has waiting tasks planned anew, where cheaper."""
+def completed(draft: Draft, order: list[int] | None = None) -> Draft:
+    """Return the plan with each machine that has waiting tasks planned anew, where cheaper.
+
+    The machines come in `order`, most urgent first unless it is given.
+    """
     done = draft.copy()
-    for k in by_urgency(done.machines):
+    for k in by_urgency(done.machines) if order is None else order:
         if done.waiting(k).any():
             improve_machine(done, k)
     return done

@@ -11,7 +11,7 @@ from random import Random
 import numpy as np
 
 from scheduling.core.planner.bound import Bound
-from scheduling.core.planner.plan import Draft, completed
+from scheduling.core.planner.plan import Draft, by_stake, completed
 from scheduling.core.planner.visits import Visits
 
 from .pattern_plan import PatternPlan, owners_of
@@ -29,6 +29,7 @@ class Rounding:
         self.shares = bound.master.shares()
         self.used = np.flatnonzero(self.shares > 1e-6).tolist()
         self.owners = owners_of(bound, machines)
+        self.order = by_stake(machines)
 
     def attempt(self, rng: Random | None) -> Draft:
         """Return a plan of whole mechanic-days from one order of the patterns.
@@ -40,7 +41,7 @@ class Rounding:
         plan = PatternPlan(self.bound, self.machines, self.owners)
         for i in order:
             plan.take(self.bound.master.patterns[self.used[i]], whole=False)
-        return completed(plan.finished())
+        return completed(plan.finished(), self.order)
 
 
 def best_rounding(rounding: Rounding, tries: int, rng: Random, stop: Callable[[], bool]) -> Draft:
