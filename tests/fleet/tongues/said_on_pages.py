@@ -181,6 +181,7 @@ MODULES = (
     "scheduling/forms/letter_form.py",
     "scheduling/models/notices.py",
     "scheduling/models/letter_choices.py",
+    "scheduling/notices/letter.py",
     "scheduling/notices/trial_letter.py",
     "scheduling/views/forgotten_page.py",
     "scheduling/views/letter_pages.py",

@@ -86,5 +86,10 @@ def test_a_plan_made_again_from_itself_moves_nothing(case, limits):
     first = plan(case, **limits)
     again = plan(with_previous(case, first), **limits)
     places = {(a.task, a.day, a.mechanic) for a in first.assignments}
-    assert {(a.task, a.day, a.mechanic) for a in again.assignments} == places
-    assert again.cost["change"] == 0
+    if {(a.task, a.day, a.mechanic) for a in again.assignments} != places:
+        # A plan that was cut off may make way for one that is cheaper, changes counted, and proven
+        # to be the cheapest; for nothing less.
+        assert (first.stopped, again.stopped) == ("time", "optimal")
+        assert again.total < first.total - CENT
+    else:
+        assert again.cost["change"] == 0
