@@ -56,9 +56,12 @@ class Bound:
     relaxed: float
     rounds: int = 0
 
-    def near(self) -> bool:
-        """Tell whether the programme over the known patterns is close to what is proven."""
-        return self.relaxed - self.value <= NEAR * abs(self.relaxed)
+    def near(self, within: float = NEAR) -> bool:
+        """Tell whether the programme over the known patterns is close to what is proven.
+
+        `within` is a fraction of the programme's money.
+        """
+        return self.relaxed - self.value <= within * abs(self.relaxed)
 
     def priced(self, prices: Prices) -> tuple[Pricer, Floats]:
         """Return the pricer of patterns, and (R, N) each visit's reduced cost on a mechanic-day."""

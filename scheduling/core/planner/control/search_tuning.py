@@ -19,6 +19,8 @@ class Tuning:
     gains more once the bound has prices.
     `rounds_alone`, `rounds_beside`: rounds of the bound before plans are improved by its prices,
     and rounds beside each group of machines that is planned anew after that, until it is done.
+    `telling`: fraction of the programme's money within which the bound has to be near it, for its
+    prices to tell which visits are worth a look.
     `tries`: plans made from the bound's fractional solution with noise, and `tries_meanwhile`
     before it is solved to its end.  `as_good`: fraction of the cost by which a dive's programme
     may be dearer than the best plan.
@@ -48,6 +50,7 @@ class Tuning:
     # Rounds and no share of the time: more time then goes the same way and further.
     rounds_alone: int = 15
     rounds_beside: int = 5
+    telling: float = 0.5
     tries: int = 5
     tries_meanwhile: int = 1
     as_good: float = 0.03
@@ -86,6 +89,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "most_after": (0, 1e9),
     "rounds_alone": (1, 1e6),
     "rounds_beside": (1, 1e6),
+    "telling": (0, 1),
     "tries": (0, 1e6),
     "tries_meanwhile": (0, 1e6),
     "as_good": (0, 1),

@@ -149,7 +149,7 @@ class Search:
                 if not more or self.content():
                     break
             self.offer(self._rounded(bound, self.tuning.tries_meanwhile))
-            if bound.near():
+            if bound.near(self.tuning.telling):
                 rises = rises_of(bound, self.machines)
                 polish = Polish(rises, bound.value, self.limits, self.watch, self.stand_ins, polish)
                 more = self._improve_beside(bound, polish)
