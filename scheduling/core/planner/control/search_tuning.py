@@ -20,7 +20,7 @@ class Tuning:
     `rounds_alone`, `rounds_beside`: rounds of the bound before plans are improved by its prices,
     and rounds beside each group of machines that is planned anew after that, until it is done.
     `telling`: fraction of the programme's money within which the bound has to be near it, for its
-    prices to tell which visits are worth a look.
+    prices to tell which visits are worth a look, where a second worker has nothing else to do.
     `tries`: plans made from the bound's fractional solution with noise, and `tries_meanwhile`
     before it is solved to its end.  `as_good`: fraction of the cost by which a dive's programme
     may be dearer than the best plan.
@@ -50,7 +50,7 @@ class Tuning:
     # Rounds and no share of the time: more time then goes the same way and further.
     rounds_alone: int = 15
     rounds_beside: int = 5
-    telling: float = 0.5
+    telling: float = 0.35
     tries: int = 5
     tries_meanwhile: int = 1
     as_good: float = 0.03

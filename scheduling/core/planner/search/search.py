@@ -149,11 +149,16 @@ class Search:
                 if not more or self.content():
                     break
             self.offer(self._rounded(bound, self.tuning.tries_meanwhile))
-            if bound.near(self.tuning.telling):
+            if self._tells(bound):
                 rises = rises_of(bound, self.machines)
                 polish = Polish(rises, bound.value, self.limits, self.watch, self.stand_ins, polish)
                 more = self._improve_beside(bound, polish)
         return bound
+
+    def _tells(self, bound: Bound) -> bool:
+        """Tell whether the bound's prices say which visits are worth a look."""
+        # A second worker has nothing else to do meanwhile, so it begins with poorer prices.
+        return bound.near(self.tuning.telling) if self.limits.workers > 1 else bound.near()
 
     def _rounded(self, bound: Bound, tries: int) -> Draft:
         return best_rounding(Rounding(bound, self.machines), tries, self.rng, self.content)

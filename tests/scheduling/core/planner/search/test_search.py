@@ -48,7 +48,7 @@ def test_no_plan_of_any_stage_costs_less_than_any_bound_that_was_proven():
     assert search.best.total() == min(search.costs)
 
 
-@pytest.mark.parametrize("seconds", [0.05, 0.5, 2.0])
+@pytest.mark.parametrize("seconds", [0.05, 0.5, 4.0])
 def test_however_short_the_time_it_is_kept_and_no_worse_than_greedy(seconds):
     problem = read_problem(yard(**MIDDLE, seed=3))
     case = case_of(problem)
