@@ -85,14 +85,18 @@ def test_a_job_is_finished_without_scripts(signed_in, cast):
 def test_the_yard_and_a_machine_in_the_dark_and_on_paper(signed_in, cast, site):
     require(shutil.which("pdftotext"), "pdftotext (poppler-utils)")
     manager = signed_in("odile", DESKTOP, color_scheme="dark")
-    for path, words in (
-        ("/yard/", "Overdue, worst first"),
-        (f"/machines/{cast.overdue.tag}/", cast.overdue_service),
-        (f"/shop-days/?day={cast.work_day}", cast.overdue_service),
+    # The machine's service may be done by now, and long names of jobs are cut short on paper:
+    # the week has to show the machine of its first job, whichever the plan has put there.
+    for path, words_of in (
+        ("/yard/", lambda page: "Overdue, worst first"),
+        (f"/machines/{cast.overdue.tag}/", lambda page: cast.overdue_service),
+        ("/shop-days/", lambda page: page.locator(".job-line b").first.inner_text()),
     ):
         page = manager.open(path)
         background = page.evaluate("getComputedStyle(document.body).backgroundColor")
         assert sum(int(part) for part in background[4:-1].split(",")) < 150, background
         assert len(page.screenshot(caret="initial")) > SMALLEST_PICTURE
+        words = words_of(page)
+        assert words, path
         assert words in paper_of(page, site.data)
     assert manager.complaints == []
