@@ -1,7 +1,5 @@
-"""The order list of a shop, and the same as a file."""
+"""The order list of a shop, and the same as a table for a file."""
 
-import csv
-import io
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -25,8 +23,6 @@ from fleet.queries.stock_words import say_amount
 from fleet.table_files import TableOfCells
 
 HEADINGS = ("part number", "part", "quantity", "need by", "order by", "state", "expected", "for")
-FORMULA = ("=", "+", "-", "@", "\t")
-"""Heads of a cell that a spreadsheet would take for a formula."""
 SHOWN = 200
 """Lines that the page shows; the oldest that are done fall away."""
 
@@ -126,17 +122,3 @@ def order_table(lines: Iterable[OrderLine]) -> TableOfCells:
         for one in lines
     ]  # fmt: skip
     return TableOfCells("order list", HEADINGS, rows)
-
-
-def as_csv(lines: Iterable[OrderLine]) -> str:
-    """Return lines as CSV (RFC 4180), quantities in the shop's units."""
-    out = io.StringIO()
-    write = csv.writer(out)
-    write.writerow(HEADINGS)
-    for one in lines:
-        expected = one.delivery.expected_on.isoformat() if one.delivery else ""
-        row = [one.part.number, one.part.name, say_amount(one.part, one.quantity, one.shop)]
-        row += [one.need_by.isoformat(), one.order_by.isoformat(), one.state, expected]
-        row.append(one.for_work)
-        write.writerow([f"'{cell}" if cell.startswith(FORMULA) else cell for cell in row])
-    return out.getvalue()

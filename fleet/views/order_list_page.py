@@ -17,10 +17,10 @@ from fleet.actions.order_parts import drop_line, order_line, receive_line, take_
 from fleet.forms.order_filter_form import OrderFilter
 from fleet.models import OrderLine, Role, Shop
 from fleet.queries.mine import shop_asked, shops_of
-from fleet.queries.order_list import as_csv, lines_open_to, order_lines, order_table
+from fleet.queries.order_list import lines_open_to, order_lines, order_table
 from fleet.queries.stock_words import say_amount
 from fleet.refusal import Refusal
-from fleet.table_files import TYPES, as_file
+from fleet.table_answer import answered
 
 
 class ExpectedForm(forms.Form):
@@ -91,13 +91,7 @@ def order_file(request: HttpRequest) -> HttpResponse:
     """Send the order list as CSV, or as XLSX where that is asked for."""
     shop = _shop(request)
     lines = order_lines(shop, OrderFilter(shop, request.GET).narrowing())
-    if request.GET.get("as") == "xlsx":
-        answer = HttpResponse(as_file(order_table(lines), "xlsx"), TYPES["xlsx"])
-        answer["Content-Disposition"] = 'attachment; filename="order-list.xlsx"'
-        return answer
-    answer = HttpResponse(as_csv(lines), "text/csv; charset=utf-8")
-    answer["Content-Disposition"] = 'attachment; filename="order-list.csv"'
-    return answer
+    return answered(order_table(lines), "xlsx" if request.GET.get("as") == "xlsx" else "csv")
 
 
 def _do(

@@ -104,7 +104,10 @@ def test_a_day_that_cannot_be_is_refused(client, line, day):
 def test_the_file_has_a_row_a_line_and_no_formula(client, line):
     line.for_work = "=cmd()"
     line.save()
-    rows = client.get(reverse("order-file")).text.splitlines()
+    answer = client.get(reverse("order-file"))
+    assert 'filename="order-list.csv"' in answer.headers["Content-Disposition"]
+    assert answer.content.startswith("\ufeff".encode())  # a spreadsheet reads it as UTF-8
+    rows = answer.text.splitlines()
     assert rows[1].startswith("OF-1,oil filter,2,2026-03-12,2026-03-08,to order,")
     assert rows[1].endswith(",'=cmd()")
 
