@@ -86,10 +86,11 @@ def _set_up(made: MadeFleet) -> None:
     for row in rows:
         row.save()
     delivery = factories.Delivery(part=part, shop=shop, expected_on=today)
-    models.OrderLine.objects.create(
+    line = models.OrderLine.objects.create(
         part=part, shop=shop, quantity=1, need_by=today, asked_at=made.now,
         asked_by=made.people["mechanic"],
     )  # fmt: skip
+    models.OrderedFor.objects.create(line=line, machine=machine, service=service, day=today)
     models.DeliveryChange.objects.create(
         delivery=delivery, old_expected_on=today, new_expected_on=today, at=made.now
     )

@@ -26,6 +26,7 @@ from fleet.models import (
     LastDoneAnswer,
     LoggedChange,
     Machine,
+    OrderedFor,
     Override,
     Person,
     Progress,
@@ -45,6 +46,7 @@ from fleet.work_keys import ServiceKey, key_if_any, service_key
 GOES_OVER: tuple[type[models.Model], ...] = (
     ServiceRecord, Finding, Hold, Booking, Override, Alteration, Storage, ReadingToMend, FormerTag,
     LoggedChange, LastDoneAnswer, Act, Waiting, SheetEntry, FaultSearch,
+    OrderedFor,
 )  # fmt: skip
 """Facts that go to the entry that stays as they are; those that name work are called anew."""
 

@@ -1,6 +1,7 @@
 """What lacks on the shelf goes onto the order list; it is ordered, received, and put right."""
 
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -11,18 +12,24 @@ from fleet.actions.delay_deliveries import machines_waiting
 from fleet.actions.keep_changes import differences, keep_change
 from fleet.changed_facts import tell
 from fleet.logged_words import values_of
-from fleet.models import Delivery, FittingPart, OrderLine, Part, Person, Shop, StockMovement
+from fleet.models import (
+    Delivery,
+    FittingPart,
+    OrderedFor,
+    OrderLine,
+    Part,
+    Person,
+    Shop,
+    StockMovement,
+)
 from fleet.refusal import Refusal
-
-MOST_WORDS = 600
-"""Characters that say for which jobs a part is wanted."""
 
 
 @dataclass(frozen=True)
 class MissingPart:
-    """What a mechanic did not find: needed and found in pieces or mL, by which day, for what.
+    """What a mechanic did not find: needed and found in pieces or mL, by which day.
 
-    makeups: of the machines that wait for it, by number.
+    jobs: what it is for, as rows of no line yet.
     """
 
     part: Part
@@ -30,8 +37,12 @@ class MissingPart:
     needed: float
     found: float
     need_by: date
-    for_work: str = ""
-    makeups: frozenset[int] = frozenset()
+    jobs: Sequence[OrderedFor] = ()
+
+    @property
+    def makeups(self) -> frozenset[int]:
+        """Of the machines that wait for it, by number."""
+        return frozenset(job.machine.makeup_id for job in self.jobs)
 
 
 @dataclass(frozen=True)
@@ -95,17 +106,19 @@ def _open_line(missing: MissingPart) -> OrderLine | None:
 
 
 def _new_line(missing: MissingPart, lacks: float, by: Person, now: datetime) -> OrderLine:
-    return OrderLine.objects.create(
+    line = OrderLine.objects.create(
         part=missing.part, shop=missing.shop, quantity=lacks, need_by=missing.need_by,
-        for_work=missing.for_work[:MOST_WORDS], asked_at=now, asked_by=by,
+        asked_at=now, asked_by=by,
     )  # fmt: skip
+    _name_jobs(line, missing.jobs)
+    return line
 
 
 def _put_on_list(missing: MissingPart, lacks: float, by: Person, now: datetime) -> OrderLine:
     line = _open_line(missing)
     if line is None:
         return _new_line(missing, lacks, by, now)
-    if missing.for_work in line.for_work:
+    if _planned(missing.jobs) <= _planned(line.jobs.all()):
         return line
     return _add_to(line, missing, lacks, by, now)
 
@@ -113,15 +126,34 @@ def _put_on_list(missing: MissingPart, lacks: float, by: Person, now: datetime) 
 def _add_to(
     line: OrderLine, missing: MissingPart, lacks: float, by: Person, now: datetime
 ) -> OrderLine:
-    fields = ["quantity", "need_by", "for_work"]
-    before = values_of(line, fields)
+    fields = ["quantity", "need_by"]
+    before = values_of(line, fields) | _jobs_of(line)
     line.quantity += lacks
     line.need_by = min(line.need_by, missing.need_by)
-    if missing.for_work not in line.for_work:
-        line.for_work = f"{line.for_work}; {missing.for_work}".strip("; ")[:MOST_WORDS]
     line.save(update_fields=fields)
-    keep_change(line, "changed", differences(before, values_of(line, fields)), by=by, now=now)
+    _name_jobs(line, missing.jobs)
+    after = values_of(line, fields) | _jobs_of(line)
+    keep_change(line, "changed", differences(before, after), by=by, now=now)
     return line
+
+
+def _planned(jobs: Iterable[OrderedFor]) -> set[tuple[int, int]]:
+    """Return work that stands on a shop day: whatever that day is, its part is asked for once."""
+    return {(job.machine_id, job.service_id) for job in jobs if job.planned}
+
+
+def _name_jobs(line: OrderLine, jobs: Iterable[OrderedFor]) -> None:
+    """Keep for which jobs a line is, each once."""
+    there = {job.key for job in line.jobs.all()}
+    new = {job.key: job for job in jobs if job.key not in there}
+    for job in new.values():
+        job.line = line
+    OrderedFor.objects.bulk_create(new.values())
+
+
+def _jobs_of(line: OrderLine) -> dict[str, str]:
+    jobs = line.jobs.select_related("machine", "service")
+    return {"for": "; ".join(str(job) for job in jobs)}
 
 
 @transaction.atomic

@@ -37,7 +37,7 @@ from fleet.models.makeups import (
     RunsOn,
 )
 from fleet.models.meters import Meter, Reading, ReadingToMend, Source
-from fleet.models.order_lines import OrderLine
+from fleet.models.order_lines import OrderedFor, OrderLine
 from fleet.models.people import (
     Absence,
     Person,
@@ -130,6 +130,7 @@ __all__ = [
     "MeterKind",
     "OpenDay",
     "OrderLine",
+    "OrderedFor",
     "Override",
     "OvertimeDay",
     "Part",

@@ -4,8 +4,10 @@ from datetime import date, timedelta
 
 from django.db import models
 
+from fleet.models.machines import Machine
 from fleet.models.people import Person
 from fleet.models.places import Shop
+from fleet.models.services import Service
 from fleet.models.stock import Delivery, Part, StockMovement
 
 USUAL_LEAD = 3
@@ -20,6 +22,7 @@ class OrderLine(models.Model):
     quantity = models.FloatField(help_text="pieces or mL")
     need_by = models.DateField(help_text="day of the first job that takes it")
     for_work = models.CharField(max_length=600, blank=True, help_text="for which jobs, in words")
+    """As lines were kept that name no job."""
     asked_at = models.DateTimeField()
     asked_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     ordered_at = models.DateTimeField(null=True, blank=True)
@@ -67,3 +70,30 @@ class OrderLine(models.Model):
         if self.received_at:
             return "received"
         return "ordered" if self.ordered_at else "to order"
+
+
+class OrderedFor(models.Model):
+    """A job that a line's part is for: a service of a machine, on a day."""
+
+    line = models.ForeignKey(OrderLine, models.CASCADE, related_name="jobs")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="parts_ordered")
+    service = models.ForeignKey(Service, models.PROTECT, related_name="parts_ordered")
+    day = models.DateField(help_text="when the part was asked for: the day of the job")
+    planned = models.BooleanField(
+        default=True, help_text="it stood on a shop day; else the day is the middle of its forecast"
+    )
+    stands_on: date | None = None
+    """The shop day on which the plan has it now; where a query has asked for it."""
+
+    class Meta:
+        ordering = ["day", "pk"]
+        verbose_name = "job of an order line"
+        verbose_name_plural = "jobs of order lines"
+
+    def __str__(self) -> str:
+        return f"{self.machine.tag}: {self.service}, {self.stands_on or self.day}"
+
+    @property
+    def key(self) -> tuple[int, int, date]:
+        """What tells it from another one of the same line."""
+        return self.machine_id, self.service_id, self.day

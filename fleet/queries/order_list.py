@@ -1,15 +1,23 @@
-"""The order list of a shop, and the same as a table for a file."""
+"""The order list of a shop, whole or narrowed down."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
+from django.db.models import (
+    BooleanField,
+    Exists,
+    ExpressionWrapper,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+)
 
 from fleet.models import (
     FittingPart,
     Fluid,
     MachineClass,
     MakeUp,
+    OrderedFor,
     OrderLine,
     Part,
     Person,
@@ -19,10 +27,7 @@ from fleet.models import (
     Yard,
 )
 from fleet.queries.mine import shops_of
-from fleet.queries.stock_words import say_amount
-from fleet.table_files import TableOfCells
 
-HEADINGS = ("part number", "part", "quantity", "need by", "order by", "state", "expected", "for")
 SHOWN = 200
 """Lines that the page shows; the oldest that are done fall away."""
 
@@ -40,8 +45,8 @@ ORDER_STATES = {
 class NarrowedOrders:
     """What is wanted of the list; what is left out does not narrow.
 
-    yard, machine_class: parts that fit a machine living there, or a make-up of that class.
-    service: parts of the places that it needs.
+    yard, machine_class, service: lines of which one job is on a machine that lives there, is of
+    that class, is that service.  A line that names no job goes by what its part fits.
     """
 
     yard: Yard | None = None
@@ -51,7 +56,7 @@ class NarrowedOrders:
 
     @property
     def by_part(self) -> bool:
-        """Whether what a part is for leaves any out."""
+        """Whether what a line is for leaves any out."""
         return bool(self.yard or self.machine_class or self.service)
 
     @property
@@ -65,6 +70,18 @@ class NarrowedOrders:
             rows = rows.filter(ORDER_STATES[self.state])
         if not self.by_part:
             return rows
+        named = OrderedFor.objects.filter(line=OuterRef("pk"))
+        return rows.filter(Exists(self._jobs(named)) | ~Exists(named) & self._fits())
+
+    def _jobs(self, rows: QuerySet[OrderedFor]) -> QuerySet[OrderedFor]:
+        if self.yard:
+            rows = rows.filter(machine__yard=self.yard)
+        if self.machine_class:
+            rows = rows.filter(machine__makeup__machine_class=self.machine_class)
+        return rows.filter(service=self.service) if self.service else rows
+
+    def _fits(self) -> Q:
+        """Parts that fit a machine of the yard, a make-up of the class, a place of the service."""
         makeups = MakeUp.objects.all()
         if self.machine_class:
             makeups = makeups.filter(machine_class=self.machine_class)
@@ -76,7 +93,7 @@ class NarrowedOrders:
             places = ServiceNeed.objects.filter(service=self.service).order_by().values("place")
             fits, fluids = fits.filter(place__in=places), fluids.filter(place__in=places)
         fluids = fluids.exclude(part=None)  # a fluid without a part is none of the list
-        return rows.filter(
+        return (
             Q(part__in=fits.values("part"))
             | Q(part__in=fits.exclude(instead=None).values("instead"))
             | Q(part__in=fluids.values("part"))
@@ -90,6 +107,7 @@ def order_lines(shop: Shop, wanted: NarrowedOrders | None = None) -> list[OrderL
     newest = list(
         rows.annotate(done=ExpressionWrapper(done, output_field=BooleanField()))
         .select_related("part", "shop", "delivery", "asked_by")
+        .prefetch_related(Prefetch("jobs", OrderedFor.objects.select_related("machine", "service")))
         .order_by("done", "-need_by")[:SHOWN]
     )
     places = tuple(ORDER_STATES)
@@ -109,16 +127,3 @@ def lines_open_to(person: Person) -> QuerySet[OrderLine]:
 def parts_to_miss() -> QuerySet[Part]:
     """Return all parts, one of which is not on the shelf."""
     return Part.objects.all()
-
-
-def order_table(lines: Iterable[OrderLine]) -> TableOfCells:
-    """Return lines as a table for a file, quantities in the shop's units."""
-    rows = [
-        [
-            one.part.number, one.part.name, say_amount(one.part, one.quantity, one.shop),
-            one.need_by, one.order_by, one.state,
-            one.delivery.expected_on if one.delivery else None, one.for_work,
-        ]
-        for one in lines
-    ]  # fmt: skip
-    return TableOfCells("order list", HEADINGS, rows)

@@ -22,7 +22,7 @@ def order_ahead(
     wanted = parts_to_order(shop, today).rows
     return [
         order_more(
-            MissingPart(row.part, shop, row.lacks, 0.0, row.need_by, row.for_work), by=by, now=now
+            MissingPart(row.part, shop, row.lacks, 0.0, row.need_by, row.jobs), by=by, now=now
         )
         for row in wanted
         if part in (None, row.part.pk)

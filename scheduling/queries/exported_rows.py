@@ -10,7 +10,6 @@ from fleet.table_files import Cell, TableOfCells
 from scheduling.hindsight.list_entries import WORDS, Judged
 from scheduling.models import State
 from scheduling.queries.overdue_services import OverdueMachine
-from scheduling.queries.parts_to_order import PartsToOrder
 from scheduling.queries.risk_groups import RiskGroups
 from scheduling.wording.hindsight_words import ONLY_PLANS, TITLES
 
@@ -121,19 +120,6 @@ def planned_done_table(entries: Iterable[Judged]) -> TableOfCells:
         for one in entries
     ]
     return TableOfCells("planned and done", titles, rows)
-
-
-def parts_table(found: PartsToOrder) -> TableOfCells:
-    """A row a part that will lack, the first to order first."""
-    titles = ("part number", "part", "quantity", "need by", "order by", "price", "for")
-    rows: list[list[Cell]] = [
-        [
-            row.part.number, row.part.name, row.much, row.need_by, row.order_by,
-            round(row.price, 2), "; ".join(row.jobs),
-        ]
-        for row in found.rows
-    ]  # fmt: skip
-    return TableOfCells("parts to order", titles, rows)
 
 
 def hindsight_table(result: Mapping[str, Any]) -> TableOfCells:

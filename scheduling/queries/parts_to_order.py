@@ -13,13 +13,12 @@ from datetime import date, timedelta
 
 from django.db.models import Sum, prefetch_related_objects
 
-from fleet.models import OrderLine, Part, Shop, StockMovement
+from fleet.models import OrderedFor, OrderLine, Part, Shop, StockMovement
 from fleet.models.order_lines import USUAL_LEAD
 from fleet.queries.parts_of_shop import deliveries_to_come
 from fleet.queries.stock_words import say_amount
-from fleet.saying import short_date
 from scheduling.core.forecast import middle_times
-from scheduling.models import DuePoint
+from scheduling.models import DuePoint, PlannedWork
 from scheduling.queries.shelf_needs import Taking, add_up
 from scheduling.queries.work_that_repeats import (
     points_of_shop,
@@ -29,8 +28,6 @@ from scheduling.queries.work_that_repeats import (
 )
 
 WEEKS = 12
-JOBS_TOLD = 3
-"""Jobs that are named of those for which a part is wanted."""
 ML_OF_A_LITRE = 1000
 NEARLY = 1e-6
 PARTS = ("service__needs", "machine__makeup__fluids__part", "machine__makeup__fitting_parts__part")
@@ -42,7 +39,7 @@ class PartToOrder:
     """A part that will lack.
 
     lacks: pieces or mL to buy; takes: what the weeks take in all; there: on the shelf now; coming:
-    on its way or on the list.  jobs: work from the day on which it lacks, the first first.
+    on its way or on the list.  jobs: what lacks it, the first first, as rows of no line yet.
     """
 
     shop: Shop
@@ -52,7 +49,7 @@ class PartToOrder:
     there: float
     coming: float
     need_by: date
-    jobs: tuple[str, ...]
+    jobs: tuple[OrderedFor, ...]
 
     @property
     def order_by(self) -> date:
@@ -80,13 +77,6 @@ class PartToOrder:
             said += f", {say_amount(self.part, self.coming, self.shop)} ordered or on the list"
         return said
 
-    @property
-    def for_work(self) -> str:
-        """Say for which jobs: the first few by name."""
-        told = "; ".join(self.jobs[:JOBS_TOLD])
-        more = len(self.jobs) - JOBS_TOLD
-        return f"{told}; and {more} more" if more > 0 else told
-
 
 @dataclass(frozen=True)
 class PartsToOrder:
@@ -108,11 +98,10 @@ class PartsToOrder:
 
 @dataclass(frozen=True)
 class _Taken:
-    """So much of a part on a day, for a piece of work."""
+    """So much of a part for a job, on its day."""
 
-    day: date
     quantity: float
-    job: str
+    job: OrderedFor
 
 
 def parts_to_order(shop: Shop, today: date, weeks: int = WEEKS) -> PartsToOrder:
@@ -158,9 +147,15 @@ def _taken(
                 continue
             parts[need.part.pk] = need.part
             for day in days:
-                job = f"{work.machine.tag}: {work.service}, {short_date(day, today)}"
-                taken[need.part.pk].append(_Taken(day, need.quantity, job))
+                taken[need.part.pk].append(_Taken(need.quantity, _job(work, day)))
     return parts, taken, unkept
+
+
+def _job(work: Taking, day: date) -> OrderedFor:
+    planned = isinstance(work, PlannedWork)
+    job = OrderedFor(machine=work.machine, service=work.service, day=day, planned=planned)
+    job.stands_on = day if planned else None
+    return job
 
 
 def _dated(
@@ -193,13 +188,13 @@ def _row(
     """Return what lacks of a part at the worst, and from which day; None where nothing does."""
     total = lacks = 0.0
     need_by: date | None = None
-    jobs: list[str] = []
-    for one in sorted(taken, key=lambda each: (each.day, each.job)):
+    jobs: list[OrderedFor] = []
+    for one in sorted(taken, key=lambda each: (each.job.day, str(each.job))):
         total += one.quantity
-        come = sum(quantity for day, quantity in arrivals if day <= one.day)
+        come = sum(quantity for day, quantity in arrivals if day <= one.job.day)
         short = total - max(there, 0.0) - come
         if short > NEARLY:
-            need_by = need_by or one.day
+            need_by = need_by or one.job.day
             jobs.append(one.job)
             lacks = max(lacks, short)
     if need_by is None:

@@ -16,13 +16,12 @@ from scheduling.queries.shelf_needs import Need, add_up, needs_of
 class Pull:
     """One thing to fetch in one trip: how much, and how much is on the shelf (None: not kept).
 
-    jobs: for what, as "Q-1: Engine oil and filter".  makeups: of the machines that take it.
+    work: what takes it.
     """
 
     need: Need
     on_hand: float | None
-    jobs: tuple[str, ...] = ()
-    makeups: frozenset[int] = frozenset()
+    work: tuple[PlannedWork, ...] = ()
 
     @property
     def containers(self) -> int | None:
@@ -72,14 +71,13 @@ def pull_list(
 
 
 def _pull(need: Need, on_hand: float | None, work: Sequence[PlannedWork]) -> Pull:
-    """Say for which work something is needed, each once."""
-    takes = [
+    """Say which work takes it."""
+    takes = (
         one
         for one in work
         if any((each.name, each.part) == (need.name, need.part) for each in add_up([one]))
-    ]
-    jobs = dict.fromkeys(f"{one.machine.tag}: {one.title}" for one in takes)
-    return Pull(need, on_hand, tuple(jobs), frozenset(one.machine.makeup_id for one in takes))
+    )
+    return Pull(need, on_hand, tuple(takes))
 
 
 def tools_of(work: Sequence[PlannedWork]) -> list[str]:

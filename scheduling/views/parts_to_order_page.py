@@ -13,8 +13,8 @@ from fleet.saying import counted
 from fleet.table_answer import answered
 from scheduling.actions.order_ahead import order_ahead
 from scheduling.forms.machines_form import ShopChoice
-from scheduling.queries.exported_rows import parts_table
 from scheduling.queries.parts_to_order import WEEKS, parts_to_order
+from scheduling.queries.rows_of_parts import parts_table
 
 
 def _shop(request: HttpRequest) -> tuple[ShopChoice, Shop]:

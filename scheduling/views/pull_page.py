@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 from fleet.access import roles, signed_in
 from fleet.actions.order_parts import AfterMissing, MissingPart
 from fleet.from_phone import say_taken
-from fleet.models import Role, Shop
+from fleet.models import OrderedFor, Role, Shop
 from fleet.numerals import parse_number
 from fleet.quantities import parse_volume
 from fleet.queries.mine import day_of
@@ -43,8 +43,8 @@ def missing(request: HttpRequest) -> HttpResponse:
         messages.error(request, str(no))
         return say_taken(back, taken=False)
     what = MissingPart(
-        pull.need.part, listed.shop, pull.need.quantity, found, day, "; ".join(pull.jobs),
-        pull.makeups,
+        pull.need.part, listed.shop, pull.need.quantity, found, day,
+        [OrderedFor(machine=one.machine, service=one.service, day=day) for one in pull.work],
     )  # fmt: skip
     after = miss_on_pull(what, by=person, now=now)
     messages.success(request, _said(what, after))

@@ -27,9 +27,11 @@ from fleet.models import (
     KeyScope,
     Machine,
     MachineClass,
+    OrderedFor,
     Part,
     Person,
     Role,
+    Service,
     Substitute,
 )
 from fleet.procedures.fault_library import symptoms
@@ -96,7 +98,10 @@ def look_for_a_fault(people: ActingPeople) -> None:
 def lack_a_part(people: ActingPeople) -> None:
     """A part that is not on the shelf, and is ordered."""
     part = Part.objects.filter(kind=Part.Kind.PIECE).order_by("pk")[0]
-    missing = MissingPart(part, people.shop, 3.0, 1.0, people.today + timedelta(days=6))
+    day = people.today + timedelta(days=6)
+    service = Service.objects.order_by("-pk")[0]
+    jobs = [OrderedFor(machine=own_machine(people), service=service, day=day)]
+    missing = MissingPart(part, people.shop, 3.0, 1.0, day, jobs)
     line = miss_part(missing, by=people.mechanic, now=people.now).line
     assert line is not None
     order_line(line, people.today + timedelta(days=4), by=people.manager, now=people.now)

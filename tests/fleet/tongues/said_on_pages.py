@@ -22,7 +22,7 @@ PAGES = (
     "400", "403", "403_csrf", "404", "base", "print", "fleet/fault", "fleet/faults",
     "fleet/finding", "fleet/first_run", "fleet/hand_code", "fleet/hand_link", "fleet/hold",
     "fleet/hold_machine", "fleet/labels", "fleet/meter_round", "fleet/no_signal", "fleet/procedure",
-    "fleet/order_list", "fleet/pressed_before", "fleet/reading", "fleet/record",
+    "fleet/pressed_before", "fleet/reading", "fleet/record",
     "fleet/typed_before",
     "fleet/safe_to_release", "fleet/shelf", "fleet/shelf_part", "fleet/sign_in",
     "fleet/sign_in_locked", "scheduling/bench", "scheduling/bench_paper", "scheduling/broke",
@@ -34,7 +34,7 @@ PAGES = (
     "scheduling/letter_stop", "fleet/last_done", "fleet/last_done_of_class", "fleet/meter",
     "fleet/readings_to_mend", "scheduling/shop_days", "scheduling/_shop_day_job",
     "scheduling/shop_day_job", "scheduling/planned_done", "scheduling/trials", "scheduling/trial",
-    "scheduling/searches", "scheduling/progress", "scheduling/yard_empty",
+    "scheduling/order_list", "scheduling/searches", "scheduling/progress", "scheduling/yard_empty",
     *(
         f"scheduling/notices/{name}{kind}"
         for name in ("list", "held", "released", "lines", "changed", "digest", "password")
@@ -112,7 +112,6 @@ MODULES = (
     "fleet/views/hand_sign_in_page.py",
     "fleet/views/hold_pages.py",
     "fleet/views/label_pages.py",
-    "fleet/views/order_list_page.py",
     "fleet/views/reading_page.py",
     "fleet/views/record_page.py",
     "fleet/views/shelf_page.py",
@@ -156,6 +155,7 @@ MODULES = (
     "scheduling/views/job_card_file.py",
     "scheduling/views/job_page.py",
     "scheduling/views/keep_page.py",
+    "scheduling/views/order_list_page.py",
     "scheduling/views/pull_page.py",
     "scheduling/views/photo_uploads.py",
     "scheduling/views/scan_page.py",

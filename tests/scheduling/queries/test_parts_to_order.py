@@ -59,7 +59,8 @@ def test_every_repeat_counts_and_it_is_needed_by_the_day_on_which_it_lacks(shop)
     assert row.need_by == TODAY + 45 * DAY
     assert row.order_by == row.need_by - 4 * DAY
     assert row.price == 24
-    assert row.jobs[0] == f"{point.machine.tag}: {point.service}, Thu 16 Apr"
+    assert str(row.jobs[0]) == f"{point.machine.tag}: {point.service}, 2026-04-16"
+    assert not row.jobs[0].planned  # the middle of a forecast is no shop day
     assert row.says_why == "12 weeks take 4; 2 on the shelf"
 
 
@@ -68,6 +69,7 @@ def test_a_shop_day_takes_its_parts_on_that_day_and_not_on_its_forecast_too(shop
     plan_on(shop, point, TODAY + 3 * DAY)
     (row,) = parts_to_order(shop, TODAY).rows
     assert (row.lacks, row.need_by) == (1, TODAY + 3 * DAY)
+    assert (row.jobs[0].planned, row.jobs[0].stands_on) == (True, TODAY + 3 * DAY)
 
 
 def test_what_is_on_its_way_counts_from_the_day_on_which_it_is_sure(shop):
@@ -100,17 +102,19 @@ def test_what_nobody_counted_is_named_and_not_ordered(shop):
 
 def test_put_on_the_list_twice_it_stands_there_once_and_more_adds_to_it(shop):
     part, by = filter_of(shop, there=0), factories.Person(shop=shop)
-    due(shop, part, TODAY + 5 * DAY)
+    first = due(shop, part, TODAY + 5 * DAY)
     for _ in range(2):
         order_ahead(shop, part.pk, by=by, now=NOON)
     line = OrderLine.objects.get()
     assert (line.quantity, line.need_by) == (1, TODAY + 5 * DAY)
     assert parts_to_order(shop, TODAY).rows == []
-    due(shop, part, TODAY + 9 * DAY)
+    other = due(shop, part, TODAY + 9 * DAY)
     order_ahead(shop, by=by, now=NOON)
     line.refresh_from_db()
     assert (line.quantity, line.need_by) == (2, TODAY + 5 * DAY)
-    assert len(line.for_work.split("; ")) == 2
+    assert [(job.machine, job.service, job.day) for job in line.jobs.all()] == [
+        (one.machine, one.service, one.p50) for one in (first, other)
+    ]
 
 
 def test_another_shop_has_a_shelf_and_machines_of_its_own(shop):

@@ -1,10 +1,12 @@
-"""The order list: what to buy, by when; ordered, received, taken back, each with its trace."""
+"""The order list: what to buy, by when, for which jobs; ordered, received, taken back."""
 
 import re
+from csv import DictReader
 from datetime import date, timedelta
-from io import BytesIO
+from io import BytesIO, StringIO
 
 import pytest
+from django.conf import settings
 from django.db.models import Sum
 from django.urls import reverse
 from openpyxl import load_workbook
@@ -14,15 +16,19 @@ from fleet.models import (
     FittingPart,
     Fluid,
     LoggedChange,
+    OrderedFor,
     OrderLine,
     Role,
     ServiceNeed,
     StockMovement,
 )
 from fleet.queries.parts_of_shop import deliveries_to_come
-from tests import factories
+from tests import consequences, factories
 from tests.factories import NOON, TODAY
 from tests.pages import words
+
+QUERIES = 13
+"""Of the page with a state chosen."""
 
 pytestmark = pytest.mark.django_db
 
@@ -109,7 +115,7 @@ def test_the_file_has_a_row_a_line_and_no_formula(client, line):
     assert answer.content.startswith("\ufeff".encode())  # a spreadsheet reads it as UTF-8
     rows = answer.text.splitlines()
     assert rows[1].startswith("OF-1,oil filter,2,2026-03-12,2026-03-08,to order,")
-    assert rows[1].endswith(",'=cmd()")
+    assert rows[1].endswith(",'=cmd(),")
 
 
 def test_the_same_as_a_workbook_whose_text_is_text(client, line):
@@ -172,6 +178,74 @@ def test_a_fluid_and_what_does_in_place_of_a_part_fit_too(client, line, belt, qu
     assert listed(client, yard=quad.yard_id) == ["OF-1", "BE-1"]
 
 
+def wants(line, machine, service, day=TODAY, **more):
+    return OrderedFor.objects.create(line=line, machine=machine, service=service, day=day, **more)
+
+
+def test_a_line_that_names_its_jobs_goes_by_them_and_not_by_what_its_part_fits(
+    client, line, belt, quad
+):
+    """The filter fits both machines; it was asked for for the one in the south alone."""
+    south = factories.Machine(yard__shop=line.shop, yard__name="South", makeup=quad.makeup)
+    oil, grease = factories.Service(name="Oil"), factories.Service(name="Grease")
+    ServiceNeed.objects.create(service=grease, place="oil filter")
+    wants(line, south, oil)
+    assert listed(client, yard=south.yard_id) == ["OF-1"]
+    assert listed(client, yard=quad.yard_id) == []
+    assert listed(client, service=oil.pk, machine_class=quad.makeup.machine_class_id) == ["OF-1"]
+    assert listed(client, service=grease.pk) == []
+
+
+def test_one_job_has_to_be_all_that_is_chosen(client, line, quad):
+    other = factories.Machine(yard__shop=line.shop, yard__name="South")
+    oil, grease = factories.Service(name="Oil"), factories.Service(name="Grease")
+    wants(line, quad, oil)
+    wants(line, other, grease)
+    assert listed(client, yard=quad.yard_id, service=oil.pk) == ["OF-1"]
+    assert listed(client, yard=quad.yard_id, service=grease.pk) == []
+
+
+def test_each_job_is_named_and_leads_to_its_machine_and_to_its_shop_day_of_now(client, line, quad):
+    oil, grease = factories.Service(name="Oil"), factories.Service(name="Grease")
+    wants(line, quad, oil, TODAY + timedelta(days=1))
+    wants(line, quad, grease, TODAY + timedelta(days=60), planned=False)
+    moved = TODAY + timedelta(days=4)
+    job = consequences.PlannedJob(plan__shop=line.shop, machine=quad, day=moved)
+    for service in (oil, grease):
+        consequences.PlannedWork(job=job, machine=quad, service=service)
+    page = client.get(reverse("order-list"))
+    assert f'href="{quad.get_absolute_url()}"' in page.text
+    assert f"?day={moved}&amp;shop=" in page.text
+    assert f"{quad.tag} Oil, Fri 6 Mar" in words(page)
+    assert f"{quad.tag} Grease, about Fri 1 May" in words(page)  # a later time, not the planned one
+    (row,) = DictReader(StringIO(client.get(reverse("order-file")).content.decode("utf-8-sig")))
+    assert (
+        row["for"]
+        == f"Q-1: Engine oil; {quad.tag}: Oil, 2026-03-06; {quad.tag}: Grease, 2026-05-01"
+    )
+    assert row["machine pages"] == settings.BASE_URL + quad.get_absolute_url()
+
+
+def test_of_many_jobs_the_first_three_are_seen_and_the_others_folded(client, line, quad):
+    for day in range(5):
+        wants(line, quad, factories.Service(), TODAY + timedelta(days=day))
+    assert "2 more jobs" in words(client.get(reverse("order-list")))
+
+
+@pytest.mark.parametrize("number", [2, 12])
+def test_the_number_of_queries_does_not_grow(client, line, quad, number, django_assert_num_queries):
+    for day in range(number):
+        more = OrderLine.objects.create(
+            part=factories.Part(), shop=line.shop, quantity=1, need_by=TODAY, asked_at=NOON,
+            asked_by=line.asked_by,
+        )  # fmt: skip
+        machine = factories.Machine(yard__shop=line.shop)
+        wants(more, machine, factories.Service(), TODAY + timedelta(days=day))
+        wants(line, machine, factories.Service(), TODAY + timedelta(days=day))
+    with django_assert_num_queries(QUERIES):
+        client.get(reverse("order-list"), {"state": "to order"})
+
+
 def test_by_service_its_places_count_and_those_of_the_class_alone_where_both_are_chosen(
     client, line, belt, quad
 ):
@@ -184,7 +258,7 @@ def test_by_service_its_places_count_and_those_of_the_class_alone_where_both_are
     assert listed(client, service=belts.pk) == ["BE-1"]
     assert listed(client, service=belts.pk, machine_class=quad.makeup.machine_class_id) == []
     page = words(client.get(reverse("order-list"), {"service": oil.pk}))
-    assert "and a place that the service needs" in page
+    assert "for what its part fits" in page
 
 
 def test_the_sentence_stays_that_of_the_whole_list(client, line, belt):

@@ -17,10 +17,12 @@ from fleet.actions.order_parts import drop_line, order_line, receive_line, take_
 from fleet.forms.order_filter_form import OrderFilter
 from fleet.models import OrderLine, Role, Shop
 from fleet.queries.mine import shop_asked, shops_of
-from fleet.queries.order_list import lines_open_to, order_lines, order_table
+from fleet.queries.order_list import lines_open_to, order_lines
 from fleet.queries.stock_words import say_amount
 from fleet.refusal import Refusal
 from fleet.table_answer import answered
+from scheduling.queries.ordered_jobs import tell_days_now
+from scheduling.queries.rows_of_parts import order_table
 
 
 class ExpectedForm(forms.Form):
@@ -50,6 +52,7 @@ def order_list(request: HttpRequest) -> HttpResponse:
     wanted = narrow.narrowing()
     lines = order_lines(shop)
     shown = order_lines(shop, wanted) if wanted.narrows else lines
+    tell_days_now(shown)
     context = {
         "shop": shop,
         "shops": shops_of(person),
@@ -64,7 +67,7 @@ def order_list(request: HttpRequest) -> HttpResponse:
         "late": [one for one in lines if one.state == "to order" and one.order_by < today],
         "may_order": person.manages,
     }
-    return render(request, "fleet/order_list.html", context)
+    return render(request, "scheduling/order_list.html", context)
 
 
 def _asked(request: HttpRequest, shop: Shop) -> str:
@@ -91,6 +94,7 @@ def order_file(request: HttpRequest) -> HttpResponse:
     """Send the order list as CSV, or as XLSX where that is asked for."""
     shop = _shop(request)
     lines = order_lines(shop, OrderFilter(shop, request.GET).narrowing())
+    tell_days_now(lines)
     return answered(order_table(lines), "xlsx" if request.GET.get("as") == "xlsx" else "csv")
 
 

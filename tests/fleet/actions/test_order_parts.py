@@ -1,0 +1,58 @@
+"""What lacks goes onto the order list with the jobs that it is for, each asked for once."""
+
+from datetime import timedelta
+
+import pytest
+
+from fleet.actions.order_parts import MissingPart, miss_part, order_more
+from fleet.models import LoggedChange, OrderedFor, OrderLine
+from tests import factories
+from tests.factories import NOON, TODAY
+
+pytestmark = pytest.mark.django_db
+DAY = timedelta(days=1)
+
+
+@pytest.fixture
+def case():
+    machine = factories.Machine()
+    by = factories.Mechanic(shop=machine.yard.shop)
+    return factories.Part(), machine, by
+
+
+def missing(case, service, day, *, planned=True):
+    part, machine, _ = case
+    job = OrderedFor(machine=machine, service=service, day=day, planned=planned)
+    return MissingPart(part, machine.yard.shop, 1.0, 0.0, day, [job])
+
+
+def jobs():
+    return [(job.service.name, job.day) for job in OrderLine.objects.get().jobs.all()]
+
+
+def test_work_that_the_plan_moved_since_is_not_asked_for_again(case):
+    oil = factories.Service(name="oil")
+    for day in (TODAY, TODAY + DAY):
+        miss_part(missing(case, oil, day), by=case[-1], now=NOON)
+    assert OrderLine.objects.get().quantity == 1
+    assert jobs() == [("oil", TODAY)]
+
+
+def test_a_later_time_of_the_service_on_the_list_does_not_stand_for_the_one_of_today(case):
+    oil = factories.Service(name="oil")
+    later = missing(case, oil, TODAY + 60 * DAY, planned=False)
+    order_more(later, by=case[-1], now=NOON)
+    miss_part(missing(case, oil, TODAY), by=case[-1], now=NOON)
+    line = OrderLine.objects.get()
+    assert (line.quantity, line.need_by) == (2, TODAY)
+    assert jobs() == [("oil", TODAY), ("oil", TODAY + 60 * DAY)]
+
+
+def test_what_a_job_adds_is_logged_with_the_job(case):
+    oil, grease = factories.Service(name="oil"), factories.Service(name="grease")
+    miss_part(missing(case, oil, TODAY), by=case[-1], now=NOON)
+    miss_part(missing(case, grease, TODAY), by=case[-1], now=NOON)
+    (change,) = LoggedChange.objects.filter(kind="order line")
+    added = next(value for value in change.values if value["field"] == "for")
+    assert "grease" not in added["old"]
+    assert f"grease, {TODAY}" in added["new"]
