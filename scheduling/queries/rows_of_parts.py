@@ -20,7 +20,15 @@ def order_table(lines: Iterable[OrderLine]) -> TableOfCells:
     for one in lines:
         much, jobs = say_amount(one.part, one.quantity, one.shop), list(one.jobs.all())
         expected = one.delivery.expected_on if one.delivery else None
-        row = [one.part.number, one.part.name, much, one.need_by, one.order_by, one.state, expected]
+        row: list[Cell] = [
+            one.part.number,
+            one.part.name,
+            much,
+            one.need_by,
+            one.order_by,
+            one.state,
+            expected,
+        ]
         rows.append([*row, _said(jobs, one.for_work), _pages(jobs)])
     return TableOfCells("order list", titles, rows)
 
