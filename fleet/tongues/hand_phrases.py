@@ -261,6 +261,8 @@ PHRASES = (
     "{0} held: {1}",
     "{0} released: {1}",
     "{0} (SHORT: {1} on the shelf)",
+    "{0}; in its place pull {1}",
+    "{0}, for {1} alone",
     "in the yard",
     "1 letter of {0}",
     "{0} letters of {1}",

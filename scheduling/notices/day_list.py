@@ -17,6 +17,7 @@ from scheduling.notices.causes import cause_of_day
 from scheduling.notices.letter import Letter, StateMark, language_for, link, mark, write
 from scheduling.notices.posting import NewNotice, put, told
 from scheduling.queries.batch_list import BatchList, ListedJob, batch_list, on_day
+from scheduling.queries.in_its_place import InItsPlace
 from scheduling.queries.pull_list import Pull, pull_list
 
 SIGNALS = [str(value) for value in Caution.Signal.values]
@@ -113,9 +114,16 @@ def _help(listed: ListedJob) -> str:
 def _pull(pull: Pull, units: str) -> str:
     """Return one thing to fetch, and what the shelf holds where that is too little."""
     said = f"{_much(pull, pull.need.quantity, units)} {pull.need.name}"
+    for one in pull.instead:
+        much = _much(pull, one.quantity, units)
+        said += f"; in its place pull {much} {one.part}{_on(one)}"
     if pull.short and pull.on_hand is not None:
         said += f" (SHORT: {_much(pull, max(pull.on_hand, 0), units)} on the shelf)"
     return said
+
+
+def _on(one: InItsPlace) -> str:
+    return f", for {joined(one.tags)} alone" if one.tags else ""
 
 
 def _much(pull: Pull, quantity: float, units: str) -> str:

@@ -10,6 +10,7 @@ from scheduling.notices.addressees import desk, managers
 from scheduling.notices.letter import link
 from scheduling.notices.news import News, NewsLine, tell_news
 from scheduling.queries.overdue_services import how_far_past, overdue_points
+from scheduling.queries.in_its_place import NEARLY
 from scheduling.queries.pull_list import Pull, pull_list
 
 AHEAD = timedelta(days=14)
@@ -68,7 +69,7 @@ def _to_order(shop: Shop, day: date) -> News:
     work = PlannedWork.objects.filter(
         plan__shop=shop, job__day__gte=day, job__day__lt=day + AHEAD
     ).select_related("service", "machine__makeup", "job")
-    short = [pull for pull in pull_list(list(work), shop).pulls if pull.short]
+    short = [pull for pull in pull_list(list(work), shop).pulls if pull.lacks > NEARLY]
     return News(
         Notice.Kind.PARTS,
         {f"part:{pull.need.name}": NewsLine(_short(pull, shop)) for pull in short},

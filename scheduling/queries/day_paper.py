@@ -9,7 +9,7 @@ from fleet.procedures import FilledStep
 from fleet.quantities import show_use, show_volume
 from fleet.queries.last_measured import last_of_machines
 from fleet.queries.standing_readings import last_readings
-from fleet.saying import capital, say_minutes, short_date
+from fleet.saying import capital, joined, say_minutes, short_date
 from scheduling.models import State
 from scheduling.queries.batch_list import BatchList, ListedJob, ListedWork
 from scheduling.queries.day_cautions import cautions_of
@@ -134,7 +134,11 @@ def _pull(one: Pull, units: str) -> tuple[str, str, str]:
     if one.containers and one.need.part and one.need.part.container_ml:
         said += f" ({one.containers} of {show_volume(one.need.part.container_ml, units)})"
     there = "not stocked" if one.on_hand is None else much(one.on_hand)
-    return one.need.name, said, f"{there}, short" if one.short else there
+    name = one.need.name
+    for other in one.instead:
+        tags = f", for {joined(other.tags)} alone" if other.tags else ""
+        name += f"; in its place pull {much(other.quantity)} {other.part}{tags}"
+    return name, said, f"{there}, short" if one.short else there
 
 
 def _card(number: int, job: ListedJob, known: _Known) -> JobCard:

@@ -1,14 +1,15 @@
 """Parts and fluids for a shop day, added up, against the shelf; and the tools to bring."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 
 from django.db.models import Sum
 
 from fleet.makeup_traits import fits
 from fleet.models import MakeUp, Service, Shop, StockMovement
 from scheduling.models import PlannedWork
+from scheduling.queries.in_its_place import NEARLY, InItsPlace, in_its_place
 from scheduling.queries.shelf_needs import Need, add_up, needs_of
 
 
@@ -16,12 +17,13 @@ from scheduling.queries.shelf_needs import Need, add_up, needs_of
 class Pull:
     """One thing to fetch in one trip: how much, and how much is on the shelf (None: not kept).
 
-    work: what takes it.
+    work: what takes it.  instead: what is pulled in its place of what lacks.
     """
 
     need: Need
     on_hand: float | None
     work: tuple[PlannedWork, ...] = ()
+    instead: tuple[InItsPlace, ...] = ()
 
     @property
     def containers(self) -> int | None:
@@ -31,17 +33,25 @@ class Pull:
 
     @property
     def short(self) -> bool:
-        """Whether the shelf holds less than is needed."""
-        return self.on_hand is not None and self.on_hand < self.need.quantity - 1e-6
+        """Whether the shelf holds less than is needed, with what does in its place."""
+        return self.lacks - sum(one.quantity for one in self.instead) > NEARLY
+
+    @property
+    def lacks(self) -> float:
+        """How much of the part itself is not on the shelf; of what is not kept, nothing."""
+        if self.on_hand is None:
+            return 0.0
+        return max(self.need.quantity - max(self.on_hand, 0.0), 0.0)
 
 
 @dataclass(frozen=True)
 class PullList:
-    """What to fetch, which tools to bring, and which places no part is set up for."""
+    """What to fetch from a shop's shelf, which tools to bring, and places no part is set up for."""
 
     pulls: list[Pull] = field(default_factory=list)
     tools: list[str] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
+    shop: Shop | None = None
 
     @property
     def short(self) -> list[Pull]:
@@ -57,27 +67,48 @@ def pull_list(
     begun: work whose parts were fetched before; its tools are brought all the same.
     """
     needs = needs_of(work)
-    parts = [need.part.pk for need in needs if need.part]
+    parts = {need.part.pk for need in needs if need.part} | set(_others(work))
     rows = StockMovement.objects.filter(shop=shop, part__in=parts).values_list("part")
     on_hand = dict(rows.annotate(Sum("quantity")).order_by())
+    spare = dict(on_hand)
+    for need in needs:
+        if need.part:
+            spare[need.part.pk] = spare.get(need.part.pk, 0.0) - need.quantity
     return PullList(
-        [
-            _pull(need, on_hand.get(need.part.pk, 0.0) if need.part else None, work)
-            for need in needs
-        ],
+        [_pull(need, on_hand, work, spare) for need in needs],
         tools_of([*work, *begun]),
         sorted(set(_unknown(work))),
+        shop,
     )
 
 
-def _pull(need: Need, on_hand: float | None, work: Sequence[PlannedWork]) -> Pull:
-    """Say which work takes it."""
-    takes = (
+def _others(work: Sequence[PlannedWork]) -> Iterable[int]:
+    """Return what does in place of a part of this work."""
+    for one in work:
+        if one.service_id:
+            for fit in one.machine.makeup.fitting_parts.all():
+                if fit.instead_id:
+                    yield fit.instead_id
+
+
+def _pull(
+    need: Need, on_hand: dict[int, float], work: Sequence[PlannedWork], spare: dict[int, float]
+) -> Pull:
+    """Say which work takes it, and what is pulled in its place; that is no longer to spare."""
+    takes = tuple(
         one
         for one in work
         if any((each.name, each.part) == (need.name, need.part) for each in add_up([one]))
     )
-    return Pull(need, on_hand, tuple(takes))
+    if need.part is None:
+        return Pull(need, None, takes)
+    pull = Pull(need, on_hand.get(need.part.pk, 0.0), takes)
+    if pull.lacks <= NEARLY:
+        return pull
+    instead = in_its_place(need.part, pull.lacks, takes, spare)
+    for one in instead:
+        spare[one.part.pk] -= one.quantity
+    return replace(pull, instead=tuple(instead))
 
 
 def tools_of(work: Sequence[PlannedWork]) -> list[str]:

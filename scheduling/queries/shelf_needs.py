@@ -28,6 +28,7 @@ def needs_of(work: Iterable[PlannedWork] | QuerySet[PlannedWork]) -> list[Need]:
         "service__needs",
         "machine__makeup__fluids__part",
         "machine__makeup__fitting_parts__part",
+        "machine__makeup__fitting_parts__instead",
     )
     return add_up(rows)
 

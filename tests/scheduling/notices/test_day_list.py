@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.models import Caution, Fluid, ServiceNeed, StockMovement
+from fleet.models import Caution, FittingPart, Fluid, ServiceNeed, StockMovement
 from fleet.work_keys import repair_key
 from scheduling.models import DuePoint, Notice, State
 from scheduling.notices.day_list import make_day_lists, write_day_list
@@ -48,6 +48,19 @@ def test_it_lists_jobs_the_shelf_and_what_bites_and_puts_the_manual_first(shop, 
     assert FIRST in " ".join(letter.text.split())
     assert FIRST.replace("'", "&#x27;") in letter.html or FIRST in letter.html
     assert "Hot oil burns" in letter.html
+
+
+def test_what_is_pulled_in_place_of_what_lacks_is_told(shop, job, machine, mechanic, oil_change):
+    ServiceNeed.objects.create(service=oil_change, place="oil filter")
+    other = factories.Part(number="OF-2", name="long filter")
+    FittingPart.objects.create(
+        makeup=machine.makeup, place="oil filter", part=factories.Part(number="OF-1"), instead=other
+    )
+    StockMovement.objects.create(part=other, shop=shop, quantity=1, reason="count", at=NOON)
+    text = write_day_list(shop, batch_list(mechanic, TODAY)).text
+    assert "; in its place pull 1 × OF-2 long filter" in text
+    spanish = write_day_list(shop, batch_list(mechanic, TODAY), "es").text
+    assert "; en su lugar saque 1 × OF-2" in spanish
 
 
 def test_a_repair_is_named_by_what_was_found(shop, machine, mechanic):

@@ -9,6 +9,7 @@ from fleet.models import FittingPart, OrderLine, Role, StockMovement
 from scheduling.models import PlanSearch
 from tests import factories
 from tests.factories import NOON, TODAY
+from tests.pages import words
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
@@ -20,14 +21,14 @@ def test_the_mechanic_sees_the_days_jobs_with_cautions_and_the_manual_first(clie
     case = bench_case()
     client.force_login(case.mechanic)
     text = client.get(reverse(page), {"day": TODAY.isoformat()}).content.decode()
-    for words in (
+    for said in (
         "Q-1",
         "Engine oil and filter",
         "Hot oil burns.",
         "19 mm socket",
         "own manual, local codes and licensed practice",
     ):
-        assert words in text
+        assert said in text
 
 
 def test_an_empty_day_leads_to_the_next_with_jobs(client):
@@ -163,12 +164,12 @@ def test_who_helps_and_who_is_helped_read_of_each_other(client, page):
     case.service.save()
     case.job.second, case.job.second_minutes = helper, 30
     case.job.save()
-    for person, words in [
+    for person, said in [
         (case.mechanic, "<strong>With Bo</strong>, 30 min: hold the load"),
         (helper, "With Jo: <strong>hold the load</strong>"),
     ]:
         client.force_login(person)
-        assert words in client.get(reverse(page), {"day": TODAY.isoformat()}).content.decode()
+        assert said in client.get(reverse(page), {"day": TODAY.isoformat()}).content.decode()
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -211,6 +212,21 @@ def test_what_is_not_on_the_shelf_is_counted_ordered_and_planned_around(client, 
     counted = StockMovement.objects.get(part=fit.part, reason="count")
     assert (counted.counted, counted.by) == (0, case.mechanic)
     assert PlanSearch.objects.filter(shop=case.mechanic.shop).exists()
+
+
+def test_the_pull_list_says_what_is_pulled_in_place_of_what_lacks(client, monkeypatch):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+    case = bench_case()
+    client.force_login(case.mechanic)
+    other = factories.Part(number="OF-2", name="long filter")
+    case.machine.makeup.fitting_parts.update(instead=other)
+    lie(case, other, 1)
+    said = [words(client.get(reverse(page))) for page in ("bench", "bench-paper")]
+    for one in said:
+        assert (
+            f"Pull 1 OF-2 long filter in its place, from the shelf of {case.job.plan.shop}" in one
+        )
+    assert "The shelf is short of 1 thing" in said[0]  # the oil
 
 
 def test_what_does_on_another_make_up_alone_is_not_named(client, monkeypatch):

@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils.translation import override
 from PIL import Image
 
-from fleet.models import Caution, ServiceRecord, StepPicture, Tongue
+from fleet.models import Caution, ServiceRecord, StepPicture, StockMovement, Tongue
 from fleet.procedures import ShownPicture
 from fleet.procedures.drawings import HIGH, STATIC, WIDE, drawings
 from fleet.saying import short_date
@@ -91,6 +91,15 @@ def test_a_card_says_all_that_the_sheet_does(client, case):
                   "Oil pressure, left, kPa at least 200", "Oil pressure, right, kPa",
                   "Takes:", "Minutes of work", "Done by", "Seen"):  # fmt: skip
         assert words in card, words
+
+
+def test_what_does_in_place_of_what_lacks_is_on_the_pull_list(client, case):
+    other = factories.Part(number="OF-2", name="long filter")
+    case.machine.makeup.fitting_parts.update(instead=other)
+    StockMovement.objects.create(
+        part=other, shop=case.mechanic.shop, quantity=1, reason="count", at=NOON
+    )
+    assert "in its place pull 1 OF-2 long" in pages(client)[0]
 
 
 def test_a_caution_is_whole_at_the_head_of_a_card_and_short_at_its_step(client, case):
