@@ -9,8 +9,8 @@ from scheduling.models import DuePoint, MachineState, Notice, PlannedWork, State
 from scheduling.notices.addressees import desk, managers
 from scheduling.notices.letter import link
 from scheduling.notices.news import News, NewsLine, tell_news
-from scheduling.queries.overdue_services import how_far_past, overdue_points
 from scheduling.queries.in_its_place import NEARLY
+from scheduling.queries.overdue_services import how_far_past, overdue_points
 from scheduling.queries.pull_list import Pull, pull_list
 
 AHEAD = timedelta(days=14)
