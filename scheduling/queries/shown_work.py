@@ -69,9 +69,9 @@ class ShownJob(ListedJob):
         return any(each.pin for each in self.open_work)
 
     @property
-    def at(self) -> str:
-        """Where it stands: "Mon 2 Mar with Ada"."""
-        return f"{short_date(self.job.day, self.job.day)} with {self.job.mechanic}"
+    def on(self) -> str:
+        """The day on which it stands: "Mon 2 Mar"."""
+        return short_date(self.job.day, self.job.day)
 
     @property
     def hours(self) -> str:

@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 
 from fleet.actions.keep_day import DayList, keep_day
 from fleet.actions.open_calendar import calendar_key
-from fleet.models import KeptWork, Pin, Release
+from fleet.models import KeptWork, Pin, Release, Tongue
 from scheduling.models import OutboxEntry, Plan, PlannedJob
 from scheduling.worker.perform import perform_entry
 from tests import consequences, factories
@@ -208,6 +208,20 @@ def test_the_keyboard_moves_a_job_over_the_board(open_page, case):
     page.keyboard.press("Enter")
     page.wait_for_url("**/planning/**")
     assert pinned(day)
+
+
+def test_the_hints_are_in_the_language_of_the_page(open_page, case):
+    """Put down where it was lifted, the job is known to stand there already in Spanish too."""
+    case.manager.language = Tongue.SPANISH
+    case.manager.save()
+    page = open_page(case.manager, reverse("shop-days"))
+    page.locator("[data-grip]").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-hint]")).to_contain_text("Ponga Q-1 en un día de un mecánico")
+    expect(page.locator("[data-said]")).to_contain_text("Q-1 se levantó del")
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-said]")).to_have_text("Q-1 ya está ahí.")
+    assert page.complaints == []
 
 
 def test_escape_on_the_board_gives_the_keyboard_back(open_page, case):

@@ -14,6 +14,9 @@
   const EDGE = 56; // px from the edge of the board at which it scrolls
   let carried = null; // the job that is on its way: {card, place, ghost}
 
+  /* A hint in the page's language: the page gives its words, with places for what they are about. */
+  const words_of = (hint_name, about) => said.dataset[hint_name].replace(/\{(\w+)\}/g, (_, place) => about[place]);
+
   const say = (words) => { said.textContent = ""; requestAnimationFrame(() => { said.textContent = words; }); };
 
   const lift = (card) => {
@@ -23,7 +26,7 @@
     document.body.classList.add("carrying");
     card.classList.add("carried");
     hint.hidden = false;
-    hint.textContent = `Put ${card.dataset.job} on a day of a mechanic; Escape leaves it where it is.`;
+    hint.textContent = words_of("put", { tag: card.dataset.job });
   };
 
   const mark = (place) => {
@@ -50,16 +53,16 @@
     const grip = carried && carried.card.querySelector("[data-grip]");
     const tag = carried && carried.card.dataset.job;
     put_down();
-    if (grip) { grip.focus(); say(`${tag} stays where it was.`); }
+    if (grip) { grip.focus(); say(words_of("stays", { tag })); }
   };
 
   const drop = () => {
     const { card } = carried;
     const place = put_down();
-    if (!place) { say(`${card.dataset.job} stays where it was.`); return; }
+    if (!place) { say(words_of("stays", { tag: card.dataset.job })); return; }
     if (place.dataset.says === card.dataset.at) {
       card.querySelector("[data-grip]").focus();
-      say(`${card.dataset.job} stands there already.`);
+      say(words_of("already", { tag: card.dataset.job }));
       return;
     }
     sheet.elements.day.value = place.dataset.day;
@@ -70,7 +73,7 @@
       Object.assign(field, { type: "hidden", name: "work_key", value: key });
       sheet.append(field);
     });
-    say(`${card.dataset.job} to ${place.dataset.says}: asked for. The plan is made again.`);
+    say(words_of("asked", { tag: card.dataset.job, place: place.dataset.says }));
     remember(card, place.dataset.says);
     sheet.requestSubmit();
   };
@@ -89,11 +92,11 @@
     if (!note) return;
     const cards = [...document.querySelectorAll("[data-job]")];
     const card = cards.find((one) => note.keys.some((key) => one.dataset.keys.split(" ").includes(key)));
-    if (!card) { say(`${note.tag} is not on the days shown; ${note.wanted || "another day"} was asked for.`); return; }
+    if (!card) { say(words_of(note.wanted ? "gone" : "goneElsewhere", { tag: note.tag, place: note.wanted })); return; }
     card.setAttribute("tabindex", "-1");
     card.focus({ preventScroll: true });
     card.scrollIntoView({ block: "center" });
-    say(`${note.tag} now stands on ${card.dataset.at}.`);
+    say(words_of("now", { tag: note.tag, place: card.dataset.at }));
   };
 
   /* By pointer: mouse, pen or finger. */
@@ -148,12 +151,12 @@
   const choose = (grip) => {
     const card = grip.closest("[data-job]");
     const all = places();
-    if (!all.length) { say("No day shown is left to move it to."); return; }
+    if (!all.length) { say(words_of("full", {})); return; }
     lift(card);
     const here = all.find((one) => one.dataset.says === card.dataset.at) || all[0];
     all.forEach((one) => one.setAttribute("tabindex", "-1"));
     point_at(here);
-    say(`${card.dataset.job} is lifted from ${card.dataset.at}. Arrow keys choose a day and a mechanic, Enter puts it there, Escape leaves it.`);
+    say(words_of("lifted", { tag: card.dataset.job, place: card.dataset.at }));
   };
 
   const point_at = (place) => {
