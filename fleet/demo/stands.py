@@ -18,6 +18,7 @@ from fleet.demo.simulated_meters import EVENING, SimulatedMeter
 from fleet.models import Booking, Machine, Meter, Reading, RecordedMeter, ServiceRecord, Storage
 from fleet.queries.meter_lives import life_bases
 from fleet.queries.standing_readings import last_readings
+from fleet.queries.standing_records import standing_records
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,8 @@ class Pages:
 
 def _records() -> QuerySet[ServiceRecord]:
     return (
-        ServiceRecord.objects.filter(corrected_by=None, void=False, service__isnull=False)
+        standing_records()
+        .filter(service__isnull=False)
         .select_related("service")
         .prefetch_related("meters__meter")
         .order_by("done_at")

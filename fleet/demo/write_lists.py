@@ -26,6 +26,7 @@ from fleet.models import (
     Shop,
     WorkingHours,
 )
+from fleet.queries.standing_records import standing_records
 from fleet.work_keys import service_key
 
 UNASKED, PUT_OFF, SLIPPED, WRITTEN_LATE = 0.04, 0.06, 0.04, 0.02
@@ -130,9 +131,9 @@ def write_lists(place: DemoShop, span: tuple[date, date], told: ListTelling) -> 
     kept = set(KeptDay.objects.filter(shop=place.shop).values_list("day", flat=True))
     start, end = place.shop.span_of(span[0])[0], place.shop.span_of(span[1])[1]
     rows = (
-        ServiceRecord.objects.filter(
+        standing_records().filter(
             machine__yard__shop=place.shop, done_at__gte=start, done_at__lt=end, form_key=None,
-            service__isnull=False, corrects=None, corrected_by=None,
+            service__isnull=False, corrects=None,
         )
         .select_related("machine", "service", "done_by")
         .order_by("done_at", "machine__tag", "pk")

@@ -8,9 +8,9 @@ from typing import Any
 
 from django.db.models import OuterRef, QuerySet, Subquery, Sum
 
-from fleet.models import Machine, Meter, MeterKind, RecordedMeter, ServiceRecord
+from fleet.models import Machine, Meter, MeterKind, RecordedMeter
 from fleet.queries.standing_readings import standing
-from fleet.queries.standing_records import corrected_records
+from fleet.queries.standing_records import corrected_records, standing_records
 
 
 @dataclass(frozen=True)
@@ -53,9 +53,7 @@ def money_spent(machine_ids: Iterable[int] | None, since: datetime) -> dict[int,
 
     None for all machines.
     """
-    rows = ServiceRecord.objects.filter(
-        done_at__gte=since, void=False, corrected_by=None, cost__isnull=False
-    )
+    rows = standing_records().filter(done_at__gte=since, cost__isnull=False)
     if machine_ids is not None:
         rows = rows.filter(machine__in=machine_ids)
     sums = rows.order_by().values_list("machine").annotate(total=Sum("cost"))

@@ -19,6 +19,7 @@ from fleet.procedures import traits_of
 from fleet.procedures.fault_library import FaultCause, FaultCheck, Symptom, causes, symptom_called
 from fleet.procedures.fault_order import RankedCheck, follows, next_check, ranked_checks
 from fleet.queries.mine import machines_of
+from fleet.queries.standing_records import standing_records
 
 MOST_PAST = 6
 """So many past repairs stand beside a search, of the machine and of its model each."""
@@ -152,9 +153,7 @@ class PastRepairs:
 
 def past_repairs(machine: Machine, symptom: str = "") -> PastRepairs:
     """Return what stands beside a search: four queries."""
-    repairs = ServiceRecord.objects.filter(
-        service=None, void=False, corrected_by=None
-    ).select_related("machine", "done_by")
+    repairs = standing_records().filter(service=None).select_related("machine", "done_by")
     same = repairs.filter(machine__makeup=machine.makeup_id).exclude(machine=machine)
     found = FoundFault.objects.filter(search__machine__makeup=machine.makeup_id)
     if symptom:

@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterable
 from datetime import date
 
 from fleet.models import Machine, Measurement
+from fleet.queries.standing_records import corrected_records
 from fleet.saying import short_date
 
 FEW = 3
@@ -25,9 +26,11 @@ def last_of_machines(
     zones = {machine.pk: machine.yard.zone for machine in machines}
     if not (limits and zones):
         return {}
-    rows = Measurement.objects.filter(
-        record__machine__in=zones, limit__in=limits, record__corrected_by=None, record__void=False
-    ).select_related("record")
+    rows = (
+        Measurement.objects.filter(record__machine__in=zones, limit__in=limits, record__void=False)
+        .exclude(record__in=corrected_records())
+        .select_related("record")
+    )
     found: dict[tuple[int, int, str], list[str]] = {}
     for row in rows.order_by("-record__done_at", "-pk"):
         machine = row.record.machine_id

@@ -6,7 +6,7 @@ from typing import Any
 from django.db.models import Count, QuerySet, Sum
 
 from fleet.learnt_minutes import LearntMinutes, learnt_minutes
-from fleet.models import ServiceRecord
+from fleet.queries.standing_records import standing_records
 
 
 class MinutesTaken:
@@ -14,9 +14,9 @@ class MinutesTaken:
 
     def __init__(self, makeups: Collection[int] | QuerySet[Any, Any]) -> None:
         """makeups: their keys, or a query for them."""
-        rows = ServiceRecord.objects.filter(
-            service__isnull=False, minutes__gt=0, corrected_by=None, void=False
-        ).filter(machine__makeup__in=makeups)
+        rows = standing_records().filter(
+            service__isnull=False, minutes__gt=0, machine__makeup__in=makeups
+        )
         told = rows.order_by().values_list("service", "machine__makeup")
         found = told.annotate(Sum("minutes"), Count("pk"))
         self._taken = {(service, makeup): (total, n) for service, makeup, total, n in found}

@@ -5,9 +5,10 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Exists, F, OuterRef
 
-from fleet.models import Absence, Booking, ClosedDay, Finding, PutOff, ServiceRecord, Shop
+from fleet.models import Absence, Booking, ClosedDay, Finding, PutOff, Shop
 from fleet.models.book import numbers_in
 from fleet.queries.covered_services import covered_services
+from fleet.queries.standing_records import standing_records
 from scheduling.hindsight.list_entries import Deed
 from scheduling.hindsight.list_outcomes import LONGEST_EARLY, LONGEST_LATE, DayCircumstances
 
@@ -22,9 +23,7 @@ def load_deeds(shop: Shop, first: date, last: date) -> list[Deed]:
 
 
 def _services(shop: Shop, start: datetime, end: datetime) -> Iterable[Deed]:
-    rows = ServiceRecord.objects.filter(
-        machine__yard__shop=shop, done_at__gte=start, done_at__lt=end, corrected_by=None, void=False
-    )
+    rows = standing_records().filter(machine__yard__shop=shop, done_at__gte=start, done_at__lt=end)
     covered = covered_services()
     fields = ("pk", "machine_id", "machine__makeup_id", "service_id", "done_at", "entered_at",
               "minutes", "left_out")  # fmt: skip
@@ -54,7 +53,7 @@ def load_past(shop: Shop, first: date, last: date) -> dict[tuple[int, int], date
     """
     start, _ = shop.span_of(first)
     _, end = shop.span_of(last + timedelta(days=LONGEST_LATE))
-    standing = ServiceRecord.objects.filter(corrected_by=None, void=False, service__isnull=False)
+    standing = standing_records().filter(service__isnull=False)
     earlier = standing.filter(
         machine=OuterRef("machine"), service=OuterRef("service"), done_at__lt=OuterRef("done_at")
     )

@@ -8,6 +8,7 @@ from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
 
 from fleet.models import Limit, Person, Release, ServiceRecord, Shop
 from fleet.procedures import FilledStep, steps_for
+from fleet.queries.standing_records import standing_records
 from fleet.queries.who_works import shop_on
 from scheduling.models import DuePoint, PlannedJob, PlannedWork
 from scheduling.queries.day_minutes import minutes_left, with_words_since
@@ -267,6 +268,8 @@ def _written(mechanic: Person, shop: Shop | None, day: date) -> QuerySet[Service
     if shop is None:
         return ServiceRecord.objects.none()
     from_, to = shop.span_of(day)
-    return ServiceRecord.objects.filter(
-        done_by=mechanic, done_at__gte=from_, done_at__lt=to, corrected_by=None, void=False
-    ).select_related("machine", "service")
+    return (
+        standing_records()
+        .filter(done_by=mechanic, done_at__gte=from_, done_at__lt=to)
+        .select_related("machine", "service")
+    )
