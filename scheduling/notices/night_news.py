@@ -122,10 +122,9 @@ def _readings(states: Iterable[MachineState], where: str) -> News:
 
 def _out(machine_ids: Iterable[int]) -> set[int]:
     """Return the machines that are out: handed over and not back; one query."""
-    back = HandOver.objects.filter(direction=HandOver.Direction.BACK).values("booking")
-    rows = HandOver.objects.filter(
-        booking__machine__in=list(machine_ids), direction=HandOver.Direction.OUT
-    ).exclude(booking__in=back)
+    handed = HandOver.objects.filter(booking__machine__in=list(machine_ids))
+    back = handed.filter(direction=HandOver.Direction.BACK).values("booking")
+    rows = handed.filter(direction=HandOver.Direction.OUT).exclude(booking__in=back)
     return set(rows.values_list("booking__machine", flat=True))
 
 
