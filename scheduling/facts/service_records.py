@@ -15,8 +15,9 @@ from scheduling.facts.prepared import rows_of
 from scheduling.facts.scope import Scope, transposed
 from scheduling.facts.yard_days import Floats, Ints, as_stored, local_days, seconds
 
+DONE = "record__done_at"
 MEASURED_FIELDS = (
-    "record__machine_id", "limit_id", "limit__then_id", "record__done_at", "value",
+    "record__machine_id", "limit_id", "limit__then_id", DONE, "value",
     "limit__low", "limit__high", "limit__name", "limit__unit",
 )  # fmt: skip
 
@@ -94,7 +95,9 @@ def _values(scope: Scope, now: datetime) -> QuerySet[Measurement, Any]:
         limit__then__isnull=False,
     ).exclude(record_id__in=corrected_records())  # fmt: skip
     rows = measured.order_by("record__machine_id", "limit_id", "record__done_at", "pk")
-    return rows.values_list(*MEASURED_FIELDS)
+    return rows.values_list(
+        *(as_stored(name) if name == DONE else name for name in MEASURED_FIELDS)
+    )
 
 
 def _numbers(column: tuple[float | None, ...]) -> Floats:
