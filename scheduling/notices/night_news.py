@@ -11,7 +11,7 @@ from scheduling.notices.letter import link
 from scheduling.notices.news import News, NewsLine, tell_news
 from scheduling.queries.in_its_place import NEARLY
 from scheduling.queries.overdue_services import how_far_past, overdue_points
-from scheduling.queries.pull_list import Pull, pull_list
+from scheduling.queries.pull_list import Pull, pulls_of
 
 AHEAD = timedelta(days=14)
 """How far ahead parts of planned work are looked at (common practice: two weeks to order)."""
@@ -69,7 +69,7 @@ def _to_order(shop: Shop, day: date) -> News:
     work = PlannedWork.objects.filter(
         plan__shop=shop, job__day__gte=day, job__day__lt=day + AHEAD
     ).select_related("service", "machine__makeup", "job")
-    short = [pull for pull in pull_list(list(work), shop).pulls if pull.lacks > NEARLY]
+    short = [pull for pull in pulls_of(list(work), shop) if pull.lacks > NEARLY]
     return News(
         Notice.Kind.PARTS,
         {f"part:{pull.need.name}": NewsLine(_short(pull, shop)) for pull in short},
@@ -122,10 +122,10 @@ def _readings(states: Iterable[MachineState], where: str) -> News:
 
 def _out(machine_ids: Iterable[int]) -> set[int]:
     """Return the machines that are out: handed over and not back; one query."""
-    handed = HandOver.objects.filter(booking__machine__in=list(machine_ids))
-    back = handed.filter(direction=HandOver.Direction.BACK).values("booking")
-    rows = handed.filter(direction=HandOver.Direction.OUT).exclude(booking__in=back)
-    return set(rows.values_list("booking__machine", flat=True))
+    handed = HandOver.objects.filter(booking__machine__in=list(machine_ids)).order_by()
+    rows = list(handed.values_list("booking__machine", "booking", "direction"))
+    back = {booking for _, booking, direction in rows if direction == HandOver.Direction.BACK}
+    return {machine for machine, booking, _ in rows if booking not in back}
 
 
 def _mechanics(shop: Shop) -> list[Person]:

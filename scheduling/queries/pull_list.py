@@ -1,13 +1,14 @@
 """Parts and fluids for a shop day, added up, against the shelf; and the tools to bring."""
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from django.db.models import Sum
 
 from fleet.makeup_traits import fits
-from fleet.models import MakeUp, Service, Shop, StockMovement
+from fleet.models import MakeUp, Part, Service, Shop, StockMovement
 from scheduling.models import PlannedWork
 from scheduling.queries.in_its_place import NEARLY, InItsPlace, in_its_place
 from scheduling.queries.shelf_needs import Need, add_up, needs_of
@@ -66,6 +67,12 @@ def pull_list(
 
     begun: work whose parts were fetched before; its tools are brought all the same.
     """
+    tools, unknown = tools_of([*work, *begun]), sorted(set(_unknown(work)))
+    return PullList(pulls_of(work, shop), tools, unknown, shop)
+
+
+def pulls_of(work: Sequence[PlannedWork], shop: Shop | None) -> list[Pull]:
+    """Add up what to fetch alone, without tools; the number of queries is fixed."""
     needs = needs_of(work)
     parts = {need.part.pk for need in needs if need.part} | set(_others(work))
     rows = StockMovement.objects.filter(shop=shop, part__in=parts).values_list("part")
@@ -74,12 +81,17 @@ def pull_list(
     for need in needs:
         if need.part:
             spare[need.part.pk] = spare.get(need.part.pk, 0.0) - need.quantity
-    return PullList(
-        [_pull(need, on_hand, work, spare) for need in needs],
-        tools_of([*work, *begun]),
-        sorted(set(_unknown(work))),
-        shop,
-    )
+    takers = _takers(work)
+    return [_pull(need, on_hand, tuple(takers[need.name, need.part]), spare) for need in needs]
+
+
+def _takers(work: Sequence[PlannedWork]) -> dict[tuple[str, Part | None], list[PlannedWork]]:
+    """Return name and part of a need -> the work that takes it, in order."""
+    takers = defaultdict(list)
+    for one in work:
+        for place in dict.fromkeys((each.name, each.part) for each in add_up([one])):
+            takers[place].append(one)
+    return takers
 
 
 def _others(work: Sequence[PlannedWork]) -> Iterable[int]:
@@ -92,14 +104,12 @@ def _others(work: Sequence[PlannedWork]) -> Iterable[int]:
 
 
 def _pull(
-    need: Need, on_hand: dict[int, float], work: Sequence[PlannedWork], spare: dict[int, float]
+    need: Need,
+    on_hand: dict[int, float],
+    takes: tuple[PlannedWork, ...],
+    spare: dict[int, float],
 ) -> Pull:
-    """Say which work takes it, and what is pulled in its place; that is no longer to spare."""
-    takes = tuple(
-        one
-        for one in work
-        if any((each.name, each.part) == (need.name, need.part) for each in add_up([one]))
-    )
+    """Say what is pulled in the place of a part that lacks; that is no longer to spare."""
     if need.part is None:
         return Pull(need, None, takes)
     pull = Pull(need, on_hand.get(need.part.pk, 0.0), takes)
