@@ -21,7 +21,7 @@ from scipy.optimize import minimize_scalar
 
 from scheduling.core.forecast.circumstances import UseCircumstances
 from scheduling.core.forecast.mixture_passage import MixturePassage, trusted
-from scheduling.core.forecast.past_questions import LEVELS, LOOKS, PastQuestions, ask_past
+from scheduling.core.forecast.past_questions import LEVELS, PastQuestions, ask_past
 from scheduling.core.usage import (
     Cleaned,
     Floats,
@@ -245,14 +245,17 @@ def _loss(law: UseLaw, asked: PastQuestions) -> Floats:
 
 
 def _chances(law: UseLaw, asked: PastQuestions) -> Floats:
-    """Return the chances that a law gives to the questions, shape (k, looks, levels)."""
+    """Return the chances that a law gives to the questions, shape (k, looks, levels).
+
+    They are 0 where a look has no weight.
+    """
     # learnt anew for each law, since the fleet's shares depend on the lumps that the law assumes
     model = fit_rates(asked.intervals, asked.group, asked.day, law)
     rates = estimate_rates(model, asked.intervals, asked.group, asked.day)
-    machine = np.arange(asked.group.size)
+    # looks without a reading weigh nothing, so they are not worked out
+    machine, look = np.nonzero(asked.weight > 0)
     chance = np.zeros(asked.reached.shape)
     for level in range(LEVELS.size):
-        passage = MixturePassage(law, rates, machine, asked.level[:, level])
-        for look in range(LOOKS.size):
-            chance[:, look, level] = passage(asked.days[:, look])
+        passage = MixturePassage(law, rates, machine, asked.level[machine, level])
+        chance[machine, look, level] = passage(asked.days[machine, look])
     return chance
