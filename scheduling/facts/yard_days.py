@@ -7,6 +7,7 @@ so that machines of yards with different dates stand in one frame.
 from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -45,6 +46,17 @@ def as_days(days: Iterable[date | None]) -> Days:
     return np.array([NO_DAY if d is None else np.datetime64(d, "D") for d in days], "datetime64[D]")
 
 
+class _Seconds(Func):
+    """Seconds since 1970-01-01 UTC, counted by PostgreSQL."""
+
+    template = "date_part('epoch', %(expressions)s)"
+    output_field = FloatField()
+
+    def get_db_converters(self, connection: Any) -> list[Any]:
+        """Return none: what comes is a float, and there are a million of them."""
+        return []
+
+
 def as_stored(field: str) -> Expression:
     """Return moments of a table as `seconds` takes them, without a datetime for each.
 
@@ -54,7 +66,7 @@ def as_stored(field: str) -> Expression:
     """
     if connection.vendor == "sqlite":
         return Cast(field, TextField())
-    return Func(F(field), template="date_part('epoch', %(expressions)s)", output_field=FloatField())
+    return _Seconds(F(field))
 
 
 def seconds(moments: Sequence[datetime] | Sequence[str] | Sequence[float]) -> Floats:
