@@ -67,8 +67,8 @@ def pull_list(
 
     begun: work whose parts were fetched before; its tools are brought all the same.
     """
-    tools, unknown = tools_of([*work, *begun]), sorted(set(_unknown(work)))
-    return PullList(pulls_of(work, shop), tools, unknown, shop)
+    pulls = pulls_of(work, shop)  # first: it fetches what the others look at
+    return PullList(pulls, tools_of([*work, *begun]), sorted(set(_unknown(work))), shop)
 
 
 def pulls_of(work: Sequence[PlannedWork], shop: Shop | None) -> list[Pull]:
