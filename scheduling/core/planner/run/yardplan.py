@@ -79,9 +79,10 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
         # late.
         if kept.unkept:
             freed = job.problem.released(frozenset(kept.unkept))
-            search = Search(freed, job.limits, inner, reporter)
-            search.first_plans(job.start)
+            search = Search(freed, job.limits, inner, reporter, search.machines)
         search.offer(completed(placed_plan(search.case, search.machines, kept.places)))
+        if kept.unkept:
+            search.first_plans(job.start)
     search.run()
     search.say(Stage.EXPLAINING)
     late = Watch.start(watch.clock, max(reserve, watch.left()))

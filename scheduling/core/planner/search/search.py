@@ -5,7 +5,7 @@ only cuts it off.  So a run that ends by proof is the same every time, and more 
 worse plan: it goes through the same steps and on from there.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from math import inf
 from random import Random
 
@@ -52,14 +52,16 @@ class Search:
         limits: RunLimits,
         watch: Watch,
         reporter: Reporter | None = None,
+        known: Iterable[Visits] = (),
     ) -> None:
+        """Price all visits; `known` are those before some tasks of the problem were released."""
         self.limits, self.watch, self.tuning = limits, watch, limits.tuning
         self.reporter = reporter or Reporter(watch, silent)
         self.stage = Stage.STARTING
         # One source of chance for the whole run, so that seed and size decide it.
         self.rng = Random(limits.seed)
         self.case: Case = case_of(problem)
-        self.machines: list[Visits] = visits_of(self.case)
+        self.machines: list[Visits] = visits_of(self.case, known)
         self.standing = standing_plan(self.case, self.machines)
         self.best: Draft = self.standing
         self.greedy_cost = inf
@@ -76,11 +78,16 @@ class Search:
         self.offer(completed(self.standing))
         if start:
             self.offer(completed(placed_plan(self.case, self.machines, start)))
+        if self.watch.over():
+            return
         greedy = greedy_plan(self.case, self.machines)
         self.greedy_cost = greedy.total()
         self.offer(greedy)
+        if self.watch.over():
+            return
         self.offer(greedy_plan(self.case, self.machines, by_stake(self.machines)))
-        self.offer(settled(self.best))
+        if not self.watch.over():
+            self.offer(settled(self.best))
 
     def run(self) -> None:
         """Go through the stages until the plan is good enough or the seconds are over."""

@@ -6,6 +6,7 @@ shared set-ups, half or whole day of downtime, overdue and waste of each task, c
 previous plan.  What couples machines (hours, overtime, trips, bays, stock) is left to `draft`.
 """
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -107,19 +108,28 @@ class Visits:
         return slot[1] if self.last is None else int(self.last[slot])
 
 
-def visits_of(case: Case) -> list[Visits]:
+def visits_of(case: Case, known: Iterable[Visits] = ()) -> list[Visits]:
     """Return the visits of each machine of the yard that has a task, in the machines' order.
 
-    Each has arrays by row, first day and crew, shape (R, H, C).
+    Each has arrays by row, first day and crew, shape (R, H, C).  `known` are visits of the same
+    problem before some of its tasks were released: those of machines without such a task serve on.
     """
     by_machine: dict[str, list[Task]] = {}
     for task in case.problem.tasks.values():
         by_machine.setdefault(task.machine, []).append(task)
+    before = {visits.machine.id: visits for visits in known}
     return [
-        machine_visits(case, machine, by_machine[machine.id])
+        before[machine.id]
+        if machine.id in before and _same(before[machine.id].tasks, by_machine[machine.id])
+        else machine_visits(case, machine, by_machine[machine.id])
         for machine in case.problem.machines.values()
         if machine.id in by_machine
     ]
+
+
+def _same(before: Sequence[Task], tasks: Sequence[Task]) -> bool:
+    """Tell whether these are the very same tasks: a released one is another."""
+    return {id(task) for task in before} == {id(task) for task in tasks}
 
 
 def machine_visits(
