@@ -1,7 +1,7 @@
 """Who works in a shop, on which days how long and with which skills: its own and lent hands."""
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from django.db.models import Q
@@ -75,10 +75,9 @@ def workers_of(crew: Crew, horizon: Horizon) -> list[Worker]:
         mine = [stint for stint in crew.stints if stint.person == person.pk]
         away, held = crew.away.get(person.pk, ()), crew.held.get(person.pk, [])
         hours = _hours(crew.week.get(person.pk, {}), mine, horizon)
-        hours = [0.0 if d in away else h for d, h in enumerate(hours)]
         if person.pk in crew.week or person.pk in guests:
             skills = [_skills(held, mine, horizon, d) for d in range(len(hours))]
-            found += _workers(person, hours, skills, taken)
+            found += [_less(one, away) for one in _workers(person, hours, skills, taken)]
     return found
 
 
@@ -93,8 +92,9 @@ def worker_on(workers: Iterable[Worker], account: str, day: int) -> str | None:
 def _workers(
     person: Hand, hours: list[float], skills: list[frozenset[str]], taken: Collection[str]
 ) -> list[Worker]:
-    """Return one worker for each set of skills that the person works with.
+    """Return one worker for each set of skills that the person works with, days away or not.
 
+    An absence that is tried must not call anybody otherwise: work stands under these names.
     taken: user names, which no worker of somebody else may have.
     """
     sets = list(dict.fromkeys(s for s, h in zip(skills, hours, strict=True) if h > 0))
@@ -104,6 +104,12 @@ def _workers(
         mine = tuple(h if s == held else 0.0 for s, h in zip(skills, hours, strict=True))
         found.append(Worker(person.pk, name, person.name, held, mine, person.username))
     return found
+
+
+def _less(worker: Worker, away: Collection[int]) -> Worker:
+    """Return a worker who does not work on some days."""
+    hours = tuple(0.0 if day in away else long for day, long in enumerate(worker.hours))
+    return replace(worker, hours=hours)
 
 
 def _free(name: str, taken: Collection[str]) -> str:

@@ -13,6 +13,8 @@ def leaving_sentence(leaving: Leaving, names: Names) -> str:
     if leaving.kind == LeavingKind.NEW or leaving.place is None:
         return "It is new to the plan."
     place = place_words(leaving.place, names)
+    if leaving.kind == LeavingKind.GIVES_WAY and leaving.conflict is not None:
+        return f"It gives way on {place}: {conflict_words(leaving.conflict, names)}."
     if leaving.conflict is not None:
         return f"It cannot stay on {place}: {conflict_words(leaving.conflict, names)}."
     if leaving.kind == LeavingKind.MAKES_ROOM:

@@ -132,6 +132,21 @@ def test_somebody_who_signs_in_like_the_second_worker_of_another_stays_apart(sho
     }
 
 
+def test_days_away_change_no_workers_name_or_skills(shop, mechanic):
+    """Away until the certificate has run out, or all along: work stands under both names still."""
+    skill = make.Skill(name="inspector")
+    Qualification.objects.create(person=mechanic, skill=skill, valid_until=day(2))
+    usual = [(one.username, one.skills) for one in workers(shop)]
+    away = Absence.objects.create(person=mechanic, first_day=TODAY, last_day=day(3))
+    assert [(one.username, one.skills) for one in workers(shop)] == usual
+    assert [one.hours[:5] for one in workers(shop)] == [(0,) * 5, (0, 0, 0, 0, 8)]
+    away.last_day = day(400)
+    away.save()
+    assert [(one.username, one.skills, sum(one.hours)) for one in workers(shop)] == [
+        (name, skills, 0) for name, skills in usual
+    ]
+
+
 def test_a_certificate_that_ran_out_before_makes_one(shop, mechanic):
     skill = make.Skill(name="inspector")
     Qualification.objects.create(person=mechanic, skill=skill, valid_until=day(-1))

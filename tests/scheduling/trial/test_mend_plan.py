@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.models import Progress, PutOff
-from scheduling.models import PlannedWork
+from fleet.models import Progress, PutOff, Qualification
+from scheduling.models import PlannedJob, PlannedWork
 from scheduling.plan import plan_shop
 from scheduling.plan.search_stages import Telling
 from scheduling.trial.changes import Away, BackLate, PartGone, TakesLonger
@@ -40,6 +40,20 @@ def test_somebody_away_moves_their_work_and_no_other(planned, mended):
     assert all(move["why"] for move in worked.shown["moves"])
     assert all(str(sick) != move["after"]["mechanic"] for move in worked.shown["moves"])
     assert worked.shown["kept"] == 3 - len(theirs)
+
+
+def test_somebody_away_for_long_whose_certificate_runs_out_is_mended_around(planned, mended):
+    """The plan calls them by two names, before and after; work under both is told that they are
+    away, and nothing else."""
+    sick = job_of(planned[0]).mechanic
+    last = TODAY + timedelta(days=2)
+    Qualification.objects.create(person=sick, skill=make.Skill(name="inspector"), valid_until=last)
+    PlannedJob.objects.filter(machine=planned[0]).update(day=TODAY + timedelta(days=4))
+    shown = mended(Away(sick.pk, str(sick), TODAY, TODAY + timedelta(days=60), "ill")).shown
+    (move,) = [move for move in shown["moves"] if move["tag"] == planned[0].tag]
+    assert (
+        move["why"] == f"It cannot stay on Fri 6 Mar with {sick}: {sick} is not working that day."
+    )
 
 
 def test_a_part_that_is_not_there_moves_what_takes_it_with_a_reason_in_words(

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+import numpy as np
+
 from scheduling.core.planner.answer import PlaceReason, Result
 from scheduling.core.planner.explain import conflict_at
 from scheduling.core.planner.plan import Draft
@@ -22,6 +24,8 @@ class LeavingKind(StrEnum):
     """It cannot stay (`conflict`)."""
     MAKES_ROOM = "makes-room"
     """It could stay, and others (`tasks`) come to its place or day."""
+    GIVES_WAY = "gives-way"
+    """It could stay, and what others take by now keeps it off (`conflict`)."""
     CHEAPER = "cheaper"
     """It could stay, and the plan is cheaper without it there."""
 
@@ -92,22 +96,12 @@ class MoveReasons:
         # cheaper.
         if self._stands(task):
             return self._gives_way(task, before)
-        conflict = conflict_at(self._others(k, before), k, i, before)
-        return Leaving(LeavingKind.BARRED, before, conflict)
+        stand = _without_visit(self.mended.stand, k, before.day)
+        return Leaving(LeavingKind.BARRED, before, conflict_at(stand, k, i, before))
 
     def _stands(self, task: str) -> bool:
         """Tell whether the task could have stayed where it stood."""
         return task in self.mended.stand.places()
-
-    def _others(self, k: int, before: Spot) -> Draft:
-        """Return what can stand without the machine's own visit on that day."""
-        draft = self.mended.stand.copy()
-        draft.clear(k)
-        for slot in self.mended.stand.chosen[k]:
-            if slot[1] != before.day:
-                draft.put(k, slot)
-        draft.reprice(k)
-        return draft
 
     def _gives_way(self, task: str, before: Spot) -> Leaving:
         """Return for whom a task makes room that could have stayed, or that moving is cheaper."""
@@ -115,5 +109,28 @@ class MoveReasons:
         # Nobody took its very place; somebody of that day needs the hours.
         came = came or [t for t, _, after in self.moved if after and after.day == before.day]
         others = tuple(t for t in came if t != task)
-        kind = LeavingKind.MAKES_ROOM if others else LeavingKind.CHEAPER
-        return Leaving(kind, before, tasks=others)
+        if others:
+            return Leaving(LeavingKind.MAKES_ROOM, before, tasks=others)
+        conflict = self._taken(task, before)
+        kind = LeavingKind.CHEAPER if conflict is None else LeavingKind.GIVES_WAY
+        return Leaving(kind, before, conflict)
+
+    def _taken(self, task: str, before: Spot) -> Conflict | None:
+        """Return what keeps a task off its old place in the mended plan, or None if it is free."""
+        k, i = self.where[task]
+        draft = _without_visit(self.mended.draft, k, before.day)
+        row = int(np.flatnonzero(draft.machines[k].masks == 1 << i)[0])
+        names = [m.id for m in draft.case.mechanics]
+        slot = draft.slot_with(k, row, (before.day, names.index(before.mechanic or "")))
+        return conflict_at(draft, k, i, before) if slot is None else None
+
+
+def _without_visit(plan: Draft, k: int, day: int) -> Draft:
+    """Return a plan without what a machine has on a day."""
+    draft = plan.copy()
+    draft.clear(k)
+    for slot in plan.chosen[k]:
+        if slot[1] != day:
+            draft.put(k, slot)
+    draft.reprice(k)
+    return draft

@@ -63,3 +63,25 @@ def test_moves_are_listed_by_the_day_that_they_leave():
     assert [(m.task, m.before) for m in moves][-1] == ("t0", Spot(5, "w"))
     assert {m.task for m in moves} == {"t0", "t1", "t2"}
     json.dumps([to_plain(m) for m in moves])
+
+
+def test_what_could_stay_but_for_what_others_take_now_says_what_that_is():
+    """One filter lies there; t1 is pinned and takes it on another day, so t0 has to wait."""
+    part = FILTER | {"on_hand": 1, "arrivals": []}
+    takes = [{"part": "p", "quantity": 1}]
+    pinned = job(1, None, pin={"day": 3, "mechanic": None}, parts=takes)
+    case = bench(job(0, 1, parts=takes), pinned) | {"parts": [part]}
+    move = next(m for m in mended(case).moves if m.task == "t0")
+    assert move.after is None
+    said = "It gives way on day 1 with w: there is not enough p left, and no more is on the way. "
+    assert why_moved(move).startswith(said)
+
+
+def test_what_moves_though_its_place_is_free_says_that_this_costs_less():
+    """x comes back, and its work of the same visit is worth the way there."""
+    fetched = job(1, 4, overdue_cost_per_day=500.0) | {"machine": "m0"}
+    case = bench(job(0, 2, 2.0), fetched | {"hours": 2.0}, hours=away(4))
+    case["machines"] = [case["machines"][0] | {"visit_cost": 100.0}]
+    case["tasks"][1]["due"] = {"p10": 0, "p50": 0, "p90": 0}
+    moves = {m.task: m for m in mended(case).moves}
+    assert why_moved(moves["t0"]).startswith("It could stay, but moving it costs less. ")
