@@ -117,6 +117,24 @@ def test_the_menu_opens_without_script_and_fits_a_glove(open_page, manager):
     assert all(box["height"] >= 48 and box["width"] >= 48 for box in boxes)
 
 
+MET = """link => {
+  link.scrollIntoView({ block: "center" });
+  const box = link.getBoundingClientRect();
+  const x = box.left + box.width / 2, y = box.top + box.height / 2;
+  const meets = (away) => link.contains(document.elementFromPoint(x, y + away));
+  const met = (step) => { let n = 0; while (n < 60 && meets(n * step)) n += 1; return n; };
+  return met(-1) + met(1) - 1;
+}"""
+"""How high the strip is in which a press meets a link, px."""
+
+
+def test_a_glove_meets_the_tag_of_a_machine_and_no_row_grows_by_that(open_page, manager):
+    page = open_page(manager, reverse("machines"), PHONE)
+    tag = page.locator("main a.tag").first
+    assert tag.evaluate(MET) >= 44
+    assert tag.bounding_box()["height"] <= 32
+
+
 def test_a_keyboard_reaches_the_page_past_the_menu(open_page, manager):
     page = open_page(manager, reverse("machines"))
     page.keyboard.press("Tab")

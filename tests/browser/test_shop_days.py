@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 
 from fleet.actions.keep_day import DayList, keep_day
 from fleet.actions.open_calendar import calendar_key
-from fleet.models import KeptWork, Pin, Release, Tongue
+from fleet.models import KeptWork, Machine, Pin, Release, Tongue
 from scheduling.models import OutboxEntry, Plan, PlannedJob
 from scheduling.worker.perform import perform_entry
 from tests import consequences, factories
@@ -116,6 +116,21 @@ def planned_again(page):
     page.wait_for_url("**/planning/**")
     assert perform_entry(OutboxEntry.objects.get(kind=OutboxEntry.Kind.REPLAN).pk, timezone.now())
     page.wait_for_url("**/shop-days/")
+
+
+@pytest.mark.parametrize("size", [(768, 1024), (820, 1180), DESKTOP])
+def test_a_tag_of_six_letters_stands_whole_in_its_cell(open_page, case, size):
+    Machine.objects.filter(pk=case.machine.pk).update(tag="MW-105")
+    page = open_page(case.manager, reverse("shop-days"), size)
+    tag = page.locator(".job-line > summary > b").first
+    line = page.locator(".job-line > summary").first.bounding_box()
+    box = tag.bounding_box()
+    assert tag.inner_text() == "MW-105"
+    assert box["x"] + box["width"] <= line["x"] + line["width"]
+    assert box["y"] + box["height"] <= line["y"] + line["height"]
+    if size != DESKTOP:  # what has no room beside it is left out, and cuts nothing off
+        hours = page.locator(".job-line > summary > .num").first.bounding_box()
+        assert hours["y"] >= line["y"] + line["height"] or hours["x"] > box["x"] + box["width"]
 
 
 def pinned(cell_day):
