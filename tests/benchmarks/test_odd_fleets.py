@@ -28,6 +28,13 @@ def test_a_ranch_of_fifteen_is_told_by_its_months():
     assert found.held >= 0.75
 
 
+@pytest.mark.parametrize("machines", [5, 15])
+def test_a_ranch_before_its_first_summer_expects_that_one_may_come(machines):
+    found = score("unseen summer", machines, fleets=45 // machines)
+    assert found.off < found.simple / 2
+    assert found.held >= 0.7
+
+
 @pytest.mark.parametrize("name", KINDS)
 def test_what_is_known_ends_before_the_question_and_the_answer_lies_after_it(name):
     fleet = odd_fleet(name, 5, 1)

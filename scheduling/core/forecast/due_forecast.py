@@ -10,6 +10,7 @@ from scheduling.core.forecast.day_clock import HORIZON
 from scheduling.core.forecast.fleet_model import FleetModel, UseOutlook
 from scheduling.core.forecast.mixture_passage import MixturePassage
 from scheduling.core.forecast.quantiles import first_days
+from scheduling.core.forecast.seasons_to_come import PARTS
 from scheduling.core.usage import Cleaned, Floats, Ints, floats, machine_index
 
 QUANTILES = (0.1, 0.5, 0.9)
@@ -187,7 +188,9 @@ class _Question:
 
     def __call__(self, day: Ints) -> Floats:
         """Return P(due by the end of the day) for one day a service, shape (n,)."""
-        chance = self.passage(self.outlook.clock.at(self.machine, day))
+        clocks = self.outlook.courses or (self.outlook.clock,)
+        each = [self.passage(clock.at(self.machine, day)) for clock in clocks]
+        chance = PARTS @ np.stack(each) if len(each) > 1 else each[0]
         # use comes in lumps by the law, but no day has more hours than it has, and a reading that
         # showed more than is believed of the machine would be taken for a typing error
         days = np.maximum(self.outlook.clock.age[self.machine] + day + 1.0, 0.0)

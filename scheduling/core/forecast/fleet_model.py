@@ -14,8 +14,11 @@ from scheduling.core.forecast.model_as_dict import (
     habits_to_dict,
     rates_from_dict,
     rates_to_dict,
+    seasons_from_dict,
+    seasons_to_dict,
 )
 from scheduling.core.forecast.said_use import weights_as_said
+from scheduling.core.forecast.seasons_to_come import SeasonsToCome, seasons_to_come
 from scheduling.core.usage import (
     Cleaned,
     DayWeights,
@@ -40,6 +43,8 @@ class FleetModel:
         ceiling: fastest use believed, units per day, for the site's validation and for cleaning.
         by_hire: the same by days of hire, from the machines whose hires are kept; None without.
         habits: what the fleet's bookings teach; None without bookings.
+        seasons: what days may bring to a fleet that has not seen its whole year; None where all
+            are alike but for what is stated or learnt of them.
 
     """
 
@@ -47,6 +52,7 @@ class FleetModel:
     ceiling: float
     by_hire: RateModel | None = None
     habits: HireHabits | None = None
+    seasons: SeasonsToCome | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """Return the model as plain lists and numbers, ready for JSON; rates in units per day."""
@@ -55,6 +61,7 @@ class FleetModel:
             "ceiling": self.ceiling if np.isfinite(self.ceiling) else None,
             "by_hire": None if self.by_hire is None else rates_to_dict(self.by_hire),
             "habits": None if self.habits is None else habits_to_dict(self.habits),
+            "seasons": None if self.seasons is None else seasons_to_dict(self.seasons),
         }
 
     @classmethod
@@ -64,7 +71,8 @@ class FleetModel:
         ceiling = np.inf if kept["ceiling"] is None else kept["ceiling"]
         habits = None if kept["habits"] is None else habits_from_dict(kept["habits"])
         by_hire = None if kept["by_hire"] is None else rates_from_dict(kept["by_hire"])
-        return cls(rates_from_dict(kept["rates"]), ceiling, by_hire, habits)
+        seasons = None if kept["seasons"] is None else seasons_from_dict(kept["seasons"])
+        return cls(rates_from_dict(kept["rates"]), ceiling, by_hire, habits, seasons)
 
 
 @dataclass(frozen=True)
@@ -73,9 +81,11 @@ class UseOutlook:
 
     Attributes:
         rates: the belief about each machine's rate.
-        clock: effective days from each machine's last reading.
+        clock: effective days from each machine's last reading, over all courses.
         has_reading: a reading counts at all, shape (m,).
         most: fastest use believed of each machine, units per day, shape (m,).
+        courses: the clock of each course that the fleet's use may take, with the chances `PARTS`;
+            none where all are one.
 
     """
 
@@ -83,6 +93,7 @@ class UseOutlook:
     clock: DayClock
     has_reading: Flags
     most: Floats
+    courses: tuple[DayClock, ...] = ()
 
 
 def fit_fleet(cleaned: Cleaned, about: UseCircumstances, law: UseLaw | None = None) -> FleetModel:
@@ -95,11 +106,18 @@ def fit_fleet(cleaned: Cleaned, about: UseCircumstances, law: UseLaw | None = No
             about a second whatever the fleet's size.
 
     """
-    law = law or tune_law(cleaned, about)
+    seasons = seasons_to_come(cleaned, about)
+    if seasons is not None:
+        about = seasons.weighed(about, cleaned)
+    if law is None:
+        law = tune_law(cleaned, about)
+        # what the level did was not known on those days in the past, so to have been sure of it
+        # then is no reason to be surer now
+        law = law if seasons is None else replace(law, trust=min(law.trust, 1.0))
     intervals = use_intervals(cleaned, about.day_weights)
     rates = fit_rates(intervals, about.groups, about.origin, law, about.usual_rate)
     ceiling = float(cleaned.ceiling.max()) if cleaned.ceiling.size else np.inf
-    model = FleetModel(rates, ceiling)
+    model = FleetModel(rates, ceiling, seasons=seasons)
     if about.hires is None:
         return model
     habits = hire_habits(about.hires, use_intervals(cleaned), about.origin)
@@ -126,6 +144,8 @@ def look_ahead(model: FleetModel, cleaned: Cleaned, about: UseCircumstances) -> 
         about: their groups, bookings and day weights, and the origin.
 
     """
+    if model.seasons is not None:
+        about = model.seasons.weighed(about, cleaned)
     intervals = use_intervals(cleaned, about.day_weights)
     rates = estimate_rates(model.rates, intervals, about.groups, about.origin)
     weights = _hire_days(model, about)
@@ -141,7 +161,8 @@ def look_ahead(model: FleetModel, cleaned: Cleaned, about: UseCircumstances) -> 
         weights or about.day_weights, about.hires, rates.mean_rate, about.origin
     )
     clock = day_clock(about.origin - last, about.origin, coming)
-    return UseOutlook(rates, clock, has, np.minimum(cleaned.ceiling, about.most_a_day))
+    courses = model.seasons.clocks(clock, about) if model.seasons is not None else ()
+    return UseOutlook(rates, clock, has, np.minimum(cleaned.ceiling, about.most_a_day), courses)
 
 
 def _hire_days(model: FleetModel, about: UseCircumstances) -> DayWeights | None:

@@ -17,7 +17,8 @@ from scheduling.core.usage import (
 )
 
 LEAST_HISTORY = 396.0
-"""Days of readings up to which all months are alike: thirteen months."""
+"""Days of readings up to which no months are learnt: thirteen months. Until then `seasons_to_come`
+reckons with what they may bring."""
 
 LEAST_PART = 0.1
 """Least part of a stretch of days that seasons may leave of it, when use is divided by it."""

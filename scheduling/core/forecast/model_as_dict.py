@@ -5,6 +5,7 @@ from typing import Any
 import numpy as np
 
 from scheduling.core.forecast.hire_days import HireHabits
+from scheduling.core.forecast.seasons_to_come import SeasonsToCome
 from scheduling.core.usage import BurstModel, Floats, Memory, RateModel, UseLaw
 
 
@@ -68,6 +69,16 @@ def habits_to_dict(habits: HireHabits) -> dict[str, Any]:
 def habits_from_dict(kept: dict[str, Any]) -> HireHabits:
     """Read habits of hire that `habits_to_dict` wrote down; booked has one share a day of lead."""
     return HireHabits(kept["share"], _floats(kept["booked"]), kept["yard_use"])
+
+
+def seasons_to_dict(seasons: SeasonsToCome) -> dict[str, Any]:
+    """Write down what days may bring: weights by group and block of half a month."""
+    return {"past": seasons.past.tolist(), "coming": seasons.coming.tolist()}
+
+
+def seasons_from_dict(kept: dict[str, Any]) -> SeasonsToCome:
+    """Read what days may bring, as `seasons_to_dict` wrote it down."""
+    return SeasonsToCome(_floats(kept["past"]), _floats(kept["coming"]))
 
 
 def _floats(values: list[Any]) -> Floats:

@@ -31,7 +31,8 @@ def reading_worth(model: FleetModel, outlook: UseOutlook, tasks: DueTasks) -> Fl
     since = _until_today(outlook.clock)[asked.machine]
     # read today and as expected: what has been run by then is taken off, and the clock starts anew
     left = asked.remaining - outlook.rates.mean_rate[asked.machine] * since
-    read = replace(outlook, clock=_read_today(outlook.clock))
+    courses = tuple(_read_today(clock) for clock in outlook.courses)
+    read = replace(outlook, clock=_read_today(outlook.clock), courses=courses)
     known = DueTasks(asked.machine, np.where(asked.remaining > 0, np.maximum(left, 0.0), 0.0))
     return np.maximum(_width(model, outlook, asked) - _width(model, read, known), 0.0)
 

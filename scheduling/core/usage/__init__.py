@@ -9,6 +9,7 @@ from scheduling.core.usage.calendar_factors import (
     month_of,
 )
 from scheduling.core.usage.cleaning import Cleaned, CleaningReason, clean
+from scheduling.core.usage.common_levels import BLOCK, CommonLevels, common_levels
 from scheduling.core.usage.common_swings import common_swings
 from scheduling.core.usage.day_weights import DayWeights
 from scheduling.core.usage.flat_arrays import Flags, Floats, Ints, floats, machine_index
@@ -26,11 +27,13 @@ from scheduling.core.usage.reading_arrays import Readings, Swaps
 from scheduling.core.usage.use_between_readings import UseIntervals, use_intervals
 
 __all__ = [
+    "BLOCK",
     "LUMP_POWER",
     "BurstModel",
     "CalendarFactors",
     "Cleaned",
     "CleaningReason",
+    "CommonLevels",
     "DayWeights",
     "Flags",
     "Floats",
@@ -46,6 +49,7 @@ __all__ = [
     "UseLaw",
     "calendar_weights",
     "clean",
+    "common_levels",
     "common_swings",
     "estimate_rates",
     "fit_rates",
