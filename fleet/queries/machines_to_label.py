@@ -8,9 +8,6 @@ from django.db.models import Q, QuerySet
 from fleet.models import Machine, MachineClass, Person, Yard
 from fleet.queries.mine import machines_of
 
-MOST = 2000
-"""Labels of one file: more than anybody sticks in a week."""
-
 
 @dataclass(frozen=True)
 class LabelChoice:
@@ -31,7 +28,7 @@ def machines_to_label(person: Person, choice: LabelChoice) -> QuerySet[Machine]:
     some = Q()
     for tag in choice.tags:
         some |= Q(tag__iexact=tag)
-    return rows.filter(some).order_by("tag")[:MOST]
+    return rows.filter(some).order_by("tag")
 
 
 def classes_to_label() -> QuerySet[MachineClass]:
