@@ -31,6 +31,11 @@ def machines_to_label(person: Person, choice: LabelChoice) -> QuerySet[Machine]:
     return rows.filter(some).order_by("tag")
 
 
+def tags_to_label(person: Person, choice: LabelChoice) -> list[str]:
+    """Return the tags of the same machines, in the same order."""
+    return list(machines_to_label(person, choice).values_list("tag", flat=True))
+
+
 def classes_to_label() -> QuerySet[MachineClass]:
     """Return the classes that can be chosen, by name."""
     return MachineClass.objects.order_by("name")

@@ -11,8 +11,8 @@ from fleet.forms.label_form import LabelForm, usual_paper
 from fleet.labels.label_file import MachineLabel, label_file
 from fleet.labels.label_papers import PAPERS
 from fleet.labels.label_parts import parts_of
-from fleet.models import Machine, Person, Role
-from fleet.queries.machines_to_label import machines_to_label
+from fleet.models import Machine, Role
+from fleet.queries.machines_to_label import machines_to_label, tags_to_label
 
 
 @roles(Role.DESK, Role.MECHANIC)
@@ -21,7 +21,7 @@ def labels(request: HttpRequest) -> HttpResponse:
     """Choose which machines get a label, and on what paper."""
     person = signed_in(request)
     form = LabelForm(person, request.GET or None)
-    tags = _tags(person, form) if form.is_valid() else None
+    tags = tags_to_label(person, form.choice) if form.is_valid() else None
     context = {
         "form": form,
         "chosen": None if tags is None else len(tags),
@@ -29,10 +29,6 @@ def labels(request: HttpRequest) -> HttpResponse:
         "asked": request.GET.urlencode(),
     }
     return render(request, "fleet/labels.html", context)
-
-
-def _tags(person: Person, form: LabelForm) -> list[str]:
-    return list(machines_to_label(person, form.choice).values_list("tag", flat=True))
 
 
 @roles(Role.DESK, Role.MECHANIC)
@@ -44,7 +40,7 @@ def label_sheet(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return render(request, "fleet/labels.html", {"form": form}, status=400)
     paper = PAPERS[form.cleaned_data["paper"]]
-    parts = parts_of(_tags(person, form), form.begins_at)
+    parts = parts_of(tags_to_label(person, form.choice), form.begins_at)
     asked = request.GET.get("part", "1")
     part = next((one for one in parts if str(one.number) == asked), None)
     if part is None and (parts or asked != "1"):
