@@ -5,12 +5,11 @@ from typing import Any
 
 from django import forms
 
+from fleet.forms.narrowing_fields import OneClass, OneYard, offer_own_yards
 from fleet.models import Person
-from fleet.queries.machine_classes import machine_classes
 from fleet.saying import counted
 from scheduling.availability.counter_facts import Days
 from scheduling.forms.counter_forms import NOT_A_DATE
-from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 from scheduling.models import State
 from scheduling.queries.fleet_state import WORST_FIRST
 from scheduling.queries.machine_list import Narrowing
@@ -22,11 +21,8 @@ USUAL_WEEKS = 4
 class CalendarForm(forms.Form):
     """Narrows the calendar; a value that makes no sense is said and does not narrow."""
 
-    machine_class = forms.ModelChoiceField(
-        machine_classes(), required=False, label="Class", empty_label="every class",
-        error_messages={"invalid_choice": "There is no such class; choose one from the list."},
-    )  # fmt: skip
-    yard = OwnYard()
+    machine_class = OneClass()
+    yard = OneYard()
     state = forms.ChoiceField(
         choices=[("", "every state"), *((s, State(s).label) for s in WORST_FIRST)], required=False,
         error_messages={"invalid_choice": "There is no such state; choose one from the list."},

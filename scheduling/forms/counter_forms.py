@@ -9,11 +9,11 @@ from django import forms
 from fleet.booked_times import PromisedDays
 from fleet.forms.booked_clock_field import BookedClockField
 from fleet.forms.money_field import MoneyField
+from fleet.forms.narrowing_fields import OneYard, offer_own_yards
 from fleet.models import Person
 from fleet.queries.machine_classes import machine_classes
 from scheduling.availability.counter_facts import Days
 from scheduling.forms.hire_fields import HireFields
-from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 
 LONGEST = timedelta(days=366)
 """Longest stay out that is asked for in one go."""
@@ -112,7 +112,7 @@ class QuestionForm(TimedDaysForm):
             "invalid_choice": "There is no such class; choose one from the list.",
         },
     )  # fmt: skip
-    yard = OwnYard()
+    yard = OneYard()
     hours_a_day = use_field()
 
     field_order = [

@@ -8,12 +8,12 @@ from django import forms
 from fleet.actions.class_lines import NewClassLine
 from fleet.actions.correct_customers import CustomerCorrection
 from fleet.forms.money_field import MoneyField
+from fleet.forms.narrowing_fields import OneYard, offer_own_yards
 from fleet.models import ClassLine, Customer, Hire, Person
 from fleet.queries.customer_list import customers_like
 from fleet.queries.machine_classes import machine_classes
 from scheduling.forms.counter_forms import TimedDaysForm
 from scheduling.forms.hire_fields import HireFields, MailField, short_text
-from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 
 
 class CustomerForm(forms.Form):
@@ -77,7 +77,7 @@ class MoreForm(TimedDaysForm):
             "invalid_choice": "There is no such class; choose one from the list.",
         },
     )  # fmt: skip
-    yard = OwnYard()
+    yard = OneYard()
 
     field_order = ["machine_class", "first_day", "from_time", "last_day", "to_time", "yard"]
 

@@ -4,10 +4,9 @@ from typing import Any
 
 from django import forms
 
+from fleet.forms.narrowing_fields import OneClass, OneYard, offer_own_yards
 from fleet.models import Person, Shop
-from fleet.queries.machine_classes import machine_classes
 from fleet.queries.mine import shops_in_sight, shops_of
-from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 from scheduling.models import State
 from scheduling.queries.fleet_state import WORST_FIRST
 from scheduling.queries.machine_list import RETIRED, Narrowing
@@ -22,14 +21,8 @@ class MachineFilter(forms.Form):
         label="Tag, serial or model",
         error_messages={"max_length": "Search for at most 80 characters."},
     )
-    machine_class = forms.ModelChoiceField(
-        machine_classes(),
-        required=False,
-        label="Class",
-        empty_label="every class",
-        error_messages={"invalid_choice": "There is no such class; choose one from the list."},
-    )
-    yard = OwnYard()
+    machine_class = OneClass()
+    yard = OneYard()
     state = forms.ChoiceField(
         choices=[
             ("", "every state"),

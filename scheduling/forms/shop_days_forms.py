@@ -6,8 +6,8 @@ from typing import Any
 
 from django import forms
 
+from fleet.forms.narrowing_fields import OneClass, OneYard, offer_yards
 from fleet.models import Shop
-from fleet.queries.machine_classes import machine_classes
 from fleet.queries.skills import all_skills
 from fleet.queries.who_works import workers_at
 from scheduling.actions.replan import PinRequest
@@ -111,19 +111,8 @@ class WantedForm(forms.Form):
         to_field_name="username",
         error_messages={"invalid_choice": "Nobody of that name works in this shop."},
     )
-    machine_class = forms.ModelChoiceField(
-        machine_classes(),
-        required=False,
-        label="Class",
-        empty_label="every class",
-        error_messages={"invalid_choice": "There is no such class; choose one from the list."},
-    )
-    yard: forms.ModelChoiceField = forms.ModelChoiceField(
-        None,
-        required=False,
-        empty_label="every yard",
-        error_messages={"invalid_choice": "There is no such yard; choose one from the list."},
-    )
+    machine_class = OneClass()
+    yard = OneYard()
     skill: forms.ModelChoiceField = forms.ModelChoiceField(
         None,
         required=False,
@@ -137,7 +126,7 @@ class WantedForm(forms.Form):
         people = workers_at(shop, date.min, date.max)
         self.fields["mechanic"].queryset = people  # type: ignore[attr-defined]
         self.fields["skill"].queryset = all_skills()  # type: ignore[attr-defined]
-        self.fields["yard"].queryset = yards_served(shop)  # type: ignore[attr-defined]
+        offer_yards(self, yards_served(shop))
 
     def wanted(self) -> WantedJobs:
         """Return what is wanted, as far as it can be understood."""

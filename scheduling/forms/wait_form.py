@@ -7,12 +7,12 @@ from django import forms
 
 from fleet.actions.open_hires import HireFacts
 from fleet.actions.wait_list import NewWait
+from fleet.forms.narrowing_fields import OneYard, offer_own_yards
 from fleet.models import Machine, Person, Waiting
 from fleet.queries.machine_classes import machine_classes
 from fleet.queries.mine import machine_of
 from scheduling.forms.counter_forms import BookingForm, TimedDaysForm
 from scheduling.forms.hire_fields import HireFields, short_text
-from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 
 
 class WaitForm(TimedDaysForm):
@@ -27,7 +27,7 @@ class WaitForm(TimedDaysForm):
             "invalid_choice": "There is no such class; choose one from the list.",
         },
     )  # fmt: skip
-    yard = OwnYard(required=True, empty_label=None, label="From which yard")
+    yard = OneYard(required=True, empty_label=None, label="From which yard")
     tag = short_text("This machine alone", 20, "its tag; empty: any of the class")
     note = short_text("Note", 300)
     form_key = forms.CharField(max_length=40, widget=forms.HiddenInput)

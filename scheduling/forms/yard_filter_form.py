@@ -4,31 +4,19 @@ from typing import Any
 
 from django import forms
 
+from fleet.forms.narrowing_fields import OneClass, OneService, OneYard, offer_own_yards
 from fleet.models import Person
-from fleet.queries.machine_classes import machine_classes
-from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
 from scheduling.models import State
 from scheduling.queries.fleet_state import WORST_FIRST
-from scheduling.queries.narrowed_yard import YardNarrowing, services_by_name
+from scheduling.queries.narrowed_yard import YardNarrowing
 
 
 class YardFilter(forms.Form):
     """Choices that stand in the address; one that is not there is said and does not narrow."""
 
-    yard = OwnYard()
-    machine_class = forms.ModelChoiceField(
-        machine_classes(),
-        required=False,
-        label="Class",
-        empty_label="every class",
-        error_messages={"invalid_choice": "There is no such class; choose one from the list."},
-    )
-    service = forms.ModelChoiceField(
-        services_by_name(),
-        required=False,
-        empty_label="every service",
-        error_messages={"invalid_choice": "There is no such service; choose one from the list."},
-    )
+    yard = OneYard()
+    machine_class = OneClass()
+    service = OneService()
     state = forms.ChoiceField(
         choices=[("", "every state"), *((s, State(s).label) for s in WORST_FIRST)],
         required=False,

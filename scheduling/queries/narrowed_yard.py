@@ -67,8 +67,3 @@ class YardNarrowing:
             or any(row["service"] == pk for row in block.works)
             for block in entry.blocks
         )
-
-
-def services_by_name() -> QuerySet[Service]:
-    """Return every service, by name."""
-    return Service.objects.order_by("name")

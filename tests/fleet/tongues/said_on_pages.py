@@ -77,6 +77,7 @@ MODULES = (
     "fleet/forms/hand_forms.py",
     "fleet/forms/hold_forms.py",
     "fleet/forms/label_form.py",
+    "fleet/forms/narrowing_fields.py",
     "fleet/forms/record_form.py",
     "fleet/forms/round_forms.py",
     "fleet/forms/shelf_forms.py",

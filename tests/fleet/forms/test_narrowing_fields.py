@@ -3,14 +3,14 @@
 import pytest
 from django import forms
 
-from scheduling.forms.own_yard_field import OwnYard, offer_own_yards
+from fleet.forms.narrowing_fields import OneYard, offer_own_yards
 from tests import factories
 
 pytestmark = pytest.mark.django_db
 
 
 class Asking(forms.Form):
-    yard = OwnYard()
+    yard = OneYard()
 
 
 @pytest.fixture
