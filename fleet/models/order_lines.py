@@ -75,12 +75,12 @@ class OrderLine(models.Model):
 class OrderedFor(models.Model):
     """A job that a line's part is for: a service of a machine, on a day."""
 
-    line = models.ForeignKey(OrderLine, models.CASCADE, related_name="jobs")
+    line = models.ForeignKey(OrderLine, models.PROTECT, related_name="jobs")
     machine = models.ForeignKey(Machine, models.PROTECT, related_name="parts_ordered")
     service = models.ForeignKey(Service, models.PROTECT, related_name="parts_ordered")
     day = models.DateField(help_text="when the part was asked for: the day of the job")
     planned = models.BooleanField(
-        default=True, help_text="it stood on a shop day; else the day is the middle of its forecast"
+        default=True, help_text="it was on a shop day; else the day is the middle of its forecast"
     )
     stands_on: date | None = None
     """The shop day on which the plan has it now; where a query has asked for it."""

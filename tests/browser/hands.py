@@ -60,7 +60,8 @@ def service_of(who: Visitor, tag: str, service: str) -> str:
 
 def hours_to_go(said: str) -> float:
     """Return the hours that a line says are to go, less than none once they are past."""
-    found = re.search(r"([\d.,]+)\s*h (to go|past\t)", said)
+    # a cell of its own: "2 h past" ends at a tab, or on a phone's width at a new line
+    found = re.search(r"([\d.,]+)\s*h (to go|past[\t\n])", said)
     assert found, said
     hours = float(found[1].replace(",", ""))
     return hours if found[2] == "to go" else -hours
