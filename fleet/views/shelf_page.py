@@ -5,7 +5,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path, reverse
 from django.utils import timezone
@@ -13,10 +13,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from fleet.access import roles, signed_in
 from fleet.actions.count_stock import correct_count, count_shelf, on_hand, strike_movement
+from fleet.asked_shop import asked_shop
 from fleet.forms.shelf_forms import CountForm, StrikeMovementForm
 from fleet.models import Part, Role, Shop, StockMovement
 from fleet.queries.last_act import last_act
-from fleet.queries.mine import shop_asked, shops_of
+from fleet.queries.mine import shops_of
 from fleet.queries.own_facts import movements_in, movements_of, shelf_of
 from fleet.queries.parts_of_shop import any_part
 from fleet.queries.stock_words import say_amount
@@ -26,18 +27,11 @@ SHOWN = 30
 """Movements that the page of a part shows."""
 
 
-def _shop(request: HttpRequest) -> Shop:
-    shop = shop_asked(signed_in(request), request.GET.get("shop", ""))
-    if shop is None:
-        raise Http404("There is no shop yet.")
-    return shop
-
-
 @roles(Role.MECHANIC)
 @require_safe
 def shelf(request: HttpRequest) -> HttpResponse:
     """Show what lies on a shop's shelf by the book."""
-    shop = _shop(request)
+    shop = asked_shop(request)
     rows = [
         (part, None if left is None else say_amount(part, left, shop))
         for part, left in shelf_of(shop)
@@ -50,7 +44,7 @@ def shelf(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def part_shelf(request: HttpRequest, pk: int) -> HttpResponse:
     """Show the shelf of one part; count it."""
-    shop, now = _shop(request), timezone.now()
+    shop, now = asked_shop(request), timezone.now()
     part = get_object_or_404(any_part(), pk=pk)
     form = CountForm(request.POST if request.method == "POST" else None, part, shop)
     if request.method == "POST" and form.is_valid():

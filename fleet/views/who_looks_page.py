@@ -9,18 +9,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from fleet.access import roles, signed_in
 from fleet.actions.let_look import let_look
+from fleet.asked_shop import asked_shop
 from fleet.forms.let_look_form import LetLookForm
 from fleet.models import Shop
-from fleet.queries.mine import shop_asked, shops_of
+from fleet.queries.mine import shops_of
 from fleet.queries.who_looks import lookers
 from fleet.refusal import Refusal
-
-
-def _shop(request: HttpRequest) -> Shop:
-    shop = shop_asked(signed_in(request), request.GET.get("shop", ""))
-    if shop is None:
-        raise Http404("There is no shop yet.")
-    return shop
 
 
 def _back(shop: Shop) -> HttpResponse:
@@ -31,7 +25,7 @@ def _back(shop: Shop) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def who_looks(request: HttpRequest) -> HttpResponse:
     """Show who may look at a shop of theirs; let somebody of another."""
-    shop, by, now = _shop(request), signed_in(request), timezone.now()
+    shop, by, now = asked_shop(request), signed_in(request), timezone.now()
     form = LetLookForm(shop, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
@@ -51,7 +45,7 @@ def who_looks(request: HttpRequest) -> HttpResponse:
 @require_POST
 def no_longer(request: HttpRequest, pk: int) -> HttpResponse:
     """Let somebody of another shop look no longer."""
-    shop = _shop(request)
+    shop = asked_shop(request)
     person = next((one.person for one in lookers(shop) if one.person.pk == pk), None)
     if person is None:
         raise Http404("They do not look at this shop.")

@@ -7,7 +7,7 @@ so that machines of yards with different dates stand in one frame.
 from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
-from typing import Any
+from typing import Any, cast
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -74,7 +74,8 @@ def seconds(moments: Sequence[datetime] | Sequence[str] | Sequence[float]) -> Fl
     if moments and isinstance(moments[0], str):
         return np.array(moments, dtype="datetime64[us]").astype(np.int64) / MILLION
     if moments and isinstance(moments[0], datetime):
-        return np.array([moment.timestamp() for moment in moments], dtype=np.float64)  # type: ignore[union-attr]
+        dated = cast("Sequence[datetime]", moments)
+        return np.array([moment.timestamp() for moment in dated], dtype=np.float64)
     return np.array(moments, dtype=np.float64)
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path, reverse
 from django.utils import timezone
@@ -14,9 +14,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from fleet.access import roles, signed_in
 from fleet.actions.order_parts import drop_line, order_line, receive_line, take_line_back
+from fleet.asked_shop import asked_shop
 from fleet.forms.order_filter_form import OrderFilter
 from fleet.models import OrderLine, Role, Shop
-from fleet.queries.mine import shop_asked, shops_of
+from fleet.queries.mine import shops_of
 from fleet.queries.order_list import lines_open_to, order_lines
 from fleet.queries.stock_words import say_amount
 from fleet.refusal import Refusal
@@ -35,18 +36,11 @@ class ExpectedForm(forms.Form):
     )  # fmt: skip
 
 
-def _shop(request: HttpRequest) -> Shop:
-    shop = shop_asked(signed_in(request), request.GET.get("shop", ""))
-    if shop is None:
-        raise Http404("There is no shop yet.")
-    return shop
-
-
 @roles(Role.MECHANIC)
 @require_safe
 def order_list(request: HttpRequest) -> HttpResponse:
     """Show what a shop has to buy; a manager marks it, a mechanic looks."""
-    shop, person = _shop(request), signed_in(request)
+    shop, person = asked_shop(request), signed_in(request)
     today = timezone.now().astimezone(shop.zone).date()
     narrow = OrderFilter(shop, request.GET)
     wanted = narrow.narrowing()
@@ -92,7 +86,7 @@ def _row(one: OrderLine, today: date) -> dict[str, Any]:
 @require_safe
 def order_file(request: HttpRequest) -> HttpResponse:
     """Send the order list as CSV, or as XLSX where that is asked for."""
-    shop = _shop(request)
+    shop = asked_shop(request)
     lines = order_lines(shop, OrderFilter(shop, request.GET).narrowing())
     tell_days_now(lines)
     return answered(order_table(lines), "xlsx" if request.GET.get("as") == "xlsx" else "csv")

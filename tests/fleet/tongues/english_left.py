@@ -15,6 +15,8 @@ TYPED = re.compile(r"<textarea\b.*?</textarea>", re.S)
 """What somebody typed and may change; it is shown as it was typed."""
 WORD = re.compile(r"(?<![^\W_])[^\W\d_]+(?![^\W_]|-\d)")
 """A whole word; the letters before the number of a part are none."""
+FOLDER = re.compile(r"(?<!\S)/[\w./-]+")
+"""Where something lies on the disk: the names of folders are of no language."""
 
 
 @cache
@@ -37,4 +39,8 @@ def english_in(page: str) -> list[str]:
     spoken = Spoken()
     spoken.feed(TYPED.sub("", page))
     found = [" ".join(said.split()) for _, said in spoken.found]
-    return [said for said in found if not HEAD.fullmatch(said) and tells() & words_of(said)]
+    return [
+        said
+        for said in found
+        if not HEAD.fullmatch(said) and tells() & words_of(FOLDER.sub(" ", said))
+    ]

@@ -238,6 +238,7 @@ MODULES = (
     "fleet/intake/reading_rows.py",
     "fleet/intake/reading_dates.py",
     "fleet/actions/mend_readings.py",
+    "fleet/asked_shop.py",
 )
 """Modules whose sentences these pages show."""
 
