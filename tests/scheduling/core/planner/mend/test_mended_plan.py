@@ -4,6 +4,7 @@ import copy
 import json
 import time
 from itertools import product
+from operator import attrgetter
 
 import numpy as np
 import pytest
@@ -22,6 +23,7 @@ from tests.benchmarks.plan_instances import (
     small,
     yard,
 )
+from tests.in_time import first_in_time
 from tests.plan_check import check
 from tests.scheduling.core.planner.cases import IDS, plan, why_moved
 from tests.scheduling.core.planner.test_brute_force import HEAVY, spread, use
@@ -174,8 +176,7 @@ def urgent(case):
 def test_a_shop_of_200_machines_is_mended_in_two_seconds(shop, breaks):
     case = copy.deepcopy(shop) | {"frozen_days": 1}
     breaks(case)
-    # seconds of processor grow, too, where others share its caches: the best of three tries counts
-    found = min((mended(case, 2.0) for _ in range(3)), key=lambda one: one.seconds)
+    found = first_in_time(lambda: mended(case, 2.0), attrgetter("seconds"), 2.2)
     assert found.seconds < 2.2
     assert faults(case, found) == []
     places = found.result.places()
