@@ -85,7 +85,8 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
             search.first_plans(job.start)
     search.run()
     search.say(Stage.EXPLAINING)
-    late = Watch.start(watch.clock, max(reserve, watch.left()))
+    # No longer than was asked for: where the first plans took all of it, there are no reasons.
+    late = Watch.start(watch.clock, watch.left())
     shadow = shadow_prices_of(search.bound) if search.bound and not watch.over() else None
     places = search.best.places()
     return YardPlan(
