@@ -68,6 +68,22 @@ def baseline_days(name: str, asked: Asked) -> np.ndarray:
     return with_interval(np.concatenate(points), truth)
 
 
+def simple_answers(asked: Asked) -> dict[str, Answers]:
+    """Return the answers of each baseline."""
+    return {name: answers_of(baseline_days(name, asked), asked) for name in BASELINES}
+
+
+def gain(ours: Answers, simple: dict[str, Answers], column: str) -> tuple[float, float]:
+    """Return by what share of it a figure lies below the best baseline's, and that figure."""
+    best = min(figures(answers)[column] for answers in simple.values())
+    return 1 - figures(ours)[column] / best, best
+
+
+def protocol_of(meter: str, seed: int = 1) -> Protocol:
+    """Return who asks about a meter, "hours" or "cycles", which is read in its own steps."""
+    return Protocol(daily_use(meter), 0.1 if meter == "hours" else 1.0, seed)
+
+
 def row(name: str, answers: Answers) -> str:
     """Return a line of the table."""
     found = figures(answers)
@@ -77,12 +93,10 @@ def row(name: str, answers: Answers) -> str:
 def main() -> None:
     """Ask, answer, print, draw."""
     chosen = options()
-    protocol = Protocol(
-        daily_use(chosen.meter), 0.1 if chosen.meter == "hours" else 1.0, chosen.seed
-    )
+    protocol = protocol_of(chosen.meter, chosen.seed)
     asked = [protocol.ask(day, chosen.per_origin, chosen.bookings) for day in protocol.origins]
     print(f"{'':22}{'tasks':>7}" + "".join(f"{c:>15}" for c in COLUMNS))  # noqa: T201
-    simple = {name: answers_of(baseline_days(name, asked), asked) for name in BASELINES}
+    simple = simple_answers(asked)
     for name, answers in simple.items():
         print(row(name, answers))  # noqa: T201
     start = time.perf_counter()
@@ -92,9 +106,8 @@ def main() -> None:
     for name, part in slices(ours).items():
         print(row(f"Evener, {name}", part))  # noqa: T201
     for column in ("pinball", "mae"):
-        best = min(figures(answers)[column] for answers in simple.values())
-        gain = 1 - figures(ours)[column] / best
-        print(f"{column}: {gain:.1%} below the best baseline ({best:.3f})")  # noqa: T201
+        share, best = gain(ours, simple, column)
+        print(f"{column}: {share:.1%} below the best baseline ({best:.3f})")  # noqa: T201
     print(f"{spent:.1f} s for {len(asked)} fleets, the law of use fitted to each")  # noqa: T201
     if chosen.plot:
         every = whole_days(our_days(asked))
