@@ -80,7 +80,7 @@ def _said(text: str, language: str, depth: int) -> str | None:
 
 def _ways(text: str, language: str, depth: int) -> Iterator[str]:
     """Yield what a text may become, the surest way first."""
-    for way in (_whole, _beheaded, _with_figure, _after_code, _placed):
+    for way in (_whole, _beheaded, _with_figure, _after_code, _placed, _labelled):
         if (found := way(text, language, depth)) is not None:
             yield found
     yield from _by_pattern(text, language, depth)
@@ -120,6 +120,14 @@ def _placed(text: str, language: str, depth: int) -> str | None:
     typed = match[1] if depth < DEPTH else None  # within a sentence of ours it is a name
     said = _beheaded(match[1], language, depth) or typed
     return gettext("{0} of {1}").format(said, match[2]) if said else None
+
+
+def _labelled(text: str, language: str, depth: int) -> str | None:
+    """Say sentences of ours behind a word of ours: "WARNING: Key out. Lock it", and the like."""
+    head, seam, rest = text.partition(": ")
+    label = _whole(head, language, depth) if seam else None
+    said = label and _beheaded(rest, language, depth)
+    return f"{label}: {said}" if label and said else None
 
 
 def _by_pattern(text: str, language: str, depth: int) -> Iterator[str]:
@@ -282,7 +290,7 @@ class _Pattern:
 
 @cache
 def _patterns(language: str) -> tuple[_Pattern, ...]:
-    """Return the sentences with places, those that say most first."""
+    """Return the sentences with places, those that say most first, of equal ones a count."""
     found = []
     for english in _catalogue(language):
         names = tuple(dict.fromkeys(PLACE.findall(english)))
@@ -294,7 +302,9 @@ def _patterns(language: str) -> tuple[_Pattern, ...]:
             own = tuple(PLACE.split(english)[::2])
             short, long = _expression(english, "?"), _expression(english, "")
             found.append(_Pattern(english, names, own, short, long))
-    return tuple(sorted(found, key=lambda one: -len(PLACE.sub("", one.english))))
+    return tuple(
+        sorted(found, key=lambda one: (-len(PLACE.sub("", one.english)), COUNT not in one.names))
+    )
 
 
 def _expression(english: str, lazy: str) -> re.Pattern[str]:

@@ -27,7 +27,7 @@ def machines(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "table": table,
-        "said": [(code, f"{n} {spoken(mark_of(code).word)}") for code, n in counts.items() if n],
+        "said": [(code, spoken(f"{n} {mark_of(code).word}")) for code, n in counts.items() if n],
         "working": sum(counts.values()),
         "found": table.paginator.count,
         "narrowed": any(form.cleaned_data.values()),

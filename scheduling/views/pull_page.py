@@ -64,13 +64,14 @@ def _found(text: str, pull: Pull, shop: Shop) -> float:
 
 def _said(what: MissingPart, after: AfterMissing) -> str:
     name, shop = what.part.name, what.shop
-    said = f"{name}: {say_amount(what.part, what.found, shop)} on the shelf now."
+    there = say_amount(what.part, what.found, shop)
+    said = [f"{name}: {there} on the shelf now." if what.found else f"{name}: none on the shelf."]
     if after.instead:
         there = say_amount(after.instead, after.instead_there, shop)
-        said += f" {after.instead} does in its place, by the make-up: {there} on the shelf."
+        said.append(f"{after.instead} does in its place, by the make-up: {there} on the shelf.")
     if after.line:
-        said += " It is on the order list, and the plan is being made again."
-    return said
+        said.append("It is on the order list, and the plan is being made again.")
+    return " ".join(said)
 
 
 paths = [path("bench/pull/missing/", missing, name="pull-missing")]

@@ -15,6 +15,24 @@ def spanish():
 
 SAID = {
     "Shop days": "Días de taller",
+    "held: Brakes: el pedal se va": "retenida: Frenos: el pedal se va",
+    "Noted on Q-14: It leaks: por abajo.": "Anotado en Q-14: Gotea: por abajo.",
+    "There is no machine ZZ-99 in your yards.": "No hay ninguna máquina ZZ-99 en sus patios.",
+    "engine oil 15W-40: none on the shelf. It is on the order list, and the plan is being made "
+    "again.": (
+        "aceite de motor 15W-40: no hay en el estante. Está en la lista de pedidos, y el plan se "
+        "hace otra vez."
+    ),
+    "WARNING: Engine off, key out, tag on. Lock out every source of energy, so that nobody can "
+    "start or switch it on while you work.": (
+        "ADVERTENCIA: Motor apagado, llave afuera, etiqueta puesta. Bloquee toda fuente de "
+        "energía, para que nadie pueda arrancarla ni encenderla mientras usted trabaja."
+    ),
+    "1 held": "1 retenida",
+    "11 overdue": "11 vencidas",
+    "40 due": "40 a las que ya les toca",
+    "1 coming due": "1 a la que pronto le toca",
+    "34 clear": "34 al día",
     "Thu 3 Dec": "jue 3 dic",
     "Wed 25 Nov 2026, 14:05": "mié 25 nov 2026, 14:05",
     "3 December 2026": "3 diciembre 2026",
