@@ -89,6 +89,18 @@ def test_pages_can_be_read_in_each_language_by_day_and_by_night(
     assert found == {}
 
 
+@pytest.mark.parametrize("language", list(Tongue))
+def test_the_open_menu_is_no_wider_than_the_screen_and_cuts_no_word(open_page, language):
+    person = make_fleet(timezone.now(), "Zz").people[Role.MECHANIC]
+    Person.objects.update(language=language)
+    page = open_page(person, reverse("bench"), PHONE)
+    page.click("details.menu-fold > summary")
+    assert page.evaluate(CUT_OFF) <= 0
+    assert page.evaluate(CUT_WORDS) == []
+    wide = "each => each.scrollWidth > each.clientWidth"
+    assert page.locator(".menu-fold .menu a").evaluate_all(f"all => all.filter({wide}).length") == 0
+
+
 def test_a_cut_word_and_a_pale_one_are_found(open_page):
     page = open_page(None, reverse("sign-in"), PHONE)
     page.evaluate(

@@ -263,6 +263,16 @@ def test_a_mechanic_sees_no_grip(open_page, case):
     assert PlannedJob.objects.exists()
 
 
+def test_a_mechanic_reads_on_a_phone_of_which_day_each_job_is(open_page, case):
+    """The head of the grid has no room there, so the day stands before the jobs of it."""
+    page = open_page(case.mechanic, reverse("shop-days"), PHONE)
+    before = "cell => getComputedStyle(cell, '::before').content"
+    told = page.locator(".week-grid td:not([data-free])").evaluate_all(f"all => all.map({before})")
+    day = case.job.day.strftime("%a %-d %b")
+    assert any(day in one for one in told)
+    assert "none" not in told
+
+
 def test_loads_and_figures_stand_on_paper(open_page, case):
     page = open_page(case.manager, reverse("shop-days"))
     page.emulate_media(media="print")
