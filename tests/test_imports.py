@@ -102,7 +102,9 @@ def test_no_file_is_a_drawer_for_leftovers():
 
 
 CORE = "scheduling.core"
-CORE_PACKAGES = ["intervals", "usage", "forecast", "verification", "planner", "replay"]
+CORE_PACKAGES = [
+    "intervals", "usage", "forecast", "verification", "substitution", "planner", "replay",
+]  # fmt: skip
 """The packages of the core in order: each imports only those before it."""
 
 PLANNER = f"{CORE}.planner"

@@ -1,20 +1,18 @@
 """What lacks on the shelf goes onto the order list; it is ordered, received, and put right."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
 
-from fleet.actions.count_stock import count_shelf, on_hand, strike_movement
+from fleet.actions.count_stock import count_shelf, strike_movement
 from fleet.actions.delay_deliveries import machines_waiting
 from fleet.actions.keep_changes import differences, keep_change
 from fleet.changed_facts import tell
 from fleet.logged_words import values_of
 from fleet.models import (
     Delivery,
-    FittingPart,
     OrderedFor,
     OrderLine,
     Part,
@@ -39,52 +37,19 @@ class MissingPart:
     need_by: date
     jobs: Sequence[OrderedFor] = ()
 
-    @property
-    def makeups(self) -> frozenset[int]:
-        """Of the machines that wait for it, by number."""
-        return frozenset(job.machine.makeup_id for job in self.jobs)
-
-
-@dataclass(frozen=True)
-class AfterMissing:
-    """What came of it.  instead: a part named as doing in its place that lies there; how many."""
-
-    line: OrderLine | None
-    instead: Part | None = None
-    instead_there: float = 0.0
-
 
 @transaction.atomic
-def miss_part(missing: MissingPart, *, by: Person, now: datetime) -> AfterMissing:
+def miss_part(missing: MissingPart, *, by: Person, now: datetime) -> OrderLine | None:
     """Say that a part is not on the shelf as the book has it; pressed twice it is said once.
 
     1. The shelf is counted, so that the book says what is there, with who and when.
-    2. A part that does in its place is looked for, as the make-up of each machine names it.
-    3. What lacks goes onto the order list.
+    2. What lacks goes onto the order list; a substitute that stands in does not restock it.
     """
     part, shop = missing.part, missing.shop
     count_shelf(part, shop, missing.found, by=by, now=now, note="not on the shelf")
     tell(machines_waiting(part, shop.pk))
     lacks = missing.needed - missing.found
-    if lacks <= 0:
-        return AfterMissing(None)
-    line = _put_on_list(missing, lacks, by, now)
-    for other in _in_its_place(missing):
-        there = on_hand(other.pk, shop.pk) or 0.0
-        if there >= lacks:
-            return AfterMissing(line, other, there)
-    return AfterMissing(line)
-
-
-def _in_its_place(missing: MissingPart) -> list[Part]:
-    """Return what does on all the machines that wait: what fits one need not fit another."""
-    named: defaultdict[Part, set[int]] = defaultdict(set)
-    rows = FittingPart.objects.filter(part=missing.part, makeup__in=missing.makeups)
-    for row in rows.exclude(instead=None).select_related("instead"):
-        if row.instead:
-            named[row.instead].add(row.makeup_id)
-    does = [other for other, makeups in named.items() if makeups == missing.makeups]
-    return sorted(does, key=lambda other: other.number)
+    return _put_on_list(missing, lacks, by, now) if lacks > 0 else None
 
 
 @transaction.atomic

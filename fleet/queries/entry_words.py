@@ -3,8 +3,9 @@
 from datetime import date
 
 from django.conf import settings
+from django.db.models import QuerySet
 
-from fleet.models import ServiceRecord, StockMovement
+from fleet.models import FittingPart, Part, ServiceRecord, StockMovement
 from fleet.quantities import show_use
 from fleet.queries.stock_words import say_quantity
 from fleet.saying import joined, say_minutes, say_moment, say_money
@@ -37,7 +38,19 @@ def entry_in_words(record: ServiceRecord) -> dict[str, str]:
 def entry_for_page(record: ServiceRecord, today: date) -> dict[str, str]:
     """Return the same as people say it: the log keeps dates by ISO 8601, a page does not."""
     cost = record.cost
-    return entry_in_words(record) | {
+    said: dict[str, str] = {}
+    for name, value in entry_in_words(record).items():
+        said[name] = value
+        if name == "parts" and value:
+            said["in place of"] = joined(list(map(str, _stood_in_for(record))))
+    return said | {
         "done at": say_moment(record.done_at, record.machine.yard.zone, today),
         "cost": "" if cost is None else say_money(float(cost), settings.CURRENCY),
     }
+
+
+def _stood_in_for(record: ServiceRecord) -> QuerySet[Part]:
+    """Return the parts in whose place others were used, as the make-up names them."""
+    used = record.parts_used.filter(reason=StockMovement.Reason.USED).order_by().values("part")
+    fits = FittingPart.objects.filter(makeup=record.machine.makeup_id, instead__in=used)
+    return Part.objects.filter(pk__in=fits.exclude(part__in=used).order_by().values("part"))

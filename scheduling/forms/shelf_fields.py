@@ -1,9 +1,11 @@
 """Fields of a job sheet for what was taken from the shelf, in the yard's units."""
 
 import re
+from functools import cached_property
 from typing import Any
 
 from django import forms
+from django.utils.functional import lazy
 
 from fleet.forms.doubts import Doubts
 from fleet.measured_values import parse_measured
@@ -11,7 +13,7 @@ from fleet.models import Part
 from fleet.possible_values import odd_volume
 from fleet.quantities import QUART, parse_volume
 from scheduling.queries.job_sheet import JobSheet
-from scheduling.queries.shelf_needs import Need
+from scheduling.queries.sheet_takes import FilledTake, SheetTake, filled_takes, sheet_takes
 
 LITRE = 1000.0
 """Millilitres in a litre."""
@@ -27,68 +29,93 @@ class ShelfFields(forms.Form):
     has_part_fields = False
 
     def add_part_fields(self) -> None:
-        """Make a field for each part and fluid that the shelf keeps."""
+        """Make a field for each part and fluid that the shelf keeps, and for each substitute.
+
+        A form that is sent asks nothing of the shelf: what is typed in beforehand, and why, is
+        looked up once it is shown.
+        """
         self.has_part_fields = True
-        for need in self._kept():
-            self.fields[_part_name(need.part)] = self._part_field(need)
+        for take in self._takes:
+            self.fields[_part_name(take.part)] = self._part_field(take)
 
-    def _kept(self) -> list[Need]:
-        return [need for need in self.sheet.needs if need.part]
+    @cached_property
+    def _takes(self) -> list[SheetTake]:
+        return sheet_takes(self.sheet)
 
-    def _part_field(self, need: Need) -> forms.CharField:
-        quantity = need.quantity / self._size(need)
+    @cached_property
+    def _filled(self) -> dict[int, FilledTake]:
+        return filled_takes(self.sheet, self._takes)
+
+    def _part_field(self, take: SheetTake) -> forms.CharField:
         return forms.CharField(
-            label=f"{need.name}, {self._unit(need) or 'pieces'}",
+            label=f"{take.name}, {self._unit(take) or 'pieces'}",
             required=False,
-            initial=f"{quantity:.4g}",
+            initial=lambda: self._typed_in(take),
+            help_text=lazy(self._hint, str)(take),
             widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
         )
 
-    def _size(self, need: Need) -> float:
+    def _typed_in(self, take: SheetTake) -> str:
+        quantity = self._filled[take.part.pk].quantity
+        if quantity == 0 and self._is_one_of_two(take):
+            return ""
+        return f"{quantity / self._size(take):.4g}"
+
+    def _is_one_of_two(self, take: SheetTake) -> bool:
+        """Whether another part of the sheet does in its place, or the other way round."""
+        return take.does_for is not None or any(one.does_for == take.part for one in self._takes)
+
+    def _hint(self, take: SheetTake) -> str:
+        """Say why a substitute is typed in, or that it does; and that another part is."""
+        if why := self._filled[take.part.pk].why:
+            return f"{why} The pull list gives this one; change it if you took another."
+        if take.does_for:
+            return f"Fits in place of {take.does_for}."
+        return ""
+
+    def _size(self, take: SheetTake) -> float:
         """Return how many stored units one unit in the form is."""
-        if not need.fluid:
+        if not take.fluid:
             return 1.0
         return QUART if self.units == "us" else LITRE
 
-    def _unit(self, need: Need) -> str:
+    def _unit(self, take: SheetTake) -> str:
         """Return the yard's unit of a fluid; pieces have none."""
-        if not need.fluid:
+        if not take.fluid:
             return ""
         return "qt" if self.units == "us" else "L"
 
     def parts_taken(self) -> list[tuple[Part, float]]:
         """Return what was taken, in stored units."""
-        taken = [(need, self._taken(need)) for need in self._kept()]
-        return [
-            (need.part, number * self._size(need)) for need, number in taken if number and need.part
-        ]
+        taken = [(take, self._taken(take)) for take in self._takes]
+        return [(take.part, number * self._size(take)) for take, number in taken if number]
 
-    def _taken(self, need: Need) -> float | None:
+    def _taken(self, take: SheetTake) -> float | None:
         """Read what was taken; of a fluid, more than the make-up takes is asked about."""
-        name = _part_name(need.part)
+        name = _part_name(take.part)
         text = self.cleaned_data.get(name, "").strip()
         if not text:
             return None
         try:
-            number = self._amount(need, text)
+            number = self._amount(take, text)
         except ValueError as error:
             self.add_error(name, str(error))
             return None
-        if need.fluid:
-            takes, unit = need.quantity / self._size(need), self._unit(need)
-            self.doubts.weigh(self, name, odd_volume(number, takes, name=need.name, unit=unit))
+        if take.fluid:
+            most, unit = take.quantity / self._size(take), self._unit(take)
+            self.doubts.weigh(self, name, odd_volume(number, most, name=take.name, unit=unit))
         return number
 
-    def _amount(self, need: Need, text: str) -> float:
-        if need.fluid:
-            return parse_volume(text, self.units) / self._size(need)
+    def _amount(self, take: SheetTake, text: str) -> float:
+        if take.fluid:
+            return parse_volume(text, self.units) / self._size(take)
         return parse_pieces(text)
 
     def part_rows(self) -> list[Any]:
         """Return the fields of parts and fluids."""
         if not self.has_part_fields:
             self.add_part_fields()
-        return [self[_part_name(need.part)] for need in self._kept()]
+        return [self[_part_name(take.part)] for take in self._takes]
 
 
 def parse_pieces(text: str) -> float:
@@ -96,5 +123,5 @@ def parse_pieces(text: str) -> float:
     return parse_measured(re.sub(r"(?i)\s*(pcs?|pieces?)\.?$", "", text), "")
 
 
-def _part_name(part: Part | None) -> str:
-    return f"part_{part.pk}" if part else ""
+def _part_name(part: Part) -> str:
+    return f"part_{part.pk}"

@@ -64,7 +64,7 @@ def write_day_list(shop: Shop, listed: BatchList, language: str = settings.LANGU
     """Write one mechanic's list of a day."""
     jobs, work = listed.open_jobs, listed.open_work
     what = f"{_machines(listed)}, {say_minutes(listed.minutes_left)}"
-    pulls = pull_list(work, shop)
+    pulls = pull_list(work, shop, listed.day)
     return write(
         "list",
         f"Your list for {short_date(listed.day, listed.day)}: {what}",

@@ -11,6 +11,7 @@ from scheduling.notices.letter import link
 from scheduling.notices.news import News, NewsLine, tell_news
 from scheduling.queries.in_its_place import NEARLY
 from scheduling.queries.overdue_services import how_far_past, overdue_points
+from scheduling.queries.planned_parts import planned_parts
 from scheduling.queries.pull_list import Pull, pulls_of
 
 AHEAD = timedelta(days=14)
@@ -69,7 +70,8 @@ def _to_order(shop: Shop, day: date) -> News:
     work = PlannedWork.objects.filter(
         plan__shop=shop, job__day__gte=day, job__day__lt=day + AHEAD
     ).select_related("service", "machine__makeup", "job")
-    short = [pull for pull in pulls_of(list(work), shop) if pull.lacks > NEARLY]
+    pulls = pulls_of(list(work), shop, planned_parts(shop, day))
+    short = [pull for pull in pulls if pull.lacks > NEARLY]
     return News(
         Notice.Kind.PARTS,
         {f"part:{pull.need.name}": NewsLine(_short(pull, shop)) for pull in short},
@@ -87,7 +89,7 @@ def _short(pull: Pull, shop: Shop) -> str:
         return f"{quantity:g} ×"
 
     there = max(pull.on_hand or 0, 0)
-    return f"{pull.need.name}: {much(pull.need.quantity)} needed, {much(there)} on the shelf"
+    return f"{pull.need.name}: {much(pull.of_itself)} needed, {much(there)} on the shelf"
 
 
 def _tell_readings(shop: Shop, day: date, now: datetime) -> int:

@@ -10,6 +10,7 @@ from enum import StrEnum
 
 from scheduling.models import Plan, PlannedWork
 from scheduling.plan.horizon import Worker
+from scheduling.plan.parts_taken import parts_taken
 from scheduling.plan.shop_problem import ShopFacts
 from scheduling.plan.work_to_plan import WorkToPlan
 from scheduling.plan.workers import worker_on
@@ -164,13 +165,12 @@ def _overtime(facts: ShopFacts, day: int) -> float:
 
 def _without_part(placed: Sequence[PlacedWork], facts: ShopFacts) -> Iterator[BrokenWork]:
     """Yield work for which a part is not sure to be there by its day, first come first served."""
+    order = [(each.key, each.day) for each in placed]
+    takes = parts_taken(facts.shelf.needs, facts.shelf.stock, order)
     used: dict[int, float] = {}
     for each in placed:
-        for part, quantity in facts.shelf.needs.get(each.key, ()):
-            stock = facts.shelf.stock.get(part)
-            if stock is None or quantity <= 0:
-                continue
-            if used.get(part, 0.0) + quantity > stock.by(each.day) + 1e-6:
+        for stock, quantity in facts.counted(takes.get(each.key, ())):
+            if used.get(stock.pk, 0.0) + quantity > stock.by(each.day) + 1e-6:
                 yield BrokenWork(each, Breach.PART, stock.name)
             else:
-                used[part] = used.get(part, 0.0) + quantity
+                used[stock.pk] = used.get(stock.pk, 0.0) + quantity

@@ -94,8 +94,7 @@ def _nobody_beside(work: WorkToPlan, able: list[Worker], facts: ShopFacts) -> st
 
 def _short_of_parts(work: WorkToPlan, facts: ShopFacts) -> str:
     last = facts.horizon.days - 1
-    for part, quantity in facts.shelf.needs[work.key]:
-        stock = facts.shelf.stock[part]
+    for stock, quantity in facts.counted(facts.takes[work.key]):
         if stock.by(last) >= quantity:
             continue
         late = [one for one in stock.arrivals if one.day <= last < one.counts_from]
@@ -135,9 +134,9 @@ def missing(facts: ShopFacts) -> list[str]:
         found.append("Nobody works on any open day of this plan.")
     if facts.shop.bays == 0 and not any(bays > 0 for bays in facts.horizon.loaned_bays.values()):
         found.append("The shop has no bay; only remote yards can be served.")
-    if facts.shelf.uncounted:
-        names = joined(facts.shelf.uncounted[:3])
-        more = len(facts.shelf.uncounted) - 3
+    if uncounted := facts.uncounted:
+        names = joined(uncounted[:3])
+        more = len(uncounted) - 3
         names = f"{names} and {more} more" if more > 0 else names
         found.append(f"Never counted on the shelf, so taken as there: {names}.")
     return found

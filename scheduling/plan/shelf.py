@@ -1,7 +1,8 @@
 """Parts and fluids: what each piece of work takes, what is on hand, what will arrive when."""
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from django.db.models import Sum
 
@@ -47,35 +48,62 @@ class Stock:
 
 
 @dataclass(frozen=True)
-class Shelf:
-    """needs: key of the work -> (part, quantity); stock: parts that the shop keeps count of.
+class PlaceNeed:
+    """What one place takes: pieces or mL of a part; instead: what does where that is not there."""
 
-    uncounted: names of parts that are needed and were never counted; they do not bind the plan.
+    part: int
+    quantity: float
+    instead: int | None = None
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """needs: key of the work -> what its places take; stock: parts that the shop keeps count of.
+
+    uncounted: names of parts that may be needed and were never counted, by key; they do not bind
+    the plan.
     """
 
-    needs: dict[str, tuple[tuple[int, float], ...]]
+    needs: dict[str, tuple[PlaceNeed, ...]]
     stock: dict[int, Stock]
-    uncounted: tuple[str, ...]
+    uncounted: dict[int, str]
 
 
 def load_shelf(
     shop: Shop, horizon: Horizon, work: list[WorkToPlan], makeups: dict[int, int]
 ) -> Shelf:
-    """Load what the work takes and what the shop has, with six queries.
+    """Load what the work takes and what the shop has, with seven queries.
 
     makeups: machine -> make-up.
     """
-    fits = _fits(set(makeups.values()))
-    places = _places({w.service for w in work if w.service})
-    needs = {w.key: _need(places.get(w.service or 0, []), fits, makeups[w.machine]) for w in work}
-    wanted = {part for need in needs.values() for part, _ in need}
-    stock = _stock(shop, horizon, wanted)
-    names = dict(Part.objects.filter(pk__in=wanted - set(stock)).values_list("pk", "name"))
-    counted = {
-        key: tuple((part, quantity) for part, quantity in need if part in stock)
-        for key, need in needs.items()
+    needs = place_needs({w.key: (w.service or 0, makeups[w.machine]) for w in work})
+    wanted = parts_of(needs)
+    stock = load_stock(shop, horizon.number, wanted)
+    names = Part.objects.filter(pk__in=wanted - set(stock)).order_by("pk")
+    return Shelf(needs, stock, dict(names.values_list("pk", "name")))
+
+
+def parts_of(needs: Mapping[str, Collection[PlaceNeed]]) -> set[int]:
+    """Return all parts that needs name, what does in their place too."""
+    named = {part for each in needs.values() for need in each for part in (need.part, need.instead)}
+    return {part for part in named if part is not None}
+
+
+def place_needs(work: Mapping[str, tuple[int, int]]) -> dict[str, tuple[PlaceNeed, ...]]:
+    """Return what the places of each work take, by its key; three queries.
+
+    work: key -> service and make-up.
+    """
+    fits = _fits({makeup for _, makeup in work.values()})
+    places = _places({service for service, _ in work.values() if service})
+    return {
+        key: tuple(
+            PlaceNeed(need.part, need.quantity * share, need.instead)
+            for place, share in places.get(service, ())
+            for need in fits.get((makeup, place), ())
+        )
+        for key, (service, makeup) in work.items()
     }
-    return Shelf(counted, stock, tuple(sorted(names.values())))
 
 
 def _places(services: Collection[int]) -> dict[int, list[tuple[str, float]]]:
@@ -86,32 +114,31 @@ def _places(services: Collection[int]) -> dict[int, list[tuple[str, float]]]:
     return found
 
 
-def _fits(makeups: Collection[int]) -> dict[tuple[int, str], list[tuple[int, float]]]:
+def _fits(makeups: Collection[int]) -> dict[tuple[int, str], list[PlaceNeed]]:
     """Return what each place of a make-up takes in full: parts, and fluids in mL."""
-    found: dict[tuple[int, str], list[tuple[int, float]]] = {}
+    found: dict[tuple[int, str], list[PlaceNeed]] = {}
     fluids = Fluid.objects.filter(makeup__in=makeups, part__isnull=False).order_by("pk")
     pieces = FittingPart.objects.filter(makeup__in=makeups).order_by("pk")
-    rows = list(fluids.values_list("makeup_id", "place", "part_id", "capacity_ml"))
-    rows += pieces.values_list("makeup_id", "place", "part_id", "quantity")
-    for makeup, place, part, quantity in rows:
+    for makeup, place, part, volume in fluids.values_list(
+        "makeup_id", "place", "part_id", "capacity_ml"
+    ):
         if part is not None:
-            found.setdefault((makeup, place.casefold()), []).append((part, float(quantity)))
+            found.setdefault((makeup, place.casefold()), []).append(PlaceNeed(part, volume))
+    for makeup, place, part, pieces_in_all, instead in pieces.values_list(
+        "makeup_id", "place", "part_id", "quantity", "instead_id"
+    ):
+        need = PlaceNeed(part, float(pieces_in_all), instead)
+        found.setdefault((makeup, place.casefold()), []).append(need)
     return found
 
 
-def _need(
-    places: list[tuple[str, float]],
-    fits: dict[tuple[int, str], list[tuple[int, float]]],
-    makeup: int,
-) -> tuple[tuple[int, float], ...]:
-    total: dict[int, float] = {}
-    for place, share in places:
-        for part, quantity in fits.get((makeup, place), ()):
-            total[part] = total.get(part, 0.0) + quantity * share
-    return tuple(sorted(total.items()))
+def load_stock(
+    shop: Shop, number: Callable[[date], int], wanted: Collection[int]
+) -> dict[int, Stock]:
+    """Return what a shop has of parts that it keeps count of; three queries.
 
-
-def _stock(shop: Shop, horizon: Horizon, wanted: Collection[int]) -> dict[int, Stock]:
+    number: day -> its number, today 0.
+    """
     moved = StockMovement.objects.filter(shop=shop, part__in=wanted).order_by()
     on_hand = dict(moved.values_list("part").annotate(total=Sum("quantity")))
     arrivals: dict[int, list[Arrival]] = {}
@@ -119,8 +146,8 @@ def _stock(shop: Shop, horizon: Horizon, wanted: Collection[int]) -> dict[int, S
     for part, day, late, quantity in rows.values_list(
         "part_id", "expected_on", "latest_on", "quantity"
     ):
-        arrives = max(horizon.number(day), LATE_DAY)
-        latest = None if late is None else max(horizon.number(late), LATE_DAY)
+        arrives = max(number(day), LATE_DAY)
+        latest = None if late is None else max(number(late), LATE_DAY)
         arrivals.setdefault(part, []).append(Arrival(arrives, quantity, latest))
     known = set(on_hand) | set(arrivals)
     names = dict(Part.objects.filter(pk__in=known).values_list("pk", "name"))

@@ -1,14 +1,17 @@
 """The shop's facts as one instance of the format `shop-plan-1`, and a digest of them."""
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cached_property
 from hashlib import sha256
 from typing import Any
 
 from fleet.models import Service, Shop, Yard
 from scheduling.plan.decided import Decided, DecidedSpot, load_decided
 from scheduling.plan.horizon import Horizon, Worker, load_horizon
+from scheduling.plan.parts_taken import PartTaken, order_before_planning, parts_taken
 from scheduling.plan.rented import Rented, load_rented
 from scheduling.plan.sequence import WorkSequence, load_order
 from scheduling.plan.shelf import Shelf, Stock, load_shelf
@@ -45,6 +48,26 @@ class ShopFacts:
     sites: dict[int, Yard]
     order: WorkSequence = field(default_factory=lambda: WorkSequence({}, {}))
     crew: Crew = field(default_factory=Crew)
+
+    @cached_property
+    def takes(self) -> dict[str, tuple[PartTaken, ...]]:
+        """By key of the work: which parts it is planned with, substitutes among them."""
+        order = order_before_planning(self.work, self.decided)
+        return parts_taken(self.shelf.needs, self.shelf.stock, order)
+
+    @property
+    def uncounted(self) -> list[str]:
+        """Names of the parts that work is planned with and that nobody has ever counted."""
+        taken = {one.part for each in self.takes.values() for one in each}
+        return sorted(name for part, name in self.shelf.uncounted.items() if part in taken)
+
+    def counted(self, takes: Iterable[PartTaken]) -> list[tuple[Stock, float]]:
+        """Return what is taken of parts that the shop keeps count of, each once."""
+        total: dict[int, float] = {}
+        for one in takes:
+            if one.part in self.shelf.stock:
+                total[one.part] = total.get(one.part, 0.0) + one.quantity
+        return [(self.shelf.stock[part], quantity) for part, quantity in sorted(total.items())]
 
 
 def load_shop(shop: Shop, now: datetime) -> ShopFacts:
@@ -179,8 +202,8 @@ def _task(work: WorkToPlan, facts: ShopFacts) -> dict[str, Any]:
         "overdue_cost_per_day": work.overdue_cost,
         "waste_cost_per_day": early_price(work, facts.machines[work.machine]),
         "parts": [
-            {"part": part_id(facts.shelf.stock[part]), "quantity": quantity}
-            for part, quantity in facts.shelf.needs[work.key]
+            {"part": part_id(stock), "quantity": quantity}
+            for stock, quantity in facts.counted(facts.takes[work.key])
             if quantity > 0
         ],
         "setups": facts.setups_of.get(work.service or 0, []),
@@ -278,14 +301,18 @@ def _still_possible(
 def digest(problem: dict[str, Any], facts: ShopFacts) -> str:
     """Return a digest of what is planned, but not of where it stood before.
 
-    Whether days are frozen is left out too, so that a first plan, run twice on one day, stands.
+    Whether days are frozen is left out too, so that a first plan, run twice on one day, stands; and
+    which shelf work is supplied from, which hangs on where it stood: what it needs stands instead.
     """
-    tasks = [{**task, "previous": None} for task in problem["tasks"]]
+    tasks = [
+        {**task, "previous": None, "parts": [vars(n) for n in facts.shelf.needs[task["id"]]]}
+        for task in problem["tasks"]
+    ]
     asked = {**problem, "tasks": tasks, "frozen_days": None}
     keys = [(w.key, w.title, w.due_point, w.finding, list(w.covers)) for w in facts.work]
     later = {key: day.isoformat() for key, day in facts.decided.later.items()}
     names = [(worker.pk, worker.name) for worker in facts.workers]
     whole = [asked, keys, later, names, facts.horizon.first.isoformat()]
     put_off = {key: [day.isoformat(), why] for key, (day, why) in facts.decided.put_off.items()}
-    text = json.dumps([whole, put_off, facts.shelf.uncounted], sort_keys=True)
+    text = json.dumps([whole, put_off, sorted(facts.shelf.uncounted.values())], sort_keys=True)
     return sha256(text.encode()).hexdigest()

@@ -204,7 +204,7 @@ def with_steps(listed: BatchList) -> BatchList:
     prefetch_related_objects(
         listed.open_work,
         "machine__yard",
-        "machine__makeup__fluids",
+        "machine__makeup__fluids__part",
         "machine__makeup__fitting_parts__part",
         "machine__makeup__figures",
         "machine__alterations",

@@ -12,9 +12,9 @@ from fleet.queries.standing_readings import last_readings
 from fleet.saying import capital, joined, say_minutes, short_date
 from scheduling.models import State
 from scheduling.queries.batch_list import BatchList, ListedJob, ListedWork
+from scheduling.queries.card_takes import CardTake, card_takes
 from scheduling.queries.day_cautions import cautions_of
 from scheduling.queries.pull_list import Pull, PullList
-from scheduling.queries.shelf_needs import add_up
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,8 @@ class CardWork:
 
 @dataclass(frozen=True)
 class JobCard:
-    """One machine's visit.  meters: what each showed last.  takes: fluids and parts of it.
+    """One machine's visit.  meters: what each showed last.  takes: fluids and parts of it, and
+    what is taken in their place.
 
     machine_id: what its scan code leads to.
     """
@@ -54,7 +55,7 @@ class JobCard:
     held: bool
     notes: tuple[str, ...]
     meters: tuple[tuple[str, str], ...]
-    takes: tuple[tuple[str, str], ...]
+    takes: tuple[CardTake, ...]
     cautions: tuple[Caution, ...]
     work: tuple[CardWork, ...]
 
@@ -102,7 +103,7 @@ def day_paper(listed: BatchList, pull: PullList, units: str) -> DayPaper:
         tools=tuple(pull.tools),
         unknown=tuple(pull.unknown),
         cautions=tuple(cautions_of(listed.work_beside)),
-        cards=tuple(_card(number, job, known) for number, job in enumerate(jobs, 1)),
+        cards=tuple(_card(number, job, known, pull) for number, job in enumerate(jobs, 1)),
     )
 
 
@@ -141,7 +142,7 @@ def _pull(one: Pull, units: str) -> tuple[str, str, str]:
     return name, said, f"{there}, short" if one.short else there
 
 
-def _card(number: int, job: ListedJob, known: _Known) -> JobCard:
+def _card(number: int, job: ListedJob, known: _Known, pull: PullList) -> JobCard:
     machine = job.job.machine
     works = list(job.open_work)
     state = getattr(machine, "now", None)
@@ -155,7 +156,7 @@ def _card(number: int, job: ListedJob, known: _Known) -> JobCard:
         held=state is not None and state.state == State.HELD,
         notes=tuple(_notes(job)),
         meters=tuple(_meter(meter, machine, known) for meter in known.meters.get(machine.pk, ())),
-        takes=tuple(_takes(works, machine)),
+        takes=tuple(card_takes([each.work for each in works], pull.planned, machine.yard.units)),
         cautions=tuple(cautions_of([each.work for each in works])),
         work=tuple(_work(each, machine, known) for each in works),
     )
@@ -178,12 +179,6 @@ def _meter(meter: Meter, machine: Machine, known: _Known) -> tuple[str, str]:
     day = reading.read_at.astimezone(machine.yard.zone).date()
     shown = show_use(reading.value, meter.kind, machine.yard.units)
     return label, f"last {shown}, {short_date(day, known.day)}"
-
-
-def _takes(works: Sequence[ListedWork], machine: Machine) -> Iterable[tuple[str, str]]:
-    for need in add_up([each.work for each in works]):
-        units = machine.yard.units
-        yield need.name, show_volume(need.quantity, units) if need.fluid else f"{need.quantity:g}"
 
 
 def _work(each: ListedWork, machine: Machine, known: _Known) -> CardWork:

@@ -1,11 +1,12 @@
-"""What is pulled in place of a part that the shelf lacks, as the make-ups name it."""
+"""What is pulled in place of a part that some of a list's work does without, added up."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fleet.models import Machine, Part
 from scheduling.models import PlannedWork
+from scheduling.queries.planned_parts import PlannedParts
 
 NEARLY = 1e-6
 
@@ -14,43 +15,36 @@ NEARLY = 1e-6
 class InItsPlace:
     """So many of another part that lie on the shelf; pieces, or mL of a fluid.
 
-    tags: the machines that it does on; empty: all that take the part.
+    tags: the machines that it is for; empty: all that take the part.  kept: enough of the part
+    itself lies there, and other work takes it.
     """
 
     part: Part
     quantity: float
     tags: tuple[str, ...] = ()
+    kept: bool = False
 
 
 def in_its_place(
-    part: Part, lacks: float, takes: Sequence[PlannedWork], spare: Mapping[int, float]
-) -> list[InItsPlace]:
-    """Return what makes up for what lacks of a part, as far as the shelf goes; no query.
-
-    takes: the work that takes the part.  spare: part -> what the other work leaves of it.
-    """
-    does: defaultdict[Part, dict[Machine, float]] = defaultdict(dict)
+    part: Part, takes: Sequence[PlannedWork], planned: PlannedParts
+) -> tuple[InItsPlace, ...]:
+    """Return what some of the work that takes a part takes in its place; no query."""
+    much: defaultdict[Part, float] = defaultdict(float)
+    machines: defaultdict[Part, set[Machine]] = defaultdict(set)
+    kept: defaultdict[Part, bool] = defaultdict(lambda: True)
     for one in takes:
-        for other, quantity in _named(part, one):
-            on = does[other]
-            on[one.machine] = on.get(one.machine, 0.0) + quantity
+        for other in planned.stand_ins(one.work_key):
+            if other.named == part:
+                much[other.part] += other.quantity
+                machines[other.part].add(one.machine)
+                kept[other.part] &= other.named_is_kept
     everyone = {one.machine for one in takes}
-    found = []
-    for other in sorted(does, key=lambda each: each.number):
-        quantity = min(lacks, spare.get(other.pk, 0.0), sum(does[other].values()))
-        if part.kind == Part.Kind.PIECE:
-            quantity = float(int(quantity + NEARLY))
-        if quantity <= NEARLY:
-            continue
-        tags = () if set(does[other]) == everyone else tuple(sorted(m.tag for m in does[other]))
-        found.append(InItsPlace(other, quantity, tags))
-        lacks -= quantity
-    return found
-
-
-def _named(part: Part, one: PlannedWork) -> Iterable[tuple[Part, float]]:
-    """Return what a machine's make-up names in place of the part, and how many the work takes."""
-    for need in one.service.needs.all() if one.service else ():
-        for fit in one.machine.makeup.fitting_parts.all():
-            if fit.place == need.place and fit.part_id == part.pk and fit.instead:
-                yield fit.instead, fit.quantity * need.share
+    return tuple(
+        InItsPlace(
+            other,
+            much[other],
+            () if machines[other] == everyone else tuple(sorted(m.tag for m in machines[other])),
+            kept[other],
+        )
+        for other in sorted(much, key=lambda each: each.number)
+    )

@@ -13,8 +13,6 @@ from fleet.models import (
     Caution,
     Finding,
     FindingPhoto,
-    FittingPart,
-    Fluid,
     Limit,
     Machine,
     Meter,
@@ -39,7 +37,6 @@ from fleet.work_keys import repair_key
 from scheduling.models import DuePoint, PlannedJob, PlannedWork, State
 from scheduling.queries.day_cautions import cautions_of
 from scheduling.queries.day_minutes import minutes_left, with_words_since
-from scheduling.queries.shelf_needs import Need, add_up
 
 NEARLY = (State.COMING_DUE, State.DUE, State.OVERDUE)
 """States in which a service is offered on the sheet although it is not planned for the day."""
@@ -115,6 +112,7 @@ class JobSheet:
     """Everything about one machine's visit.
 
     minutes: left of the planned work on the day, visit and set-ups with it, as on the day's list.
+    today: where the day is another one.
     """
 
     machine: Machine
@@ -125,6 +123,7 @@ class JobSheet:
     past: Iterable[Finding]
     records: Iterable[ServiceRecord]
     minutes: int = 0
+    today: date | None = None
 
     @property
     def work(self) -> list[SheetWork]:
@@ -151,14 +150,6 @@ class JobSheet:
     def last(self) -> Mapping[int, Reading]:
         """What each meter showed last; asked for once it is shown: one query."""
         return last_readings([self.machine.pk])
-
-    @cached_property
-    def needs(self) -> list[Need]:
-        """What the planned work takes from the shelf; two queries once it is asked for."""
-        fluids = Prefetch("makeup__fluids", Fluid.objects.select_related("part"))
-        fitted = Prefetch("makeup__fitting_parts", FittingPart.objects.select_related("part"))
-        prefetch_related_objects([self.machine], fluids, fitted)
-        return add_up(self.planned)
 
     @property
     def cautions(self) -> list[Caution]:
@@ -267,10 +258,12 @@ def _machine(machines: QuerySet[Machine], tag: str) -> QuerySet[Machine]:
     return rows.select_related("now", "yard__shop", "makeup__machine_class")
 
 
-def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | None:
+def job_sheet(
+    machines: QuerySet[Machine], tag: str, day: date, today: date | None = None
+) -> JobSheet | None:
     """Return the sheet of a machine for a day, or None if it is not among these machines.
 
-    For a page that shows it, `fetch_instructions` too.
+    today: where the day is another one.  For a page that shows it, `fetch_instructions` too.
     """
     machine = _machine(machines, tag).first()
     if machine is None:
@@ -288,6 +281,7 @@ def job_sheet(machines: QuerySet[Machine], tag: str, day: date) -> JobSheet | No
         past.order_by("-seen_at")[:PAST_FINDINGS],
         records.select_related("service", "done_by")[:PAST_FINDINGS],
         minutes=minutes,
+        today=today,
     )
 
 

@@ -1,14 +1,16 @@
 """Parts to order for the weeks to come: what the plan and the forecasts take beyond the shelf.
 
-Work on a shop day takes its parts on that day; every other service, and each of its repeats, on the
-middle day of its forecast.  A part lacks from the day on which all that was taken by then is more
-than the shelf holds, with what has arrived by then and what stands on the order list already.
+Work on a shop day takes its parts on that day, or the substitute that the pull list gives; every
+other service, and each of its repeats, takes what its make-up names on the middle day of its
+forecast: there is time to order that.  A part lacks from the day on which all that was taken by
+then is more than the shelf holds, with what has arrived by then and what stands on the order list
+already.
 """
 
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from django.db.models import Sum, prefetch_related_objects
@@ -19,6 +21,8 @@ from fleet.queries.parts_of_shop import deliveries_to_come
 from fleet.queries.stock_words import say_amount
 from scheduling.core.forecast import middle_times
 from scheduling.models import DuePoint, PlannedWork
+from scheduling.queries.covered_parts import CoveredPart, covered_parts
+from scheduling.queries.planned_parts import PlannedParts, StandsIn, planned_parts
 from scheduling.queries.shelf_needs import Taking, add_up
 from scheduling.queries.work_that_repeats import (
     points_of_shop,
@@ -40,6 +44,7 @@ class PartToOrder:
 
     lacks: pieces or mL to buy; takes: what the weeks take in all; there: on the shelf now; coming:
     on its way or on the list.  jobs: what lacks it, the first first, as rows of no line yet.
+    covered: what is taken in its place, and is not counted here.
     """
 
     shop: Shop
@@ -50,6 +55,7 @@ class PartToOrder:
     coming: float
     need_by: date
     jobs: tuple[OrderedFor, ...]
+    covered: tuple[CoveredPart, ...] = ()
 
     @property
     def order_by(self) -> date:
@@ -75,6 +81,8 @@ class PartToOrder:
         said += f" {say_amount(self.part, max(self.there, 0.0), self.shop)} on the shelf"
         if self.coming:
             said += f", {say_amount(self.part, self.coming, self.shop)} ordered or on the list"
+        for one in self.covered:
+            said += f"; {one.part} covers {one.much} more"
         return said
 
 
@@ -82,13 +90,15 @@ class PartToOrder:
 class PartsToOrder:
     """What a shop has to buy for the weeks to come, the soonest to order first.
 
-    uncounted: names of parts that the work takes and that nobody has ever counted.
+    uncounted: names of parts that the work takes and that nobody has ever counted.  covered: all
+    that planned work takes in place of parts that are too few.
     """
 
     shop: Shop
     last_day: date
     rows: Sequence[PartToOrder]
     uncounted: Sequence[str]
+    covered: Sequence[CoveredPart] = ()
 
     @property
     def price(self) -> float:
@@ -107,23 +117,28 @@ class _Taken:
 def parts_to_order(shop: Shop, today: date, weeks: int = WEEKS) -> PartsToOrder:
     """Return what the next weeks take beyond what is there; a constant number of queries."""
     last = today + timedelta(days=7 * weeks - 1)
-    parts, taken, unkept = _taken(shop, today, weeks)
+    planned = planned_parts(shop, today)
+    parts, taken, unkept = _taken(shop, today, weeks, planned)
     moved = StockMovement.objects.filter(shop=shop, part__in=parts).order_by()
     on_hand = dict(moved.values_list("part").annotate(total=Sum("quantity")))
     arrivals = _arrivals(shop, today)
     counted = {pk for pk in taken if pk in on_hand or pk in arrivals}
+    found = (
+        _row(shop, parts[pk], taken[pk], on_hand.get(pk) or 0.0, arrivals[pk]) for pk in counted
+    )
+    covered = covered_parts(planned.all_stand_ins)
     rows = [
-        row
-        for pk in counted
-        if (row := _row(shop, parts[pk], taken[pk], on_hand.get(pk) or 0.0, arrivals[pk]))
+        replace(row, covered=tuple(one for one in covered if one.named == row.part))
+        for row in found
+        if row
     ]
     rows.sort(key=lambda row: (row.order_by, row.part.name, row.part.pk))
     uncounted = {parts[pk].name for pk in taken if pk not in counted} | unkept
-    return PartsToOrder(shop, last, rows, sorted(uncounted))
+    return PartsToOrder(shop, last, rows, sorted(uncounted), covered)
 
 
 def _taken(
-    shop: Shop, today: date, weeks: int
+    shop: Shop, today: date, weeks: int, supplied: PlannedParts
 ) -> tuple[dict[int, Part], dict[int, list[_Taken]], set[str]]:
     """Return the parts that are taken, by whom and when; and names of what has no part."""
     works, points = works_on_a_day(shop), points_of_shop(shop)
@@ -134,21 +149,40 @@ def _taken(
         for point, days in zip(points, repeats, strict=True)
         if len(days)
     ]
-    planned = [work for work in works if work.service_id]
+    planned = [work for work in works if work.service_id and not _is_done(work)]
     prefetch_related_objects(planned, *PARTS)
     prefetch_related_objects([point for point, _ in coming], *PARTS)
     parts: dict[int, Part] = {}
     taken: dict[int, list[_Taken]] = defaultdict(list)
     unkept: set[str] = set()
     for work, days in _dated(planned, coming, today):
-        for need in add_up([work]):
-            if need.part is None:
-                unkept.add(need.name)
+        key = work.work_key if isinstance(work, PlannedWork) else ""
+        for part, name, quantity in _supplied(work, supplied.stand_ins(key)):
+            if part is None:
+                unkept.add(name)
                 continue
-            parts[need.part.pk] = need.part
+            parts[part.pk] = part
             for day in days:
-                taken[need.part.pk].append(_Taken(need.quantity, _job(work, day)))
+                taken[part.pk].append(_Taken(quantity, _job(work, day)))
     return parts, taken, unkept
+
+
+def _is_done(work: PlannedWork) -> bool:
+    """Whether the book shows it as done: its parts have left the shelf."""
+    done = work.due_point and work.due_point.last_done_on
+    return bool(done and done >= work.plan.first_day)
+
+
+def _supplied(
+    work: Taking, instead: Sequence[StandsIn]
+) -> Iterable[tuple[Part | None, str, float]]:
+    """Yield the parts that work takes, with name and quantity: its own ones, and substitutes."""
+    for need in add_up([work]):
+        less = sum(one.quantity for one in instead if one.named == need.part)
+        if need.quantity > less + NEARLY:
+            yield need.part, need.name, need.quantity - less
+    for one in instead:
+        yield one.part, str(one.part), one.quantity
 
 
 def _job(work: Taking, day: date) -> OrderedFor:

@@ -2,8 +2,9 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
 
 from django.db.models import Sum
 
@@ -11,6 +12,7 @@ from fleet.makeup_traits import fits
 from fleet.models import MakeUp, Part, Service, Shop, StockMovement
 from scheduling.models import PlannedWork
 from scheduling.queries.in_its_place import NEARLY, InItsPlace, in_its_place
+from scheduling.queries.planned_parts import PlannedParts, planned_parts
 from scheduling.queries.shelf_needs import Need, add_up, needs_of
 
 
@@ -18,13 +20,15 @@ from scheduling.queries.shelf_needs import Need, add_up, needs_of
 class Pull:
     """One thing to fetch in one trip: how much, and how much is on the shelf (None: not kept).
 
-    work: what takes it.  instead: what is pulled in its place of what lacks.
+    work: what takes it.  instead: what is pulled in its place.  without: some of the work will
+    neither have it nor what does in its place on its day, since other work has it.
     """
 
     need: Need
     on_hand: float | None
     work: tuple[PlannedWork, ...] = ()
     instead: tuple[InItsPlace, ...] = ()
+    without: bool = False
 
     @property
     def containers(self) -> int | None:
@@ -33,26 +37,35 @@ class Pull:
         return math.ceil(self.need.quantity / size - 1e-6) if size else None
 
     @property
+    def of_itself(self) -> float:
+        """How much of the part itself is pulled."""
+        return max(self.need.quantity - sum(one.quantity for one in self.instead), 0.0)
+
+    @property
     def short(self) -> bool:
-        """Whether the shelf holds less than is needed, with what does in its place."""
-        return self.lacks - sum(one.quantity for one in self.instead) > NEARLY
+        """Whether the shelf gives less than is needed, with what does in its place."""
+        return self.without or self.lacks > NEARLY
 
     @property
     def lacks(self) -> float:
-        """How much of the part itself is not on the shelf; of what is not kept, nothing."""
+        """How much of what is pulled of itself does not lie there; of what is not kept, nothing."""
         if self.on_hand is None:
             return 0.0
-        return max(self.need.quantity - max(self.on_hand, 0.0), 0.0)
+        return max(self.of_itself - max(self.on_hand, 0.0), 0.0)
 
 
 @dataclass(frozen=True)
 class PullList:
-    """What to fetch from a shop's shelf, which tools to bring, and places no part is set up for."""
+    """What to fetch from a shop's shelf, which tools to bring, and places no part is set up for.
+
+    planned: which parts the work of the whole plan takes, substitutes among them.
+    """
 
     pulls: list[Pull] = field(default_factory=list)
     tools: list[str] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
     shop: Shop | None = None
+    planned: PlannedParts = field(default_factory=PlannedParts)
 
     @property
     def short(self) -> list[Pull]:
@@ -61,28 +74,29 @@ class PullList:
 
 
 def pull_list(
-    work: Sequence[PlannedWork], shop: Shop | None, begun: Sequence[PlannedWork] = ()
+    work: Sequence[PlannedWork],
+    shop: Shop | None,
+    today: date,
+    begun: Sequence[PlannedWork] = (),
 ) -> PullList:
     """Add up what this work takes from the shop's shelf; the number of queries is fixed.
 
     begun: work whose parts were fetched before; its tools are brought all the same.
     """
-    pulls = pulls_of(work, shop)  # first: it fetches what the others look at
-    return PullList(pulls, tools_of([*work, *begun]), sorted(set(_unknown(work))), shop)
+    planned = planned_parts(shop, today)
+    pulls = pulls_of(work, shop, planned)  # first: it fetches what the others look at
+    tools = tools_of([*work, *begun])
+    return PullList(pulls, tools, sorted(set(_unknown(work))), shop, planned)
 
 
-def pulls_of(work: Sequence[PlannedWork], shop: Shop | None) -> list[Pull]:
+def pulls_of(work: Sequence[PlannedWork], shop: Shop | None, planned: PlannedParts) -> list[Pull]:
     """Add up what to fetch alone, without tools; the number of queries is fixed."""
     needs = needs_of(work)
-    parts = {need.part.pk for need in needs if need.part} | set(_others(work))
+    parts = {need.part.pk for need in needs if need.part}
     rows = StockMovement.objects.filter(shop=shop, part__in=parts).values_list("part")
     on_hand = dict(rows.annotate(Sum("quantity")).order_by())
-    spare = dict(on_hand)
-    for need in needs:
-        if need.part:
-            spare[need.part.pk] = spare.get(need.part.pk, 0.0) - need.quantity
     takers = _takers(work)
-    return [_pull(need, on_hand, tuple(takers[need.name, need.part]), spare) for need in needs]
+    return [_pull(need, on_hand, tuple(takers[need.name, need.part]), planned) for need in needs]
 
 
 def _takers(work: Sequence[PlannedWork]) -> dict[tuple[str, Part | None], list[PlannedWork]]:
@@ -94,31 +108,16 @@ def _takers(work: Sequence[PlannedWork]) -> dict[tuple[str, Part | None], list[P
     return takers
 
 
-def _others(work: Sequence[PlannedWork]) -> Iterable[int]:
-    """Return what does in place of a part of this work."""
-    for one in work:
-        if one.service_id:
-            for fit in one.machine.makeup.fitting_parts.all():
-                if fit.instead_id:
-                    yield fit.instead_id
-
-
 def _pull(
-    need: Need,
-    on_hand: dict[int, float],
-    takes: tuple[PlannedWork, ...],
-    spare: dict[int, float],
+    need: Need, on_hand: dict[int, float], takes: tuple[PlannedWork, ...], planned: PlannedParts
 ) -> Pull:
-    """Say what is pulled in the place of a part that lacks; that is no longer to spare."""
-    if need.part is None:
+    """Say what is pulled, of the part itself and in its place."""
+    part = need.part
+    if part is None:
         return Pull(need, None, takes)
-    pull = Pull(need, on_hand.get(need.part.pk, 0.0), takes)
-    if pull.lacks <= NEARLY:
-        return pull
-    instead = in_its_place(need.part, pull.lacks, takes, spare)
-    for one in instead:
-        spare[one.part.pk] -= one.quantity
-    return replace(pull, instead=tuple(instead))
+    without = any(planned.lacks(one.work_key, part) for one in takes)
+    instead = in_its_place(part, takes, planned)
+    return Pull(need, on_hand.get(part.pk, 0.0), takes, instead, without)
 
 
 def tools_of(work: Sequence[PlannedWork]) -> list[str]:
@@ -147,6 +146,6 @@ def _unknown(work: Sequence[PlannedWork]) -> list[str]:
 
 
 def _places_without_part(service: Service, makeup: MakeUp) -> list[str]:
-    known = {fluid.place for fluid in makeup.fluids.all()}
-    known |= {fit.place for fit in makeup.fitting_parts.all()}
-    return [need.place for need in service.needs.all() if need.place not in known]
+    known = {fluid.place.casefold() for fluid in makeup.fluids.all()}
+    known |= {fit.place.casefold() for fit in makeup.fitting_parts.all()}
+    return [need.place for need in service.needs.all() if need.place.casefold() not in known]

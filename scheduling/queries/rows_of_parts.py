@@ -4,17 +4,21 @@ from collections.abc import Iterable, Sequence
 
 from django.conf import settings
 
-from fleet.models import OrderedFor, OrderLine
+from fleet.models import OrderedFor, OrderLine, Part
 from fleet.queries.stock_words import say_amount
 from fleet.table_files import Cell, TableOfCells
+from scheduling.queries.covered_parts import CoveredPart
 from scheduling.queries.parts_to_order import PartsToOrder
 
 
-def order_table(lines: Iterable[OrderLine]) -> TableOfCells:
-    """A row a line of an order list, quantities in the shop's units."""
+def order_table(lines: Iterable[OrderLine], covered: Sequence[CoveredPart] = ()) -> TableOfCells:
+    """A row a line of an order list, quantities in the shop's units.
+
+    covered: what substitutes stand in for, of any part.
+    """
     titles = (
         "part number", "part", "quantity", "need by", "order by", "state", "expected", "for",
-        "machine pages",
+        "machine pages", "covered by",
     )  # fmt: skip
     rows: list[list[Cell]] = []
     for one in lines:
@@ -29,7 +33,8 @@ def order_table(lines: Iterable[OrderLine]) -> TableOfCells:
             one.state,
             expected,
         ]
-        rows.append([*row, _said(jobs, one.for_work), _pages(jobs)])
+        now = covered if one.state in ("to order", "ordered") else ()
+        rows.append([*row, _said(jobs, one.for_work), _pages(jobs), _covers(now, one.part)])
     return TableOfCells("order list", titles, rows)
 
 
@@ -37,15 +42,21 @@ def parts_table(found: PartsToOrder) -> TableOfCells:
     """A row a part that will lack, the first to order first."""
     titles = (
         "part number", "part", "quantity", "need by", "order by", "price", "for", "machine pages",
+        "covered by",
     )  # fmt: skip
     rows: list[list[Cell]] = [
         [
             row.part.number, row.part.name, row.much, row.need_by, row.order_by,
-            round(row.price, 2), _said(row.jobs), _pages(row.jobs),
+            round(row.price, 2), _said(row.jobs), _pages(row.jobs), _covers(row.covered, row.part),
         ]
         for row in found.rows
     ]  # fmt: skip
     return TableOfCells("parts to order", titles, rows)
+
+
+def _covers(covered: Iterable[CoveredPart], part: Part) -> str:
+    """Say what stands in for a part, and on which machines."""
+    return "; ".join(str(one) for one in covered if one.named == part)
 
 
 def _said(jobs: Sequence[OrderedFor], words: str = "") -> str:

@@ -28,7 +28,6 @@ def needs_of(work: Iterable[PlannedWork] | QuerySet[PlannedWork]) -> list[Need]:
         "service__needs",
         "machine__makeup__fluids__part",
         "machine__makeup__fitting_parts__part",
-        "machine__makeup__fitting_parts__instead",
     )
     return add_up(rows)
 
@@ -60,11 +59,12 @@ def _of_service(service: Service, makeup: MakeUp) -> list[Need]:
     """What one service takes on one make-up, by the places that both name."""
     found = []
     for need in service.needs.all():
+        place = need.place.casefold()
         for fluid in makeup.fluids.all():
-            if fluid.place == need.place:
+            if fluid.place.casefold() == place:
                 name = str(fluid.part) if fluid.part else str(fluid)
                 found.append(Need(name, fluid.capacity_ml * need.share, True, fluid.part))
         for fit in makeup.fitting_parts.all():
-            if fit.place == need.place:
+            if fit.place.casefold() == place:
                 found.append(Need(str(fit.part), fit.quantity * need.share, False, fit.part))
     return found

@@ -19,7 +19,7 @@ DAYS_OF_A_MONTH = 30.44
 def works_on_a_day(shop: Shop) -> list[PlannedWork]:
     """Return the work of a shop's plan that stands on a shop day."""
     rows = PlannedWork.objects.filter(plan__shop=shop, job__isnull=False)
-    return list(rows.select_related("job", "service__skill", "finding__skill"))
+    return list(rows.select_related("job", "plan", "due_point", "service__skill", "finding__skill"))
 
 
 def points_of_shop(shop: Shop) -> list[DuePoint]:

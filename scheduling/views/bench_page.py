@@ -18,7 +18,8 @@ from fleet.queries.machine_called import sought_by_label
 from fleet.queries.mine import day_of, home_shop
 from fleet.queries.open_holds import open_holds
 from fleet.queries.who_works import machines_at_work, mechanics_open_to
-from scheduling.queries.batch_list import BatchList, batch_list, next_day, with_steps
+from scheduling.queries.batch_list import BatchList, ListedJob, batch_list, next_day, with_steps
+from scheduling.queries.card_takes import CardTake, card_takes
 from scheduling.queries.day_cautions import cautions_of
 from scheduling.queries.day_paper import JobCard, day_paper
 from scheduling.queries.listed_order import in_order
@@ -78,7 +79,7 @@ def _context(request: HttpRequest, now: datetime) -> dict[str, object]:
         "next_day": ahead,
         "held": open_holds(person, shop, now),
         "pull": pull_list(
-            work, listed.shop if listed else None, listed.open_work if listed else ()
+            work, listed.shop if listed else None, today, listed.open_work if listed else ()
         ),
         "cautions": cautions_of(listed.work_beside if listed else []),
         "units": listed.shop.units if listed and listed.shop else "us",
@@ -99,9 +100,15 @@ def bench(request: HttpRequest) -> HttpResponse:
 def bench_paper(request: HttpRequest) -> HttpResponse:
     """Show the same day as a paper: pull list, then each job with steps to tick."""
     context = _context(request, timezone.now())
-    if isinstance(listed := context["list"], BatchList):
-        with_steps(listed)
+    listed, pull = context["list"], context["pull"]
+    if isinstance(listed, BatchList) and isinstance(pull, PullList):
+        context["cards"] = [(row, _takes(row, pull)) for row in with_steps(listed).open_jobs]
     return render(request, "scheduling/bench_paper.html", context)
+
+
+def _takes(row: ListedJob, pull: PullList) -> list[CardTake]:
+    works = [each.work for each in row.open_work]
+    return card_takes(works, pull.planned, row.job.machine.yard.units)
 
 
 @roles(Role.MECHANIC)

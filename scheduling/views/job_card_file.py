@@ -36,6 +36,7 @@ from fleet.models import Caution, ServiceStep
 from fleet.procedures import FilledStep, ShownPicture
 from fleet.saying import first_sentence
 from fleet.tongues.phrase_book import spoken
+from scheduling.queries.card_takes import CardTake
 from scheduling.queries.day_paper import CardMeasure, CardWork, DayPaper, JobCard
 from scheduling.views.card_pictures import card_picture
 
@@ -182,13 +183,19 @@ def _card(card: JobCard, code: Drawing, kit: _Set) -> Iterable[Flowable]:
     yield from (kit.plain(f"<b>{_said(one)}</b>") for one in card.notes)
     yield from _cautions(card.cautions, kit)
     if card.takes:
-        said = "; ".join(f"{_said(name)} <b>{_said(much)}</b>" for name, much in card.takes)
+        said = "; ".join(map(_take, card.takes))
         yield kit.plain(f"<b>{_said('Takes:')}</b> {said}.")
     whole = frozenset(one.pk for one in card.cautions)
     for work in card.work:
         yield from _work(work, kit, whole)
     yield Spacer(0, kit.size * 0.6)
     yield _to_write([("Minutes of work", ""), ("Done by", ""), ("Seen", ""), ("", "")], kit)
+
+
+def _take(one: CardTake) -> str:
+    """Return a part with how much of it, and the substitute that the pull list gives."""
+    instead = "".join(f" (<b>{_said(words)}</b>)" for words in one.instead)
+    return f"{_said(one.name)} <b>{_said(one.much)}</b>{instead}"
 
 
 def _card_head(card: JobCard, code: Drawing, kit: _Set) -> Table:

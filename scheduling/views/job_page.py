@@ -35,8 +35,8 @@ from scheduling.queries.open_entries import NO_ENTRIES, open_entries
 from scheduling.views.bench_page import asked_day
 
 
-def _sheet(person: Person, tag: str, day: date) -> JobSheet:
-    sheet = job_sheet(machines_at_work(person, day), tag, day)
+def _sheet(person: Person, tag: str, day: date, today: date) -> JobSheet:
+    sheet = job_sheet(machines_at_work(person, day), tag, day, today)
     if sheet is None:
         raise Http404(f"No machine {tag} in your shop.")
     return sheet
@@ -70,7 +70,7 @@ def _answer(request: HttpRequest, tag: str, end: SheetEnd) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     today = day_of(person, now)
     day = asked_day(request, today)
-    sheet, sent = _sheet(person, tag, day), request.method == "POST"
+    sheet, sent = _sheet(person, tag, day, today), request.method == "POST"
     if not sent or "also_shown" in request.POST:
         sheet = with_covered_beside(sheet)
     if sent and pressed_at(request, now):  # done without a signal: written, whatever came since

@@ -22,7 +22,9 @@ from fleet.queries.order_list import lines_open_to, order_lines
 from fleet.queries.stock_words import say_amount
 from fleet.refusal import Refusal
 from fleet.table_answer import answered
+from scheduling.queries.covered_parts import CoveredPart, covered_parts
 from scheduling.queries.ordered_jobs import tell_days_now
+from scheduling.queries.planned_parts import planned_parts
 from scheduling.queries.rows_of_parts import order_table
 
 
@@ -47,6 +49,7 @@ def order_list(request: HttpRequest) -> HttpResponse:
     lines = order_lines(shop)
     shown = order_lines(shop, wanted) if wanted.narrows else lines
     tell_days_now(shown)
+    covered = covered_parts(planned_parts(shop, today).all_stand_ins)
     context = {
         "shop": shop,
         "shops": shops_of(person),
@@ -56,7 +59,7 @@ def order_list(request: HttpRequest) -> HttpResponse:
         "by_part": wanted.by_part,
         "asked": _asked(request, shop),
         "all": len(lines),
-        "rows": [_row(one, today) for one in shown],
+        "rows": [_row(one, today, covered) for one in shown],
         "to_order": [one for one in lines if one.state == "to order"],
         "late": [one for one in lines if one.state == "to order" and one.order_by < today],
         "may_order": person.manages,
@@ -71,7 +74,7 @@ def _asked(request: HttpRequest, shop: Shop) -> str:
     return str(asked.urlencode())
 
 
-def _row(one: OrderLine, today: date) -> dict[str, Any]:
+def _row(one: OrderLine, today: date, covered: list[CoveredPart]) -> dict[str, Any]:
     lead = one.part.lead_days
     expected = today + timedelta(days=lead) if lead is not None else max(one.need_by, today)
     return {
@@ -79,6 +82,11 @@ def _row(one: OrderLine, today: date) -> dict[str, Any]:
         "much": say_amount(one.part, one.quantity, one.shop),
         "expected": expected,
         "late": one.state == "to order" and one.order_by < today,
+        "covered": [
+            each
+            for each in covered
+            if each.named == one.part and one.state in ("to order", "ordered")
+        ],
     }
 
 
@@ -89,7 +97,10 @@ def order_file(request: HttpRequest) -> HttpResponse:
     shop = asked_shop(request)
     lines = order_lines(shop, OrderFilter(shop, request.GET).narrowing())
     tell_days_now(lines)
-    return answered(order_table(lines), "xlsx" if request.GET.get("as") == "xlsx" else "csv")
+    today = timezone.now().astimezone(shop.zone).date()
+    covered = covered_parts(planned_parts(shop, today).all_stand_ins)
+    kind = "xlsx" if request.GET.get("as") == "xlsx" else "csv"
+    return answered(order_table(lines, covered), kind)
 
 
 def _do(

@@ -102,7 +102,7 @@ def lack_a_part(people: ActingPeople) -> None:
     service = Service.objects.order_by("-pk")[0]
     jobs = [OrderedFor(machine=own_machine(people), service=service, day=day)]
     missing = MissingPart(part, people.shop, 3.0, 1.0, day, jobs)
-    line = miss_part(missing, by=people.mechanic, now=people.now).line
+    line = miss_part(missing, by=people.mechanic, now=people.now)
     assert line is not None
     order_line(line, people.today + timedelta(days=4), by=people.manager, now=people.now)
 

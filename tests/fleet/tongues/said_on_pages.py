@@ -189,6 +189,8 @@ MODULES = (
     "scheduling/views/letter_pages.py",
     "scheduling/queries/plan_needs.py",
     "scheduling/queries/planned_done.py",
+    "scheduling/queries/planned_parts.py",
+    "scheduling/queries/card_takes.py",
     "scheduling/queries/keeps_up.py",
     "scheduling/queries/unusual_days.py",
     "scheduling/queries/shown_work.py",

@@ -10,13 +10,17 @@ from scheduling.plan.decided import Decided
 from scheduling.plan.horizon import Horizon
 from scheduling.plan.plan_words import missing, why_not, why_there
 from scheduling.plan.rented import Out
-from scheduling.plan.shelf import Arrival, Shelf, Stock
+from scheduling.plan.shelf import Arrival, PlaceNeed, Shelf, Stock
 from tests.scheduling.plan.one_quad import ADA, FACTS, OIL, QUAD, facts
 
 BO = replace(ADA, pk=8, username="bo")
 RANCH_SHUT = Horizon(date(2026, 3, 2), (10.0,) * 5, {}, yards_shut={3: [0, 1, 2, 3, 4]})
 SLIPPING = Stock(4, "oil filter", 1.0, (Arrival(3, 5.0, 9),))
 FILTER = Stock(4, "oil filter", 1.0, (Arrival(9, 5.0),))
+TWO = {OIL.key: (PlaceNeed(4, 2.0),)}
+UNCOUNTED = Shelf(
+    {OIL.key: tuple(PlaceNeed(n, 1.0) for n in range(4))}, {}, dict(enumerate("abcd"))
+)
 
 
 @pytest.mark.parametrize(
@@ -26,9 +30,9 @@ FILTER = Stock(4, "oil filter", 1.0, (Arrival(9, 5.0),))
         (replace(OIL, due=(9, 9, 9)), FACTS, "Not due within this plan"),
         (OIL, facts(workers=[]), "Nobody works in the shop on any open day"),
         (replace(OIL, skill="inspector"), FACTS, "Nobody in the shop holds the skill inspector."),
-        (OIL, facts(shelf=Shelf({OIL.key: ((4, 2.0),)}, {4: FILTER}, ())),
+        (OIL, facts(shelf=Shelf(TWO, {4: FILTER}, {})),
          "It takes 2 of oil filter, but 1 are on hand and not enough are on their way"),
-        (OIL, facts(shelf=Shelf({OIL.key: ((4, 2.0),)}, {4: SLIPPING}, ())),
+        (OIL, facts(shelf=Shelf(TWO, {4: SLIPPING}, {})),
          "It takes 2 of oil filter; what is on its way may come as late as Wed 11 Mar"),
         (replace(OIL, minutes=600), FACTS, "It takes 10.5 h with the visit, and the longest day"),
         (replace(OIL, minutes=570), FACTS, "No room for it"),
@@ -75,7 +79,7 @@ def test_why_work_stands_there():
         (facts(workers=[]), "Nobody has working hours"),
         (facts(workers=[replace(ADA, hours=(0.0,) * 5)]), "Nobody works on any open day"),
         (facts(shop=Shop(name="Fork", bays=0)), "no bay"),
-        (facts(shelf=Shelf({}, {}, ("a", "b", "c", "d"))), "a, b and c and 1 more"),
+        (facts(shelf=UNCOUNTED), "a, b and c and 1 more"),
     ],
 )
 def test_what_the_shop_lacks(found, sentence):

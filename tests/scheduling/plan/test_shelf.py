@@ -4,7 +4,7 @@ import pytest
 
 from fleet.models import Delivery, FittingPart, Fluid, Part, ServiceNeed, StockMovement
 from scheduling.plan.horizon import load_horizon
-from scheduling.plan.shelf import Arrival, load_shelf
+from scheduling.plan.shelf import Arrival, PlaceNeed, load_shelf
 from scheduling.plan.work_to_plan import WorkToPlan
 from tests import factories as make
 from tests.scheduling.cases import NOW, TODAY
@@ -44,8 +44,8 @@ def test_needs_come_from_the_make_up_by_place(shop, machine, oil):
     """90 % of 4 L, two filters; nothing fits at the place of an air filter."""
     engine_oil, filters = moved(shop, "engine oil", 9000), moved(shop, "filter", 5)
     found = shelf(shop, machine, oil)
-    assert dict(found.needs["m:1:1"]) == {engine_oil.pk: 3600, filters.pk: 2}
-    assert found.uncounted == ()
+    assert found.needs["m:1:1"] == (PlaceNeed(engine_oil.pk, 3600), PlaceNeed(filters.pk, 2))
+    assert found.uncounted == {}
 
 
 def test_stock_is_the_sum_of_its_movements(shop, machine, oil):
@@ -85,5 +85,15 @@ def test_a_delivery_that_can_slip_is_counted_on_from_its_latest_day(shop, machin
 
 def test_part_that_was_never_counted_is_named_and_binds_nothing(shop, machine, oil):
     found = shelf(shop, machine, oil)
-    assert found.uncounted == ("engine oil", "filter")
-    assert found.needs["m:1:1"] == ()
+    assert sorted(found.uncounted.values()) == ["engine oil", "filter"]
+    assert found.stock == {}
+
+
+def test_what_does_in_place_of_a_part_is_loaded_with_what_there_is_of_it(shop, machine, oil):
+    long = make.Part(name="long filter")
+    moved(shop, "long filter", 4)
+    machine.makeup.fitting_parts.update(instead=long)
+    found = shelf(shop, machine, oil)
+    filters = Part.objects.get(name="filter")
+    assert found.needs["m:1:1"][1] == PlaceNeed(filters.pk, 2, long.pk)
+    assert found.stock[long.pk].on_hand == 4

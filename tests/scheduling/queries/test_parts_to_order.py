@@ -129,6 +129,68 @@ def test_another_shop_has_a_shelf_and_machines_of_its_own(shop):
     assert parts_to_order(other, TODAY).rows == []
 
 
+def substituted(shop, point, there=1.0):
+    """Give the one part that a due point's work takes a substitute that lies on the shelf."""
+    other = filter_of(shop, there=there)
+    point.machine.makeup.fitting_parts.update(instead=other)
+    return other
+
+
+def test_what_a_substitute_covers_for_planned_work_is_not_ordered_and_is_named(shop):
+    part = filter_of(shop, there=0)
+    point = due(shop, part, TODAY + 5 * DAY)
+    other = substituted(shop, point)
+    plan_on(shop, point, TODAY + 3 * DAY)
+    found = parts_to_order(shop, TODAY)
+    assert found.rows == []
+    (covered,) = found.covered
+    assert (covered.named, covered.part, covered.quantity) == (part, other, 1)
+    assert covered.jobs == ((point.machine.tag, TODAY + 3 * DAY),)
+
+
+def test_a_repeat_to_come_is_ordered_as_named_and_says_what_is_covered(shop):
+    part = filter_of(shop, there=0)
+    point = due(shop, part, TODAY + 5 * DAY, every=60)
+    other = substituted(shop, point, there=9)
+    plan_on(shop, point, TODAY + 3 * DAY)
+    (row,) = parts_to_order(shop, TODAY).rows
+    assert (row.part, row.lacks, row.need_by) == (part, 1, TODAY + 63 * DAY)
+    assert row.says_why == f"12 weeks take 1; 0 on the shelf; {other} covers 1 more"
+
+
+def test_a_substitute_that_is_taken_lacks_for_work_that_names_it_later(shop):
+    """One of it is there: the job of the plan takes it, and the later one is ordered for."""
+    point = due(shop, filter_of(shop, there=0), TODAY + 5 * DAY)
+    other = substituted(shop, point)
+    plan_on(shop, point, TODAY + 3 * DAY)
+    later = due(shop, other, TODAY + 40 * DAY)
+    (row,) = parts_to_order(shop, TODAY).rows
+    assert (row.part, row.lacks, row.need_by) == (other, 1, later.p50)
+
+
+def test_what_is_done_with_its_substitute_is_not_taken_once_more(shop):
+    point = due(shop, filter_of(shop, there=0), TODAY + 90 * DAY)
+    substituted(shop, point)
+    work = plan_on(shop, point, TODAY)
+    type(point).objects.update(last_done_on=work.plan.first_day)
+    found = parts_to_order(shop, TODAY)
+    assert (found.rows, found.covered) == ([], [])
+
+
+@pytest.mark.parametrize("number", [2, 20])
+def test_the_number_of_queries_does_not_grow_with_what_is_covered(
+    shop, number, django_assert_num_queries
+):
+    for _ in range(number):
+        point = due(shop, filter_of(shop, there=0), TODAY + DAY)
+        substituted(shop, point)
+        plan = getattr(shop, "plan", None) or consequences.Plan(shop=shop)
+        job = consequences.PlannedJob(plan=plan, machine=point.machine, day=TODAY)
+        consequences.PlannedWork(job=job, due_point=point, service=point.service)
+    with django_assert_num_queries(21):
+        assert len(parts_to_order(shop, TODAY).covered) == number
+
+
 @pytest.mark.parametrize("number", [2, 20])
 def test_the_number_of_queries_does_not_grow(shop, number, django_assert_num_queries):
     for n in range(number):
@@ -137,5 +199,5 @@ def test_the_number_of_queries_does_not_grow(shop, number, django_assert_num_que
             plan = getattr(shop, "plan", None) or consequences.Plan(shop=shop)
             job = consequences.PlannedJob(plan=plan, machine=point.machine, day=TODAY)
             consequences.PlannedWork(job=job, due_point=point, service=point.service)
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(18):
         assert len(parts_to_order(shop, TODAY).rows) == number

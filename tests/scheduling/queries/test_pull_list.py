@@ -1,18 +1,22 @@
 """The pull list: added up, held against the shelf, nothing guessed."""
 
+from datetime import timedelta
+
 import pytest
 
 from fleet.models import FittingPart, Part, StockMovement
-from scheduling.queries.pull_list import pull_list
+from scheduling.models import PlannedWork
+from scheduling.queries.planned_parts import planned_parts
+from scheduling.queries.pull_list import pull_list, pulls_of
 from tests import consequences, factories
-from tests.factories import NOON
+from tests.factories import NOON, TODAY
 from tests.scheduling.bench_data import bench_case
 
 pytestmark = pytest.mark.django_db
 
 
 def pulls(case) -> dict[str, object]:
-    listed = pull_list([case.work], case.mechanic.shop)
+    listed = pull_list([case.work], case.mechanic.shop, TODAY)
     return {pull.need.part.number: pull for pull in listed.pulls}
 
 
@@ -37,18 +41,18 @@ def test_what_the_shelf_lacks_is_marked_short():
 
 def test_a_place_without_a_part_is_named_not_guessed():
     case = bench_case()
-    unknown = pull_list([case.work], case.mechanic.shop).unknown
+    unknown = pull_list([case.work], case.mechanic.shop, TODAY).unknown
     assert unknown == [f"sump washer of {case.machine.makeup}"]
 
 
 def test_tools_are_listed_once_each():
     case = bench_case()
-    listed = pull_list([case.work, case.work], case.mechanic.shop)
+    listed = pull_list([case.work, case.work], case.mechanic.shop, TODAY)
     assert listed.tools == ["19 mm socket", "pan"]
 
 
 def test_no_work_needs_nothing():
-    assert pull_list([], None).pulls == []
+    assert pull_list([], None, TODAY).pulls == []
 
 
 def lie(case, part, quantity):
@@ -84,12 +88,70 @@ def filter_of(case):
 
 
 def wanted(case, *works):
-    listed = pull_list([case.work, *works], case.mechanic.shop)
+    listed = pull_list([case.work, *works], case.mechanic.shop, TODAY)
     return next(pull for pull in listed.pulls if pull.need.part == filter_of(case))
 
 
 def instead(pull):
     return [(one.part.number, one.quantity, one.tags) for one in pull.instead]
+
+
+def test_two_lists_of_a_day_do_not_count_on_the_same_part(case):
+    """One of each lies there; another list's machine comes first that day and takes the filter."""
+    lie(case, long_filter(), 1)
+    lie(case, filter_of(case), 1)
+    earlier = other_work(case)
+    case.job.position = 9
+    case.job.save()
+    pull = wanted(case)  # of the first machine alone
+    assert (instead(pull), pull.instead[0].kept, pull.short) == ([("OF-2", 1, ())], True, False)
+    theirs = pull_list([earlier], case.mechanic.shop, TODAY)
+    (filters,) = [one for one in theirs.pulls if one.need.part == filter_of(case)]
+    assert (instead(filters), filters.short) == ([], False)
+
+
+def test_work_that_goes_without_says_so_though_one_lies_there_for_other_work(case):
+    lie(case, filter_of(case), 1)
+    other_work(case)
+    case.job.position = 9
+    case.job.save()
+    pull = wanted(case)
+    assert (pull.on_hand, pull.lacks, pull.short) == (1, 0, True)
+
+
+def test_places_are_matched_whatever_their_capitals(case):
+    FittingPart.objects.update(place="Oil Filter")
+    lie(case, long_filter(), 3)
+    pull = wanted(case)
+    assert instead(pull) == [("OF-2", 1, ())]
+
+
+def test_work_under_way_has_its_part_already(case):
+    lie(case, filter_of(case), 1)
+    lie(case, long_filter(), 1)
+    begun = other_work(case)
+    begun.begun = True
+    begun.save()
+    begun.job.day, begun.job.position = TODAY - timedelta(days=1), 9
+    begun.job.save()
+    assert instead(wanted(case)) == [("OF-2", 1, ())]
+
+
+@pytest.mark.parametrize("number", [1, 6])
+def test_the_number_of_queries_does_not_grow(case, number, django_assert_num_queries):
+    lie(case, long_filter(), 9)
+    works = [case.work]
+    for n in range(number):
+        machine = factories.Machine(tag=f"R-{n}", yard=case.machine.yard)
+        FittingPart.objects.create(
+            makeup=machine.makeup, place="oil filter", part=factories.Part(),
+            instead=long_filter(),
+        )  # fmt: skip
+        job = consequences.PlannedJob(plan=case.job.plan, machine=machine, mechanic=case.mechanic)
+        works.append(consequences.PlannedWork(job=job, machine=machine, service=case.service))
+    fresh = list(PlannedWork.objects.filter(pk__in=[one.pk for one in works]))
+    with django_assert_num_queries(18):
+        pulls_of(fresh, case.mechanic.shop, planned_parts(case.mechanic.shop, TODAY))
 
 
 def test_what_lacks_is_pulled_as_what_does_in_its_place_and_nothing_is_short(case):

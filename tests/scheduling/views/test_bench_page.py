@@ -205,7 +205,7 @@ def test_what_is_not_on_the_shelf_is_counted_ordered_and_planned_around(client, 
     address = f"{reverse('pull-missing')}?day={TODAY}"
     for _ in range(2):
         page = client.post(address, {"part": fit.part.pk, "found": ""}, follow=True)
-    assert "OF-2 long filter does in its place, by the make-up: 1 on the shelf" in page.text
+    assert "Pull 1 OF-2 long filter in its place; the make-up says that it fits." in page.text
     line = OrderLine.objects.get()
     assert (line.quantity, line.need_by) == (1, TODAY)
     assert [str(job) for job in line.jobs.all()] == [f"Q-1: Engine oil and filter, {TODAY}"]
@@ -227,6 +227,25 @@ def test_the_pull_list_says_what_is_pulled_in_place_of_what_lacks(client, monkey
             f"Pull 1 OF-2 long filter in its place, from the shelf of {case.job.plan.shop}" in one
         )
     assert "The shelf is short of 1 thing" in said[0]  # the oil
+
+
+def test_a_substitute_that_is_not_there_either_is_counted_and_not_ordered(client, monkeypatch):
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+    case = bench_case()
+    client.force_login(case.mechanic)
+    other = factories.Part(number="OF-2", name="long filter")
+    case.machine.makeup.fitting_parts.update(instead=other)
+    lie(case, other, 1)
+    assert f'name="part" value="{other.pk}"' in client.get(reverse("bench")).text
+    for _ in range(2):  # pressed again, it is no longer on the list
+        page = client.post(
+            f"{reverse('pull-missing')}?day={TODAY}", {"part": other.pk}, follow=True
+        )
+    assert "That part is no longer on this day&#x27;s pull list." in page.text
+    assert StockMovement.objects.get(part=other, reason="count").counted == 0
+    assert not OrderLine.objects.exists()
+    assert PlanSearch.objects.filter(shop=case.mechanic.shop).exists()
+    assert "in its place" not in words(client.get(reverse("bench")))
 
 
 def test_what_does_on_another_make_up_alone_is_not_named(client, monkeypatch):

@@ -24,6 +24,7 @@ from scheduling.views.card_pictures import card_picture
 from scheduling.views.job_card_file import LIST_PAGES
 from tests import factories
 from tests.factories import NOON, TODAY
+from tests.pages import words as words_of
 from tests.require import require
 from tests.scheduling.bench_data import bench_case
 
@@ -99,7 +100,30 @@ def test_what_does_in_place_of_what_lacks_is_on_the_pull_list(client, case):
     StockMovement.objects.create(
         part=other, shop=case.mechanic.shop, quantity=1, reason="count", at=NOON
     )
-    assert "in its place pull 1 OF-2 long" in pages(client)[0]
+    first, card = pages(client)
+    assert "in its place pull 1 OF-2 long" in first
+    assert "OF-1 oil filter 1 (take 1 OF-2 long filter in its place)" in card
+    assert "oil 10W-30 2.1 qt" in card  # as it was
+
+
+def on_paper(client):
+    text = words_of(client.get(reverse("bench-paper"), {"day": TODAY.isoformat()}))
+    return text.replace("( ", "(").replace(" )", ")")
+
+
+def test_the_card_names_the_substitute_in_spanish_on_paper_and_in_the_file(client, case):
+    other = factories.Part(number="OF-2", name="long filter")
+    case.machine.makeup.fitting_parts.update(instead=other)
+    StockMovement.objects.create(
+        part=other, shop=case.mechanic.shop, quantity=1, reason="count", at=NOON
+    )
+    paper = on_paper(client)
+    assert "OF-1 oil filter 1 (take 1 OF-2 long filter in its place)" in paper
+    case.mechanic.language = "es"
+    case.mechanic.save()
+    for said in (on_paper(client), pages(client)[1]):
+        assert "(tome 1 OF-2" in said
+        assert "en su lugar)" in said
 
 
 def test_a_caution_is_whole_at_the_head_of_a_card_and_short_at_its_step(client, case):

@@ -27,7 +27,7 @@ from tests import consequences, factories
 from tests.factories import NOON, TODAY
 from tests.pages import words
 
-QUERIES = 13
+QUERIES = 14
 """Of the page with a state chosen."""
 
 pytestmark = pytest.mark.django_db
@@ -115,7 +115,7 @@ def test_the_file_has_a_row_a_line_and_no_formula(client, line):
     assert answer.content.startswith("\ufeff".encode())  # a spreadsheet reads it as UTF-8
     rows = answer.text.splitlines()
     assert rows[1].startswith("OF-1,oil filter,2,2026-03-12,2026-03-08,to order,")
-    assert rows[1].endswith(",'=cmd(),")
+    assert rows[1].endswith(",'=cmd(),,")
 
 
 def test_the_same_as_a_workbook_whose_text_is_text(client, line):
@@ -230,6 +230,30 @@ def test_of_many_jobs_the_first_three_are_seen_and_the_others_folded(client, lin
     for day in range(5):
         wants(line, quad, factories.Service(), TODAY + timedelta(days=day))
     assert "2 more jobs" in words(client.get(reverse("order-list")))
+
+
+def covered_job(line, quad):
+    """Plan work that takes the line's part and has a substitute for it on the shelf."""
+    other = factories.Part(number="OF-2", name="long filter")
+    quad.makeup.fitting_parts.update(instead=other)
+    StockMovement.objects.create(part=other, shop=line.shop, quantity=1, reason="count", at=NOON)
+    service = factories.Service()
+    ServiceNeed.objects.create(service=service, place="oil filter")
+    job = consequences.PlannedJob(plan__shop=line.shop, machine=quad, day=TODAY)
+    return consequences.PlannedWork(job=job, machine=quad, service=service)
+
+
+def test_a_line_says_that_a_substitute_covers_it_until_it_is_received(client, line, quad):
+    covered_job(line, quad)
+    said = "A substitute covers 1 of these: OF-2 long filter, from the shelf, "
+    said += f"for {quad.tag}, Mon 2 Mar. These jobs do not wait for it."
+    assert said in words(client.get(reverse("order-list")))
+    (row,) = DictReader(StringIO(client.get(reverse("order-file")).content.decode("utf-8-sig")))
+    assert row["covered by"] == f"1 by OF-2 long filter: {quad.tag} 2026-03-02"
+    step(client, line, "ordered", expected_on=(TODAY + timedelta(days=5)).isoformat())
+    assert said in words(client.get(reverse("order-list")))
+    step(client, line, "received")
+    assert "A substitute covers" not in words(client.get(reverse("order-list")))
 
 
 @pytest.mark.parametrize("number", [2, 12])

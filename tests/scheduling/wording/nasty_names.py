@@ -107,7 +107,7 @@ def shop(ids, called, first=FIRST):
             for n, (key, title) in enumerate(work)
         ],
         machines={n: Rented(n, tag, 1, None, 100.0, 0.5, ()) for n, tag in enumerate(called.tags)},
-        shelf=Shelf({}, {pk: Stock(pk, name, 1.0, ()) for pk, name in stock}, ()),
+        shelf=Shelf({}, {pk: Stock(pk, name, 1.0, ()) for pk, name in stock}, {}),
         sites={1: Yard(pk=1, name=called.site)},
     )
 
