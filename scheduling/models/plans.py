@@ -58,6 +58,10 @@ class Plan(models.Model):
     given_up = models.JSONField(
         default=list, blank=True, help_text="numbers of the bookings that it gives up"
     )
+    given_up_as = models.JSONField(
+        default=dict, blank=True,
+        help_text="booking -> its machine, first and last day (ISO) when it was given up",
+    )  # fmt: skip
     late_work = models.PositiveIntegerField(
         null=True, blank=True, help_text="pieces of work after their due date; empty: not counted"
     )

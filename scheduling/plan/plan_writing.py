@@ -84,11 +84,23 @@ def _plan(facts: ShopFacts, result: Result, facts_digest: str, now: datetime) ->
             "facts": facts_digest,
             "missing": fitted(lacking, MOST_SAID),
             "given_up": sorted(int(key) for key in result.blocked_bookings),
+            "given_up_as": _given_up_as(facts, result),
             "late_work": result.counts.late_tasks if result.counts else None,
             "put_off_work": result.counts.deferred if result.counts else None,
         },
     )
     return plan
+
+
+def _given_up_as(facts: ShopFacts, result: Result) -> dict[str, list[int | str]]:
+    """Return the bookings that a plan gives up as it knew them: machine, first and last day."""
+    lost, day = set(result.blocked_bookings), facts.horizon.date
+    return {
+        str(out.pk): [machine.pk, day(out.first).isoformat(), day(out.last).isoformat()]
+        for machine in facts.machines.values()
+        for out in machine.outs
+        if str(out.pk) in lost
+    }
 
 
 def _visits(facts: ShopFacts, result: Result) -> list[PlannedVisit]:

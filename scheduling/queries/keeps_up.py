@@ -12,8 +12,10 @@ def plan_of(shop: Shop) -> Plan | None:
     return Plan.objects.filter(shop=shop).first()
 
 
-def keeps_up(plan: Plan | None) -> str:
+def keeps_up(plan: Plan | None, lost: int) -> str:
     """Say whether the plan does all work in time; empty where no plan says so.
+
+    lost: bookings that it gives up and that have no way yet (`given_up.given_up_today`).
 
     Hours alone do not tell: bays, parts, skills and days on which machines are in the yard can be
     short where hours are left.
@@ -28,6 +30,6 @@ def keeps_up(plan: Plan | None) -> str:
         verb = "is" if plan.put_off_work == 1 else "are"
         noun = "" if parts else f" {'piece' if plan.put_off_work == 1 else 'pieces'} of work"
         parts.append(f"{plan.put_off_work}{noun} {verb} put beyond the plan")
-    if lost := len(plan.given_up):
+    if lost:
         parts.append(f"{counted(lost, 'booking')} {'is' if lost == 1 else 'are'} given up")
     return f"The shop does not keep up: {'; '.join(parts)}." if parts else KEEPS_UP

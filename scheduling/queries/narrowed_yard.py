@@ -52,9 +52,9 @@ class YardNarrowing:
             and self.state in ("", "overdue")
         ]
 
-    def at_risk(self, entries: list[AtRisk]) -> list[AtRisk]:
-        """Return the bookings at risk that are wanted."""
-        return [one for one in entries if self.takes(one.booking.machine) and self._fits(one)]
+    def at_risk(self, entry: AtRisk) -> bool:
+        """Whether a booking at risk is wanted."""
+        return self.takes(entry.booking.machine) and self._fits(entry)
 
     def _fits(self, entry: AtRisk) -> bool:
         if self.state and entry.state != self.state:

@@ -1,7 +1,7 @@
 """Bookings at risk by what is left to decide: no way yet, planned in time, out now."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -60,6 +60,20 @@ class RiskGroups:
     def last(self) -> Sequence[AtRisk]:
         """The rest without a way, which are fetched when they are looked at."""
         return self.later[LATER_LINES:]
+
+    @property
+    def given_up(self) -> int:
+        """How many bookings without a way the plan gives up."""
+        return sum(entry.given_up for entry in self.no_way)
+
+    def narrowed(self, takes: Callable[[AtRisk], bool]) -> "RiskGroups":
+        """Return the groups with those bookings alone that are wanted."""
+        return RiskGroups(
+            *(
+                [entry for entry in group if takes(entry)]
+                for group in (self.no_way, self.planned, self.out, self.today)
+            )
+        )
 
     @property
     def others(self) -> list[tuple[str, str, Sequence[AtRisk]]]:

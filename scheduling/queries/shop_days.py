@@ -14,7 +14,6 @@ from scheduling.plan.horizon import Horizon, load_days
 from scheduling.plan.workers import load_workers
 from scheduling.queries.batch_list import done_work
 from scheduling.queries.grid_jobs import WantedJobs, grid_jobs
-from scheduling.queries.keeps_up import keeps_up
 from scheduling.queries.plan_loads import PlanLoads, plan_loads
 from scheduling.queries.shown_work import ShownJob, ShownWork
 from scheduling.queries.unusual_days import otherwise
@@ -115,11 +114,6 @@ class ShopDays:
         """How many machines come in on these days; one that stays, or comes again, counts once."""
         shown = (row for week in self.rows for each in week.cells for row in each.jobs)
         return len({row.job.machine_id for row in shown})
-
-    @property
-    def keeps_up(self) -> str:
-        """Say whether the shop keeps up with its work, as the Yard says it too."""
-        return keeps_up(self.plan)
 
     @cached_property
     def takers(self) -> list[Person]:

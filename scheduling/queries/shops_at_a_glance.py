@@ -69,5 +69,5 @@ def _glance(shop: Shop, now: datetime) -> ShopGlance:
         held.count(),
         groups.no_way,
         len(groups.today),
-        keeps_up(plan_of(shop)),
+        keeps_up(plan_of(shop), groups.given_up),
     )

@@ -13,6 +13,7 @@ from fleet.saying import counted
 from scheduling.models import NightlyRun, Plan, State
 from scheduling.queries.bookings_at_risk import Risk, barred, open_bookings, risks_of
 from scheduling.queries.fleet_state import state_counts, working
+from scheduling.queries.given_up import still_given_up
 from scheduling.queries.keeps_up import keeps_up
 from scheduling.queries.known_machines import KnownMachines
 from scheduling.queries.narrowed_yard import YardNarrowing
@@ -31,7 +32,8 @@ class YardPage:
     """One shop on one day.
 
     at_risk: bookings of the plan's days that something stands against, by what is to decide.
-    overdue: machines with overdue services, the worst first.
+    overdue: machines with overdue services, the worst first.  given_up: bookings of the whole shop,
+    however the page is narrowed down.
     """
 
     shop: Shop
@@ -45,6 +47,7 @@ class YardPage:
     last_run: NightlyRun | None
     plan: Plan | None
     needs: PlanNeeds
+    given_up: int = 0
 
     @property
     def machines(self) -> int:
@@ -59,7 +62,7 @@ class YardPage:
     @property
     def keeps_up(self) -> str:
         """Say whether the shop keeps up with its work, as Shop days say it too."""
-        return keeps_up(self.plan)
+        return keeps_up(self.plan, self.given_up)
 
     @property
     def calm(self) -> bool:
@@ -90,11 +93,15 @@ class YardPage:
 
 @dataclass(frozen=True)
 class _AtRisk:
-    """What stands against a shop's bookings, as found and in its groups; and its plan."""
+    """What stands against a shop's bookings, as found and in its groups; and its plan.
+
+    given_up: bookings without a way that the plan gives up, those that are not wanted too.
+    """
 
     risks: Sequence[Risk]
     groups: RiskGroups
     plan: Plan | None
+    given_up: int
 
 
 def risks_in_groups(shop: Shop, today: date, wanted: YardNarrowing) -> RiskGroups:
@@ -105,14 +112,14 @@ def risks_in_groups(shop: Shop, today: date, wanted: YardNarrowing) -> RiskGroup
 def _at_risk(shop: Shop, today: date, wanted: YardNarrowing, known: KnownMachines) -> _AtRisk:
     ahead = today + timedelta(days=shop.horizon_days)
     plan = Plan.objects.filter(shop=shop).first()
-    lost = plan.given_up if plan else []
+    lost = still_given_up(plan)
     soon = open_bookings(shop, today).filter(first_day__lte=ahead).select_related(None)
     bookings = list(barred(soon, today, lost))
     known.beside(bookings)
     risks = risks_of(bookings, today)
-    given_up = [one for one in bookings if one.pk in lost and wanted.takes(one.machine)]
-    groups = risk_groups(wanted.at_risk(at_risk(risks, today)), given_up, today)
-    return _AtRisk(risks, groups, plan)
+    given_up = [one for one in bookings if one.pk in lost]
+    groups = risk_groups(at_risk(risks, today), given_up, today)
+    return _AtRisk(risks, groups.narrowed(wanted.at_risk), plan, groups.given_up)
 
 
 def yard_page(shop: Shop, now: datetime, wanted: YardNarrowing | None = None) -> YardPage:
@@ -135,6 +142,7 @@ def yard_page(shop: Shop, now: datetime, wanted: YardNarrowing | None = None) ->
         last_run=run,
         plan=found.plan,
         needs=plan_needs(shop, today),
+        given_up=found.given_up,
     )
 
 

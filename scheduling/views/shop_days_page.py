@@ -20,7 +20,9 @@ from fleet.saying import counted
 from scheduling.actions.replan import free_work, move_work, publish_days
 from scheduling.forms.shop_days_forms import MoveForm, PublishForm, WantedForm
 from scheduling.models import PlanSearch
+from scheduling.queries.given_up import given_up_today
 from scheduling.queries.grid_jobs import grid_job
+from scheduling.queries.keeps_up import keeps_up
 from scheduling.queries.mended_plan_ready import mended_plan
 from scheduling.queries.plan_needs import plan_needs
 from scheduling.queries.shop_days import beyond_plan, shop_days, shown_jobs, takers_of
@@ -56,6 +58,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         "after": first + timedelta(days=7),
         "shown": shown,
         "beyond": beyond_plan(shop) if shop and look == "beyond" else [],
+        "keeps_up": keeps_up(shown.plan, given_up_today(shown.plan, today)) if shown else "",
         "want": want,
         "view": look,
         "views": VIEWS,

@@ -14,6 +14,7 @@ from fleet.queries.open_holds import open_holds
 from fleet.queries.unseen_overrides import unseen_overrides
 from scheduling.forms.machines_form import ShopChoice
 from scheduling.forms.yard_filter_form import YardFilter
+from scheduling.queries.given_up import given_up_today
 from scheduling.queries.keeps_up import keeps_up, plan_of
 from scheduling.queries.late_returns import late_returns
 from scheduling.queries.mended_plan_ready import mended_plan
@@ -67,6 +68,7 @@ def weeks(request: HttpRequest) -> HttpResponse:
         return render(request, "scheduling/yard_empty.html")
     now = timezone.now()
     today = now.astimezone(shop.zone).date()
+    plan = plan_of(shop)
     found = weeks_by_skill(shop, today, now=now)
     context = {
         "choice": choice,
@@ -75,7 +77,7 @@ def weeks(request: HttpRequest) -> HttpResponse:
         "today": today,
         "weeks": draw_weeks(found.weeks),
         "skills": found.skills,
-        "keeps_up": keeps_up(plan_of(shop)),
+        "keeps_up": keeps_up(plan, given_up_today(plan, today)),
     }
     part = bool(request.htmx)  # type: ignore[attr-defined]
     return render(request, f"scheduling/{'_work_weeks' if part else 'work_weeks'}.html", context)

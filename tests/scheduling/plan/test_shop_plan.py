@@ -134,6 +134,8 @@ def test_booking_that_cannot_be_served_first_is_given_up(shop, mechanic, due_in,
     block = Block.objects.get(kind=Kind.FALLS_DUE)
     assert "No shop day before it goes out" in said(block)
     assert plan_shop(shop, NOW, seconds=2).given_up == [booking.pk]  # kept, and said again
+    as_it_was = [machine.pk, day(3).isoformat(), day(9).isoformat()]
+    assert shop.plan.given_up_as == {str(booking.pk): as_it_was}
 
 
 def test_pin_fixes_day_and_mechanic(shop, mechanic, due_in, refreshed):

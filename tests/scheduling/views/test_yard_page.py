@@ -109,7 +109,8 @@ def test_what_is_planned_in_time_and_what_is_out_are_groups_of_their_own(client,
 def test_yard_and_shop_days_say_alike_whether_the_shop_keeps_up(client, shop):
     sign_in(client, shop=shop)
     machine_in(shop, State.CLEAR)
-    consequences.Plan(shop=shop, late_work=102, put_off_work=24, given_up=[1, 2, 3, 4], total=9)
+    lost = [factories.Booking(machine=machine_in(shop, State.CLEAR)).pk for _ in range(4)]
+    consequences.Plan(shop=shop, late_work=102, put_off_work=24, given_up=lost, total=9)
     said = (
         "The shop does not keep up: 102 pieces of work come after their due date; 24 are put"
         " beyond the plan; 4 bookings are given up."
