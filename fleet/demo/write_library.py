@@ -40,13 +40,18 @@ def _picked(entry: Mapping[str, Any]) -> LibraryProcedure:
 
 
 def write_copies(scenario: Scenario, services: Mapping[str, Service], taken_at: datetime) -> None:
-    """Give each service that is a copy the library's steps and limits, as it says them now."""
+    """Give each service that is a copy the library's steps and limits, as it says them now.
+
+    Which of its own services a worn part calls for, each shop says itself.
+    """
     for entry in scenario.procedures["services"]:
         procedure = procedure_of(entry)
         if procedure is None:
             continue
         service = services[entry["code"]]
         write_content(service, procedure)
+        for name, then in entry.get("then", {}).items():
+            service.limits.filter(name=name).update(then=services[then])
         if "library" in entry:
             LibraryCopy.objects.create(
                 service=service, code=procedure.code, digest=procedure.digest,

@@ -25,6 +25,7 @@ def write_parts(scenario: Scenario) -> dict[str, Part]:
             name=p["name"],
             kind=p["kind"],
             cost=p["cost"],
+            lead_days=p.get("lead_days"),
             container_ml=p["container_litres"] * 1000 if "container_litres" in p else None,
         )
         for p in scenario["parts"]

@@ -21,6 +21,7 @@ from fleet.models import (
     HandOver,
     Hold,
     Interval,
+    Limit,
     Machine,
     MachineClass,
     Meter,
@@ -267,6 +268,23 @@ def test_each_fluid_comes_in_a_container_of_known_size():
     fluids = Part.objects.filter(kind=Part.Kind.FLUID)
     assert fluids.exists()
     assert not fluids.filter(container_ml=None).exists()
+
+
+def test_each_part_has_a_lead_time_and_what_was_ordered_comes_by_it():
+    assert not Part.objects.filter(lead_days=None).exists()
+    deliveries = Delivery.objects.select_related("part")
+    assert deliveries.exists()
+    for one in deliveries:
+        assert (one.expected_on - one.ordered_on).days == one.part.lead_days
+
+
+def test_a_worn_drive_belt_calls_for_a_new_one_at_whichever_service_it_is_measured():
+    measured = Limit.objects.filter(name__in=("belt width", "drive belt width"))
+    assert {one.service.code for one in measured} == {"drive-belt-1500", "side-by-side-full-300"}
+    for one in measured:
+        assert one.then is not None
+        assert one.then.code == "drive-belt-renew"
+        assert not one.safety  # so it is asked how soon
 
 
 def test_a_part_that_does_in_anothers_place_lies_on_the_shelf():
