@@ -1,41 +1,84 @@
-"""What was measured on a machine before, to stand beside what is measured now."""
+"""What was measured on a machine before, to stand beside what is measured now.
 
-from collections.abc import Collection, Iterable
+A quantity is told by its name and where it is measured, whatever service asked for it: a lining
+that the basic service measured stands beside that of the yearly one.
+"""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
+from itertools import islice
 
-from fleet.models import Machine, Measurement
+from fleet.measured_values import in_unit
+from fleet.models import Limit, Machine, Measurement
 from fleet.queries.standing_records import corrected_records
 from fleet.saying import short_date
 
 FEW = 3
-"""Values of one limit that are shown: enough to see which way it goes."""
+"""Values of one quantity that are shown: enough to see which way it goes."""
+
+
+@dataclass(frozen=True)
+class ValueBefore:
+    """One standing value, in the unit that it was taken in, and its day at the machine's yard."""
+
+    value: float
+    unit: str
+    day: date
+
+
+@dataclass(frozen=True)
+class LastMeasured:
+    """What was measured on some machines last.
+
+    values: machine, name and place in small letters -> values, the latest first.  today: a day of
+    another year is said with its year.
+    """
+
+    today: date
+    values: Mapping[tuple[int, str, str], Sequence[ValueBefore]] = field(default_factory=dict)
+
+    def said(self, machine_id: int, limit: Limit, place: str) -> str:
+        """Say what was measured last: "last 3.4 on Thu 3 Dec, 3.6 on Mon 2 Nov", else nothing.
+
+        Values are told in the limit's unit; one that was taken as another kind is left out.
+        """
+        found = self.values.get((machine_id, *_named(limit.name, place)), ())
+        turned = ((value, one.day) for one in found if (value := _turned(one, limit)) is not None)
+        said = [f"{value:.5g} on {short_date(day, self.today)}" for value, day in turned]
+        return f"last {', '.join(islice(said, FEW))}" if said else ""
+
+
+def _named(name: str, place: str) -> tuple[str, str]:
+    return name.strip().lower(), place.strip().lower()
+
+
+def _turned(before: ValueBefore, limit: Limit) -> float | None:
+    try:
+        return in_unit(before.value, before.unit, limit.unit)
+    except ValueError:
+        return None
 
 
 def last_measured(
-    machine: Machine, limits: Collection[int], today: date
-) -> dict[tuple[int, str], list[str]]:
-    """Return limit and place -> the last values with their days, the latest first; one query."""
-    found = last_of_machines([machine], limits, today)
-    return {(limit, place): said for (_, limit, place), said in found.items()}
-
-
-def last_of_machines(
-    machines: Iterable[Machine], limits: Collection[int], today: date
-) -> dict[tuple[int, int, str], list[str]]:
-    """Return the same by machine, limit and place; one query however many machines."""
+    machines: Iterable[Machine], limits: Collection[Limit], today: date
+) -> LastMeasured:
+    """Return what was measured last of what these limits name; one query however many machines."""
     zones = {machine.pk: machine.yard.zone for machine in machines}
     if not (limits and zones):
-        return {}
+        return LastMeasured(today)
     rows = (
-        Measurement.objects.filter(record__machine__in=zones, limit__in=limits, record__void=False)
+        Measurement.objects.filter(
+            record__machine__in=zones, record__void=False,
+            limit__name__in={limit.name for limit in limits},
+        )
         .exclude(record__in=corrected_records())
-        .select_related("record")
-    )
-    found: dict[tuple[int, int, str], list[str]] = {}
+        .select_related("record", "limit")
+    )  # fmt: skip
+    found: dict[tuple[int, str, str], list[ValueBefore]] = {}
     for row in rows.order_by("-record__done_at", "-pk"):
         machine = row.record.machine_id
-        said = found.setdefault((machine, row.limit_id, row.place), [])
-        if len(said) < FEW:
-            day = row.record.done_at.astimezone(zones[machine]).date()
-            said.append(f"{row.value:g} on {short_date(day, today)}")
-    return found
+        day = row.record.done_at.astimezone(zones[machine]).date()
+        named = (machine, *_named(row.limit.name, row.place))
+        found.setdefault(named, []).append(ValueBefore(row.value, row.limit.unit, day))
+    return LastMeasured(today, found)

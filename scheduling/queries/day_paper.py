@@ -7,7 +7,7 @@ from datetime import date
 from fleet.models import Caution, Limit, Machine, Meter, Reading
 from fleet.procedures import FilledStep
 from fleet.quantities import show_use, show_volume
-from fleet.queries.last_measured import last_of_machines
+from fleet.queries.last_measured import LastMeasured, last_measured
 from fleet.queries.standing_readings import last_readings
 from fleet.saying import capital, joined, say_minutes, short_date
 from scheduling.models import State
@@ -83,7 +83,7 @@ class _Known:
     day: date
     meters: Mapping[int, Sequence[Meter]]
     last: Mapping[int, Reading]
-    measured: Mapping[tuple[int, int, str], Sequence[str]]
+    measured: LastMeasured
 
 
 def day_paper(listed: BatchList, pull: PullList, units: str) -> DayPaper:
@@ -112,8 +112,8 @@ def _known(machines: Sequence[Machine], jobs: Sequence[ListedJob], day: date) ->
     meters: dict[int, list[Meter]] = {}
     for meter in Meter.objects.filter(machine__in=keys, removed_at=None).order_by("kind"):
         meters.setdefault(meter.machine_id, []).append(meter)
-    limits = {limit.pk for job in jobs for each in job.open_work for limit in each.limits}
-    return _Known(day, meters, last_readings(keys), last_of_machines(machines, limits, day))
+    limits = [limit for job in jobs for each in job.open_work for limit in each.limits]
+    return _Known(day, meters, last_readings(keys), last_measured(machines, limits, day))
 
 
 def _line(number: int, job: ListedJob) -> tuple[str, str, str]:
@@ -201,9 +201,8 @@ def _work(each: ListedWork, machine: Machine, known: _Known) -> CardWork:
 def _measures(limit: Limit, machine: Machine, known: _Known) -> Iterable[CardMeasure]:
     """Return a line for each place at which something is measured."""
     for place in limit.each_place or ("",):
-        said = known.measured.get((machine.pk, limit.pk, place), ())
         what = capital(", ".join(filter(None, (limit.name, place, limit.unit))))
-        yield CardMeasure(what, _bounds(limit), f"last {', '.join(said)}" if said else "")
+        yield CardMeasure(what, _bounds(limit), known.measured.said(machine.pk, limit, place))
 
 
 def _bounds(limit: Limit) -> str:

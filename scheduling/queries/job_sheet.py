@@ -27,7 +27,7 @@ from fleet.models.services import ServiceNeed
 from fleet.procedures import STEP_ROWS, FilledStep, limits_for, steps_for
 from fleet.quantities import show_use
 from fleet.queries.covered_services import covered_on
-from fleet.queries.last_measured import last_measured
+from fleet.queries.last_measured import LastMeasured, last_measured
 from fleet.queries.minutes_taken import MinutesTaken
 from fleet.queries.standing_readings import last_readings
 from fleet.queries.under_way import words_of
@@ -180,15 +180,14 @@ class JobSheet:
         return known if known.worth_saying else None
 
     @cached_property
-    def measured_before(self) -> dict[tuple[int, str], list[str]]:
-        """Limit and place -> what was measured there last, the latest first; one query."""
-        limits = [limit.pk for one in self.work for limit in one.limits]
-        return last_measured(self.machine, limits, self.day)
+    def measured_before(self) -> LastMeasured:
+        """What was measured last of what the sheet asks for, at whatever service; one query."""
+        limits = [limit for one in self.work for limit in one.limits]
+        return last_measured([self.machine], limits, self.day)
 
     def say_measured(self, limit: Limit, place: str) -> str:
         """Say what was measured last: "last 3.4 on Thu 3 Dec, 3.6 on Mon 2 Nov"."""
-        said = self.measured_before.get((limit.pk, place), [])
-        return f"last {', '.join(said)}" if said else ""
+        return self.measured_before.said(self.machine.pk, limit, place)
 
     def say_last(self, meter: Meter) -> str:
         """Say what a meter showed last: "Last read 412.0 h, Thu 3 Dec"."""
