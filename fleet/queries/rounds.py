@@ -1,7 +1,8 @@
 """The meters of a yard: those most worth reading first, by tag, or nearest first.
 
 Where a machine stands is known by its yard alone: so the nearest are those of the person's own
-yard, and among them those that were read longest ago.
+yard, then those of the yards of its shop by the time there and back, and in each those that were
+read longest ago.
 """
 
 from collections.abc import Collection, Sequence
@@ -31,6 +32,9 @@ A_PAGE = 60
 """Meters on one page: a sweep's worth on a phone."""
 UNREAD_DAYS = 14
 """A meter that was not read for so many days is worth a walk (common practice)."""
+
+UNKNOWN, FAR = Value(1e6), Value(1e7)
+"""Hours that stand for a way that nobody has said, and for a yard of another shop."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +68,8 @@ class Way:
     """How a round goes: which page, by tag or not, and which meters a form that came back held.
 
     typed: keys of meters; what was typed is answered even where the order has changed since.
-    near: the person's own yard first.  sought: a part of a tag, a serial, a class or a model.
+    near: the person's own yard first, then by the way.  sought: a part of a tag, a serial, a class
+    or a model.
     """
 
     page: str = ""
@@ -87,7 +92,7 @@ def walk_round(person: Person, yard: Yard | None, way: Way, now: datetime) -> Ro
     if way.by_tag:
         ordered = meters.order_by("machine__tag", "kind")
     elif way.near:
-        ordered = _nearest(meters, person.home_yard_id)
+        ordered = _nearest(meters, person)
     chosen = Paginator(ordered, A_PAGE).get_page(way.page)
     return Round(
         yard=yard,
@@ -123,12 +128,29 @@ def _sought(meters: QuerySet[Meter], text: str) -> QuerySet[Meter]:
     return meters
 
 
-def _nearest(meters: QuerySet[Meter], home: int | None) -> QuerySet[Meter]:
-    """Put one's own yard first, then yard by yard, in each what was not read for longest."""
+def _nearest(meters: QuerySet[Meter], person: Person) -> QuerySet[Meter]:
+    """Put one's own yard first, then the nearest, in each what was not read for longest."""
     last = standing().filter(meter=OuterRef("pk")).order_by("-read_at").values("read_at")[:1]
-    away = Case(When(machine__yard=home, then=Value(0)), default=Value(1))
-    return meters.annotate(away=away, last_read=Subquery(last)).order_by(
+    rows = meters.annotate(away=_away("machine__yard", person), last_read=Subquery(last))
+    return rows.order_by(
         "away", "machine__yard__name", F("last_read").asc(nulls_first=True), "machine__tag", "kind"
+    )
+
+
+def _away(yard: str, person: Person) -> Case:
+    """Return how far a yard lies from a person, in hours there and back; yard: its field.
+
+    Behind those whose way is known come those of the same shop that are driven to and whose way
+    nobody has said, and behind these the yards of other shops.
+    """
+    shop = person.shop_id
+    elsewhere = [When(~Q(**{f"{yard}__shop": shop}), then=FAR)] if shop else []
+    return Case(
+        When(**{yard: person.home_yard_id}, then=Value(-1.0)),
+        *elsewhere,
+        When(**{f"{yard}__remote": True, f"{yard}__travel_hours": 0}, then=UNKNOWN),
+        default=F(f"{yard}__travel_hours"),
+        output_field=FloatField(),
     )
 
 
@@ -136,8 +158,8 @@ def machines_on_round(person: Person) -> QuerySet[Machine]:
     """Return the machines that a person may read, those without a meter too, the nearest first."""
     of_it = standing().filter(meter__machine=OuterRef("pk"), meter__removed_at=None)
     last = of_it.order_by("-read_at").values("read_at")[:1]
-    away = Case(When(yard=person.home_yard_id, then=Value(0)), default=Value(1))
-    rows = machines_of(person).filter(retired_on=None).annotate(away=away, last_read=Subquery(last))
+    rows = machines_of(person).filter(retired_on=None)
+    rows = rows.annotate(away=_away("yard", person), last_read=Subquery(last))
     return rows.order_by("away", "yard__name", F("last_read").asc(nulls_first=True), "tag")
 
 

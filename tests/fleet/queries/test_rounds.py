@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from fleet.queries.mine import yards_of
-from fleet.queries.rounds import UNREAD_DAYS, Way, walk_round
+from fleet.queries.rounds import UNREAD_DAYS, Way, machines_on_round, walk_round
 from tests import factories
 from tests.consequences import MachineState
 from tests.factories import NOON, TODAY
@@ -80,6 +80,31 @@ def test_a_form_that_came_back_keeps_its_own_meters_and_order(yard, walkers):
     way = Way(typed=[b.pk, a.pk, elsewhere.pk, 10**9])
     walk = walk_round(factories.Person(shop=yard.shop), yard, way, NOON)
     assert tags(walk) == "BA"
+
+
+def test_the_nearest_yard_comes_first_and_one_whose_way_nobody_said_last(yard):
+    """Their own, at the shop, half an hour, three hours, not said, another shop's."""
+    person = factories.Person(shop=yard.shop, home_yard=yard)
+    for tag, told in {
+        "U": {"remote": True, "travel_hours": 0}, "H": {"travel_hours": 0.5, "remote": True},
+        "D": {"travel_hours": 3}, "S": {"travel_hours": 0},
+    }.items():  # fmt: skip
+        # by name the order would be another
+        there = factories.Yard(shop=yard.shop, name=f"{'UDHS'.index(tag)} yard", **told)
+        factories.Meter(machine__tag=tag, machine__yard=there)
+    factories.Meter(machine__tag="O", machine__yard=yard)
+    walk = walk_round(person, None, Way(near=True), NOON)
+    assert tags(walk) == "OSHDU"
+    found = machines_on_round(person).values_list("tag", flat=True)
+    assert "".join(found) == "OSHDU"
+
+
+def test_yards_of_another_shop_come_behind_those_of_ones_own(yard):
+    far = factories.Yard(shop=yard.shop, travel_hours=9)
+    factories.Meter(machine__tag="F", machine__yard=far)
+    factories.Meter(machine__tag="X", machine__yard=factories.Yard())
+    owner = factories.Person(shop=yard.shop, home_yard=yard, role="owner")
+    assert tags(walk_round(owner, None, Way(near=True), NOON)) == "FX"
 
 
 def test_the_number_of_queries_does_not_grow(yard, walkers, django_assert_num_queries):
