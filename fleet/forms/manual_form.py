@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from fleet.actions.keep_manual import SaidBounds, SaidByManual, SaidFigure
+from fleet.measured_values import parse_measured
 from fleet.models import MakeUpFigure
 from fleet.numerals import parse_number
 from fleet.queries.manual_questions import AskedLimit, ManualQuestions
@@ -57,20 +58,21 @@ class ManualForm(forms.Form):
         """Read the numbers; each fault stands at its field."""
         given = super().clean() or {}
         for asked in self.questions.limits:
-            low, high = (self._bound(f"limit-{asked.general.pk}-{end}") for end in ("low", "high"))
+            low, high = (self._bound(asked, end) for end in ("low", "high"))
             if low is not None and high is not None and high < low:
                 name = f"limit-{asked.general.pk}-high"
                 self.add_error(name, "The upper bound is below the lower.")
         return given
 
-    def _bound(self, name: str) -> float | None:
+    def _bound(self, asked: AskedLimit, end: str) -> float | None:
+        name = f"limit-{asked.general.pk}-{end}"
         text = str(self.cleaned_data.get(name, "")).strip()
         if not text or name in self.errors:
             return None
         try:
-            return _number(text)
-        except ValueError:
-            self.add_error(name, f"“{text}” is not a number; write it in digits, such as 2.5.")
+            return parse_measured(text, (asked.own or asked.general).unit)
+        except ValueError as no:
+            self.add_error(name, str(no))
             return None
 
     def said(self) -> SaidByManual:
@@ -93,7 +95,7 @@ class ManualForm(forms.Form):
             start = f"limit-{asked.general.pk}"
             names = [f"{start}-{end}" for end in ("low", "high", "page")]
             changed = set(names) & set(self.changed_data)
-            low, high = (self._bound(name) for name in names[:2])
+            low, high = (self._bound(asked, end) for end in ("low", "high"))
             if changed and (low is not None or high is not None):
                 found.append(SaidBounds(asked.general.name, low, high, self.cleaned_data[names[2]]))
         return found

@@ -14,6 +14,7 @@ from fleet.actions.record_work import MeasuredValue, WorkDone, measured_value
 from fleet.forms.doubts import Doubts
 from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
+from fleet.measured_values import parse_measured
 from fleet.models import Limit, Meter, Part, Reading, ServiceRecord
 from fleet.numerals import parse_number
 from fleet.possible_values import beyond_possible, odd_measurement, odd_volume
@@ -34,8 +35,6 @@ from fleet.validation.reasons import ODD, ReadingAnswer
 
 LITRE = 1000.0
 """Millilitres in a litre."""
-MINUS = ("-", "−", "–")
-"""What people type before a number below zero."""
 
 
 @dataclass(frozen=True)
@@ -188,8 +187,13 @@ class RecordForm(forms.Form):
 
     def _measured(self, limit: Limit, name: str) -> float | None:
         """Read what was measured; what is odd for its limit, and new, is asked about."""
-        value = self._plain(name, signed=True)
-        known = self.cleaned_data.get(name, "").strip() == self.fields[name].initial
+        text = self.cleaned_data.get(name, "").strip()
+        known = text == self.fields[name].initial
+        try:
+            value = parse_measured(text, limit.unit) if text else None
+        except ValueError as no:
+            self.add_error(name, str(no))
+            return None
         if value is not None and not known:
             bounds = {"low": limit.low, "high": limit.high}
             possible = {"least": limit.possible_low, "most": limit.possible_high}
@@ -247,17 +251,15 @@ class RecordForm(forms.Form):
             oddity = odd_volume(number, takes[part.pk] / size.size, name=part.name, unit=size.unit)
             self.doubts.weigh(self, name, oddity)
 
-    def _plain(self, name: str, *, signed: bool = False) -> float | None:
+    def _plain(self, name: str) -> float | None:
         text = self.cleaned_data.get(name, "").strip()
         if not text:
             return None
-        below = signed and text.startswith(MINUS)
         try:
-            number = parse_number(text[1:] if below else text)
+            return parse_number(text)
         except ValueError:
             self.add_error(name, f"“{text}” is not a number; write it in digits, such as 2.5.")
             return None
-        return -number if below else number
 
     def work(self) -> WorkDone:
         """Return the entry as it should have been."""

@@ -1,4 +1,4 @@
-"""Measured values: a number with or without its unit; a wrong unit is named."""
+"""Measured values: a number or a fraction, with its unit or without; a wrong one is named."""
 
 import pytest
 
@@ -16,6 +16,22 @@ from fleet.measured_values import parse_measured
         ("2 bar", "kPa", 200.0),
         ("96 %", "%", 96.0),
         ("1204", "", 1204.0),
+        ("4/32", "mm", 3.175),  # of an inch: 4 x 25.4 / 32
+        ("4/32 in", "mm", 3.175),
+        ("3 1/2 in", "mm", 88.9),
+        ("3-1/2", "in", 3.5),
+        ("3½ in.", "in", 3.5),
+        ("½", "psi", 0.5),
+        ("- 1/8 in", "mm", -3.175),
+        ("94 dB", "dB(A)", 94.0),
+        ("94 dBA", "dB(A)", 94.0),
+        ("-37 °C", "°F", -34.6),  # 1.8 x -37 + 32
+        ("10 °F", "°C", -12.2222222),
+        ("20 C", "°F", 68.0),
+        ("20 degrees C", "°F", 68.0),
+        ("500 kΩ", "MΩ", 0.5),
+        ("12 V", "V", 12.0),
+        ("10 ft·lb", "N m", 13.55818),
     ],
 )
 def test_a_value_is_read_in_the_unit_of_its_limit(text, unit, value):
@@ -27,7 +43,11 @@ def test_a_value_is_read_in_the_unit_of_its_limit(text, unit, value):
     [
         ("32 psi", "mm", "“psi” is the wrong unit here: it is measured in mm"),
         ("32 mm", "", "“mm” is the wrong unit here: it has no unit"),
-        ("10 °F", "°C", "“°F” is the wrong unit here"),
+        ("10 °F", "psi", "“°F” is the wrong unit here"),
+        ("94 dB", "°C", "“dB” is the wrong unit here"),
+        ("3 1/2", "mm", "“3 1/2” may be inches or mm; write the unit with it"),
+        ("3/0 in", "mm", "is not a number"),
+        ("1/2/3", "mm", "is not a number"),
         ("high", "mm", "“high” is not a number"),
         ("", "mm", "is not a number"),
     ],
