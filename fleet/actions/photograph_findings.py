@@ -6,12 +6,13 @@ from datetime import datetime
 from django.db import transaction
 
 from fleet.actions.keep_photos import Developed, developed, keep_photos
-from fleet.actions.note_findings import NewFinding, note_finding
-from fleet.models import Finding, FindingPhoto, Person
+from fleet.actions.note_findings import NewFinding, holds_of, note_finding
+from fleet.actions.remember_acts import remember_act
+from fleet.models import Act, Finding, FindingPhoto, Person
 
 
 def note_with_photo(new: NewFinding, sent: bytes | None, *, by: Person, now: datetime) -> Finding:
-    """Note a finding with its photo; sent twice, both are there once.
+    """Note a finding with its photo; sent twice, both are there once, and one press undoes both.
 
     Raises:
         Refusal: the photo is none, or too large; then nothing is noted.
@@ -22,6 +23,9 @@ def note_with_photo(new: NewFinding, sent: bytes | None, *, by: Person, now: dat
         finding = note_finding(new, by=by, now=now)
         if made:
             keep_photos(FindingPhoto, {"finding": finding}, made, by=by, now=now)
+        rows = {"finding": [finding], "hold": holds_of(finding)}
+        words = f"the finding on {new.machine.tag}"
+        remember_act(Act.What.FINDING, words, rows, by=by, now=now, machine=new.machine)
     return finding
 
 

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from fleet.models import Finding, Hold, Reading
+from fleet.models import Act, Finding, Hold, Reading
 from tests import factories
 
 pytestmark = pytest.mark.django_db
@@ -101,3 +101,16 @@ def test_queries_are_few_and_do_not_grow(signed_in, machine, django_assert_max_n
     factories.Machine.create_batch(5, yard=machine.yard)
     with django_assert_max_num_queries(20):
         signed_in.get(address(machine))
+
+
+def test_what_is_not_safe_by_a_slip_of_the_thumb_is_undone_by_whoever_said_it(client, machine):
+    hand = factories.Person(shop=machine.yard.shop, role="hand")
+    client.force_login(hand)
+    client.post(address(machine), {f"value-{meter_of(machine).pk}": "112.5", "key": "one form"})
+    sent = {"what": "Brakes", "gravity": "unsafe", "more": "", "form_key": "k1"}
+    page = client.post(reverse("scan-wrong", args=[machine.pk]), sent, follow=True)
+    assert "Undo the finding on Q-07" in " ".join(page.text.split())
+    client.post(reverse("undo", args=[Act.objects.first().pk]))
+    assert Finding.objects.get().struck
+    assert not Hold.objects.filter(released_at=None).exists()
+    assert Reading.objects.filter(value=112.5).exists()  # the reading stays, and can be undone next
