@@ -159,6 +159,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("finding-photo step-photo", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
         *_rows("step-picture", MayDo(STAFF, NONE, Reach.ALL_ALIKE)),
         *_rows("step-photos", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
+        *_rows("left-work-take-back", MayDo(NONE, SHOP, Reach.OWN_SHOP, row_decides=True)),
         *_rows("step-photo-strike", MayDo(NONE, SHOP, Reach.OWN_SHOP, row_decides=True)),
         *_rows(
             "record-strike finding-strike finding-reopen finding-photo-strike",

@@ -43,6 +43,7 @@ from fleet.models import (
     Override,
     Part,
     Person,
+    Progress,
     Reading,
     ReadingToMend,
     Role,
@@ -527,6 +528,10 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
             [{"number": pk} for pk in WorkPhoto.objects.values_list("pk", flat=True)[:1]]
             or [{"number": 1}]
         ),
+    ),
+    "left-work-take-back": lambda: (
+        [{"number": pk} for pk in Progress.objects.values_list("pk", flat=True)[:1]]
+        or [{"number": 1}]
     ),
     "finding-settle": lambda: _pk_of(Finding),
     "finding-strike": lambda: _pk_of(Finding),

@@ -6,8 +6,10 @@ from datetime import datetime
 
 from django.db import transaction
 
+from fleet.actions.keep_changes import keep_change
+from fleet.actions.remember_acts import remember_act
 from fleet.changed_facts import tell
-from fleet.models import Machine, Person, Progress
+from fleet.models import Act, Machine, Person, Progress
 from fleet.refusal import Refusal
 
 LONGEST_DAY = 1440
@@ -37,7 +39,7 @@ class LaidDown:
 @transaction.atomic
 def lay_down(laid: LaidDown, *, by: Person | None, now: datetime) -> Progress:
     """Write down how far work came; the plan keeps the rest for who has it in hand."""
-    if laid.form_key and (made := Progress.objects.filter(form_key=laid.form_key).first()):
+    if laid.form_key and (made := Progress.every.filter(form_key=laid.form_key).first()):
         return made
     if not 0 < laid.minutes <= LONGEST_DAY:
         raise Refusal("Say how many minutes you worked on it, from 1 to 1,440.", "minutes")
@@ -61,6 +63,19 @@ def lay_down(laid: LaidDown, *, by: Person | None, now: datetime) -> Progress:
 
 
 @transaction.atomic
-def lay_down_all(pieces: Iterable[LaidDown], *, by: Person | None, now: datetime) -> list[Progress]:
-    """Write down how far several pieces of work came: all of them, or none."""
-    return [lay_down(piece, by=by, now=now) for piece in pieces]
+def lay_down_all(
+    machine: Machine, pieces: Iterable[LaidDown], *, by: Person, now: datetime
+) -> list[Progress]:
+    """Write down how far several pieces of a machine's work came: all of them, or none."""
+    rows = [lay_down(piece, by=by, now=now) for piece in pieces]
+    words = f"the work of {machine.tag} left under way"
+    remember_act(Act.What.LEFT, words, {"progress": rows}, by=by, now=now, machine=machine)
+    return rows
+
+
+@transaction.atomic
+def take_back_progress(row: Progress, *, why: str, by: Person, now: datetime) -> None:
+    """Let work stand as it did before somebody said how far it had come; once."""
+    if Progress.objects.filter(pk=row.pk).update(struck_at=now, struck_by=by):
+        keep_change(row, "taken back", by=by, now=now, reason=why)
+        tell({row.machine_id})

@@ -137,7 +137,7 @@ def _refuse_both_promised(keep: Machine, gone: Machine, today: date) -> None:
 
 def _move_named_work(keep: Machine, gone: Machine, now: datetime, by: Person) -> None:
     """Move what people said of pieces of work, under the key of the entry that stays."""
-    for progress in Progress.objects.filter(machine=gone):
+    for progress in Progress.every.filter(machine=gone):
         progress.machine, progress.work_key = keep, _renamed(progress.work_key, keep)
         progress.save(update_fields=["machine", "work_key"])
     said = set(PutOff.objects.filter(machine=keep).values_list("work_key", "day"))

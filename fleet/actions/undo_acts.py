@@ -19,6 +19,7 @@ from fleet.actions.correct_records import strike_record
 from fleet.actions.count_stock import strike_movement
 from fleet.actions.decide_work import take_back_put_off
 from fleet.actions.keep_changes import keep_change
+from fleet.actions.lay_down_work import take_back_progress
 from fleet.actions.make_bookings import call_off
 from fleet.actions.wait_list import end_wait
 from fleet.changed_facts import tell
@@ -30,6 +31,7 @@ from fleet.models import (
     HandOver,
     Hold,
     Person,
+    Progress,
     PutOff,
     ServiceRecord,
     StockMovement,
@@ -133,6 +135,11 @@ def _put_offs(undoing: _Undoing, keys: Sequence[int]) -> None:
         take_back_put_off(row, why=undoing.why, by=undoing.by, now=undoing.now)
 
 
+def _progress(undoing: _Undoing, keys: Sequence[int]) -> None:
+    for row in Progress.objects.filter(pk__in=keys).select_related("machine"):
+        take_back_progress(row, why=undoing.why, by=undoing.by, now=undoing.now)
+
+
 def _bookings(undoing: _Undoing, keys: Sequence[int]) -> None:
     for row in Booking.objects.filter(pk__in=keys):
         call_off(row, by=undoing.by, now=undoing.now, why=undoing.why)
@@ -161,6 +168,7 @@ STEPS: dict[str, Callable[[_Undoing, Sequence[int]], None]] = {
     "hold": _holds,
     "reading": _readings,
     "put off": _put_offs,
+    "progress": _progress,
     "booking": _bookings,
     "class line": _class_lines,
     "wait": _waits,

@@ -20,6 +20,7 @@ class Act(models.Model):
         RETURN = "back", "return"
         JOB = "job", "finished job"
         PUT_OFF = "put_off", "work put off"
+        LEFT = "left", "work left under way"
         FINDING = "finding", "finding"
         HOLD = "hold", "hold"
         READING = "reading", "reading"

@@ -7,11 +7,20 @@ from fleet.models.machines import Machine
 from fleet.models.people import Person
 
 
+class StandingProgress(models.Manager["Progress"]):
+    """What nobody took back."""
+
+    def get_queryset(self) -> models.QuerySet["Progress"]:
+        """Leave out what was taken back."""
+        return super().get_queryset().filter(struck_at=None)
+
+
 class Progress(models.Model):
     """How far a piece of work had come when a mechanic laid down the tools.
 
     Work is named by its key, as in decisions.  The latest row tells what is left; it counts until
-    the work stands in the book, or its finding is settled.
+    the work stands in the book, or its finding is settled.  `objects` are those that stand;
+    `every` are all, those that were taken back too.
     """
 
     machine = models.ForeignKey(Machine, models.PROTECT, related_name="progress")
@@ -25,6 +34,11 @@ class Progress(models.Model):
     )
     by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     form_key = models.CharField(max_length=60, null=True, blank=True, unique=True)
+    struck_at = models.DateTimeField(null=True, blank=True)
+    struck_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+
+    objects = StandingProgress()
+    every = models.Manager["Progress"]()
 
     class Meta:
         verbose_name_plural = "progress"

@@ -24,7 +24,7 @@ def leave_job(
 ) -> None:
     """Leave work under way.  seen: what was read and found; typed: what stays on the sheet."""
     _write_seen(seen, by, now)
-    lay_down_all(pieces, by=by, now=now)
+    lay_down_all(seen.machine, pieces, by=by, now=now)
     carry_on(seen.machine, seen.form_key, typed, by=by, now=now)
 
 

@@ -156,6 +156,7 @@ MODULES = (
     "scheduling/views/job_card_file.py",
     "scheduling/views/job_page.py",
     "scheduling/views/keep_page.py",
+    "scheduling/views/left_work_page.py",
     "scheduling/views/machine_page.py",
     "scheduling/views/order_list_page.py",
     "scheduling/views/pull_page.py",
