@@ -8,7 +8,7 @@ from django.db import transaction
 from fleet.actions.keep_photos import Developed, developed, keep_photos
 from fleet.actions.note_findings import NewFinding, holds_of, note_finding
 from fleet.actions.remember_acts import remember_act
-from fleet.models import Act, Finding, FindingPhoto, Person
+from fleet.models import Act, Finding, FindingPhoto, Hold, Person
 
 
 def note_with_photo(new: NewFinding, sent: bytes | None, *, by: Person, now: datetime) -> Finding:
@@ -23,7 +23,10 @@ def note_with_photo(new: NewFinding, sent: bytes | None, *, by: Person, now: dat
         finding = note_finding(new, by=by, now=now)
         if made:
             keep_photos(FindingPhoto, {"finding": finding}, made, by=by, now=now)
-        rows = {"finding": [finding], "hold": holds_of(finding)}
+        rows: dict[str, list[Finding] | list[Hold]] = {
+            "finding": [finding],
+            "hold": holds_of(finding),
+        }
         words = f"the finding on {new.machine.tag}"
         remember_act(Act.What.FINDING, words, rows, by=by, now=now, machine=new.machine)
     return finding
