@@ -73,6 +73,12 @@ class ListedJob:
         return any(each.work.begun and not each.done for each in self.work)
 
     @property
+    def laid_aside(self) -> bool:
+        """Whether nothing of it is left for this day, though not all of it is done."""
+        left = [each.work for each in self.open_work if each.work.left_since is None]
+        return not left and not self.done
+
+    @property
     def goes_on(self) -> bool:
         """Whether it goes on over several days."""
         return self.job.ends > self.job.day
@@ -100,8 +106,13 @@ class BatchList:
 
     @property
     def open_jobs(self) -> list[ListedJob]:
-        """Jobs with work left."""
-        return [each for each in self.jobs if not each.done]
+        """Jobs with work left for this day."""
+        return [each for each in self.jobs if not each.done and not each.laid_aside]
+
+    @property
+    def laid_aside(self) -> list[ListedJob]:
+        """Jobs of which all that is not done was put off, or left for another day."""
+        return [each for each in self.jobs if each.laid_aside]
 
     @property
     def unplanned(self) -> bool:

@@ -76,3 +76,10 @@ def test_it_wants_a_post_and_a_mechanic_of_that_shop(client, case):
     client.force_login(factories.Person(role="mechanic", shop=factories.Shop(name="Zz")))
     assert take_back(client, row).status_code == 404
     assert Progress.objects.exists()
+
+
+def test_the_bench_counts_what_was_left_no_more_for_this_day(client, case):
+    bench = " ".join(leave(client).split())
+    assert "Nothing more for this day: what is not done goes on another day." in bench
+    assert ">0 min<" not in bench
+    assert "Open Q-1" in bench  # who goes on after all opens it here
