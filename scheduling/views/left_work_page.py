@@ -11,9 +11,9 @@ from django.views.decorators.http import require_POST
 from fleet.access import roles, signed_in
 from fleet.actions.lay_down_work import take_back_progress
 from fleet.may_correct import may_correct, written_on
-from fleet.models import Progress, Role
+from fleet.models import Role
 from fleet.queries.mine import day_of
-from fleet.queries.who_works import machines_at_work
+from fleet.queries.under_way import words_within
 from scheduling.views.bench_page import asked_day
 
 
@@ -23,9 +23,8 @@ def take_back(request: HttpRequest, number: int) -> HttpResponse:
     """Take back how far work has come; it stays on record, and the word before counts again."""
     person, now = signed_in(request), timezone.now()
     today = day_of(person, now)
-    mine = machines_at_work(person, today)
-    row = get_object_or_404(Progress.objects.filter(machine__in=mine.values("pk")), pk=number)
-    machine = mine.get(pk=row.machine_id)
+    row = get_object_or_404(words_within(person, today), pk=number)
+    machine = row.machine
     if not may_correct(person, written_on(machine, row.by_id, row.at, Role.MECHANIC), now):
         raise PermissionDenied
     take_back_progress(row, why=f"taken back by {person} on the sheet", by=person, now=now)
