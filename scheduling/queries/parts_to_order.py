@@ -28,7 +28,7 @@ from scheduling.queries.work_that_repeats import (
     points_of_shop,
     repeating_work,
     skill_asked,
-    works_on_a_day,
+    work_on_days,
 )
 
 WEEKS = 12
@@ -141,7 +141,7 @@ def _taken(
     shop: Shop, today: date, weeks: int, supplied: PlannedParts
 ) -> tuple[dict[int, Part], dict[int, list[_Taken]], set[str]]:
     """Return the parts that are taken, by whom and when; and names of what has no part."""
-    works, points = works_on_a_day(shop), points_of_shop(shop)
+    works, points = work_on_days(shop).left, points_of_shop(shop)
     names = sorted({skill_asked(point) for point in points})
     repeats = middle_times(repeating_work(points, works, today, names), 7 * weeks)
     coming = [

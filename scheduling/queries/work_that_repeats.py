@@ -1,6 +1,7 @@
 """A shop's services as lines of work that repeat: when each falls due, how often again."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from math import inf
 
@@ -11,15 +12,32 @@ from fleet.queries.covered_services import covered_services
 from scheduling.core.forecast import RepeatingWork
 from scheduling.models import DuePoint, PlannedWork
 from scheduling.plan.horizon import ANY_SKILL
+from scheduling.queries.batch_list import done_work
+from scheduling.queries.day_minutes import with_words_since
 
 DAYS_OF_A_MONTH = 30.44
 """Mean length of a month of the Gregorian calendar, days."""
 
 
-def works_on_a_day(shop: Shop) -> list[PlannedWork]:
-    """Return the work of a shop's plan that stands on a shop day."""
+@dataclass(frozen=True)
+class WorkOnDays:
+    """The work of a shop's plan that stands on a shop day: what is left of it, and what is done."""
+
+    left: list[PlannedWork]
+    done: list[PlannedWork]
+
+
+def work_on_days(shop: Shop) -> WorkOnDays:
+    """Return the work that a shop's plan has on its days, with what became of it since."""
     rows = PlannedWork.objects.filter(plan__shop=shop, job__isnull=False)
-    return list(rows.select_related("job", "plan", "due_point", "service__skill", "finding__skill"))
+    rows = rows.select_related(
+        "plan", "job__plan", "due_point", "service__skill", "finding__skill"
+    )
+    works = list(with_words_since(rows))
+    done = done_work(works, [work.job for work in works if work.job])
+    return WorkOnDays(
+        [work for work in works if work.pk not in done], [w for w in works if w.pk in done]
+    )
 
 
 def points_of_shop(shop: Shop) -> list[DuePoint]:
@@ -65,18 +83,27 @@ def _line(
     """Return days until it is due (early, middle, late), days between its times, and its hours."""
     hours = (point.service.minutes + point.service.second_minutes) / 60
     every = _every(point)
+    low, middle, high = _range(point, today)
     if planned is not None:  # its next time stands on a shop day; the one after that is to come
         again = (planned - today).days + every
-        return again, again, again, every, hours
+        # as unsure as its use, and so as its forecast for as many days
+        share = every / max(middle, every) if middle < inf else 0.0
+        below, above = (one * share if one < inf else 0.0 for one in (middle - low, high - middle))
+        return again - below, again, again + above, every, hours
+    return low, middle, high, every, hours
+
+
+def _range(point: DuePoint, today: date) -> tuple[float, float, float]:
+    """Return the early, middle and late day of a due point, as days from today."""
     middle = point.p50 or point.due_day
     if middle is None:
-        return inf, inf, inf, every, hours
+        return inf, inf, inf
 
     def away(day: date | None) -> float:
         return inf if day is None else float((day - today).days)
 
     low, high = (point.p10, point.p90) if point.p50 else (middle, middle)
-    return away(low), away(middle), away(high), every, hours
+    return away(low), away(middle), away(high)
 
 
 def _every(point: DuePoint) -> float:

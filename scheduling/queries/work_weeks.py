@@ -10,6 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+import numpy as np
+
 from fleet.charts import Week
 from fleet.models import Finding, Shop
 from scheduling.core.forecast import WorkToCome, work_to_come
@@ -18,10 +20,11 @@ from scheduling.plan.horizon import ANY_SKILL, load_days
 from scheduling.plan.workers import load_workers
 from scheduling.queries.plan_loads import NO_SKILL, skill_of
 from scheduling.queries.work_that_repeats import (
+    WorkOnDays,
     points_of_shop,
     repeating_work,
     skill_asked,
-    works_on_a_day,
+    work_on_days,
 )
 
 WEEKS = 12
@@ -29,12 +32,16 @@ WEEKS = 12
 
 @dataclass(frozen=True)
 class SkillHours:
-    """One skill over the weeks: hours planned or expected, those of nine in ten, hours left."""
+    """One skill over the weeks: hours planned or expected, those of nine in ten, hours left.
+
+    short_weeks: the Mondays of weeks in which more is expected than is left.
+    """
 
     name: str
     expected: float
     ninth: float
     left: float
+    short_weeks: tuple[date, ...] = ()
 
     @property
     def short(self) -> bool:
@@ -52,10 +59,10 @@ class WorkWeeks:
 
 @dataclass(frozen=True)
 class _Left:
-    """Hours that are left by day, of everybody and by skill."""
+    """Hours that are left by day, of everybody, and of each skill's holders."""
 
     together: dict[date, float]
-    by_skill: dict[str, float]
+    by_skill: dict[str, dict[date, float]]
 
 
 def work_weeks(
@@ -71,11 +78,12 @@ def weeks_by_skill(
     """Return the weeks and the skills; with `now` of today's hours only those that are left."""
     monday = today - timedelta(days=today.weekday())
     left = _hours_left(shop, today, 7 * weeks - today.weekday(), now)
-    planned = _by_week(_planned(shop), monday, weeks)
-    unplanned, works, points = _repairs(shop), works_on_a_day(shop), points_of_shop(shop)
+    unplanned, works, points = _repairs(shop), work_on_days(shop), points_of_shop(shop)
+    planned = _by_week(_planned(works), monday, weeks)
     repairs = _by_week([(today, minutes) for minutes, _ in unplanned], monday, weeks)
-    names = sorted({*left.by_skill, *map(skill_asked, points)})
-    coming = _coming(points, works, today, (weeks, names))
+    fixed = _fixed(works.left, unplanned, today)
+    names = sorted({*left.by_skill, *fixed, *map(skill_asked, points)})
+    coming = _coming(points, works.left, today, (weeks, names))
     found = [
         Week(
             monday + timedelta(weeks=n),
@@ -87,8 +95,7 @@ def weeks_by_skill(
         )
         for n in range(weeks)
     ]
-    fixed = [(work.minutes, skill_of(work)) for work in works] + unplanned
-    return WorkWeeks(found, _skills(fixed, names, coming, left))
+    return WorkWeeks(found, _skills(fixed, names, coming, left, monday))
 
 
 def _hours_left(shop: Shop, today: date, days: int, now: datetime | None) -> _Left:
@@ -96,13 +103,13 @@ def _hours_left(shop: Shop, today: date, days: int, now: datetime | None) -> _Le
     horizon = load_days(shop, today, days)
     share = _share_left(shop, now) if now else 1.0
     together: dict[date, float] = defaultdict(float)
-    by_skill: dict[str, float] = defaultdict(float)
+    by_skill: dict[str, dict[date, float]] = defaultdict(lambda: defaultdict(float))
     for worker in load_workers(shop, horizon):
         for number, hours in enumerate(worker.hours):
             rest = hours * (share if number == 0 else 1.0)
             together[horizon.date(number)] += rest
             for skill in {*worker.skills, ANY_SKILL}:
-                by_skill[skill] += rest
+                by_skill[skill][horizon.date(number)] += rest
     return _Left(together, by_skill)
 
 
@@ -130,12 +137,43 @@ def _by_week(work: Iterable[tuple[date, int]], monday: date, weeks: int) -> list
     return hours
 
 
-def _planned(shop: Shop) -> Iterable[tuple[date, int]]:
-    """Return minutes of planned jobs by day, help of second persons and long visits included."""
-    rows = PlannedJob.objects.filter(plan__shop=shop).order_by()
-    for job in rows.only("day", "minutes", "by_day", "second_minutes"):
-        yield from job.minutes_by_day().items()
-        yield job.day, job.second_minutes
+def _planned(works: WorkOnDays) -> Iterable[tuple[date, int]]:
+    """Return minutes that planned jobs still take by day, help of second persons included.
+
+    Work of several days is done from its first day on, so what is left lies on the last ones.
+    """
+    left: dict[PlannedJob, list[PlannedWork]] = defaultdict(list)
+    over: dict[int | None, int] = defaultdict(int)
+    for work in works.done:
+        over[work.job_id] += work.minutes
+    for work in works.left:
+        if work.job:
+            left[work.job].append(work)
+            over[work.job_id] += work.minutes - _minutes(work)
+    for job, rest in left.items():
+        minutes = max(0, job.minutes - over[job.pk])
+        for day, taken in sorted(job.minutes_by_day().items(), reverse=True):
+            yield day, min(taken, minutes)
+            minutes -= min(taken, minutes)
+        if any(work.second_minutes for work in rest):
+            yield job.day, job.second_minutes
+
+
+def _fixed(
+    works: Iterable[PlannedWork], repairs: Iterable[tuple[int, str]], today: date
+) -> dict[str, list[tuple[date, int]]]:
+    """Return by skill day and minutes of what is planned and of repairs that nobody planned."""
+    fixed: dict[str, list[tuple[date, int]]] = defaultdict(list)
+    for work in works:
+        fixed[skill_of(work)].append((work.job.day if work.job else today, _minutes(work)))
+    for minutes, skill in repairs:
+        fixed[skill].append((today, minutes))
+    return fixed
+
+
+def _minutes(work: PlannedWork) -> int:
+    """Return the minutes that a piece of work still takes."""
+    return int(work.minutes if work.left_since is None else min(work.minutes, work.left_since))
 
 
 def _repairs(shop: Shop) -> list[tuple[int, str]]:
@@ -166,19 +204,29 @@ def _coming(
 
 
 def _skills(
-    fixed: list[tuple[int, str]], names: list[str], coming: WorkToCome, left: _Left
+    fixed: dict[str, list[tuple[date, int]]],
+    names: list[str],
+    coming: WorkToCome,
+    left: _Left,
+    monday: date,
 ) -> list[SkillHours]:
-    """Return the hours by skill; fixed: minutes and skill of what is planned or to be repaired."""
-    hours: dict[str, float] = defaultdict(float)
-    for minutes, skill in fixed:
-        hours[skill] += minutes / 60
-    found = [
-        SkillHours(
-            NO_SKILL if name == ANY_SKILL else name,
-            hours[name] + float(coming.by_skill[n]),
-            hours[name] + float(coming.by_skill_ninth[n]),
-            left.by_skill.get(name, 0.0),
+    """Return the hours by skill; fixed: day and minutes of what is planned or to be repaired."""
+    weeks = coming.expected.shape[1]
+    found = []
+    for n, name in enumerate(names):
+        planned = np.array(_by_week(fixed.get(name, []), monday, weeks))
+        there = np.array(
+            _by_week(((d, 60 * h) for d, h in left.by_skill[name].items()), monday, weeks)
         )
-        for n, name in enumerate(names)
-    ]
+        short = np.flatnonzero(planned + coming.expected[n] > there)
+        hours = float(planned.sum())
+        found.append(
+            SkillHours(
+                NO_SKILL if name == ANY_SKILL else name,
+                hours + float(coming.by_skill[n]),
+                hours + float(coming.by_skill_ninth[n]),
+                float(there.sum()),
+                tuple(monday + timedelta(weeks=int(week)) for week in short),
+            )
+        )
     return [one for one in found if one.expected or one.left]

@@ -113,24 +113,33 @@ def times_due(
 
 def _times(work: RepeatingWork, line: int, horizon: int, chance: Floats) -> Floats:
     middle = float(work.middle[line])
-    if not middle < horizon:
+    if not np.isfinite(middle):
         return np.full((len(chance), 1), np.inf)
-    below, above = middle - work.low[line], work.high[line] - middle
-    # beyond sight on one side: as wide as on the other
-    below, above = (one if np.isfinite(one) else 0.0 for one in (below, above))
+    below, above = _sides(middle - work.low[line], work.high[line] - middle)
     spread = np.where(chance < 0, below, above) / TENTH
     first = np.maximum(0.0, middle + chance * spread)
+    if not first.min() < horizon:
+        return np.full((len(chance), 1), np.inf)
     every = float(work.every[line])
     if not np.isfinite(every):
         return np.where(first < horizon, first, np.inf)[:, None]
     every = max(every, 1.0)
-    unsure = min(MOST_UNSURE, float(below + above) / (2 * TENTH) / max(middle, every))
+    unsure = min(MOST_UNSURE, (below + above) / (2 * TENTH) / max(middle, every))
     # a mean of one: lognormal with this coefficient of variation
     wide = np.sqrt(np.log1p(unsure**2))
     pace = np.exp(wide * chance - wide**2 / 2)
-    count = int((horizon - max(0.0, middle - below)) / (every * float(pace.min()))) + 1
+    count = int((horizon - float(first.min())) / (every * float(pace.min()))) + 1
     days = first[:, None] + np.arange(max(1, min(count, horizon))) * (every * pace)[:, None]
     return np.where(days < horizon, days, np.inf)
+
+
+def _sides(below: float, above: float) -> tuple[float, float]:
+    """Return how far the tenths lie from the middle; one beyond sight lies as far as the other."""
+    seen = [one for one in (below, above) if np.isfinite(one)] or [0.0]
+    return (
+        float(below if np.isfinite(below) else seen[0]),
+        float(above if np.isfinite(above) else seen[0]),
+    )
 
 
 def _without_covered(found: Sequence[Floats], work: RepeatingWork, line: int) -> Floats:

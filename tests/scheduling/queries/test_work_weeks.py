@@ -4,7 +4,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from fleet.models import Absence, ClosedDay, Finding
+from fleet.models import Absence, ClosedDay, Finding, Progress
+from fleet.work_keys import repair_key
 from scheduling.queries.work_weeks import weeks_by_skill, work_weeks
 from tests import consequences, factories
 from tests.factories import TODAY
@@ -86,6 +87,79 @@ def test_what_is_planned_comes_again_after_its_day(shop):
     assert weeks[0].planned == 1.5
 
 
+def long_job(shop, *pieces):
+    """A job of today and the next two days, 8 h a day, with these repairs.
+
+    Each of minutes, when settled, and minutes of a second person.
+    """
+    machine = factories.Machine(yard__shop=shop)
+    days = {f"{TODAY + n * DAY:%Y-%m-%d}": 480 for n in range(3)}
+    job = consequences.PlannedJob(
+        plan__shop=shop, machine=machine, day=TODAY, minutes=1440,
+        last_day=TODAY + 2 * DAY, by_day=days, second_minutes=60,
+    )  # fmt: skip
+    found = []
+    for minutes, settled, second in pieces:
+        finding = factories.Finding(machine=machine, settled_at=settled, second_minutes=second)
+        key = repair_key(finding.pk)
+        found.append(
+            consequences.PlannedWork(
+                job=job, service=None, minutes=minutes, finding=finding, work_key=key
+            )
+        )
+    return found
+
+
+def test_what_is_done_by_now_needs_no_more_hours(shop):
+    long_job(shop, (900, factories.NOON, 60), (480, None, 0))
+    found = weeks_by_skill(shop, TODAY)
+    assert found.weeks[0].planned == 9  # 1,440 minutes less 900; the second person is done
+    assert {one.name: one.expected for one in found.skills}["no skill asked"] == 8
+
+
+def test_what_is_all_done_counts_no_more_and_comes_again_by_its_own_forecast(shop):
+    every = factories.Interval(every_days=28, every=None)
+    due = point(shop, p50=TODAY + 28 * DAY, interval=every, last_done_on=TODAY)
+    job = consequences.PlannedJob(plan__shop=shop, machine=due.machine, day=TODAY, minutes=90)
+    consequences.PlannedWork(job=job, due_point=due, service=due.service)
+    weeks = work_weeks(shop, TODAY)
+    assert [week.planned for week in weeks] == [0] * 12
+    assert [n for n, week in enumerate(weeks) if week.unplanned] == [4, 8]
+
+
+def test_of_work_left_under_way_what_is_left_counts(shop):
+    (work,) = long_job(shop, (1440, None, 60))
+    Progress.objects.create(
+        machine=work.machine, work_key=work.work_key, done_by=shop.people.get(),
+        at=work.plan.made_at, minutes=1320, minutes_left=120,
+    )  # fmt: skip
+    assert work_weeks(shop, TODAY)[0].planned == 2 + 1
+
+
+def test_repeats_of_planned_work_are_as_unsure_as_its_use(shop):
+    every = factories.Interval(every=50)
+    due = point(
+        shop, p10=TODAY + 10 * DAY, p50=TODAY + 20 * DAY, p90=TODAY + 40 * DAY,
+        interval=every, rate_per_day=50 / 28,
+    )  # fmt: skip
+    job = consequences.PlannedJob(plan__shop=shop, machine=due.machine, day=TODAY, minutes=90)
+    consequences.PlannedWork(job=job, due_point=due, service=due.service)
+    weeks = work_weeks(shop, TODAY)
+    assert sum(0 < week.unplanned < 1.5 for week in weeks) > 4
+
+
+def test_a_skill_names_the_weeks_in_which_it_is_short(shop):
+    hydraulic = factories.Skill(name="hydraulic")
+    shop.people.get().skills.add(hydraulic)
+    for _ in range(40):
+        due = point(shop, p50=TODAY + 15 * DAY)
+        due.service.skill = hydraulic
+        due.service.save()
+    found = {one.name: one for one in weeks_by_skill(shop, TODAY).skills}
+    assert found["hydraulic"].short_weeks == (TODAY + 14 * DAY,)
+    assert not found["hydraulic"].short  # 60 hours in one week, 480 in all
+
+
 def test_of_today_only_what_is_left_counts(shop):
     late = datetime(2026, 3, 2, 14, 30, tzinfo=UTC)  # open from 7 to 17: a quarter is left
     assert work_weeks(shop, TODAY, now=late)[0].room == pytest.approx(32 + 2)
@@ -107,5 +181,6 @@ def test_skills_stand_beside_the_hours_of_who_holds_them(shop):
 def test_the_number_of_queries_does_not_grow(shop, number, django_assert_num_queries):
     for _ in range(number):
         point(shop, p50=TODAY)
+    long_job(shop, *[(60, None, 0)] * number)
     with django_assert_num_queries(16):
         work_weeks(shop, TODAY)

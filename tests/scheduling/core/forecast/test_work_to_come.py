@@ -122,3 +122,19 @@ def test_the_middle_days_are_those_of_the_forecast_and_its_repeats():
     first, second = middle_times(work, 84)
     assert first.tolist() == [10, 40, 70]
     assert len(second) == 0
+
+
+def test_a_middle_past_the_last_week_still_comes_sooner_in_some_draws():
+    made = work(*[(60, 85, 120, np.inf, 1.0, 0)] * 100)
+    # z = -1 / (25 / 1.28) before day 84: 48 of 100
+    assert total(made, draws=400) == pytest.approx(48, abs=3)
+    late = work(*[(60, 120, 130, np.inf, 1.0, 0)] * 100)
+    # z = -36 / (60 / 1.28): 22 of 100
+    assert total(late, draws=400) == pytest.approx(22, abs=3)
+
+
+def test_a_late_day_beyond_sight_lies_as_far_from_the_middle_as_the_early_one():
+    unseen = work(*[(70, 80, np.inf, np.inf, 1.0, 0)] * 50)
+    seen = work(*[(70, 80, 90, np.inf, 1.0, 0)] * 50)
+    assert total(unseen) == pytest.approx(total(seen))
+    assert 25 < total(unseen) < 50
