@@ -46,6 +46,11 @@ class Predictor:
         """Return days after the origin for any quantiles, shape (n, quantiles)."""
         return forecast_due(*_question(tasks, fleet, origin), quantiles)
 
+    def rates(self, tasks: Sequence[Any], fleet: Mapping[str, Any], origin: datetime) -> np.ndarray:
+        """Return the use per usual day of each task's machine, shape (n,)."""
+        _, outlook, due = _question(tasks, fleet, origin)
+        return outlook.rates.mean_rate[due.machine]
+
 
 def _question(
     tasks: Sequence[Any], fleet: Mapping[str, Any], origin: datetime

@@ -159,7 +159,7 @@ class Protocol:
     ) -> tuple[list[Task], dict[str, Machine]]:
         """Return the questions of an origin and the fleet as it is known then."""
         rng = np.random.default_rng([self.seed, day])
-        rate = self._group_rates(day)
+        rate = self.group_rates(day)
         fleet = {}
         for i in range(len(self.fleet.names)):
             machine = self.known(i, day)
@@ -180,7 +180,7 @@ class Protocol:
                 break
         return tasks, fleet
 
-    def _group_rates(self, day: int) -> np.ndarray:
+    def group_rates(self, day: int) -> np.ndarray:
         """Return the median use per day of each machine's group so far; the fleet's if small."""
         own = self.life[:, day] / day
         groups = np.array(self.fleet.groups)
@@ -190,6 +190,22 @@ class Protocol:
             if members.sum() >= 10:
                 rate[groups == name] = np.median(own[members])
         return rate
+
+    def interval(self, i: int, rate: float) -> float:
+        """Return the use from one service of a machine to the next; rate: of its group, per day."""
+        target = rate * (30, 60, 100)[i % 3]
+        return float(LADDER[np.argmin(np.abs(np.log(LADDER / target)))])
+
+    def times_due(self, i: int, day: int, task: Task, days: int) -> np.ndarray:
+        """Return the days after the origin on which a task's service falls due, again and again."""
+        life, offset = self.life[i], self.stories[i].offset(day)
+        every = self.interval(i, self.group_rates(day)[i])
+        found, threshold = [], task.threshold - offset
+        for ahead in range(days):
+            while life[day + ahead + 1] >= threshold - 1e-9:
+                found.append(ahead)
+                threshold += every
+        return np.array(found, dtype=int)
 
     def _hidden_swap(self, i: int, day: int, machine: Machine) -> bool:
         """Say whether a swap without record has not yet two readings to show for it."""
@@ -216,8 +232,7 @@ class Protocol:
         looks = [t for t in story.read_at if t < day]
         if story.swap and story.swap[0] < day and story.swap[3]:
             looks.append(story.swap[0])
-        target = rate * (30, 60, 100)[i % 3]
-        interval = LADDER[np.argmin(np.abs(np.log(LADDER / target)))]
+        interval = self.interval(i, rate)
         left = round(max((0.05 + 0.95 * part) * interval, self.step), 1)
         offset, seen = story.offset(day), life_at(life, max(looks))
         threshold = round(offset + seen + left, 1)
