@@ -30,9 +30,7 @@ class WorkOnDays:
 def work_on_days(shop: Shop) -> WorkOnDays:
     """Return the work that a shop's plan has on its days, with what became of it since."""
     rows = PlannedWork.objects.filter(plan__shop=shop, job__isnull=False)
-    rows = rows.select_related(
-        "plan", "job__plan", "due_point", "service__skill", "finding__skill"
-    )
+    rows = rows.select_related("plan", "job__plan", "due_point", "service__skill", "finding__skill")
     works = list(with_words_since(rows))
     done = done_work(works, [work.job for work in works if work.job])
     return WorkOnDays(

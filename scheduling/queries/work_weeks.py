@@ -127,7 +127,7 @@ def _share_left(shop: Shop, now: datetime) -> float:
     return min(1.0, max(0.0, (closes - hour(here)) / (closes - opens)))
 
 
-def _by_week(work: Iterable[tuple[date, int]], monday: date, weeks: int) -> list[float]:
+def _by_week(work: Iterable[tuple[date, float]], monday: date, weeks: int) -> list[float]:
     """Add minutes up to hours by week; what lies before the first week counts in it."""
     hours = [0.0] * weeks
     for day, minutes in work:
@@ -214,10 +214,9 @@ def _skills(
     weeks = coming.expected.shape[1]
     found = []
     for n, name in enumerate(names):
-        planned = np.array(_by_week(fixed.get(name, []), monday, weeks))
-        there = np.array(
-            _by_week(((d, 60 * h) for d, h in left.by_skill[name].items()), monday, weeks)
-        )
+        planned = np.array(_by_week(fixed.get(name, []), monday, weeks), dtype=float)
+        minutes = ((day, 60 * hours) for day, hours in left.by_skill[name].items())
+        there = np.array(_by_week(minutes, monday, weeks), dtype=float)
         short = np.flatnonzero(planned + coming.expected[n] > there)
         hours = float(planned.sum())
         found.append(
