@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.db.models import QuerySet
 
-from fleet.models import Person, Yard
+from fleet.models import Person, Shop, Yard
 from fleet.queries.entry_choices import services_by_name
 from fleet.queries.machine_classes import machine_classes
 from fleet.queries.mine import yards_of
@@ -58,3 +58,11 @@ def offer_yards(form: forms.Form, yards: QuerySet[Yard]) -> None:
 def offer_own_yards(form: forms.Form, person: Person) -> None:
     """Let the form's field `yard` offer the yards of this person's shops."""
     offer_yards(form, yards_of(person))
+
+
+def offer_yards_of(form: forms.Form, shop: Shop) -> None:
+    """Let the form's field `yard` offer a shop's own yards, and say so of any other."""
+    offer_yards(form, Yard.objects.filter(shop=shop).order_by("name"))
+    form.fields["yard"].error_messages["invalid_choice"] = (
+        "This yard is not of the shop that is shown; choose one from the list."
+    )

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db.models import OuterRef, QuerySet, Subquery, Sum
 
-from fleet.models import Machine, Meter, MeterKind, RecordedMeter
+from fleet.models import Machine, Meter, MeterKind, RecordedMeter, Service
 from fleet.queries.standing_readings import standing
 from fleet.queries.standing_records import corrected_records, standing_records
 
@@ -48,14 +48,18 @@ class Costs:
     dearest: list[tuple[Machine, Cost]]
 
 
-def money_spent(machine_ids: Iterable[int] | None, since: datetime) -> dict[int, float]:
+def money_spent(
+    machine_ids: Iterable[int] | None, since: datetime, service: Service | None = None
+) -> dict[int, float]:
     """Return machine -> money of its standing records since a moment; records without cost are 0.
 
-    None for all machines.
+    None for all machines.  service: of this one alone.
     """
     rows = standing_records().filter(done_at__gte=since, cost__isnull=False)
     if machine_ids is not None:
         rows = rows.filter(machine__in=machine_ids)
+    if service is not None:
+        rows = rows.filter(service=service)
     sums = rows.order_by().values_list("machine").annotate(total=Sum("cost"))
     return {machine: float(total or Decimal(0)) for machine, total in sums}
 
@@ -145,9 +149,18 @@ def _first_and_last(rows: QuerySet[Any], at: str, name: str) -> dict[str, Subque
     }
 
 
-def costs(machines: QuerySet[Machine], since: datetime, dearest: int = 10) -> Costs:
-    """Return the cost of each class, and the machines that cost most an hour; four queries."""
-    money, hours = money_spent(None, since), hours_run(None, since)
+def costs(
+    machines: QuerySet[Machine],
+    since: datetime,
+    dearest: int = 10,
+    *,
+    service: Service | None = None,
+) -> Costs:
+    """Return the cost of each class, and the machines that cost most an hour; four queries.
+
+    service: what this one alone cost, over all hours that they ran.
+    """
+    money, hours = money_spent(None, since, service), hours_run(None, since)
     each: list[Cost] = []
     classes: dict[str, Cost] = {}
     rows = machines.order_by().values_list("pk", "tag", "makeup__machine_class__name")

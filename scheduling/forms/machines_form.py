@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from fleet.forms.narrowing_fields import OneClass, OneYard, offer_own_yards
+from fleet.forms.narrowing_fields import OneClass, OneService, OneYard, offer_own_yards
 from fleet.models import Person, Shop
 from fleet.queries.mine import shops_in_sight, shops_of
 from scheduling.models import State
@@ -13,7 +13,7 @@ from scheduling.queries.machine_list import RETIRED, Narrowing
 
 
 class MachineFilter(forms.Form):
-    """Class, yard, state and text; a value that is not there is said and does not narrow."""
+    """Class, yard, service, state, text; a value that is not there is said and does not narrow."""
 
     text = forms.CharField(
         required=False,
@@ -23,6 +23,7 @@ class MachineFilter(forms.Form):
     )
     machine_class = OneClass()
     yard = OneYard()
+    service = OneService()
     state = forms.ChoiceField(
         choices=[
             ("", "every state"),

@@ -6,14 +6,14 @@ from typing import Any
 
 from django import forms
 
-from fleet.forms.narrowing_fields import OneClass, OneYard, offer_yards
+from fleet.forms.narrowing_fields import OneClass, OneYard, offer_yards_of
 from fleet.models import Shop
 from fleet.queries.skills import all_skills
 from fleet.queries.who_works import workers_at
 from scheduling.actions.replan import PinRequest
 from scheduling.models import PlannedWork
 from scheduling.plan.shop_hours import hours_of_each
-from scheduling.queries.grid_jobs import WantedJobs, yards_served
+from scheduling.queries.grid_jobs import WantedJobs
 from scheduling.queries.planned_work import work_by_keys
 
 LONGEST_STEP = 21
@@ -126,7 +126,7 @@ class WantedForm(forms.Form):
         people = workers_at(shop, date.min, date.max)
         self.fields["mechanic"].queryset = people  # type: ignore[attr-defined]
         self.fields["skill"].queryset = all_skills()  # type: ignore[attr-defined]
-        offer_yards(self, yards_served(shop))
+        offer_yards_of(self, shop)
 
     def wanted(self) -> WantedJobs:
         """Return what is wanted, as far as it can be understood."""

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
-from fleet.models import Machine
+from fleet.models import Machine, ServiceRecord
 from fleet.queries.costs import Costs
 from fleet.table_files import Cell, TableOfCells
 from scheduling.hindsight.list_entries import WORDS, Judged
@@ -120,6 +120,22 @@ def planned_done_table(entries: Iterable[Judged]) -> TableOfCells:
         for one in entries
     ]
     return TableOfCells("planned and done", titles, rows)
+
+
+def beside_table(records: Iterable[ServiceRecord]) -> TableOfCells:
+    """A row a service that was done and stood on no list; minutes empty where nobody wrote them."""
+    titles = ("done", "machine", "work", "by", "minutes")
+    rows: list[list[Cell]] = [
+        [
+            row.done_at.astimezone(row.machine.yard.zone).date(),
+            row.machine.tag,
+            row.service.name if row.service else "repair",
+            str(row.done_by or ""),
+            row.minutes,
+        ]
+        for row in records
+    ]
+    return TableOfCells("done off the list", titles, rows)
 
 
 def hindsight_table(result: Mapping[str, Any]) -> TableOfCells:

@@ -5,7 +5,7 @@ from datetime import date
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from fleet.models import MachineClass, Person, Shop, Skill, Yard
+from fleet.models import MachineClass, Person, Skill, Yard
 from fleet.queries.mine import shops_in_sight
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.queries.plan_loads import skill_of
@@ -59,8 +59,3 @@ def grid_job(pk: int, person: Person) -> PlannedJob | None:
     """Return one job as it opens, if a person may look at its shop; two queries."""
     rows = PlannedJob.objects.filter(pk=pk, plan__shop__in=shops_in_sight(person))
     return _with_lines(rows).select_related("plan__shop").first()
-
-
-def yards_served(shop: Shop) -> QuerySet[Yard]:
-    """Return the yards of a shop, by name."""
-    return Yard.objects.filter(shop=shop).order_by("name")

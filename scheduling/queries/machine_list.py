@@ -6,9 +6,10 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
-from fleet.models import Booking, HandOver, Machine, MachineClass, MakeUp, Person, Yard
+from fleet.models import Booking, HandOver, Machine, MachineClass, MakeUp, Person, Service, Yard
 from fleet.queries.mine import machines_of
 from fleet.queries.safety_findings import asks_for_safety
+from scheduling.models import DuePoint
 from scheduling.queries.fleet_state import gravity, in_state, working
 
 RETIRED = "retired"
@@ -22,12 +23,14 @@ class Narrowing:
     """Which machines are wanted; what is left out does not narrow.
 
     text: words of tag, serial or model; state: a state of working machines, or RETIRED.
+    service: one that falls due on the machine.
     """
 
     machine_class: MachineClass | None = None
     yard: Yard | None = None
     text: str = ""
     state: str = ""
+    service: Service | None = None
 
 
 def machines_with_state(person: Person) -> QuerySet[Machine]:
@@ -80,6 +83,9 @@ def narrowed(
         machines = machines.filter(makeup__machine_class=wanted.machine_class)
     if wanted.yard:
         machines = machines.filter(yard=wanted.yard)
+    if wanted.service:
+        falls_due = DuePoint.objects.filter(machine=OuterRef("pk"), service=wanted.service)
+        machines = machines.filter(Exists(falls_due))
     for word in wanted.text.split():
         machines = machines.filter(
             Q(tag__icontains=word)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from fleet.models import Machine, MachineClass, Service, Yard
+from fleet.models import Machine, MachineClass, Service, Shop, Yard
 from scheduling.queries.fleet_state import in_state
 from scheduling.queries.overdue_services import Overdue
 from scheduling.queries.risk_advice import AtRisk
@@ -34,6 +34,11 @@ class YardNarrowing:
         if self.machine_class:
             rows = rows.filter(makeup__machine_class=self.machine_class)
         return in_state(rows, self.state) if self.state else rows
+
+    def machine_ids(self, shop: Shop) -> set[int]:
+        """Return the machines of a shop that are wanted, retired ones too; one query."""
+        rows = self.machines(Machine.objects.filter(yard__shop=shop))
+        return set(rows.order_by().values_list("pk", flat=True))
 
     def takes(self, machine: Machine) -> bool:
         """Whether a machine is of the yard and class that are wanted."""

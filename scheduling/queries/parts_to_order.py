@@ -22,6 +22,7 @@ from fleet.queries.stock_words import say_amount
 from scheduling.core.forecast import middle_times
 from scheduling.models import DuePoint, PlannedWork
 from scheduling.queries.covered_parts import CoveredPart, covered_parts
+from scheduling.queries.narrowed_yard import YardNarrowing
 from scheduling.queries.planned_parts import PlannedParts, StandsIn, planned_parts
 from scheduling.queries.shelf_needs import Taking, add_up
 from scheduling.queries.work_that_repeats import (
@@ -104,6 +105,22 @@ class PartsToOrder:
     def price(self) -> float:
         """What all of it costs."""
         return sum(row.price for row in self.rows)
+
+    def narrowed(self, wanted: YardNarrowing) -> "PartsToOrder":
+        """Return the parts that lack for a job that is wanted, each as it lacks in all; one query.
+
+        A shelf is the whole shop's: what lacks does so for all its jobs together.
+        """
+        if not wanted.narrows:
+            return self
+        machines = wanted.machine_ids(self.shop)
+        service = wanted.service
+
+        def fits(job: OrderedFor) -> bool:
+            of_it = service is None or job.service_id == service.pk
+            return of_it and job.machine_id in machines
+
+        return replace(self, rows=[row for row in self.rows if any(map(fits, row.jobs))])
 
 
 @dataclass(frozen=True)

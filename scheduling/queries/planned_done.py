@@ -2,13 +2,13 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from fleet.charts import MonthBar
-from fleet.models import ServiceRecord, Shop
+from fleet.models import Service, ServiceRecord, Shop
 from fleet.saying import MONTH, counted, say_minutes, say_percent
-from scheduling.hindsight.list_entries import WORDS, Judged, ListOutcome
+from scheduling.hindsight.list_entries import WORDS, Deed, Judged, ListOutcome
 from scheduling.hindsight.schedule_months import (
     MonthOfLists,
     ScheduleCompliance,
@@ -18,6 +18,7 @@ from scheduling.hindsight.schedule_months import (
 )
 from scheduling.hindsight.service_compliance import last_months
 from scheduling.models import NightlyRun
+from scheduling.queries.narrowed_yard import YardNarrowing
 
 STAGE = "lists"
 """Stage of the nightly run that keeps the figures in its report."""
@@ -38,12 +39,16 @@ class Figure:
 
 @dataclass(frozen=True)
 class PlannedDone:
-    """What the page shows; counted_on: day of the night that counted the months."""
+    """What the page shows; counted_on: day of the night that counted the months.
+
+    narrows: the month is that of a choice of machines or services, the twelve months of all.
+    """
 
     months: Sequence[MonthOfLists]
     month: MonthOfLists
     found: ScheduleCompliance
     counted_on: date | None
+    narrows: bool = False
 
     @property
     def figures(self) -> list[Figure]:
@@ -64,6 +69,8 @@ class PlannedDone:
     def says(self) -> str:
         """Say the month in a sentence."""
         month = self.month
+        if month.share is None and self.narrows:
+            return f"Nothing of what is chosen stood on a day's list in {month_name(month.first)}."
         if month.share is None:
             return f"No day's list from {month_name(month.first)} is complete yet."
         return (
@@ -83,6 +90,8 @@ class PlannedDone:
             f"visits and set-ups, out of {say_minutes(month.there)} available; "
             f"the work alone {say_minutes(month.planned)}."
         )
+        if self.narrows:  # visits, set-ups and hours there belong to no machine
+            planned = f"The work chosen came to {say_minutes(month.planned)} on the lists."
         if not month.timed:
             return f"{planned} No entry that month says how long it took."
         known = "" if month.timed == month.records else (
@@ -99,7 +108,7 @@ class PlannedDone:
     def beside(self) -> list[ServiceRecord]:
         """Return the work that stood on no list; one query."""
         rows = ServiceRecord.objects.filter(pk__in=[deed.pk for deed in self.found.beside])
-        return list(rows.select_related("machine", "service", "done_by").order_by("done_at"))
+        return list(rows.select_related("machine__yard", "service", "done_by").order_by("done_at"))
 
     @property
     def bars(self) -> list[MonthBar]:
@@ -131,8 +140,13 @@ def kept_months(shop: Shop, now: datetime) -> tuple[list[MonthOfLists], date | N
     return months, run.day if run and kept else None
 
 
-def planned_done(shop: Shop, now: datetime, first: date | None) -> PlannedDone:
-    """Return the page of a month: the asked one, else the last of which there is anything."""
+def planned_done(
+    shop: Shop, now: datetime, first: date | None, wanted: YardNarrowing | None = None
+) -> PlannedDone:
+    """Return the page of a month: the asked one, else the last of which there is anything.
+
+    wanted: machines and services to which the month is narrowed down.
+    """
     yesterday = now.astimezone(shop.zone).date() - timedelta(days=1)
     months, counted_on = kept_months(shop, now)
     latest = next((m.first for m in reversed(months) if m.listed), months[-1].first)
@@ -140,4 +154,24 @@ def planned_done(shop: Shop, now: datetime, first: date | None) -> PlannedDone:
     found = schedule_compliance(shop, first, min(month_end(first), yesterday))
     month = month_of(first, found)
     shown = [month if m.first == first else m for m in months]
-    return PlannedDone(shown, month, found, counted_on)
+    if wanted is None or not wanted.narrows:
+        return PlannedDone(shown, month, found, counted_on)
+    chosen = _chosen(found, wanted.machine_ids(shop), wanted.service)
+    return PlannedDone(shown, month_of(first, chosen), chosen, counted_on, narrows=True)
+
+
+def _chosen(
+    found: ScheduleCompliance, machines: set[int], service: Service | None
+) -> ScheduleCompliance:
+    """Return what was listed and done on some machines, and of one service if it is named."""
+
+    def done(deeds: Sequence[Deed]) -> list[Deed]:
+        here = [deed for deed in deeds if deed.machine in machines]
+        return [deed for deed in here if service is None or service.pk in deed.services]
+
+    judged = [
+        each
+        for each in found.judged
+        if each.entry.machine in machines and (service is None or each.entry.service == service.pk)
+    ]
+    return replace(found, judged=judged, deeds=done(found.deeds), beside=done(found.beside))

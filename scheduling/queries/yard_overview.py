@@ -149,7 +149,8 @@ def yard_page(shop: Shop, now: datetime, wanted: YardNarrowing | None = None) ->
 def yard_costs(shop: Shop, now: datetime, wanted: YardNarrowing) -> Costs:
     """Return what a year of a shop's machines cost, of those that are wanted; four queries."""
     machines = working(wanted.machines(Machine.objects.filter(yard__shop=shop)))
-    return costs(machines.select_related("makeup__machine_class", "now"), now - A_YEAR)
+    rows = machines.select_related("makeup__machine_class", "now")
+    return costs(rows, now - A_YEAR, service=wanted.service)
 
 
 def to_mend(shop: Shop) -> int:

@@ -13,6 +13,7 @@ from fleet.saying import counted
 from fleet.table_answer import answered
 from scheduling.actions.order_ahead import order_ahead
 from scheduling.forms.machines_form import ShopChoice
+from scheduling.forms.yard_filter_form import YardFilter
 from scheduling.queries.parts_to_order import WEEKS, parts_to_order
 from scheduling.queries.rows_of_parts import parts_table
 
@@ -31,9 +32,13 @@ def parts(request: HttpRequest) -> HttpResponse:
     """Show what the weeks to come take beyond what there is."""
     choice, shop = _shop(request)
     today = timezone.now().astimezone(shop.zone).date()
-    found = parts_to_order(shop, today)
+    everything, narrow = parts_to_order(shop, today), YardFilter(request.GET, shop=shop)
+    wanted = narrow.narrowing()
+    found = everything.narrowed(wanted)
     context = {
         "choice": choice, "shop": shop, "today": today, "found": found, "weeks": WEEKS,
+        "all": len(everything.rows), "narrow": narrow, "narrowed": wanted.narrows,
+        "asked": _asked(request, shop),
         "late": [row for row in found.rows if row.order_by < today],
     }  # fmt: skip
     return render(request, "scheduling/parts_to_order.html", context)
@@ -45,7 +50,15 @@ def parts_file(request: HttpRequest, kind: str) -> HttpResponse:
     """Return the same as a file."""
     _, shop = _shop(request)
     today = timezone.now().astimezone(shop.zone).date()
-    return answered(parts_table(parts_to_order(shop, today)), kind)
+    wanted = YardFilter(request.GET, shop=shop).narrowing()
+    return answered(parts_table(parts_to_order(shop, today).narrowed(wanted)), kind)
+
+
+def _asked(request: HttpRequest, shop: Shop) -> str:
+    """Return the choices of the address, so that presses keep them."""
+    asked = request.GET.copy()
+    asked["shop"] = str(shop.pk)
+    return str(asked.urlencode())
 
 
 @roles()
@@ -57,13 +70,14 @@ def put_on_list(request: HttpRequest) -> HttpResponse:
     if wanted and not (wanted.isascii() and wanted.isdigit() and len(wanted) < 10):
         raise Http404("There is no such part.")
     part = int(wanted) if wanted else None
-    lines = order_ahead(shop, part, by=signed_in(request), now=timezone.now())
+    chosen = YardFilter(request.GET, shop=shop).narrowing()
+    lines = order_ahead(shop, part, by=signed_in(request), now=timezone.now(), chosen=chosen)
     if lines:
         said = lines[0].part.name if len(lines) == 1 else counted(len(lines), "part")
         messages.success(request, f"{said}: on the order list.")
     else:
         messages.success(request, "It is on the order list, or does not lack any more.")
-    return redirect(f"{reverse('parts-to-order')}?shop={shop.pk}")
+    return redirect(f"{reverse('parts-to-order')}?{_asked(request, shop)}")
 
 
 paths = [

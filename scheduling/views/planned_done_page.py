@@ -10,6 +10,7 @@ from fleet.charts import draw_schedule_compliance
 from fleet.models import Role
 from scheduling.forms.machines_form import ShopChoice
 from scheduling.forms.planned_done_form import MonthChoice
+from scheduling.forms.yard_filter_form import PastFilter
 from scheduling.hindsight.list_entries import WORDS, ListOutcome
 from scheduling.hindsight.service_compliance import last_months
 from scheduling.queries.planned_done import BESIDE, planned_done
@@ -25,13 +26,15 @@ def planned_done_page(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     today = now.astimezone(shop.zone).date()
     months = MonthChoice(request.GET, last_months(today))
-    page = planned_done(shop, now, months.first_day())
+    narrow = PastFilter(request.GET, shop=shop)
+    page = planned_done(shop, now, months.first_day(), narrow.narrowing())
     what = months.what_chosen()
     context = {
         "choice": choice,
         "shop": shop,
         "today": today,
         "months": months,
+        "narrow": narrow,
         "page": page,
         "what": what,
         "words": WORDS.get(ListOutcome(what)) if what and what != BESIDE else "",

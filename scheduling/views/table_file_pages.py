@@ -10,10 +10,11 @@ from fleet.models import Role
 from fleet.table_answer import answered
 from scheduling.forms.machines_form import MachineFilter, ShopChoice
 from scheduling.forms.planned_done_form import MonthChoice
-from scheduling.forms.yard_filter_form import YardFilter
+from scheduling.forms.yard_filter_form import PastFilter, YardFilter
 from scheduling.hindsight.service_compliance import last_months
 from scheduling.queries.exported_rows import (
     at_risk_table,
+    beside_table,
     costs_table,
     machines_table,
     overdue_table,
@@ -32,7 +33,7 @@ def yard_file(request: HttpRequest, what: str, kind: str) -> HttpResponse:
     shop = ShopChoice(request.GET, person=person, looking=True).chosen()
     if shop is None:
         raise Http404
-    wanted = YardFilter(request.GET, person=person).narrowing()
+    wanted = YardFilter(request.GET, shop=shop).narrowing()
     if what == "costs":
         return answered(costs_table(yard_costs(shop, now, wanted)), kind)
     page = yard_page(shop, now, wanted)
@@ -61,8 +62,11 @@ def planned_done_file(request: HttpRequest, kind: str) -> HttpResponse:
     if shop is None:
         raise Http404
     months = MonthChoice(request.GET, last_months(now.astimezone(shop.zone).date()))
-    page, what = planned_done(shop, now, months.first_day()), months.what_chosen()
-    return answered(planned_done_table([] if what == BESIDE else page.behind(what)), kind)
+    wanted = PastFilter(request.GET, shop=shop).narrowing()
+    page, what = planned_done(shop, now, months.first_day(), wanted), months.what_chosen()
+    if what == BESIDE:
+        return answered(beside_table(page.beside()), kind)
+    return answered(planned_done_table(page.behind(what)), kind)
 
 
 paths = [

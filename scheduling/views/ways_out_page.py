@@ -1,12 +1,14 @@
 """The ways out of a booking at risk: shown where it stands on the Yard, taken with one press."""
 
 from datetime import datetime
+from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path, reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.views.decorators.http import require_POST, require_safe
 
 from fleet.access import roles, signed_in
@@ -22,6 +24,7 @@ from scheduling.actions.take_ways_out import (
 )
 from scheduling.forms.shop_days_forms import MoveForm
 from scheduling.forms.way_out_form import WayOutForm
+from scheduling.forms.yard_filter_form import YardFilter
 from scheduling.models import PlanSearch
 from scheduling.queries.booking_details import bookings_of
 from scheduling.queries.bookings_at_risk import open_bookings
@@ -46,11 +49,13 @@ def ways(request: HttpRequest, pk: int) -> HttpResponse:
     now = timezone.now()
     booking = _open_booking(request, pk, now)
     zone = booking.machine.yard.zone
-    part = bool(request.htmx)  # type: ignore[attr-defined]
+    htmx: Any = request.htmx  # type: ignore[attr-defined]
+    part = bool(htmx)
     context = {
         "booking": booking,
         "found": None if booking.is_out else ways_out(booking, signed_in(request), now),  # type: ignore[attr-defined]
         "today": now.astimezone(zone).date(),
+        "asked": (htmx.current_url or "").partition("#")[0].partition("?")[2] if part else "",
     }
     return render(request, f"scheduling/{'_ways' if part else 'ways'}.html", context)
 
@@ -61,6 +66,7 @@ def take(request: HttpRequest, pk: int) -> HttpResponse:
     """Take one way, and go back to the Yard with what came of it."""
     now = timezone.now()
     booking = _open_booking(request, pk, now)
+    back = _yard_of(booking, request.POST.get("asked", ""))
     form = WayOutForm(request.POST, person=signed_in(request))
     try:
         if not form.is_valid():
@@ -70,9 +76,17 @@ def take(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, no.sentence)
         return redirect("ways-out", booking.pk)
     if isinstance(done, PlanSearch):
-        return to_progress(done, reverse("yard"))
+        return to_progress(done, back)
     messages.success(request, done)
-    return redirect("yard")
+    return redirect(back)
+
+
+def _yard_of(booking: Booking, asked: str) -> str:
+    """Return the address of the Yard on which a booking stands, narrowed down as it was."""
+    typed, choices = QueryDict(asked[:500]), YardFilter.base_fields
+    kept = {name: value for name, value in typed.items() if name in choices}
+    query = {"shop": booking.machine.yard.shop_id, **kept}
+    return f"{reverse('yard')}?{urlencode(query)}"
 
 
 def _take(

@@ -37,7 +37,7 @@ def yard(request: HttpRequest) -> HttpResponse:
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
     now = timezone.now()
-    narrow = YardFilter(request.GET, person=signed_in(request))
+    narrow = YardFilter(request.GET, shop=shop)
     wanted = narrow.narrowing()
     page = yard_page(shop, now, wanted)
     context = {
@@ -92,7 +92,7 @@ def risk_group(request: HttpRequest, name: str) -> HttpResponse:
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
     today = now.astimezone(shop.zone).date()
-    wanted = YardFilter(request.GET, person=person).narrowing()
+    wanted = YardFilter(request.GET, shop=shop).narrowing()
     found = risks_in_groups(shop, today, wanted)
     groups = {key: rest for key, *rest in found.others}
     groups[LATER] = ["more with no way yet", found.last]
@@ -113,8 +113,8 @@ def year_costs(request: HttpRequest) -> HttpResponse:
     shop = ShopChoice(request.GET, person=person, looking=True).chosen()
     if shop is None:
         return render(request, "scheduling/yard_empty.html")
-    wanted = YardFilter(request.GET, person=person).narrowing()
-    context = {"shop": shop, "costs": yard_costs(shop, now, wanted)}
+    wanted = YardFilter(request.GET, shop=shop).narrowing()
+    context = {"shop": shop, "costs": yard_costs(shop, now, wanted), "service": wanted.service}
     part = bool(request.htmx)  # type: ignore[attr-defined]
     return render(request, f"scheduling/{'_costs' if part else 'costs'}.html", context)
 

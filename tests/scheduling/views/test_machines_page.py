@@ -167,5 +167,5 @@ def test_signed_out_it_asks_to_sign_in(client):
 def test_the_number_of_queries_does_not_grow(client, shop, machines, django_assert_num_queries):
     for _ in range(machines):
         machine_in(shop)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         page(client)

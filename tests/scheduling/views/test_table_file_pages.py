@@ -63,7 +63,7 @@ def test_what_is_not_there_is_said_and_does_not_narrow(client, shop):
     overdue_machine(shop)
     response = client.get(reverse("yard") + "?yard=99999&service=x&state=nonsense")
     assert answer(response).startswith("1 machine overdue")
-    assert "There is no such yard" in words(response)
+    assert "This yard is not of the shop that is shown" in words(response)
 
 
 def test_machines_and_costs_and_planned_and_done(client, shop):

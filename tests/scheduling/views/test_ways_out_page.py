@@ -138,3 +138,18 @@ def test_others_neither_see_nor_take_them(client, case):
     sign_in(client, shop=factories.Shop())
     assert client.get(address).status_code == 404
     assert client.get(reverse("take-way-out", args=[case.booking.pk])).status_code == 405
+
+
+def test_after_a_way_the_same_yard_is_shown_narrowed_down_as_it_was(client, case):
+    shop = case.free.yard.shop
+    response = press(
+        client, case, kind="anyway", reason="a short hire close by",
+        asked=f"yard={case.free.yard_id}&state=overdue&overdue=2&nonsense=1",
+    )  # fmt: skip
+    (address, _code), *_ = response.redirect_chain
+    assert address == f"{reverse('yard')}?shop={shop.pk}&yard={case.free.yard_id}&state=overdue"
+    ways = client.get(
+        reverse("ways-out", args=[case.booking.pk]),
+        headers={"HX-Request": "true", "HX-Current-URL": "http://testserver/yard/?state=due#x"},
+    ).content.decode()
+    assert '<input type="hidden" name="asked" value="state=due">' in ways
