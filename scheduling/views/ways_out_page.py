@@ -84,9 +84,8 @@ def take(request: HttpRequest, pk: int) -> HttpResponse:
 def _yard_of(booking: Booking, asked: str) -> str:
     """Return the address of the Yard on which a booking stands, narrowed down as it was."""
     typed, choices = QueryDict(asked[:500]), YardFilter.base_fields
-    kept = {name: value for name, value in typed.items() if name in choices}
-    query = {"shop": booking.machine.yard.shop_id, **kept}
-    return f"{reverse('yard')}?{urlencode(query)}"
+    kept = {name: str(value) for name, value in typed.items() if name in choices}
+    return f"{reverse('yard')}?{urlencode({'shop': str(booking.machine.yard.shop_id)} | kept)}"
 
 
 def _take(
