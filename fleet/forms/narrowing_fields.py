@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from fleet.models import Person, Shop, Yard
 from fleet.queries.entry_choices import services_by_name
 from fleet.queries.machine_classes import machine_classes
-from fleet.queries.mine import yards_of
+from fleet.queries.mine import yards_in, yards_of
 
 
 class OneYard(forms.ModelChoiceField):
@@ -62,7 +62,7 @@ def offer_own_yards(form: forms.Form, person: Person) -> None:
 
 def offer_yards_of(form: forms.Form, shop: Shop) -> None:
     """Let the form's field `yard` offer a shop's own yards, and say so of any other."""
-    offer_yards(form, Yard.objects.filter(shop=shop).order_by("name"))
+    offer_yards(form, yards_in(shop))
     form.fields["yard"].error_messages["invalid_choice"] = (
         "This yard is not of the shop that is shown; choose one from the list."
     )

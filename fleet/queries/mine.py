@@ -49,6 +49,11 @@ def yards_of(person: Person) -> QuerySet[Yard]:
     return Yard.objects.filter(shop__in=shops_of(person)).select_related("shop").order_by("name")
 
 
+def yards_in(shop: Shop) -> QuerySet[Yard]:
+    """Return the yards of a shop, by name."""
+    return Yard.objects.filter(shop=shop).order_by("name")
+
+
 def machines_of(person: Person) -> QuerySet[Machine]:
     """Return the machines, retired ones too, that a person may look at."""
     rows = Machine.objects.select_related("makeup__machine_class", "yard__shop")
