@@ -53,7 +53,7 @@ def parts_taken(
         for place, need in enumerate(needs.get(key, ()))
         if {need.part, need.instead} & either and need.quantity > 0
     ]
-    wants = [_want(needs[key][place], day) for key, place, day in asked]
+    wants = [_want(needs[key][place], day, stock) for key, place, day in asked]
     supplies = {pk: _supply(stock[pk]) for pk in either if pk in stock}
     served = {
         (key, place): (given.part if given else wants[n].part, not given or given.day > day)
@@ -76,8 +76,12 @@ def _with_substitutes(needs: Mapping[str, Sequence[PlaceNeed]]) -> set[int]:
     return parts_of(pairs)
 
 
-def _want(need: PlaceNeed, day: int) -> PartWant:
-    return PartWant(day, need.part, need.quantity, need.instead)
+def _want(need: PlaceNeed, day: int, stock: Mapping[int, Stock]) -> PartWant:
+    own = stock.get(need.part)
+    return PartWant(
+        day, need.part, need.quantity, need.instead,
+        orderable=own is not None and day >= own.lead,
+    )  # fmt: skip
 
 
 def _supply(stock: Stock) -> ShelfSupply:

@@ -7,6 +7,7 @@ from datetime import date
 from django.db.models import Sum
 
 from fleet.models import Delivery, FittingPart, Fluid, Part, ServiceNeed, Shop, StockMovement
+from fleet.models.order_lines import USUAL_LEAD
 from scheduling.plan.horizon import Horizon
 from scheduling.plan.work_to_plan import WorkToPlan
 
@@ -35,12 +36,13 @@ def by_day(one: Arrival) -> tuple[int, int, float]:
 
 @dataclass(frozen=True)
 class Stock:
-    """One part at a shop: pieces or mL on hand, and what is on its way."""
+    """One part at a shop: pieces or mL on hand, and what is on its way; lead: days of an order."""
 
     pk: int
     name: str
     on_hand: float
     arrivals: tuple[Arrival, ...]
+    lead: int = USUAL_LEAD
 
     def by(self, day: int) -> float:
         """Return what is sure to be there by the end of a day."""
@@ -150,13 +152,14 @@ def load_stock(
         latest = None if late is None else max(number(late), LATE_DAY)
         arrivals.setdefault(part, []).append(Arrival(arrives, quantity, latest))
     known = set(on_hand) | set(arrivals)
-    names = dict(Part.objects.filter(pk__in=known).values_list("pk", "name"))
+    parts = Part.objects.filter(pk__in=known).order_by("pk")
     return {
         part: Stock(
             part,
-            names[part],
+            name,
             round(max(on_hand.get(part) or 0.0, 0.0), 3),
             tuple(sorted(arrivals.get(part, ()), key=by_day)),
+            USUAL_LEAD if lead is None else lead,
         )
-        for part in sorted(known)
+        for part, name, lead in parts.values_list("pk", "name", "lead_days")
     }

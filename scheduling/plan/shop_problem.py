@@ -312,7 +312,8 @@ def digest(problem: dict[str, Any], facts: ShopFacts) -> str:
     keys = [(w.key, w.title, w.due_point, w.finding, list(w.covers)) for w in facts.work]
     later = {key: day.isoformat() for key, day in facts.decided.later.items()}
     names = [(worker.pk, worker.name) for worker in facts.workers]
-    whole = [asked, keys, later, names, facts.horizon.first.isoformat()]
+    leads = [(stock.pk, stock.lead) for stock in facts.shelf.stock.values()]
+    whole = [asked, keys, later, names, facts.horizon.first.isoformat(), leads]
     put_off = {key: [day.isoformat(), why] for key, (day, why) in facts.decided.put_off.items()}
     text = json.dumps([whole, put_off, sorted(facts.shelf.uncounted.values())], sort_keys=True)
     return sha256(text.encode()).hexdigest()

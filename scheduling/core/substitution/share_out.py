@@ -1,9 +1,11 @@
 """Share what lies on the shelf, and what is on its way, out over the work that wants it.
 
-1. Each part goes to the work that names it, in the order in which the work is handed in (by day).
-2. Work that its part does not reach by its day takes what does in its place, as far as that is to
-   spare: what other work names as its own is kept for it.  Where there is none, other work may make
-   room: of all that can, the last in the order takes its own substitute, and loses nothing by it.
+1. Each part goes to the work that names it and comes too soon to order one for it: that is kept.
+2. All other work has its turn in the order in which it is handed in (by day).  It takes its part,
+   and where that does not reach by its day what does in its place.  So a job of today takes the
+   substitute that lies there, and for work of next month which names it another one is ordered.
+   Where there is none, other work may make room: of all that can, the last in the order takes its
+   own substitute, and loses nothing by it.
 3. Work that neither reaches in time is given the first of both that comes later; it waits for it.
 
 This is a matching of work to shelves by augmenting paths (Kuhn, 1955, The Hungarian method for the
@@ -21,12 +23,16 @@ from scheduling.core.substitution.supplies import ShelfSupply
 
 @dataclass(frozen=True)
 class PartWant:
-    """What one place on a machine takes on a day (0: today): pieces of `part`, or of `instead`."""
+    """What one place on a machine takes on a day (0: today): pieces of `part`, or of `instead`.
+
+    orderable: there is time to order its part for that day.
+    """
 
     day: int
     part: int
     quantity: float
     instead: int | None = None
+    orderable: bool = False
 
     @property
     def parts(self) -> tuple[int, ...]:
@@ -53,7 +59,8 @@ def share_out(
     """
     shelves = _Shelves(wants, supplies)
     for number, want in enumerate(wants):
-        shelves.put_if_it_reaches(number, want.part, want.day)
+        if not want.orderable:
+            shelves.put_if_it_reaches(number, want.part, want.day)
     for number in shelves.without():
         shelves.serve(number, wants[number].day)
     for number in shelves.without():

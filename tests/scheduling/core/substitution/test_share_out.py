@@ -1,5 +1,6 @@
 """Who takes the named part and who its substitute, against every way in which it could be done."""
 
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -27,9 +28,11 @@ def test_a_delivery_in_time_is_taken_and_one_too_late_is_not_waited_for():
     ]
 
 
-def test_what_other_work_names_is_kept_for_it_even_on_a_later_day():
-    wants = [PartWant(0, FILTER, 1, LONG), PartWant(9, LONG, 1)]
-    assert parts(wants, {FILTER: ShelfSupply(0), LONG: ShelfSupply(1)}) == [None, LONG]
+def test_what_other_work_names_is_kept_for_it_unless_there_is_time_to_order_another():
+    first, later = PartWant(0, FILTER, 1, LONG), PartWant(9, LONG, 1)
+    shelves = {FILTER: ShelfSupply(0), LONG: ShelfSupply(1)}
+    assert parts([first, later], shelves) == [None, LONG]
+    assert parts([first, replace(later, orderable=True)], shelves) == [LONG, None]
 
 
 def test_work_that_has_a_substitute_makes_room_for_work_that_has_none():
@@ -71,7 +74,8 @@ def drawn(rng):
     for _ in range(rng.integers(1, 7)):
         part, other = rng.permutation([FILTER, LONG, BELT])[:2]
         instead = int(other) if rng.random() < 0.6 else None
-        wants.append(PartWant(int(rng.integers(0, 6)), int(part), 1, instead))
+        day, orderable = int(rng.integers(0, 6)), bool(rng.random() < 0.5)
+        wants.append(PartWant(day, int(part), 1, instead, orderable))
     supplies = {
         part: ShelfSupply(int(rng.integers(0, 3)), ((int(rng.integers(1, 6)), 1),))
         for part in (FILTER, LONG, BELT)
