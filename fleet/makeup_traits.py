@@ -18,15 +18,20 @@ class Trait:
     builds: Mapping[str, str]
 
 
-def _yes_no(label: str, thing: str) -> tuple[str, Mapping[str, str]]:
-    return label, {"yes": thing, "no": f"no {thing.split(' ', 1)[1]}"}
+def _yes_no(label: str, thing: str, without: str) -> tuple[str, Mapping[str, str]]:
+    return label, {"yes": thing, "no": without}
 
 
-_BRAKES = {"drum": "drum brakes", "disc": "disc brakes", "none": "no brakes"}
-
-
-def _at(where: str) -> Mapping[str, str]:
-    return {code: f"{words} {where}" for code, words in _BRAKES.items()}
+_FRONT_BRAKES = {
+    "drum": "drum brakes in front",
+    "disc": "disc brakes in front",
+    "none": "no brakes in front",
+}
+_REAR_BRAKES = {
+    "drum": "drum brakes at the rear",
+    "disc": "disc brakes at the rear",
+    "none": "no brakes at the rear",
+}
 
 
 TRAITS: Mapping[str, Trait] = {
@@ -46,8 +51,8 @@ TRAITS: Mapping[str, Trait] = {
             "Fuel system",
             {"carburettor": "a carburettor", "injection": "fuel injection"},
         ),
-        "front-brakes": ("Front brakes", _at("in front")),
-        "rear-brakes": ("Rear brakes", _at("at the rear")),
+        "front-brakes": ("Front brakes", _FRONT_BRAKES),
+        "rear-brakes": ("Rear brakes", _REAR_BRAKES),
         "final-drive": (
             "Final drive",
             {"chain": "chain drive", "shaft": "shaft drive", "none": "no chain and no shaft"},
@@ -58,8 +63,8 @@ TRAITS: Mapping[str, Trait] = {
         ),
         "undercarriage": ("Undercarriage", {"wheels": "wheels", "tracks": "tracks"}),
         "cooling": ("Engine cooling", {"air": "an air-cooled engine", "liquid": "a radiator"}),
-        "oil-cooler": _yes_no("Oil cooler", "an oil cooler"),
-        "clutch-adjuster": _yes_no("Clutch adjuster", "a clutch adjuster"),
+        "oil-cooler": _yes_no("Oil cooler", "an oil cooler", "no oil cooler"),
+        "clutch-adjuster": _yes_no("Clutch adjuster", "a clutch adjuster", "no clutch adjuster"),
         "cam-chain": (
             "Cam chain tensioner",
             {
@@ -71,19 +76,25 @@ TRAITS: Mapping[str, Trait] = {
             "Valve clearance",
             {"set": "valves that are set", "self": "valves that set themselves"},
         ),
-        "decompressor": _yes_no("Decompressor", "a decompressor"),
-        "fuel-tap": _yes_no("Fuel tap", "a fuel tap"),
-        "recoil-starter": _yes_no("Recoil starter", "a recoil starter"),
-        "throttle-limiter": _yes_no("Throttle limiter", "a throttle limiter"),
+        "decompressor": _yes_no("Decompressor", "a decompressor", "no decompressor"),
+        "fuel-tap": _yes_no("Fuel tap", "a fuel tap", "no fuel tap"),
+        "recoil-starter": _yes_no("Recoil starter", "a recoil starter", "no recoil starter"),
+        "throttle-limiter": _yes_no(
+            "Throttle limiter", "a throttle limiter", "no throttle limiter"
+        ),
         "battery": ("Battery", {"open": "a battery with caps", "sealed": "a sealed battery"}),
         "trailer-brakes": (
             "Trailer brakes",
             {"electric": "electric brakes", "surge": "surge brakes", "none": "no trailer brakes"},
         ),
-        "lights": _yes_no("Lights", "a set of lights"),
+        "burner": _yes_no("Hot-water burner", "a hot-water burner", "no hot-water burner"),
+        "lights": _yes_no("Lights", "a set of lights", "no set of lights"),
     }.items()
 }
 """Trait -> its label and its builds, in the order in which set-up asks."""
+
+BURNING = frozenset({"petrol", "diesel", "propane"})
+"""Builds of the engine that burn something: oil, filters, fuel, exhaust."""
 
 
 def codes_in(only_on: str) -> dict[str, frozenset[str]]:
@@ -117,10 +128,14 @@ def open_question(only_on: str, traits: Mapping[str, str]) -> str:
     """Say what a step still hangs on: "drum brakes in front"; "" where the make-up says it all."""
     wanted = codes_in(only_on)
     return " and ".join(
-        " or ".join(words for code, words in TRAITS[name].builds.items() if code in builds)
-        for name, builds in wanted.items()
-        if name not in traits
+        _one_of(name, builds) for name, builds in wanted.items() if name not in traits
     )
+
+
+def _one_of(name: str, builds: frozenset[str]) -> str:
+    if name == "engine" and builds == BURNING:
+        return "an engine"
+    return " or ".join(words for code, words in TRAITS[name].builds.items() if code in builds)
 
 
 def in_a_sentence(traits: Mapping[str, str]) -> str:

@@ -5,6 +5,7 @@ machine's make-up and alterations say goes in when it is read, so that one proce
 of 2.0 L and one of 2.3 L.
 """
 
+from fleet.procedures.cautions_on_build import cautions_on_build, warned_on_build
 from fleet.procedures.filled_step import (
     BY_THE_MANUAL,
     FilledStep,
@@ -22,6 +23,7 @@ from fleet.procedures.steps_of_machines import (
     on_makeup,
     steps_for,
     traits_of,
+    traits_of_machine,
 )
 
 __all__ = [
@@ -31,6 +33,7 @@ __all__ = [
     "FilledStep",
     "OnMachine",
     "ShownPicture",
+    "cautions_on_build",
     "fill_steps",
     "in_groups",
     "limits_for",
@@ -39,4 +42,6 @@ __all__ = [
     "show_fill",
     "steps_for",
     "traits_of",
+    "traits_of_machine",
+    "warned_on_build",
 ]

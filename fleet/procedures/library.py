@@ -19,6 +19,8 @@ FAULTS = "faults.json"
 GROUPS = "step_groups.json"
 """Headings under which steps stand on a sheet."""
 DRAWINGS = "drawings.json"
+SAID_BEFORE = "said_before.json"
+"""What steps said once, so that copies which still say it are read in every language."""
 OCCASIONS = {
     "before-hire": "Before hire",
     "return": "Return",
@@ -139,7 +141,7 @@ def library() -> tuple[LibraryKind, ...]:
     told = [json.loads((FOLDER / name).read_text(encoding="utf-8")) for name in SHARED]
     steps = {one["key"]: LibraryStep(**one) for part in told for one in part["steps"]}
     limits = {one["name"]: LibraryLimit(**one) for part in told for one in part["limits"]}
-    others = {FOLDER / name for name in (*SHARED, FAULTS, GROUPS, DRAWINGS)}
+    others = {FOLDER / name for name in (*SHARED, FAULTS, GROUPS, DRAWINGS, SAID_BEFORE)}
     files = sorted(set(FOLDER.glob("*.json")) - others)
     kinds = [_kind(json.loads(file.read_text(encoding="utf-8")), steps, limits) for file in files]
     return tuple(sorted(kinds, key=lambda one: one.title))
@@ -183,3 +185,10 @@ def library_cautions() -> dict[str, dict[str, str]]:
     """Return code -> signal, text and source of the cautions that the library names."""
     told = json.loads((FOLDER.parent / "cautions.json").read_text(encoding="utf-8"))["cautions"]
     return {one["code"]: {k: one[k] for k in ("signal", "text", "source")} for one in told}
+
+
+@cache
+def caution_builds() -> dict[str, str]:
+    """Return code -> the builds that have what a caution warns of; those of every build not."""
+    told = json.loads((FOLDER.parent / "cautions.json").read_text(encoding="utf-8"))["cautions"]
+    return {one["code"]: one["only_on"] for one in told if "only_on" in one}

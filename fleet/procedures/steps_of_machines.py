@@ -43,7 +43,7 @@ def _lacking(rows: Sequence[Service], wanted: dict[str, Prefetch | str]) -> list
 def on_machine(machine: Machine) -> OnMachine:
     """Return what of a machine goes into its steps: five queries at most."""
     prefetch_related_objects([machine], *(f"makeup__{name}" for name in OF_MAKEUP), "alterations")
-    traits = traits_of(machine.makeup.traits, machine.alterations.all())
+    traits = traits_of_machine(machine)
     return replace(_of_makeup(machine.makeup, machine.yard.units), traits=traits)
 
 
@@ -68,6 +68,11 @@ def _of_makeup(makeup: MakeUp, units: str) -> OnMachine:
         figures={one.name: one for one in makeup.figures.all()},
         units=units,
     )
+
+
+def traits_of_machine(machine: Machine) -> dict[str, str]:
+    """Return the build of a machine with its make-up; no query once its alterations are fetched."""
+    return traits_of(machine.makeup.traits, machine.alterations.all())
 
 
 def traits_of(traits: dict[str, str], alterations: Iterable[Alteration]) -> dict[str, str]:

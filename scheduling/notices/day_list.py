@@ -9,19 +9,17 @@ from datetime import date, datetime
 from django.conf import settings
 from django.db.models import Q
 
-from fleet.models import Caution, Person, Shop, Units
+from fleet.models import Person, Shop, Units
 from fleet.quantities import show_volume
 from fleet.saying import counted, joined, say_minutes, short_date
-from scheduling.models import Notice, PlannedJob, PlannedWork
+from scheduling.models import Notice, PlannedJob
 from scheduling.notices.causes import cause_of_day
 from scheduling.notices.letter import Letter, StateMark, language_for, link, mark, write
 from scheduling.notices.posting import NewNotice, put, told
 from scheduling.queries.batch_list import BatchList, ListedJob, batch_list, on_day
+from scheduling.queries.day_cautions import cautions_of
 from scheduling.queries.in_its_place import InItsPlace
 from scheduling.queries.pull_list import Pull, pull_list
-
-SIGNALS = [str(value) for value in Caution.Signal.values]
-"""Signal words, most serious first."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +71,7 @@ def write_day_list(shop: Shop, listed: BatchList, language: str = settings.LANGU
             "helps": [_help(job) for job in listed.open_helps],
             "pulls": [_pull(each, shop.units) for each in pulls.pulls],
             "unknown": pulls.unknown,
-            "cautions": _cautions(listed.work_beside),
+            "cautions": cautions_of(listed.work_beside),
             "bench_url": link("bench"),
         },
         language,
@@ -128,9 +126,3 @@ def _on(one: InItsPlace) -> str:
 
 def _much(pull: Pull, quantity: float, units: str) -> str:
     return show_volume(quantity, Units(units)) if pull.need.fluid else f"{quantity:g} ×"
-
-
-def _cautions(work: list[PlannedWork]) -> list[Caution]:
-    """The usual cautions of these services, each once, most serious first."""
-    found = {c.pk: c for each in work if each.service for c in each.service.cautions.all()}
-    return sorted(found.values(), key=lambda c: (SIGNALS.index(c.signal), c.code))

@@ -165,6 +165,7 @@ def jobs_with_work() -> QuerySet[PlannedJob]:
         "machine__alterations",
         Prefetch("work", with_words_since(PlannedWork.objects.order_by("position", "pk"))),
         "work__machine__makeup",
+        "work__machine__alterations",
         "work__finding",
         "work__due_point",
         "work__service__skill",

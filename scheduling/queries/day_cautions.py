@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from typing import Protocol
 
-from fleet.models import Caution, Service
+from fleet.models import Caution, Machine, Service
+from fleet.procedures import cautions_on_build, traits_of_machine
 
 SIGNALS = [signal.value for signal in Caution.Signal]
 LOCK_OUT = "lock-out"
@@ -16,11 +17,21 @@ class OfService(Protocol):
     @property
     def service(self) -> Service | None: ...  # noqa: D102  named by the class
 
+    @property
+    def machine(self) -> Machine: ...  # noqa: D102  named by the class
+
 
 def cautions_of(work: Iterable[OfService]) -> list[Caution]:
-    """Return the cautions of some work, each once: lock-out first, then the most serious."""
-    services = [one.service for one in work if one.service]
-    found = {caution.pk: caution for service in services for caution in service.cautions.all()}
+    """Return the cautions of some work, each once: lock-out first, then the most serious.
+
+    What a machine cannot have by its build is not warned of.
+    """
+    found = {
+        caution.pk: caution
+        for one in work
+        if one.service
+        for caution in cautions_on_build(one.service, traits_of_machine(one.machine))
+    }
     return sorted(found.values(), key=_caution_order)
 
 

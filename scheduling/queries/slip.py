@@ -8,6 +8,7 @@ from django.conf import settings
 
 from fleet.booked_times import say_booked
 from fleet.models import Booking, Caution, HandOver, HandOverPhoto, Machine
+from fleet.procedures import traits_of_machine, warned_on_build
 from fleet.quantities import show_use
 from fleet.queries.compared_hand_overs import say_level
 from fleet.queries.kept_extras import charges_of, photos_of, total
@@ -56,7 +57,8 @@ def slip_of(row: HandOver) -> Slip:
     booking, machine = row.booking, row.booking.machine
     out = row.direction == HandOver.Direction.OUT
     cautions = sorted(
-        machine.makeup.machine_class.cautions.all(), key=lambda one: SIGNALS.index(one.signal)
+        warned_on_build(machine.makeup.machine_class.cautions.all(), traits_of_machine(machine)),
+        key=lambda one: SIGNALS.index(one.signal),
     )
     went, came = ("taken", "not taken") if out else ("came back", "did not come back")
     return Slip(

@@ -141,6 +141,22 @@ def test_every_step_can_be_a_row():
     assert all(set(one.cautions) <= set(cautions) for one in EVERY)
 
 
+COLD = re.compile(r"engine cold|at rest for an hour")
+WARM = re.compile(r"engine warm|warm, not hot|warm the engine|fast idle|once warm|drained warm")
+
+
+def test_what_wants_a_cold_engine_comes_before_what_warms_it():
+    for one in EVERY:
+        if one.occasion not in ("basic", "yearly") or one.code.startswith("trailer"):
+            continue
+        texts = [step.text.lower() for step in one.steps]
+        cold = [n for n, text in enumerate(texts) if COLD.search(text)]
+        warm = [n for n, text in enumerate(texts) if WARM.search(text)]
+        if cold and warm:
+            late = [texts[n] for n in cold if n > warm[0]]
+            assert late == [], one.code
+
+
 def test_no_step_comes_twice_in_a_procedure():
     for one in EVERY:
         keys = [step.key for step in one.steps]

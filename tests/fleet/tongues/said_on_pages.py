@@ -97,6 +97,7 @@ MODULES = (
     "fleet/phone_acts.py",
     "fleet/photo_files.py",
     "fleet/possible_values.py",
+    "fleet/makeup_traits.py",
     "fleet/procedures/filled_step.py",
     "fleet/quantities.py",
     "fleet/queries/entry_words.py",

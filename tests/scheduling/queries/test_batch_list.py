@@ -75,7 +75,7 @@ def test_the_number_of_queries_does_not_grow_with_the_jobs(django_assert_max_num
             service=case.service,
             minutes=60,
         )
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(17):
         assert len(batch_list(case.mechanic, TODAY).jobs) == 16
 
 
