@@ -4,9 +4,9 @@ from typing import Any
 
 from django import forms
 
-from fleet.forms.narrowing_fields import OneClass, OneService, OneYard, offer_yards
+from fleet.forms.narrowing_fields import OneClass, OneService, OneYard, offer_yards_of
 from fleet.models import Shop, Yard
-from fleet.queries.order_list import ORDER_STATES, NarrowedOrders, yards_at
+from fleet.queries.order_list import ORDER_STATES, NarrowedOrders
 
 
 class OrderFilter(forms.Form):
@@ -23,7 +23,7 @@ class OrderFilter(forms.Form):
 
     def __init__(self, shop: Shop, data: Any) -> None:
         super().__init__(data, auto_id="narrow_%s")
-        offer_yards(self, yards_at(shop))
+        offer_yards_of(self, shop)
 
     def narrowing(self) -> NarrowedOrders:
         """Return what is wanted, as far as it can be understood."""

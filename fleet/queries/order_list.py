@@ -114,11 +114,6 @@ def order_lines(shop: Shop, wanted: NarrowedOrders | None = None) -> list[OrderL
     return sorted(newest, key=lambda one: (places.index(one.state), one.order_by, one.pk))
 
 
-def yards_at(shop: Shop) -> QuerySet[Yard]:
-    """Return the yards that a shop serves, by name."""
-    return Yard.objects.filter(shop=shop).order_by("name")
-
-
 def lines_open_to(person: Person) -> QuerySet[OrderLine]:
     """Return the lines that a person may change."""
     return OrderLine.objects.filter(shop__in=shops_of(person)).select_related("part", "shop")

@@ -1,11 +1,12 @@
 """Planned jobs as the grid of the shop days shows them, and which of them are wanted."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from fleet.models import MachineClass, Person, Skill, Yard
+from fleet.models import Machine, MachineClass, Person, Skill, Yard
 from fleet.queries.mine import shops_in_sight
 from scheduling.models import Plan, PlannedJob, PlannedWork
 from scheduling.queries.plan_loads import skill_of
@@ -26,12 +27,18 @@ class WantedJobs:
 
     def takes(self, job: PlannedJob) -> bool:
         """Whether a job is wanted."""
-        machine = job.machine
+        return self._takes(job.machine, job.work.all())
+
+    def takes_work(self, work: PlannedWork) -> bool:
+        """Whether work without a day is wanted; it has no mechanic yet."""
+        return self._takes(work.machine, [work])
+
+    def _takes(self, machine: Machine, work: Iterable[PlannedWork]) -> bool:
         if self.machine_class and machine.makeup.machine_class_id != self.machine_class.pk:
             return False
         if self.yard and machine.yard_id != self.yard.pk:
             return False
-        return not self.skill or any(skill_of(work) == self.skill.name for work in job.work.all())
+        return not self.skill or any(skill_of(one) == self.skill.name for one in work)
 
 
 def grid_jobs(plan: Plan | None, first: date, last: date) -> list[PlannedJob]:

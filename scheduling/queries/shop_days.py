@@ -112,8 +112,9 @@ class ShopDays:
     @property
     def machines(self) -> int:
         """How many machines come in on these days; one that stays, or comes again, counts once."""
-        shown = (row for week in self.rows for each in week.cells for row in each.jobs)
-        return len({row.job.machine_id for row in shown})
+        cells = [each for week in self.rows for each in week.cells]
+        jobs = {row.job.machine_id for each in cells for row in each.jobs}
+        return len(jobs | {job.machine_id for each in cells for job in each.helps})
 
     @cached_property
     def takers(self) -> list[Person]:
@@ -151,7 +152,8 @@ def shop_days(shop: Shop, first: date, days: int, wanted: WantedJobs | None = No
     listed = shown_jobs(shop, shown)
     unusual = otherwise(shop, first, days)
     loads = plan_loads(jobs, workers, horizon, people)
-    rows = _rows(people, loads, listed)
+    every = _rows(people, loads, listed)
+    rows = [row for row in every if wanted is None or wanted.names(row.mechanic)]
     return ShopDays(
         shop,
         plan,
@@ -170,7 +172,7 @@ def shop_days(shop: Shop, first: date, days: int, wanted: WantedJobs | None = No
         release,
         loads,
         {worker.pk for worker in workers if any(worker.hours)},
-        [row for row in rows if wanted is None or wanted.names(row.mechanic)],
+        rows,
         len(jobs) - len(shown),
     )
 
@@ -243,7 +245,10 @@ def _rows(people: list[Person], loads: PlanLoads, listed: list[ShownJob]) -> lis
     ]
 
 
-def beyond_plan(shop: Shop) -> list[PlannedWork]:
-    """Return the work that has no day in a shop's plan, by machine; one query."""
-    rows = PlannedWork.objects.filter(plan__shop=shop, job=None)
-    return list(rows.select_related("machine", "service", "finding").order_by("machine__tag"))
+def beyond_plan(shop: Shop, wanted: WantedJobs | None = None) -> list[PlannedWork]:
+    """Return the work that has no day in a shop's plan, as far as wanted, by machine; one query."""
+    rows = PlannedWork.objects.filter(plan__shop=shop, job=None).select_related(
+        "machine__makeup", "service__skill", "finding__skill"
+    )
+    found = rows.order_by("machine__tag", "pk")
+    return [work for work in found if wanted is None or wanted.takes_work(work)]

@@ -302,7 +302,7 @@ def test_a_press_comes_back_to_what_was_chosen(client, line, belt):
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
-        ({"yard": "x"}, "There is no such yard; choose one from the list."),
+        ({"yard": "x"}, "This yard is not of the shop that is shown; choose one from the list."),
         ({"machine_class": "99999"}, "There is no such class; choose one from the list."),
         ({"service": "0"}, "There is no such service; choose one from the list."),
         ({"state": "lost"}, "There is no such state; choose one from the list."),
@@ -315,7 +315,9 @@ def test_a_choice_that_is_not_there_is_said_and_does_not_narrow(client, line, be
 
 def test_another_shops_yard_is_no_choice(client, line):
     other = factories.Yard(shop=factories.Shop(name="elsewhere"))
-    assert "There is no such yard" in client.get(reverse("order-list"), {"yard": other.pk}).text
+    assert (
+        "This yard is not of the shop" in client.get(reverse("order-list"), {"yard": other.pk}).text
+    )
 
 
 def test_what_is_still_to_order_never_falls_off_a_long_list(client, line, belt, monkeypatch):
