@@ -57,7 +57,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         "before": first - timedelta(days=7),
         "after": first + timedelta(days=7),
         "shown": shown,
-        "beyond": beyond_plan(shop, want.wanted()) if want and look == "beyond" else [],
+        "beyond": (beyond_plan(shop, want.wanted()) if shop and want and look == "beyond" else []),
         "keeps_up": keeps_up(shown.plan, given_up_today(shown.plan, today)) if shown else "",
         "want": want,
         "view": look,
