@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef, Q
 
 from fleet.actions.hold_machines import hold_for_new
 from fleet.changed_facts import tell
@@ -50,6 +51,32 @@ def note_findings(news: Sequence[NewFinding], *, by: Person | None, now: datetim
     if findings:
         tell({finding.machine_id for finding in findings})
     return findings
+
+
+def not_standing(news: Sequence[NewFinding]) -> list[NewFinding]:
+    """Leave out what stands on its machine already in the same words: one query, none of nothing.
+
+    It stands while it is neither settled nor struck, is as bad, and is held if it is not safe:
+    what was let go is noted anew when it is found again.
+    """
+    if not news:
+        return []
+    held = Hold.objects.filter(finding=OuterRef("pk"), released_at=None)
+    rows = Finding.objects.filter(
+        ~Q(gravity=Finding.Gravity.UNSAFE) | Exists(held),
+        machine__in={new.machine.pk for new in news},
+        text__in={new.text.strip() for new in news},
+        settled_at=None,
+        struck=False,
+    )
+    known = set(rows.values_list("machine", "text", "gravity"))
+    fresh = []
+    for new in news:
+        said = (new.machine.pk, new.text.strip(), str(new.gravity))
+        if said not in known:
+            fresh.append(new)
+            known.add(said)
+    return fresh
 
 
 def _new_finding(new: NewFinding, by: Person | None, now: datetime) -> Finding:

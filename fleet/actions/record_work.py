@@ -8,7 +8,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from fleet.actions.decide_work import lift_served
-from fleet.actions.note_findings import NewFinding, note_findings
+from fleet.actions.note_findings import NewFinding, not_standing, note_findings
 from fleet.changed_facts import tell
 from fleet.models import (
     DoneText,
@@ -104,11 +104,16 @@ def _write_all(
     ServiceRecord.objects.bulk_create(records)
     pairs = list(zip(records, works, strict=True))
     _fill(pairs, by, now)
-    note_findings(_found(pairs), by=by, now=now)
+    _tell_found(records, note_findings(not_standing(_found(pairs)), by=by, now=now))
     lift_served(records, by=by, now=now)
     if records:
         tell({record.machine_id for record in records})
     return records
+
+
+def _tell_found(records: Sequence[ServiceRecord], found: Sequence[Finding]) -> None:
+    for record in records:
+        record.just_found = [one for one in found if one.seen_during is record]
 
 
 def write_instead(
@@ -197,10 +202,23 @@ def _found(pairs: Sequence[tuple[ServiceRecord, WorkDone]]) -> list[NewFinding]:
 def beyond(
     record: ServiceRecord, measured: MeasuredValue, *, seen_at: datetime | None = None
 ) -> NewFinding | None:
+    """Return the finding that needs work if a value of an entry lies outside its limit."""
+    return beyond_on(record.machine, measured, during=record, seen_at=seen_at)
+
+
+def beyond_on(
+    machine: Machine,
+    measured: MeasuredValue,
+    *,
+    during: ServiceRecord | None = None,
+    seen_at: datetime | None = None,
+    form_key: str | None = None,
+) -> NewFinding | None:
     """Return the finding that needs work if a value lies outside its limit, else None.
 
     Outside a limit for safety, or where the person said so, it is not safe: that hangs a hold.
-    seen_at: when it was measured, which may be long before it comes in; None: now.
+    during: the entry in the book, if the work has come so far.  seen_at: when it was measured,
+    which may be long before it comes in; None: now.
     """
     limit = measured.limit
     sentence = outside(limit, measured.value, measured.place)
@@ -208,12 +226,13 @@ def beyond(
         return None
     unsafe = limit.safety or measured.urgent
     return NewFinding(
-        machine=record.machine,
+        machine=machine,
         text=sentence,
         gravity=Finding.Gravity.UNSAFE if unsafe else Finding.Gravity.DEFECT,
-        seen_during=record,
+        seen_during=during,
         calls_for=limit.then,
         seen_at=seen_at,
+        form_key=form_key,
     )
 
 

@@ -1,5 +1,7 @@
 """The service book: what was done to a machine.  Facts, never rewritten."""
 
+from typing import Any
+
 from django.db import models
 
 from fleet.models.machines import Machine
@@ -47,6 +49,9 @@ class ServiceRecord(models.Model):
         DoneText, models.PROTECT, null=True, blank=True, related_name="records",
         help_text="the steps as they stood when it was done",
     )  # fmt: skip
+
+    just_found: "list[Any] | None" = None
+    """The findings that were noted since it was written, on the very value that wrote it."""
 
     class Meta:
         ordering = ["-done_at"]

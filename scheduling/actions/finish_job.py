@@ -1,13 +1,13 @@
 """A mechanic finishes a job: readings, book entries, findings and parts in one transaction."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.db import transaction
 
-from fleet.actions.keep_sheet_entries import spend_sheet
-from fleet.actions.note_findings import NewFinding, holds_of, note_findings, settle_findings
+from fleet.actions.keep_sheet_entries import carry_on, spend_sheet
+from fleet.actions.note_findings import holds_of, settle_findings
 from fleet.actions.record_work import MeasuredValue, WorkDone, record_services
 from fleet.actions.remember_acts import remember_act
 from fleet.actions.require_qualified import refuse_unqualified
@@ -28,13 +28,8 @@ from fleet.models import (
 )
 from fleet.queries.covered_services import covered_on
 from fleet.saying import joined
+from scheduling.actions.note_seen import note_seen
 from scheduling.actions.sent_again import refuse_said_otherwise
-
-CHECKED: dict[str, str] = {
-    Finding.Gravity.DEFECT: "needs attention",
-    Finding.Gravity.UNSAFE: "not safe",
-}
-"""What a check that is not good is called in its finding."""
 
 
 @dataclass(frozen=True)
@@ -99,7 +94,9 @@ class FinishedJob:
     """All that one visit brought.  form_key: made with the form; sent twice is done once.
 
     done_by: who did the work, if not who writes it down: a lent hand has no sign-in.  at: when it
-    was done, of what was written down without a signal and comes in late; None: now.
+    was done, of what was written down without a signal and comes in late; None: now.  checks: those
+    that were not good, of all work.  beyond: values beyond their limits at work that does not go
+    into the book with it.  stays: what stands under that work, field -> value: kept on its sheet.
     """
 
     machine: Machine
@@ -115,6 +112,8 @@ class FinishedJob:
     repair: RepairGuess = RepairGuess()
     checks: Sequence[CheckedStep] = ()
     at: datetime | None = None
+    beyond: Sequence[MeasuredValue] = ()
+    stays: Mapping[str, str] = field(default_factory=dict)
 
 
 @transaction.atomic
@@ -127,7 +126,8 @@ def finish_job(
     1. readings, so that an odd one is asked about before anything else is written;
     2. book entries, each with the readings, the first with the parts;
     3. findings: repaired ones settled, and those that called for what was done; a new one noted;
-    4. what was kept of the sheet is let go, unless the visit goes on (spend).
+    4. what was kept of the sheet is let go, unless the visit goes on (spend); what stands under
+       work that is not done yet stays on a sheet of its own.
     """
     day = (job.at or now).astimezone(job.machine.yard.shop.zone).date()
     skills = [skill for work in job.done if (skill := work.skill)]
@@ -139,25 +139,28 @@ def finish_job(
     note = job.note[:200] or "repaired"
     for record, answered in _answered(job, records, now):
         settle_findings(answered, note=note, by=by, now=job.at or now, during=record)
-    found = _note(job, records, by, now)
+    found = note_seen(job, records, by, now)
     refuse_said_otherwise(job, records, now)
-    _remember(job, records, readings, found, by, now)
-    if spend:
+    remember_job(job, found, records, readings, by=by, now=now)
+    if spend and job.stays:
+        carry_on(job.machine, job.form_key, job.stays, by=by, now=now)
+    elif spend:
         spend_sheet(job.form_key, by=by, now=now)
     return records
 
 
-def _remember(
+def remember_job(
     job: FinishedJob,
-    records: Sequence[ServiceRecord],
-    readings: Sequence[Reading],
     found: Sequence[Finding],
+    records: Sequence[ServiceRecord] = (),
+    readings: Sequence[Reading] = (),
+    *,
     by: Person,
     now: datetime,
 ) -> None:
     """Keep the job as one act that can be undone; of a form sent twice, nothing is new."""
     fresh = [record for record in records if record.entered_at == now]
-    measured = Finding.objects.filter(seen_during__in=fresh)  # beyond a limit
+    measured = [finding for record in fresh for finding in record.just_found or ()]
     unsafe = {one.pk: one for one in [*found, *measured] if one.gravity == Finding.Gravity.UNSAFE}
     rows = {
         "record": fresh,
@@ -168,39 +171,6 @@ def _remember(
     what = "job on" if records else "finding on" if found else "reading of"
     words = f"the {what} {job.machine.tag}"
     remember_act(Act.What.JOB, words, rows, by=by, now=now, machine=job.machine)
-
-
-def _note(
-    job: FinishedJob, records: Sequence[ServiceRecord], by: Person, now: datetime
-) -> list[Finding]:
-    """Note what was found beside the work and at its checks, once for each form."""
-    during = records[0] if records else None
-    news = [
-        NewFinding(job.machine, f"{one.text}: {CHECKED[one.gravity]}"[:400], one.gravity, during,
-                   form_key=f"{job.form_key}-c{number}", seen_at=job.at)
-        for number, one in enumerate(job.checks)
-    ]  # fmt: skip
-    if job.finding.strip():
-        news.append(
-            NewFinding(
-                machine=job.machine,
-                text=job.finding[:400],
-                gravity=job.gravity,
-                seen_during=during,
-                form_key=f"{job.form_key}-f",
-                minutes=job.repair.minutes,
-                second_minutes=job.repair.second_minutes,
-                several_days=job.repair.several_days,
-                seen_at=job.at,
-            )
-        )
-    if not news:
-        return []
-    fresh = any(record.entered_at == now for record in records)  # the first time that it is sent
-    keys = [new.form_key for new in news]
-    if not fresh and Finding.objects.filter(form_key__in=keys).exists():
-        return []
-    return note_findings(news, by=by, now=now)
 
 
 def _answered(

@@ -9,8 +9,9 @@ from django.db import transaction
 from fleet.actions.decide_work import put_off_all
 from fleet.actions.keep_sheet_entries import carry_on
 from fleet.actions.lay_down_work import LaidDown, lay_down_all
-from fleet.models import Person
-from scheduling.actions.finish_job import FinishedJob, finish_job
+from fleet.models import Finding, Person
+from scheduling.actions.finish_job import FinishedJob, finish_job, remember_job
+from scheduling.actions.note_seen import note_seen
 
 
 @transaction.atomic
@@ -49,5 +50,16 @@ def put_job_off(
 
 def _write_seen(seen: FinishedJob, by: Person, now: datetime) -> None:
     """Write what was read and found, if anything was."""
-    if seen.readings or seen.finding.strip():
+    if seen.readings or seen.finding.strip() or seen.checks or seen.beyond:
         finish_job(seen, by=by, now=now, spend=False)
+
+
+@transaction.atomic
+def note_at_once(seen: FinishedJob, *, by: Person, now: datetime) -> list[Finding]:
+    """Note what a sheet has seen that is sent back for something else; return what is new.
+
+    What stops a machine stops it now, not once the meter is typed in too.
+    """
+    found = note_seen(seen, (), by, now)
+    remember_job(seen, found, by=by, now=now)
+    return found

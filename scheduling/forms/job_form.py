@@ -13,7 +13,7 @@ from typing import Any
 from django import forms
 from django.utils.functional import lazy
 
-from fleet.actions.lay_down_work import LONGEST_LEFT, LaidDown
+from fleet.actions.lay_down_work import LaidDown
 from fleet.forms.doubts import Doubts
 from fleet.learnt_minutes import LearntMinutes
 from fleet.models import Finding, Meter, MeterKind, Person, Role, Service
@@ -21,17 +21,13 @@ from fleet.procedures import FilledStep
 from fleet.procedures.kept_text import seal, unseal
 from fleet.quantities import parse_use, unit_of
 from fleet.validation import ReadingAnswer, answer_words
-from scheduling.actions.finish_job import (
-    DoneWork,
-    FinishedJob,
-    JobReading,
-    MeterRefused,
-    RepairGuess,
-)
+from scheduling.actions.finish_job import DoneWork, FinishedJob, JobReading, MeterRefused
+from scheduling.forms.found_fields import FoundFields
 from scheduling.forms.measure_fields import MeasureFields, MeasureRow
 from scheduling.forms.sheet_ends import MOST_WORDS, LeaveFields, SheetEnd
 from scheduling.forms.shelf_fields import ShelfFields
 from scheduling.forms.step_fields import StepFields, StepGroup, StepRow, step_groups
+from scheduling.forms.unticked_fields import UntickedFields
 from scheduling.queries.job_sheet import JobSheet, SheetWork
 from scheduling.queries.open_entries import NO_ENTRIES, OpenEntries
 
@@ -46,6 +42,7 @@ class WorkRow:
     steps: in order, each with the measures that belong to it; measures: those that no step names.
     also: name in the form, the service that it counts as too, ticked or not.  said: who else has
     ticked it.  learnt: how long it takes here, where that differs from what was set up.
+    asks_tick: whether it is asked if it is done; stays: it was said that it is not.
     """
 
     work: SheetWork
@@ -54,6 +51,8 @@ class WorkRow:
     steps: Sequence[StepRow] = ()
     said: Sequence[str] = ()
     learnt: LearntMinutes | None = None
+    asks_tick: bool = False
+    stays: bool = False
 
     @property
     def groups(self) -> list[StepGroup]:
@@ -66,7 +65,7 @@ class WorkRow:
         return seal(row.step for row in self.steps)
 
 
-class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
+class JobForm(LeaveFields, FoundFields, MeasureFields, ShelfFields, StepFields, UntickedFields):
     """Made of a job sheet: one field a meter, a measure and a part, besides the fixed ones."""
 
     form_key = forms.CharField(widget=forms.HiddenInput, max_length=32, required=False)
@@ -85,40 +84,6 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
     note = forms.CharField(
         label="Note for the book", required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
-    finding = forms.CharField(
-        label="Something else seen",
-        required=False,
-        max_length=400,
-        widget=forms.Textarea(attrs={"rows": 2}),
-    )
-    gravity = forms.ChoiceField(
-        label="How bad",
-        choices=Finding.Gravity.choices,
-        required=False,
-        initial=Finding.Gravity.NOTE,
-        widget=forms.RadioSelect,
-        help_text="A defect is planned as work; not safe holds the machine at once.",
-    )
-
-    repair_minutes = forms.IntegerField(
-        label="Minutes to put it right",
-        required=False,
-        min_value=1,
-        max_value=LONGEST_LEFT,
-        help_text="A guess, for the plan; empty: an hour.",
-        error_messages={
-            "min_value": "Write at least one minute.",
-            "max_value": "Write at most 30,000 minutes; that is 500 hours of work.",
-        },
-    )
-    repair_second = forms.IntegerField(
-        label="Of these with a second person",
-        required=False,
-        min_value=0,
-        max_value=1440,
-        error_messages={"max_value": "A day has 1,440 minutes."},
-    )
-    repair_days = forms.BooleanField(label="It may take several days", required=False)
     reason = forms.CharField(
         label="Why ticked work is put off",
         required=False,
@@ -151,7 +116,7 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
         for meter in sheet.meters:
             self.fields[_reading_name(meter.kind)] = self._meter_field(meter)
         self.add_measure_fields()
-        if not self.is_bound or (end is SheetEnd.FINISH and self.done_keys):
+        if not self.is_bound or any(name.startswith("part_") for name in self.data):
             self.add_part_fields()  # else nothing is taken, and nothing asked of the make-up
         self.tell_of_others(entries)
 
@@ -212,6 +177,11 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
         """The work that is ticked and stands on the sheet."""
         return [one for key in self.done_keys if (one := self.sheet.find(key))]
 
+    @property
+    def _entered(self) -> set[str]:
+        """Keys of the work that goes into the book at this end of the visit."""
+        return set(self.done_keys) if self.end is SheetEnd.FINISH else set()
+
     def clean(self) -> dict[str, Any]:
         """Read numbers in the yard's units, and ask for what this end of the visit needs."""
         cleaned = super().clean() or {}
@@ -219,9 +189,10 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
         cleaned["readings"] = [
             typed for meter in self.sheet.meters if (typed := self._typed(meter))
         ]
-        minutes = cleaned.get("repair_minutes") or RepairGuess.minutes
-        if (cleaned.get("repair_second") or 0) > minutes:
-            self.add_error("repair_second", "Help cannot take longer than the work itself.")
+        self.read_found(cleaned)
+        self.read_measures(cleaned, set(self.done_keys), self.stays_keys)
+        cleaned["checks"] = self.checked_steps(self.ticked)
+        cleaned["beyond"] = self.seen_beyond(self._entered)
         if self.end is SheetEnd.FINISH:
             self._ask_to_finish(cleaned)
         elif self.end is SheetEnd.LEAVE:
@@ -239,14 +210,13 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
                 "Some of this work is no longer on the sheet, perhaps because it "
                 "is in the book already. Look at what is left and send again.",
             )
-        self.read_measures(cleaned, set(self.done_keys))
+        self.ask_for_ticks(set(self.done_keys))
         cleaned["parts"] = self.parts_taken() if self.ticked else []
-        cleaned["checks"] = self.checked_steps(self.ticked)
-        if cleaned.get("note", "").strip() and not self.ticked:
-            self.add_error(
-                "note", "Tick the work that the note is about, or write it as something else seen."
-            )
-        if not (self.done_keys or cleaned["readings"] or cleaned.get("finding") or self.errors):
+        if not self.ticked:
+            self.ask_what_was_done(cleaned)
+            self.ask_what_took_parts()
+        seen = [cleaned["readings"], cleaned.get("finding"), cleaned["checks"], cleaned["beyond"]]
+        if not (self.done_keys or any(seen) or self.errors):
             self.add_error(None, "Tick what was done, or type a reading or a finding.")
 
     def _ask_to_put_off(self, cleaned: dict[str, Any]) -> None:
@@ -268,9 +238,10 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
         typed = {
             name: str(self.data.get(name, ""))
             for name in stays
-            if self.data.get(name) != self.fields[name].initial
+            if self.data.get(name) != self.get_initial_for_field(self.fields[name], name)
         }
-        steps = {name: str(self.data[name]) for name in self.data if name.startswith("step_")}
+        answered = ("step_", "soon_")
+        steps = {name: str(self.data[name]) for name in self.data if name.startswith(answered)}
         return {name: value for name, value in {**typed, **steps}.items() if value}
 
     @property
@@ -299,6 +270,16 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
             return None
         return JobReading(meter.kind, value, self.data.get(f"answer_{meter.kind}", ""))
 
+    def seen_at_once(self) -> FinishedJob:
+        """Return what stops the machine, or needs work, of a sheet that was refused otherwise."""
+        cleaned = self.cleaned_data
+        return FinishedJob(
+            machine=self.sheet.machine,
+            form_key=cleaned["form_key"],
+            checks=cleaned["checks"],
+            beyond=[one for one in self.seen_beyond(set()) if one.urgent or one.limit.safety],
+        )
+
     def finished(self) -> FinishedJob:
         """Return what is to be written; of a visit that is not finished, what was seen and read."""
         cleaned = self.cleaned_data
@@ -313,13 +294,11 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
             note=note if self.end is SheetEnd.FINISH else "",
             parts=cleaned.get("parts", []),
             finding=cleaned.get("finding", ""),
-            checks=cleaned.get("checks", ()),
+            checks=cleaned["checks"],
+            beyond=cleaned["beyond"],
+            stays=self.staying(self._entered) if self.end is SheetEnd.FINISH else {},
             gravity=cleaned.get("gravity") or Finding.Gravity.NOTE,
-            repair=RepairGuess(
-                cleaned.get("repair_minutes") or RepairGuess.minutes,
-                cleaned.get("repair_second") or 0,
-                bool(cleaned.get("repair_days")),
-            ),
+            repair=self.repair_guess(),
             done_by=self.people.get(cleaned.get("done_by", "")),
         )
 
@@ -392,7 +371,9 @@ class JobForm(LeaveFields, MeasureFields, ShelfFields, StepFields):
         steps = self.step_rows(work, measures)
         named = {one.field.name for row in steps for one in row.measures}
         rest = [one for one in measures if one.field.name not in named]
-        return WorkRow(work, rest, self.also_rows(work), steps, said, self.sheet.learnt(work))
+        learnt, asks, stays = self.sheet.learnt(work), self.asks_tick(work), self.stays_keys
+        also = self.also_rows(work)
+        return WorkRow(work, rest, also, steps, said, learnt, asks, work.work_key in stays)
 
 
 def _reading_name(kind: str) -> str:

@@ -90,6 +90,14 @@ class ShelfFields(forms.Form):
         taken = [(take, self._taken(take)) for take in self._takes]
         return [(take.part, number * self._size(take)) for take, number in taken if number]
 
+    def ask_what_took_parts(self) -> None:
+        """Refuse a quantity that was typed while no work is ticked that took it."""
+        for take in self._takes if self.has_part_fields else ():
+            name = _part_name(take.part)
+            text = self.cleaned_data.get(name, "").strip()
+            if text and text != self._typed_in(take) and name not in self.errors:
+                self.add_error(name, "Tick the work that this was taken for, or empty it.")
+
     def _taken(self, take: SheetTake) -> float | None:
         """Read what was taken; of a fluid, more than the make-up takes is asked about."""
         name = _part_name(take.part)

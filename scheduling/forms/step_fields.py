@@ -4,7 +4,7 @@ A check is good, needs attention, or stops the machine: the last two become find
 the machine holds it.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -16,8 +16,8 @@ from fleet.procedures import FilledStep, in_groups
 from fleet.queries.photos_of_work import open_photos
 from scheduling.actions.finish_job import CheckedStep
 from scheduling.forms.measure_fields import MeasureRow
+from scheduling.forms.sheet_ends import SheetEnd
 from scheduling.queries.job_sheet import JobSheet, SheetWork
-from scheduling.queries.open_entries import OpenEntries
 
 GOOD, ATTENTION, STOP = "good", "attention", "stop"
 ANSWERS = ((GOOD, "good"), (ATTENTION, "needs attention"), (STOP, "stop the machine"))
@@ -132,21 +132,19 @@ class StepFields(forms.Form):
     """Steps are no fields of Django's: they come with the sheet, and some of them only."""
 
     sheet: JobSheet
-    entries: OpenEntries
+    end: SheetEnd
+    given: Callable[[], Mapping[str, Any]]
 
     @cached_property
     def left_out(self) -> set[str]:
         """Names of required checks that were sent without an answer."""
         return set()
 
-    def _answers(self) -> Mapping[str, Any]:
-        return self.data if self.is_bound else self.entries.own
-
     def step_rows(self, work: SheetWork, measures: list[MeasureRow]) -> list[StepRow]:
         """Return the steps of some work, each with the measures that belong to it."""
         if work.service is None:
             return []
-        given = self._answers()
+        given = self.given()
         of_limit: dict[int, list[MeasureRow]] = {}
         for one in measures:
             of_limit.setdefault(one.limit_id, []).append(one)
@@ -195,25 +193,34 @@ class StepFields(forms.Form):
             return ()  # the photos are asked for only where a step wants some
         return self._photos.get((service.pk, step.key), ())
 
-    def checked_steps(self, work: list[SheetWork]) -> list[CheckedStep]:
-        """Return what checks have found; of required ones without an answer, refuse it."""
+    def checked_steps(self, ticked: list[SheetWork]) -> list[CheckedStep]:
+        """Return what checks have found, whatever is ticked: what stops the machine stops it.
+
+        Of an inspection that is finished, refuse required checks that have no answer.
+        """
         given = {name: value for name, value in self.data.items() if name.startswith("step_")}
-        found = any(value in GRAVITY for value in given.values())
-        inspected = any(one.inspection for one in work)
-        if not found and not inspected:
+        finish = self.end is SheetEnd.FINISH
+        inspected = [one for one in ticked if one.inspection] if finish else []
+        if not (inspected or any(value in GRAVITY for value in given.values())):
             return []  # asked of the steps only where an answer hangs on them
-        checks = [
-            (one, step, step_name(one.service.pk, step.key))
-            for one in work
-            if one.service
-            for step in self.sheet.steps.get(one.service.pk, [])
+        for work in inspected:
+            for step, name in self._checks(work):
+                if step.required and not given.get(name):
+                    self.left_out.add(name)
+                    self.add_error(None, f"{work.title}: answer “{step.text}” before you finish.")
+        return [
+            CheckedStep(step.text, GRAVITY[given[name]])
+            for work in self.sheet.work
+            for step, name in self._checks(work)
+            if given.get(name) in GRAVITY
+        ]
+
+    def _checks(self, work: SheetWork) -> list[tuple[FilledStep, str]]:
+        """Return the checks of some work, each with the name of its field."""
+        if work.service is None:
+            return []
+        return [
+            (step, step_name(work.service.pk, step.key))
+            for step in self.sheet.steps.get(work.service.pk, [])
             if step.kind == ServiceStep.Kind.CHECK
         ]
-        for one, step, name in checks:
-            if step.required and not given.get(name) and one.inspection:
-                self.left_out.add(name)
-                self.add_error(None, f"{one.title}: answer “{step.text}” before you finish.")
-        return [
-            CheckedStep(step.text, GRAVITY[given[name]]) for _, step, name in checks
-            if given.get(name) in GRAVITY
-        ]  # fmt: skip

@@ -12,15 +12,15 @@ from django.views.decorators.http import require_POST
 
 from fleet.access import roles, signed_in
 from fleet.from_phone import pressed_at
-from fleet.models import Machine, Person, Role, ServiceRecord
+from fleet.models import Finding, Person, Role, ServiceRecord
 from fleet.queries.mine import day_of
 from fleet.queries.open_holds import asked_for_release, holds_standing
 from fleet.queries.who_works import machines_at_work
 from fleet.refusal import Refusal
 from fleet.saying import counted
 from fleet.todays_tag import led_by_tag
-from scheduling.actions.finish_job import MeterRefused, finish_job
-from scheduling.actions.lay_aside import PutOffWork, leave_job, put_job_off
+from scheduling.actions.finish_job import FinishedJob, MeterRefused, finish_job
+from scheduling.actions.lay_aside import PutOffWork, leave_job, note_at_once, put_job_off
 from scheduling.forms.job_form import JobForm
 from scheduling.forms.sheet_ends import SheetEnd
 from scheduling.models import State
@@ -33,6 +33,12 @@ from scheduling.queries.job_sheet import (
 )
 from scheduling.queries.open_entries import NO_ENTRIES, open_entries
 from scheduling.views.bench_page import asked_day
+
+SOME_NOTED = (
+    "What stops the machine or needs work is noted already. Nothing else has been saved yet, and"
+    " nothing you typed is lost. Fix this first:"
+)
+STAYS_THERE = "What stands under work that is not ticked stays on its sheet."
 
 
 def _sheet(person: Person, tag: str, day: date, today: date) -> JobSheet:
@@ -79,6 +85,7 @@ def _answer(request: HttpRequest, tag: str, end: SheetEnd) -> HttpResponse:
     form = JobForm(sheet, request.POST if sent else None, person, end, entries)
     if sent and form.is_valid() and _written(request, form, day, now):
         return _after(person, sheet, day, now, end)
+    noted = _noted_at_once(request, form, now) if sent else []
     if sent:  # what others typed meanwhile stands beside it
         form.tell_of_others(open_entries(sheet.machine, person, today))
     form.show_all()
@@ -88,8 +95,25 @@ def _answer(request: HttpRequest, tag: str, end: SheetEnd) -> HttpResponse:
         "today": today,
         "day": day,
         "held": holds_standing(sheet.machine),
+        "say": SOME_NOTED if noted else "",
     }
     return render(request, "scheduling/job.html", context)
+
+
+def _noted_at_once(request: HttpRequest, form: JobForm, now: datetime) -> list[Finding]:
+    """Note what stops the machine on a sheet that is sent back, before it is mended."""
+    seen = form.seen_at_once()
+    if not (seen.checks or seen.beyond):
+        return []
+    seen = replace(seen, at=pressed_at(request, now))
+    found = note_at_once(seen, by=signed_in(request), now=now)
+    for one in found:
+        if one.gravity == Finding.Gravity.UNSAFE:
+            said = f"{seen.machine}: noted at once, and it is held: {one.text}."
+        else:
+            said = f"{seen.machine}: noted at once: {one.text}."
+        messages.warning(request, said)
+    return found
 
 
 def _after(
@@ -111,7 +135,7 @@ def _written(request: HttpRequest, form: JobForm, day: date, now: datetime) -> b
     seen = replace(seen, at=at, note=" ".join(filter(None, (seen.note, *beside))))
     try:
         if form.end is SheetEnd.FINISH:
-            said = _say_finished(seen.machine, finish_job(seen, by=by, now=now))
+            said = _say_finished(seen, finish_job(seen, by=by, now=now))
         elif form.end is SheetEnd.LEAVE:
             pieces = [replace(piece, at=at) for piece in form.pieces_left()]
             leave_job(seen, pieces, form.still_typed(), by=by, now=now)
@@ -134,8 +158,12 @@ def _written(request: HttpRequest, form: JobForm, day: date, now: datetime) -> b
     return True
 
 
-def _say_finished(machine: Machine, records: list[ServiceRecord]) -> str:
-    return f"{machine}: {counted(len(records), 'entry', 'entries')} in the book."
+def _say_finished(seen: FinishedJob, records: list[ServiceRecord]) -> str:
+    if records:
+        said = f"{seen.machine}: {counted(len(records), 'entry', 'entries')} in the book."
+    else:
+        said = f"{seen.machine}: what was read and found is written down; no work was ticked."
+    return f"{said} {STAYS_THERE}" if seen.stays else said
 
 
 paths = [
