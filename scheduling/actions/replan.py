@@ -18,6 +18,9 @@ from scheduling.plan import PlanReport, plan_shop, searches
 SECONDS = 5.0
 """How long the worker searches at most for a plan that a person waits for."""
 
+SECONDS_ON = 20.0
+"""The same where it goes on with a search that time cut off: nothing but the price may change."""
+
 
 @dataclass(frozen=True)
 class PinRequest:
@@ -61,7 +64,7 @@ def do_replan(search: PlanSearch, now: datetime) -> None:
     if search.ended_at:
         return
     with searches.begun(search, now) as running:
-        report = plan_shop(search.shop, now, SECONDS, running.tell, go_on=True)
+        report = plan_shop(search.shop, now, SECONDS, running.tell, go_on=SECONDS_ON)
         running.said = said_of(report, search.cause)
 
 

@@ -1,5 +1,7 @@
 """Plan one shop: gather, solve, write; the same facts keep the plan that is there."""
 
+import os
+from dataclasses import replace
 from datetime import datetime
 from time import perf_counter
 
@@ -29,6 +31,12 @@ CONTENT = 0.005
 """Gap at which the search stops: what is left to gain is below what the prices are known to."""
 
 
+WORKERS = min(2, os.cpu_count() or 1)
+"""Cores that a search uses: one proves while the other looks for better plans."""
+
+CENT = 0.01
+"""Money to which a plan's price and bound are kept."""
+
 ROUNDS = 3
 """How often a shop is planned again because somebody else wrote its plan meanwhile."""
 
@@ -43,19 +51,20 @@ def plan_shop(
     seconds: float = 5.0,
     tell: Telling | None = None,
     *,
-    go_on: bool = False,
+    go_on: float = 0.0,
+    a_piece: float = 0.0,
 ) -> PlanReport:
     """Plan a shop's days from its due points, defects, bookings, people, parts and decisions.
 
-    seconds: wall clock for the search; tell: hears how far it is.  go_on: where the facts
-    are those of the plan that is there, and time cut its search off, search on from it.  The
-    solving runs outside any transaction; the plan is written by its difference, and with it the
-    blocks that follow from it.  A plan that another wrote meanwhile is not overwritten: the shop is
-    planned again.
+    seconds: wall clock for the search, `a_piece` of them more for each piece of work; tell: hears
+    how far it is.  go_on: where the facts are those of the plan that is there, and time cut its
+    search off, search on from it for so many seconds; 0: leave it.  The solving runs outside any
+    transaction; the plan is written by its difference, and with it the blocks that follow from it.
+    A plan that another wrote meanwhile is not overwritten: the shop is planned again.
     """
     began = perf_counter()
     for _ in range(ROUNDS):
-        report = _plan_once(shop, now, seconds, tell, go_on)
+        report = _plan_once(shop, now, (seconds, a_piece, go_on), tell)
         if report is not None:
             break
     else:
@@ -67,22 +76,31 @@ def plan_shop(
 
 
 def _plan_once(
-    shop: Shop, now: datetime, seconds: float, tell: Telling | None, go_on: bool
+    shop: Shop, now: datetime, asked: tuple[float, float, float], tell: Telling | None
 ) -> PlanReport | None:
-    """Plan a shop; None where another wrote its plan meanwhile."""
+    """Plan a shop; None where another wrote its plan meanwhile.
+
+    asked: seconds, those of each piece of work, and those of going on.
+    """
+    seconds, a_piece, go_on = asked
     number = plan_number(shop)
     facts = load_shop(shop, now)
     problem = instance(facts)
     marks = digest(problem, facts)
     kept = Plan.objects.filter(shop=shop, facts=marks, first_day=facts.horizon.first).first()
-    cut_off = kept is not None and kept.stopped == "time" and go_on
-    if kept is not None and not cut_off:
+    cut_off = kept if kept and kept.stopped == "time" and go_on else None
+    if kept is not None and cut_off is None:
         return _kept(kept, facts, read_problem(problem))
-    # one worker: the same facts then give the same plan where the search ends by proof
     # going on starts from where the work stands, with other chances than the search before
-    limits = RunLimits(seconds=seconds, workers=1, seed=number if cut_off else 0, gap=CONTENT)
-    read = read_problem(problem)
-    result = solve(read, limits, tell)
+    limits = RunLimits(
+        seconds=go_on if cut_off else seconds + a_piece * len(facts.work),
+        workers=WORKERS,
+        seed=number if cut_off else 0,
+        gap=CONTENT,
+    )
+    result = solve(read_problem(problem), limits, tell)
+    if cut_off is not None:
+        result = _proven_before(result, cut_off, facts)
     with transaction.atomic():
         lock_shop(shop)
         if plan_number(shop) != number:
@@ -92,6 +110,24 @@ def _plan_once(
     if kept is not None:
         report.saved = _saved(kept, result)
     return report
+
+
+def _proven_before(result: Result, before: Plan, facts: ShopFacts) -> Result:
+    """Return a plan with what the search before it proved, if that is more than its own did.
+
+    Both are of the same facts but for where work stood: there each piece of work is charged for
+    moving off its place.  Work that moves from the first place to the last is charged no more than
+    moving over the plan between them would be, so what was proven counts, less the charges of that
+    plan.  Where work is supplied from another shelf than its own, the facts may differ: then not.
+    """
+    supplied = any(one.stands_in for each in facts.takes.values() for one in each)
+    if supplied or result.clashes:
+        return result
+    proven = before.bound - before.cost.get("change", 0.0) - CENT
+    bound = max(result.bound, min(result.total, proven))
+    near = result.total - bound <= CONTENT * result.total
+    stopped = "gap" if near and result.stopped == "time" else result.stopped
+    return replace(result, bound=bound, stopped=stopped)
 
 
 def _saved(kept: Plan, result: Result) -> float:

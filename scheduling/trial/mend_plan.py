@@ -29,10 +29,16 @@ SECONDS = 2.0
 """How long few moves are searched for at most: whoever stands in the shop waits for it, and on the
 demo's shop 8 s found no fewer. It ends sooner where fewer are proven not to do."""
 
+SECONDS_AGAIN = 15.0
+"""The same where somebody asks for it again: they would rather wait than move so much."""
 
-def mend_plan(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -> Worked:
+
+def mend_plan(
+    shop: Shop, changes: list[Change], now: datetime, tell: Telling, seconds: float = SECONDS
+) -> Worked:
     """Return the plan that mends what broke and moves as little as it can, with each move's why.
 
+    seconds: how long few moves are searched for at most.
     The first days, which stand still otherwise, may change too, since that is where things break.
     """
     tell.stage("loading the shop")
@@ -43,14 +49,19 @@ def mend_plan(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -
     except InstanceError as error:
         return Worked(base.marks, base.number, None, {"fault": fault_of(error)})
     tell.stage("as few moves as will do")
-    found = mend(problem, RunLimits(seconds=SECONDS, workers=1, seed=0))
+    found = mend(problem, RunLimits(seconds=seconds, workers=1, seed=0))
     # What no plan could cost less than is left to the night: it would take longer than the moves.
     result = replace(found.result, bound=0.0)
     difference = compare(base.problem, standing(base.facts, base.problem), problem, result)
     names = ShopNames(facts)
     whys = {move.task: _whys(move, facts, names) for move in found.moves}
     said = shown(TrialOutcome(changes, facts, result, difference, whys))
-    return Worked(base.marks, base.number, result, said | {"fewest": found.fewest})
+    return Worked(
+        base.marks,
+        base.number,
+        result,
+        said | {"fewest": found.fewest, "least_moves": found.least_moves},
+    )
 
 
 def _whys(move: ReasonedMove, facts: ShopFacts, names: ShopNames) -> list[str]:

@@ -16,12 +16,13 @@ from scheduling.core.planner import (
 )
 from scheduling.models import Plan, Trial
 from scheduling.plan.search_stages import Telling
-from scheduling.plan.shop_plan import CONTENT
+from scheduling.plan.shop_plan import CONTENT, WORKERS
 from scheduling.plan.shop_problem import instance
 from scheduling.trial.apply_changes import changed
 from scheduling.trial.changes import Change
 from scheduling.trial.differences import TrialOutcome, shown
-from scheduling.trial.mend_plan import mend_plan
+from scheduling.trial.mend_plan import SECONDS as MEND_SECONDS
+from scheduling.trial.mend_plan import SECONDS_AGAIN, mend_plan
 from scheduling.trial.standing_plan import standing
 from scheduling.trial.trial_result import Base, Worked, base_of, fault_of
 
@@ -29,7 +30,10 @@ SECONDS = 10.0
 """How long each search for a plan goes on at most."""
 
 MOST_SECONDS = 60.0
-"""How long it is searched on in all while the answer is smaller than what the searches leave."""
+"""How long it is searched in all while the answer is smaller than what the searches leave."""
+
+LONGER = 2.0
+"""How much longer each search is than the one before: what it proves, it proves from the start."""
 
 LEAST_SECONDS = 1.0
 """Seconds below which searching on is not worth its start."""
@@ -86,7 +90,8 @@ def _rank(result: Result) -> tuple[int, float]:
 def work_out(trial: Trial, changes: list[Change], now: datetime, tell: Telling) -> Worked:
     """Return what a trial comes to: the best plan with the changes, or the fewest moves."""
     if trial.kind == Trial.Kind.MEND:
-        return mend_plan(trial.shop, changes, now, tell)
+        seconds = SECONDS_AGAIN if trial.round > 1 else MEND_SECONDS
+        return mend_plan(trial.shop, changes, now, tell, seconds)
     return try_out(trial.shop, changes, now, tell)
 
 
@@ -98,6 +103,7 @@ def try_out(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -> 
     as its doing.  Each of the two searches starts from the other's plan.
     """
     tell.stage("loading the shop")
+    watch = Watch.start(_limits().clock, MOST_SECONDS)
     base = base_of(shop, now)
     facts = changed(base.facts, changes)
     try:
@@ -113,7 +119,7 @@ def try_out(shop: Shop, changes: list[Change], now: datetime, tell: Telling) -> 
         after = solve(problem, _limits(), tell, start=before.places())
     pair = Pair(base.problem, problem, before, after)
     if problem != base.problem:
-        _search_until_told(pair, tell)
+        _search_until_told(pair, watch, tell)
     if pair.before is not before:
         stood = standing(base.facts, base.problem)
         anyway = _differing(stood, pair.before)
@@ -141,21 +147,20 @@ def _without(shop: Shop, base: Base, tell: Telling) -> tuple[Result, int]:
     return replace(stood, bound=max(stood.bound, found.bound)), 0
 
 
-def _search_until_told(pair: Pair, tell: Telling) -> None:
-    """Search on until the answer is larger than what is left open, or a minute is over."""
-    watch, seed = Watch.start(_limits().clock, MOST_SECONDS), 0
+def _search_until_told(pair: Pair, watch: Watch, tell: Telling) -> None:
+    """Search on until the answer is larger than what is left open, or the watch is over."""
+    seed, seconds = 0, SECONDS
     while not pair.told:
-        seconds = min(SECONDS, watch.left() / 2)
+        seconds = min(LONGER * seconds, watch.left() / 2)
         if seconds < LEAST_SECONDS:
             return
         seed += 1
         tell.stage("cannot tell yet, searching on")
-        pair.search_on(RunLimits(seconds=seconds, workers=1, seed=seed), tell)
+        pair.search_on(RunLimits(seconds=seconds, workers=WORKERS, seed=seed), tell)
 
 
 def _limits() -> RunLimits:
-    # one worker: the same facts then give the same plan where the search ends by proof
-    return RunLimits(seconds=SECONDS, workers=1, seed=0, gap=CONTENT)
+    return RunLimits(seconds=SECONDS, workers=WORKERS, seed=0, gap=CONTENT)
 
 
 def _differing(one: Result, other: Result) -> int:

@@ -21,7 +21,7 @@ NightOf = tuple[int, datetime]
 
 
 def nights_beside(
-    nights: Sequence[NightOf], plan_seconds: float, processes: int
+    nights: Sequence[NightOf], plan_seconds: float | None, processes: int
 ) -> Iterator[dict[str, Any]]:
     """Yield the report of each night in the order of the shops, as `run_night` returns it."""
     fresh = get_context("spawn")  # a forked process would share the connection to the database
@@ -38,14 +38,14 @@ def one_writer() -> bool:
 
 
 def spread(
-    pool: Executor, nights: Sequence[NightOf], plan_seconds: float
+    pool: Executor, nights: Sequence[NightOf], plan_seconds: float | None
 ) -> Iterator[dict[str, Any]]:
     """Have nights run by a pool; yield their reports in order."""
     work = [(shop, moment, plan_seconds) for shop, moment in nights]
     return pool.map(one_night, work)
 
 
-def one_night(work: tuple[int, datetime, float]) -> dict[str, Any]:
+def one_night(work: tuple[int, datetime, float | None]) -> dict[str, Any]:
     """Run the night of one shop, in whatever process this is; it has set the site up by then."""
     shop, moment, plan_seconds = work
     return run_night(Shop.objects.get(pk=shop), moment, plan_seconds=plan_seconds)

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from fleet.models import Shop
 from fleet.queries.by_name import all_shops
-from scheduling.worker.night import PLAN_SECONDS, run_night
+from scheduling.worker.night import PLAN_SECONDS, PLAN_SECONDS_A_PIECE, run_night
 from scheduling.worker.nights_beside import nights_beside, one_writer
 
 NO_SHOP = (
@@ -38,7 +38,10 @@ class Command(BaseCommand):
         parser.add_argument("--date", help="run as on that day, such as 2026-03-02; else today")
         parser.add_argument("--shop", help="that shop alone, by its name")
         parser.add_argument(
-            "--seconds", type=float, default=PLAN_SECONDS, help="to look for a better plan, a shop"
+            "--seconds",
+            type=float,
+            help=f"to look for a better plan, a shop ({PLAN_SECONDS:g}, and"
+            f" {PLAN_SECONDS_A_PIECE:g} for each piece of work)",
         )
         parser.add_argument(
             "--processes",
@@ -89,8 +92,8 @@ def _day(text: str | None) -> date | None:
         ) from error
 
 
-def _seconds(wanted: float) -> float:
-    if not 0 < wanted < MOST_SECONDS:
+def _seconds(wanted: float | None) -> float | None:
+    if wanted is not None and not 0 < wanted < MOST_SECONDS:
         raise CommandError(
             f"--seconds takes a number above 0 and below {MOST_SECONDS:,}.", returncode=2
         )

@@ -51,7 +51,8 @@ def test_the_plan_gets_the_seconds_that_are_asked_for(monkeypatch):
     monkeypatch.setattr(nightly, "run_night", run_night)
     factories.Shop()
     run("--seconds", "1.5")
-    assert asked == [1.5]
+    run()
+    assert asked == [1.5, None]
 
 
 def test_several_processes_are_given_every_shop_and_its_moment(monkeypatch):

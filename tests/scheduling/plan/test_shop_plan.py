@@ -1,6 +1,7 @@
 """Plans of small shops through the database, checked against what a person would expect."""
 
 import json
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -469,7 +470,47 @@ def test_a_search_that_time_cut_off_is_gone_on_with_when_asked(shop, mechanic, d
     plan = Plan.objects.get()
     Plan.objects.update(stopped="time", total=plan.total + 10, bound=0)
     assert plan_shop(shop, NOW, seconds=2).kept  # a night keeps what the same facts gave
-    report = plan_shop(shop, NOW, seconds=2, go_on=True)
+    report = plan_shop(shop, NOW, seconds=2, go_on=2.0)
     assert (report.kept, report.saved) == (False, 10.0)
     assert Plan.objects.get().stopped != "time"
-    assert plan_shop(shop, NOW, seconds=2, go_on=True).kept  # proven: nothing to go on with
+    assert plan_shop(shop, NOW, seconds=2, go_on=2.0).kept  # proven: nothing to go on with
+
+
+def test_what_was_proven_before_is_not_proven_away_by_going_on(
+    shop, mechanic, due_in, refreshed, monkeypatch
+):
+    """The second search proves nothing; the plan before was charged 3 for moving work."""
+    due_in(3)
+    refreshed()
+    plan_shop(shop, NOW, seconds=2)
+    plan = Plan.objects.get()
+    cost = plan.cost | {"change": 3.0}
+    Plan.objects.update(stopped="time", total=plan.total + 3, bound=plan.total - 1, cost=cost)
+    solved = plan_module.solve
+
+    def proves_nothing(problem, limits, tell):
+        return replace(solved(problem, limits, tell), bound=0.0, stopped="time")
+
+    monkeypatch.setattr(plan_module, "solve", proves_nothing)
+    plan_shop(shop, NOW, seconds=2, go_on=2.0)
+    after = Plan.objects.get()
+    assert after.number == plan.number + 1
+    assert after.bound == pytest.approx(plan.total - 1 - 3 - 0.01)
+    assert after.stopped == "time"
+
+
+def test_each_piece_of_work_gives_the_search_more_seconds(
+    shop, mechanic, due_in, refreshed, monkeypatch
+):
+    given, solved = [], plan_module.solve
+
+    def solve(problem, limits, tell):
+        given.append((len(problem.tasks), limits.seconds))
+        return solved(problem, limits, tell)
+
+    monkeypatch.setattr(plan_module, "solve", solve)
+    for days in (2, 3, 4):
+        due_in(days)
+    refreshed()
+    plan_shop(shop, NOW, seconds=2, a_piece=0.5)
+    assert given == [(3, 3.5)]

@@ -8,8 +8,10 @@ from fleet.models import Progress, PutOff, Qualification
 from scheduling.models import PlannedJob, PlannedWork
 from scheduling.plan import plan_shop
 from scheduling.plan.search_stages import Telling
+from scheduling.trial import mend_plan as mend_module
 from scheduling.trial.changes import Away, BackLate, PartGone, TakesLonger
 from scheduling.trial.mend_plan import mend_plan
+from scheduling.trial.work_out import work_out
 from tests import consequences
 from tests import factories as make
 from tests.factories import key_of
@@ -140,3 +142,29 @@ def test_work_that_was_put_off_says_so_and_is_not_new(planned, mended):
     (move,) = [one for one in shown["moves"] if one["tag"] == machine.tag]
     assert move["why"].startswith("Put off on ")
     assert "no filter" in move["why"]
+
+
+def test_how_many_moves_are_needed_at_least_is_told(planned, mended):
+    sick = job_of(planned[0]).mechanic
+    shown = mended(Away(sick.pk, str(sick), TODAY, TODAY + timedelta(days=30), "ill")).shown
+    assert shown["fewest"]
+    assert 0 < shown["least_moves"] <= len(shown["moves"])
+
+
+@pytest.mark.parametrize(
+    ("number", "seconds"), [(1, mend_module.SECONDS), (2, mend_module.SECONDS_AGAIN)]
+)
+def test_asked_for_again_fewer_moves_are_looked_for_longer(
+    shop, planned, monkeypatch, number, seconds
+):
+    given = []
+
+    def mend(problem, limits):
+        given.append(limits.seconds)
+        return planners_mend(problem, limits)
+
+    planners_mend = mend_module.mend
+    monkeypatch.setattr(mend_module, "mend", mend)
+    trial = consequences.Trial(shop=shop, kind="mend", round=number)
+    work_out(trial, [], NOW, Telling(consequences.PlanSearch(shop=shop).pk))
+    assert given == [seconds]

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from scheduling.core.planner import RunLimits, read_problem, solve
+from scheduling.core.planner import RunLimits, Watch, read_problem, solve
 from scheduling.models import Plan, PlannedWork
 from scheduling.plan.search_stages import Telling
 from scheduling.trial import work_out
@@ -140,23 +140,28 @@ def test_it_is_searched_on_until_the_answer_is_larger_than_the_doubt(pair, monke
     asked = []
 
     def found(problem, limits, tell, start):
-        asked.append((problem, limits.seed))
+        asked.append((limits.seed, limits.seconds))
         return replace(pair.before if problem is pair.base else pair.after, bound=bounds.pop())
 
     monkeypatch.setattr(work_out, "solve", found)
     bounds = [pair.after.total, pair.before.total, 2.0, 1.0]
     on = Pair(pair.base, pair.changed, pair.before, pair.after)
     tell = Silent()
-    work_out._search_until_told(on, tell)
+    work_out._search_until_told(on, stopped(100.0), tell)
     assert on.told
-    assert [seed for _, seed in asked] == [1, 1, 2, 2]
+    # each longer than the one before, but no longer than what is left for two
+    assert asked == [(1, 20.0), (1, 20.0), (2, 40.0), (2, 40.0)]
     assert tell.words == "cannot tell yet, searching on"
 
 
-def test_when_the_minute_is_over_the_doubt_stands(pair, monkeypatch):
-    monkeypatch.setattr(work_out, "MOST_SECONDS", 0.0)
+def stopped(seconds):
+    """A watch with so many seconds left, whose clock stands still."""
+    return Watch.start(lambda: 0.0, seconds)
+
+
+def test_when_the_minute_is_over_the_doubt_stands(pair):
     on = Pair(pair.base, pair.changed, replace(pair.before, bound=0.0), pair.after)
-    work_out._search_until_told(on, Silent())
+    work_out._search_until_told(on, stopped(0.0), Silent())
     assert not on.told
 
 

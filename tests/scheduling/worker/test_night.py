@@ -180,3 +180,17 @@ def test_a_search_that_a_kill_left_open_is_closed_by_the_next_night(shop):
     assert (left.ended_at, left.failed, left.stage) == (NOON, True, "")
     assert other.ended_at is None
     assert not PlanSearch.objects.filter(shop=shop, ended_at=None).exists()
+
+
+def test_a_plan_gets_more_seconds_the_more_work_there_is_unless_they_are_given(monkeypatch):
+    asked = []
+
+    def plan_shop(shop, now, seconds, tell, *, a_piece):
+        asked.append((seconds, a_piece))
+        raise ValueError("no more is asked of it")
+
+    monkeypatch.setattr(night, "plan_shop", plan_shop)
+    shop = factories.Shop()
+    run_night(shop, factories.NOON)
+    run_night(shop, factories.NOON, plan_seconds=3.0)
+    assert asked == [(night.PLAN_SECONDS, night.PLAN_SECONDS_A_PIECE), (3.0, 0.0)]

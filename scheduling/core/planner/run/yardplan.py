@@ -72,7 +72,8 @@ def plan_yard(job: YardJob, watch: Watch, tell: Tell = silent) -> YardPlan:
     # Only then may a limit be impossible; a quick plan that keeps all settles the question.
     if search.best.unkept():
         seconds = max(0.1, 0.5 * inner.left())
-        effort = Effort(WORK_TO_KEEP, seconds, job.limits.workers, job.limits.seed)
+        # one worker: with several the solver keeps now these limits and now those
+        effort = Effort(WORK_TO_KEEP, seconds, 1, job.limits.seed)
         kept = keep_most(search.case, effort)
         clashes, fewest = clashes_of(search.case, kept), kept.proven
         # Without their limits these tasks are planned like all others: as well as can be, though
