@@ -27,8 +27,8 @@ OVERFULL = 1.5
 (our judgement)."""
 
 TEN_TIMES_FULL = 10.0
-"""Times what a make-up takes from which a volume cannot be: a slipped decimal point, or another
-unit (our judgement)."""
+"""Times what a make-up takes from which a slipped decimal point, or another unit, is likelier than
+the volume; it may have been flushed all the same, and is asked about (our judgement)."""
 
 DAY_MINUTES = 1440
 """Minutes of one day: nobody works more in one."""
@@ -99,7 +99,10 @@ def odd_volume(used: float, takes: float, *, name: str, unit: str) -> Oddity | N
         return None
     holds = f"{takes:.4g} {unit} is what this work takes by the make-up"
     if used >= TEN_TIMES_FULL * takes:
-        return Oddity(f"{said} cannot be: {holds}. Has the decimal point slipped?", impossible=True)
+        return Oddity(
+            f"{said} is unlikely: {holds}. Is it really so, or has the decimal point slipped?",
+            short=said,
+        )
     return Oddity(f"{said} is much: {holds}. Is it really so?", short=said)
 
 

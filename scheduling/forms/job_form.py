@@ -22,6 +22,7 @@ from fleet.procedures.kept_text import seal, unseal
 from fleet.quantities import parse_use, unit_of
 from fleet.validation import ReadingAnswer, answer_words
 from scheduling.actions.finish_job import DoneWork, FinishedJob, JobReading, MeterRefused
+from scheduling.forms.carried_fields import CarriedFields
 from scheduling.forms.found_fields import FoundFields
 from scheduling.forms.measure_fields import MeasureFields, MeasureRow
 from scheduling.forms.sheet_ends import MOST_WORDS, LeaveFields, SheetEnd
@@ -65,7 +66,9 @@ class WorkRow:
         return seal(row.step for row in self.steps)
 
 
-class JobForm(LeaveFields, FoundFields, MeasureFields, ShelfFields, StepFields, UntickedFields):
+class JobForm(
+    CarriedFields, LeaveFields, FoundFields, MeasureFields, ShelfFields, StepFields, UntickedFields
+):
     """Made of a job sheet: one field a meter, a measure and a part, besides the fixed ones."""
 
     form_key = forms.CharField(widget=forms.HiddenInput, max_length=32, required=False)
@@ -211,6 +214,7 @@ class JobForm(LeaveFields, FoundFields, MeasureFields, ShelfFields, StepFields, 
                 "is in the book already. Look at what is left and send again.",
             )
         self.ask_for_ticks(set(self.done_keys))
+        self.ask_for_other_ends(cleaned)
         cleaned["parts"] = self.parts_taken() if self.ticked else []
         if not self.ticked:
             self.ask_what_was_done(cleaned)
@@ -227,22 +231,6 @@ class JobForm(LeaveFields, FoundFields, MeasureFields, ShelfFields, StepFields, 
                 "reason", "Say why it is put off: a part missing, the machine away, no time."
             )
         cleaned["words"] = self.words_with(cleaned.get("reason", ""))
-
-    def still_typed(self) -> dict[str, str]:
-        """Return what stays on the sheet of a visit that goes on: measures, parts, minutes."""
-        stays = [
-            *(one.name for found in self.measures.values() for one in found),
-            *(name for name in self.fields if name.startswith("part_")),
-            "minutes",
-        ]
-        typed = {
-            name: str(self.data.get(name, ""))
-            for name in stays
-            if self.data.get(name) != self.get_initial_for_field(self.fields[name], name)
-        }
-        answered = ("step_", "soon_")
-        steps = {name: str(self.data[name]) for name in self.data if name.startswith(answered)}
-        return {name: value for name, value in {**typed, **steps}.items() if value}
 
     @property
     def put_off_keys(self) -> list[str]:

@@ -1,5 +1,6 @@
 """What stands under work that is not ticked: asked about as a sheet is finished, never dropped."""
 
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
@@ -19,6 +20,7 @@ class UntickedFields(forms.Form):
 
     sheet: JobSheet
     measures: dict[str, list[Measure]]
+    ticked_off: Callable[[], dict[str, str]]
 
     @property
     def stays_keys(self) -> set[str]:
@@ -55,11 +57,17 @@ class UntickedFields(forms.Form):
 
     def staying(self, ticked: set[str]) -> dict[str, str]:
         """Return what stands under work that is not ticked: field -> value."""
-        return {
+        off = {f"also={work.work_key}|" for work in self.sheet.work if work.work_key not in ticked}
+        under = {
             name: str(self.data[name])
             for work in self.sheet.work
             if work.work_key not in ticked
             for name in self.names_under(work)
+        }
+        return under and under | {
+            name: value
+            for name, value in self.ticked_off().items()
+            if any(name.startswith(start) for start in off)
         }
 
     def asks_tick(self, work: SheetWork) -> bool:

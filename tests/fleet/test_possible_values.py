@@ -52,7 +52,7 @@ def test_what_is_measured_is_judged_by_its_limit(value, unit, low, high, wanted)
 @pytest.mark.parametrize(
     ("used", "takes", "wanted"),
     [
-        (25, 2.5, REFUSED), (24, 2.5, ASKED), (3.75, 2.5, FINE), (0, 2.5, FINE), (-1, 2.5, REFUSED),
+        (25, 2.5, ASKED), (24, 2.5, ASKED), (3.75, 2.5, FINE), (0, 2.5, FINE), (-1, 2.5, REFUSED),
         (25, 0, FINE), (INF, 2.5, REFUSED),
     ],
 )  # fmt: skip

@@ -131,6 +131,7 @@ MODULES = (
     "scheduling/forms/work_change_forms.py",
     "scheduling/forms/booking_change_forms.py",
     "scheduling/forms/day_change_forms.py",
+    "scheduling/forms/carried_fields.py",
     "scheduling/forms/found_fields.py",
     "scheduling/forms/job_form.py",
     "scheduling/forms/machines_form.py",

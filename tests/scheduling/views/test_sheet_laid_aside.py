@@ -4,7 +4,8 @@ import pytest
 from django.urls import reverse
 
 from fleet.models import Finding, Hold, Measurement, Progress, PutOff, ServiceRecord, SheetEntry
-from tests.factories import TODAY
+from tests import consequences, factories
+from tests.factories import TODAY, key_of
 from tests.scheduling.bench_data import bench_case
 from tests.scheduling.views.test_job_page import address, check_step, filled
 
@@ -93,3 +94,33 @@ def test_what_was_left_is_gone_back_to_and_finished_with_the_same_words(client, 
     end(client, "leave-work", finding="tyre cut")
     client.post(address(case), filled(finding="tyre cut"))
     assert ServiceRecord.objects.count() == Finding.objects.count() == 1
+
+
+OPEN = {"worked": "40", "left": "50", "lies_open": "plug out", "reason": "no filter"}
+
+
+@pytest.mark.parametrize(
+    ("url", "stays"), [("leave-work", ["reason"]), ("put-off", ["worked", "left", "lies_open"])]
+)
+def test_what_was_written_for_another_end_stays_on_the_sheet(client, case, url, stays):
+    part = f"part_{case.machine.makeup.fluids.get().part.pk}"
+    end(client, url, **OPEN, **{part: "1.9"})
+    kept = dict(SheetEntry.objects.filter(spent_at=None).values_list("field", "value"))
+    assert kept == {name: OPEN[name] for name in stays} | {part: "1.9"}
+
+
+@pytest.mark.parametrize("name", OPEN)
+def test_what_was_written_for_another_end_is_asked_about_as_work_is_finished(client, case, name):
+    page = client.post(address(case), filled(**{name: OPEN[name]}))
+    assert "empty" in page.context["form"].errors[name][0]
+    assert not ServiceRecord.objects.exists()
+
+
+def test_what_was_unticked_stays_unticked(client, case):
+    small = factories.Service(code="grease", name="Grease and look-over")
+    factories.cover(case.machine.makeup, case.service, small)
+    factories.Interval(service=small, makeup=case.machine.makeup, every=50)
+    consequences.DuePoint(machine=case.machine, service=small, state="due")
+    also = f"{key_of('Q-1', 'oil')}|{small.pk}"
+    end(client, "leave-work", also_shown=[also])
+    assert f'name="also" value="{also}">' in client.get(address(case)).text
