@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from fleet.makeup_traits import fits
 from fleet.procedures.library import FAULTS, FOLDER
 
 
@@ -60,12 +61,16 @@ class FaultCheck:
 
 @dataclass(frozen=True)
 class Symptom:
-    """What somebody sees or hears.  caution: a code of cautions.json."""
+    """What somebody sees or hears.  caution: a code of cautions.json.
+
+    only_on: the builds that can show it, as of a step; empty: every build.
+    """
 
     key: str
     words: str
     caution: str
     checks: tuple[FaultCheck, ...]
+    only_on: str = ""
 
     def check(self, key: str) -> FaultCheck | None:
         """Return the check of a key."""
@@ -76,6 +81,11 @@ class Symptom:
 def symptoms() -> tuple[Symptom, ...]:
     """Return the symptoms in the order of the library; read once."""
     return tuple(_symptom(one) for one in _told()["symptoms"])
+
+
+def symptoms_on(traits: Mapping[str, str]) -> list[Symptom]:
+    """Return the symptoms that a build can show; traits: trait -> build."""
+    return [one for one in symptoms() if fits(one.only_on, traits) is not False]
 
 
 @cache
@@ -98,4 +108,4 @@ def _symptom(told: dict[str, Any]) -> Symptom:
         FaultCheck(**{**one, "outcomes": tuple(CheckOutcome(**each) for each in one["outcomes"])})
         for one in told["checks"]
     )
-    return Symptom(told["key"], told["words"], told["caution"], checks)
+    return Symptom(told["key"], told["words"], told["caution"], checks, told.get("only_on", ""))

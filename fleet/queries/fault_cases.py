@@ -16,7 +16,14 @@ from fleet.models import (
     ServiceRecord,
 )
 from fleet.procedures import traits_of
-from fleet.procedures.fault_library import FaultCause, FaultCheck, Symptom, causes, symptom_called
+from fleet.procedures.fault_library import (
+    CheckOutcome,
+    FaultCause,
+    FaultCheck,
+    Symptom,
+    causes,
+    symptom_called,
+)
 from fleet.procedures.fault_order import RankedCheck, follows, next_check, ranked_checks
 from fleet.queries.mine import machines_of
 from fleet.queries.standing_records import standing_records
@@ -75,6 +82,16 @@ class SearchNow:
         """The checks that are still to be done, that of now among them, the best first."""
         done = {one.check_key for one in self.said}
         return [one for one in self.order if one.check.key not in done]
+
+    @property
+    def answered(self) -> list[tuple[FaultOutcome, list[CheckOutcome]]]:
+        """Each outcome so far, with what its check could have shown instead."""
+        found = []
+        for one in self.said:
+            check = self.symptom.check(one.check_key) if self.symptom else None
+            others = check.outcomes if check and not self.found else ()
+            found.append((one, [each for each in others if each.key != one.outcome]))
+        return found
 
     @property
     def suspect(self) -> FaultCause | None:

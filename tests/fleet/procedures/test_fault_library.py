@@ -3,7 +3,7 @@
 import pytest
 
 from fleet.makeup_traits import codes_in
-from fleet.procedures.fault_library import causes, symptom_called, symptoms
+from fleet.procedures.fault_library import causes, symptom_called, symptoms, symptoms_on
 from fleet.procedures.library import library_cautions
 
 FIRST = {
@@ -46,6 +46,28 @@ def test_of_a_click_nine_in_ten_are_battery_or_starter():
     }
     assert share["battery-flat"] + share["terminals"] + share["starter-worn"] >= 0.9
     assert share["starter-relay"] < 0.1
+
+
+@pytest.mark.parametrize(
+    ("traits", "not_offered"),
+    [
+        ({"engine": "diesel", "undercarriage": "wheels"}, {"no-spark"}),
+        ({"engine": "diesel", "undercarriage": "tracks"}, {"no-spark", "pulls", "front-noise"}),
+        ({"engine": "petrol", "undercarriage": "wheels"}, set()),
+        ({}, set()),  # the make-up does not say: all may be
+        (
+            {"engine": "electric"},
+            {"cranks-no-start", "clicks", "starts-dies", "no-spark", "races", "fuel-leak"},
+        ),
+    ],
+)
+def test_a_symptom_that_a_build_cannot_show_is_not_offered(traits, not_offered):
+    offered = {one.key for one in symptoms_on(traits)}
+    assert {one.key for one in symptoms()} - offered == not_offered
+
+
+def test_the_builds_of_a_symptom_are_builds_that_evener_knows():
+    assert all(codes_in(one.only_on) or not one.only_on for one in symptoms())
 
 
 def test_what_cannot_be_tested_is_said_to_be_so():

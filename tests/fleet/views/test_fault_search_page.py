@@ -171,7 +171,7 @@ def test_an_answer_said_anew_stands_and_the_first_is_kept(client, case):
     assert FaultOutcome.objects.count() == 2
     page = client.get(reverse("fault", args=[search.pk])).content.decode()
     assert "Check 2" in page
-    assert "Low at rest" not in page
+    assert "<strong>Low at rest</strong>" not in page
 
 
 @pytest.mark.parametrize("said", ["", "battery-load:purple", "wings:good"])
@@ -213,3 +213,21 @@ def test_queries_do_not_grow_with_the_past(client, case, django_assert_max_num_q
             make.Finding(machine=case)
         with django_assert_max_num_queries(26):
             client.get(page)
+
+
+def test_a_diesel_is_not_asked_for_its_spark(client, case):
+    assert "No spark" in client.get(reverse("faults", args=[case.tag])).text
+    case.makeup.traits = {"engine": "diesel"}
+    case.makeup.save()
+    assert "No spark" not in client.get(reverse("faults", args=[case.tag])).text
+
+
+def test_an_answer_pressed_by_mistake_is_said_anew_and_the_search_goes_on_from_there(client, case):
+    begin(client, case)
+    search = FaultSearch.objects.get()
+    page = answer(client, search, "terminals:loose")
+    assert "That points to" in page.text
+    assert 'value="terminals:good"' in page.text
+    page = answer(client, search, "terminals:good")
+    assert "That points to" not in page.text
+    assert [one.outcome for one in FaultOutcome.objects.all()] == ["loose", "good"]
