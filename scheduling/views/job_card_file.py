@@ -1,7 +1,8 @@
 """A mechanic's day as a PDF (ISO 32000): list and pull list, then each job's card on one page.
 
-A card that is long is set smaller until its page holds it; below the smallest size that can still
-be read in a barn (our judgement) it is shrunk as a whole.  What makes cards long is kept short: a
+A card that is long is set smaller until its page holds it; what one page does not hold in the
+smallest type that can still be read in a barn (our judgement) takes both sides of a sheet, in the
+largest type with which it does.  What makes cards long is kept short: a
 caution stands whole at the head of the card, and by its signal word and first sentence at each step
 that it is about; many steps stand in two columns.  Pictures stand small beside their steps where
 there is room for all of them: no card is set smaller for them, and its scan code leads to them.
@@ -18,19 +19,14 @@ import segno
 from reportlab.graphics.shapes import Drawing, Rect
 from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4, LETTER
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import (
     Flowable,
-    KeepInFrame,
     PageBreak,
-    Paragraph,
-    SimpleDocTemplate,
     Spacer,
     Table,
     TableStyle,
 )
-from reportlab.platypus.doctemplate import LayoutError
 
 from fleet.models import Caution, ServiceStep
 from fleet.procedures import FilledStep, ShownPicture
@@ -39,57 +35,20 @@ from fleet.tongues.phrase_book import spoken
 from scheduling.queries.card_takes import CardTake
 from scheduling.queries.day_paper import CardMeasure, CardWork, DayPaper, JobCard
 from scheduling.views.card_pictures import card_picture
+from scheduling.views.card_setting import INSET, TypeSet, document, fitting, in_tongue
 
-MARGIN = 13 * mm
-SIZES = (12.0, 11.0, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
-"""Of type, in points: the first with which all fits is taken."""
 LIST_PAGES = 2
 """Pages of the list with the pull list, at the most."""
+SIDES = 2
+"""Pages of a card that one page does not hold."""
 MANY_STEPS = 24
-"""From so many steps on they stand in two columns."""
+"""From so many steps on they stand in two columns, on a card of one page."""
 AS_LONG = 150
 """Letters of a narrow column that are as high as a picture (our judgement)."""
 CODE_SIDE = 24 * mm
 PICTURE_WIDE = 21 * mm
 QUIET = 4
 """Light modules around a QR code (ISO/IEC 18004, 2015, 6.3.8)."""
-INSET = 12.0
-"""Points that a frame keeps free within its margins, both sides together."""
-
-
-def _said(words: object) -> str:
-    """Return words in the language of who prints them, as the text of a paragraph."""
-    return escape(spoken(words))
-
-
-@dataclass(frozen=True)
-class _Set:
-    """The type of a page, how wide it is, and whether pictures stand on it."""
-
-    size: float
-    wide: float
-    pictures: bool = False
-
-    def _style(self, name: str, **more: object) -> ParagraphStyle:
-        usual = {"fontName": "Helvetica", "fontSize": self.size, "leading": self.size * 1.2}
-        return ParagraphStyle(name, **{**usual, **more})
-
-    def plain(self, text: str) -> Paragraph:
-        """Set running text; it may hold marks of our own."""
-        return Paragraph(text, self._style("plain"))
-
-    def head(self, text: str) -> Paragraph:
-        """Set a heading."""
-        return Paragraph(
-            _said(text),
-            self._style("head", fontName="Helvetica-Bold", spaceBefore=self.size * 0.5,
-                        spaceAfter=self.size * 0.2),
-        )  # fmt: skip
-
-    def title(self, text: str) -> Paragraph:
-        """Set the title of a page."""
-        bold = {"fontName": "Helvetica-Bold", "fontSize": self.size * 1.6}
-        return Paragraph(_said(text), self._style("title", **bold, leading=self.size * 2))
 
 
 def job_card_file(
@@ -100,52 +59,19 @@ def job_card_file(
     address: what the scan code of a card leads to.  letter: on US Letter, else on A4 (ISO 216).
     """
     page = LETTER if letter else A4
-    before, pages = _fitting(lambda kit: list(_list(paper, kit)), page, LIST_PAGES)
+    before, pages = fitting(lambda kit: list(_list(paper, kit)), page, (LIST_PAGES,))
     story = before
     for card in paper.cards:
         code = _code(address(card))
 
-        def of_card(kit: _Set, card: JobCard = card, code: Drawing = code) -> list[Flowable]:
+        def of_card(kit: TypeSet, card: JobCard = card, code: Drawing = code) -> list[Flowable]:
             return list(_card(card, code, kit))
 
-        fitted, _ = _fitting(of_card, page, 1)
+        fitted, _ = fitting(of_card, page, (1, SIDES))
         story += [PageBreak(), *fitted]
     file = BytesIO()
-    _document(file, page, _title(paper)).build(story)
+    document(file, page, _title(paper)).set(story)
     return file.getvalue(), pages
-
-
-def _document(file: BytesIO, page: tuple[float, float], title: str) -> SimpleDocTemplate:
-    return SimpleDocTemplate(
-        file, pagesize=page, title=title, leftMargin=MARGIN, rightMargin=MARGIN,
-        topMargin=MARGIN, bottomMargin=MARGIN,
-    )  # fmt: skip
-
-
-def _fitting(
-    story: Callable[[_Set], list[Flowable]], page: tuple[float, float], most: int
-) -> tuple[list[Flowable], int]:
-    """Return what is to be printed in the largest type with which it takes so many pages at most,
-    and how many it takes; with its pictures where they take no more."""
-    wide, high = page[0] - 2 * MARGIN - INSET, page[1] - 2 * MARGIN - INSET
-
-    def pages(size: float, *, pictures: bool = False) -> int:
-        document = _document(BytesIO(), page, "")
-        try:
-            document.build(story(_Set(size, wide, pictures)))
-        except LayoutError:  # two columns that are higher than a page
-            return most + 1
-        return int(document.page)
-
-    small = 0 if pages(SIZES[0]) <= most else bisect_left(
-        SIZES, True, lo=1, key=lambda size: pages(size) <= most
-    )  # fmt: skip
-    if small < len(SIZES):
-        count = pages(SIZES[small])
-        shown = pages(SIZES[small], pictures=True) <= count
-        return story(_Set(SIZES[small], wide, shown)), count
-    whole = KeepInFrame(wide, high, story(_Set(SIZES[-1], wide)), mode="shrink")
-    return [whole], 1
 
 
 def _title(paper: DayPaper) -> str:
@@ -153,9 +79,9 @@ def _title(paper: DayPaper) -> str:
     return f"{paper.whose} · {spoken(paper.day)}"
 
 
-def _list(paper: DayPaper, kit: _Set) -> Iterable[Flowable]:
+def _list(paper: DayPaper, kit: TypeSet) -> Iterable[Flowable]:
     yield kit.title(_title(paper))
-    yield kit.plain(_said(paper.sentence))
+    yield kit.plain(in_tongue(paper.sentence))
     if paper.cautions:
         yield kit.head("Before you start")
         yield from _cautions(paper.cautions, kit)
@@ -164,27 +90,27 @@ def _list(paper: DayPaper, kit: _Set) -> Iterable[Flowable]:
         yield _ticked(paper.lines, kit, (0.2, 0.62, 0.18))
     if paper.helps:
         yield kit.head("To help with")
-        yield from (kit.plain(_said(one)) for one in paper.helps)
+        yield from (kit.plain(in_tongue(one)) for one in paper.helps)
     yield kit.head("Pull list: fetch in one trip")
     if paper.pulls:
         yield _ticked(paper.pulls, kit, (0.5, 0.28, 0.22))
     else:
-        yield kit.plain(_said("Nothing from the shelf."))
+        yield kit.plain(in_tongue("Nothing from the shelf."))
     if paper.tools:
-        yield kit.plain(f"<b>{_said('Tools:')}</b> {', '.join(map(_said, paper.tools))}.")
+        yield kit.plain(f"<b>{in_tongue('Tools:')}</b> {', '.join(map(in_tongue, paper.tools))}.")
     if paper.unknown:
         yield kit.plain(
-            f"<b>{_said('No part set up for:')}</b> {'; '.join(map(_said, paper.unknown))}."
+            f"<b>{in_tongue('No part set up for:')}</b> {'; '.join(map(in_tongue, paper.unknown))}."
         )
 
 
-def _card(card: JobCard, code: Drawing, kit: _Set) -> Iterable[Flowable]:
+def _card(card: JobCard, code: Drawing, kit: TypeSet) -> Iterable[Flowable]:
     yield _card_head(card, code, kit)
-    yield from (kit.plain(f"<b>{_said(one)}</b>") for one in card.notes)
+    yield from (kit.plain(f"<b>{in_tongue(one)}</b>") for one in card.notes)
     yield from _cautions(card.cautions, kit)
     if card.takes:
         said = "; ".join(map(_take, card.takes))
-        yield kit.plain(f"<b>{_said('Takes:')}</b> {said}.")
+        yield kit.plain(f"<b>{in_tongue('Takes:')}</b> {said}.")
     whole = frozenset(one.pk for one in card.cautions)
     for work in card.work:
         yield from _work(work, kit, whole)
@@ -194,36 +120,40 @@ def _card(card: JobCard, code: Drawing, kit: _Set) -> Iterable[Flowable]:
 
 def _take(one: CardTake) -> str:
     """Return a part with how much of it, and the substitute that the pull list gives."""
-    instead = "".join(f" (<b>{_said(words)}</b>)" for words in one.instead)
-    return f"{_said(one.name)} <b>{_said(one.much)}</b>{instead}"
+    instead = "".join(f" (<b>{in_tongue(words)}</b>)" for words in one.instead)
+    return f"{in_tongue(one.name)} <b>{in_tongue(one.much)}</b>{instead}"
 
 
-def _card_head(card: JobCard, code: Drawing, kit: _Set) -> Table:
-    held = f" <b>{_said('HELD: it may not go out.')}</b>" if card.held else ""
-    beside = _Set(kit.size, kit.wide - CODE_SIDE - INSET)
+def _card_head(card: JobCard, code: Drawing, kit: TypeSet) -> Table:
+    held = f" <b>{in_tongue('HELD: it may not go out.')}</b>" if card.held else ""
+    beside = TypeSet(kit.size, kit.wide - CODE_SIDE - INSET)
     left = [
         kit.title(f"{card.number}. {card.tag}"),
-        kit.plain(f"{_said(card.kind)}, {escape(card.where)}. {_said(card.minutes)}.{held}"),
+        kit.plain(
+            f"{in_tongue(card.kind)}, {escape(card.where)}. {in_tongue(card.minutes)}.{held}"
+        ),
         _to_write([(f"{label}, {said}", "now") for label, said in card.meters], beside),
     ]
     table = Table([[left, code]], colWidths=[kit.wide - CODE_SIDE, CODE_SIDE])
     table.setStyle(
         TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 0)])
     )
+    table.card = f"{card.number}. {card.tag}"
     return table
 
 
-def _work(work: CardWork, kit: _Set, whole: frozenset[int]) -> Iterable[Flowable]:
+def _work(work: CardWork, kit: TypeSet, whole: frozenset[int]) -> Iterable[Flowable]:
     yield kit.head(f"{work.title}, {work.minutes}")
-    yield from (kit.plain(f"<b>{_said(one)}</b>") for one in work.notes)
+    yield from (kit.plain(f"<b>{in_tongue(one)}</b>") for one in work.notes)
     if work.text:
-        yield kit.plain(_said(work.text))
+        yield kit.plain(in_tongue(work.text))
     if work.steps:
         said = [
             _Line(f"{n}. {_step(step, whole)}", step.picture if kit.pictures else None)
             for n, step in enumerate(work.steps, 1)
         ]
-        yield _in_two(said, kit) if len(said) >= MANY_STEPS else _to_tick(said, kit)
+        two = kit.columns and len(said) >= MANY_STEPS
+        yield _in_two(said, kit) if two else _to_tick(said, kit)
     if work.measures:
         yield _measures(work.measures, kit)
 
@@ -236,14 +166,14 @@ class _Line:
     picture: ShownPicture | None = None
 
 
-def _to_tick(said: Sequence[_Line], kit: _Set) -> Table:
+def _to_tick(said: Sequence[_Line], kit: TypeSet) -> Table:
     """Set what is ticked below each other."""
     side, wide = kit.size * 1.8, kit.wide - kit.size * 1.8
     rows = [[_box(kit), _beside(one, kit, wide)] for one in said]
     return _tight(Table(rows, colWidths=[side, wide]))
 
 
-def _beside(line: _Line, kit: _Set, wide: float) -> Flowable:
+def _beside(line: _Line, kit: TypeSet, wide: float) -> Flowable:
     """Set a text with its picture on the right of it, if it has one."""
     picture = card_picture(line.picture, PICTURE_WIDE) if line.picture else None
     if picture is None:
@@ -259,7 +189,7 @@ def _beside(line: _Line, kit: _Set, wide: float) -> Flowable:
     return table
 
 
-def _in_two(said: Sequence[_Line], kit: _Set) -> Table:
+def _in_two(said: Sequence[_Line], kit: TypeSet) -> Table:
     """Set the same in two columns, the first half on the left, both about as long."""
     sums = list(accumulate(len(one.text) + AS_LONG * (one.picture is not None) for one in said))
     half = bisect_left(sums, sums[-1] / 2) + 1
@@ -286,22 +216,22 @@ def _step(step: FilledStep, whole: frozenset[int]) -> str:
 
 
 def _step_alone(step: FilledStep) -> str:
-    text = _said(step.text)
+    text = in_tongue(step.text)
     if step.figure:
-        text += f" <b>{_said(step.figure)}</b>"
+        text += f" <b>{in_tongue(step.figure)}</b>"
     if step.tool:
-        text += f" ({_said(step.tool)})"
+        text += f" ({in_tongue(step.tool)})"
     return text
 
 
 def _caution(one: Caution, *, short: bool = False) -> str:
-    text = _said(one.text)
+    text = in_tongue(one.text)
     if short:
         text = first_sentence(text)
-    return f"<b>{_said(one.get_signal_display())}</b> {text}"
+    return f"<b>{in_tongue(one.get_signal_display())}</b> {text}"
 
 
-def _cautions(cautions: Sequence[Caution], kit: _Set) -> Iterable[Flowable]:
+def _cautions(cautions: Sequence[Caution], kit: TypeSet) -> Iterable[Flowable]:
     """Set cautions whole, each with its signal word, in a frame."""
     if cautions:
         rows = [[kit.plain(_caution(one))] for one in cautions]
@@ -309,12 +239,12 @@ def _cautions(cautions: Sequence[Caution], kit: _Set) -> Iterable[Flowable]:
         yield _tight(frame, ("BOX", (0, 0), (-1, -1), 0.8, colors.black))
 
 
-def _measures(measures: Sequence[CardMeasure], kit: _Set) -> Table:
+def _measures(measures: Sequence[CardMeasure], kit: TypeSet) -> Table:
     rows = [
         [
-            kit.plain(_said(one.what)),
-            kit.plain(_said(one.bounds)),
-            kit.plain(_said(one.last)),
+            kit.plain(in_tongue(one.what)),
+            kit.plain(in_tongue(one.bounds)),
+            kit.plain(in_tongue(one.last)),
             "",
         ]
         for one in measures
@@ -323,11 +253,11 @@ def _measures(measures: Sequence[CardMeasure], kit: _Set) -> Table:
     return _tight(table, ("LINEBELOW", (3, 0), (3, -1), 0.6, colors.black))
 
 
-def _to_write(lines: Sequence[tuple[str, str]], kit: _Set) -> Flowable:
+def _to_write(lines: Sequence[tuple[str, str]], kit: TypeSet) -> Flowable:
     """Return lines to write on, each with what is asked for."""
     if not lines:
         return Spacer(0, 0)
-    rows = [[kit.plain(_said(what)), kit.plain(_said(more)), ""] for what, more in lines]
+    rows = [[kit.plain(in_tongue(what)), kit.plain(in_tongue(more)), ""] for what, more in lines]
     high = kit.size * 2
     table = Table(rows, colWidths=[kit.wide * share for share in (0.4, 0.1, 0.5)])
     return _tight(
@@ -337,10 +267,10 @@ def _to_write(lines: Sequence[tuple[str, str]], kit: _Set) -> Flowable:
     )  # fmt: skip
 
 
-def _ticked(rows: Sequence[Sequence[str]], kit: _Set, shares: Sequence[float]) -> Table:
+def _ticked(rows: Sequence[Sequence[str]], kit: TypeSet, shares: Sequence[float]) -> Table:
     """Return rows with a box to tick before each."""
     side = kit.size * 1.8
-    cells = [[_box(kit), *(kit.plain(_said(word)) for word in row)] for row in rows]
+    cells = [[_box(kit), *(kit.plain(in_tongue(word)) for word in row)] for row in rows]
     table = Table(cells, colWidths=[side, *((kit.wide - side) * share for share in shares)])
     return _tight(table, ("LINEBELOW", (0, 0), (-1, -1), 0.3, colors.grey))
 
@@ -352,7 +282,7 @@ def _tight(table: Table, *more: tuple[object, ...]) -> Table:
     return table
 
 
-def _box(kit: _Set) -> Drawing:
+def _box(kit: TypeSet) -> Drawing:
     """Return a box to tick."""
     side = kit.size
     drawing = Drawing(side, side)

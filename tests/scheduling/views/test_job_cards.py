@@ -1,5 +1,6 @@
 """A day's job cards as a PDF, read back: pages, one a card, and what stands on each."""
 
+import re
 import shutil
 import subprocess
 from io import BytesIO
@@ -21,7 +22,8 @@ from fleet.saying import short_date
 from fleet.tongues.phrase_book import spoken
 from scheduling.models import PlannedJob, PlannedWork
 from scheduling.views.card_pictures import card_picture
-from scheduling.views.job_card_file import LIST_PAGES
+from scheduling.views.card_setting import SIZES
+from scheduling.views.job_card_file import LIST_PAGES, SIDES
 from tests import factories
 from tests.factories import NOON, TODAY
 from tests.pages import words as words_of
@@ -141,7 +143,7 @@ def test_a_caution_is_whole_at_the_head_of_a_card_and_short_at_its_step(client, 
     assert "Read this before you go on." not in card
 
 
-def test_each_card_has_a_page_of_its_own_however_long_it_is(client, case):
+def test_each_card_has_a_sheet_of_its_own_however_long_it_is(client, case):
     one_more(case, "Q-2")
     for number in range(3, 60):
         case.service.steps.create(position=number, key=f"s{number}", text=f"Step {number} " * 10)
@@ -152,10 +154,12 @@ def test_each_card_has_a_page_of_its_own_however_long_it_is(client, case):
             )
         )
     read = pages(client)
-    cards = read[-2:]
-    assert 1 <= len(read) - 2 <= LIST_PAGES
-    for tag, card in zip(("Q-1", "Q-2"), cards, strict=True):
-        assert tag in card
+    starts = [n for n, page in enumerate(read) if page.startswith(("1. Q-1 ", "2. Q-2 "))]
+    assert 1 <= starts[0] <= LIST_PAGES
+    for number, tag in enumerate(("Q-1", "Q-2"), 1):
+        sides = [page for page in read if page.startswith(f"{number}. {tag} ")]
+        assert 1 <= len(sides) <= SIDES  # of one sheet
+        card = " ".join(sides)
         for words in ("Step 3 ", "Step 59 ", "It crushes, 5.", "Done by"):
             assert words in card, words
 
@@ -243,12 +247,12 @@ def test_a_picture_stands_at_its_step(client, case, settings, tmp_path):
 
 def test_no_card_is_set_smaller_for_its_pictures(client, case, settings, tmp_path):
     shows_photo(case, settings, tmp_path)
-    for number in range(3, 60):
-        case.service.steps.create(position=number, key=f"s{number}", text=f"Step {number} " * 10)
+    for number in range(3, 54):
+        case.service.steps.create(position=number, key=f"s{number}", text=f"Step {number} " * 9)
     case.service.steps.update(drawing="toe")
     read = pages(client)
     assert len(read) == 2
-    assert "Step 59 " in read[1]
+    assert "Step 53 " in read[1]
     assert images(client) == []
 
 
@@ -279,3 +283,33 @@ def test_cards_are_printed_in_the_mechanics_language(client):
     assert day != short_date(TODAY, TODAY)
     assert day in listed
     assert "Cuatrimoto, " in card
+
+
+def test_what_one_page_does_not_hold_takes_two_that_can_be_read_in_a_barn(client, case):
+    """57 steps of 150 letters: on one page they would be of 4 points."""
+    for number in range(3, 60):
+        text = f"Step {number} " * 20
+        case.service.steps.create(position=number, key=f"s{number}", text=text)
+    one_more(case, "Q-2")
+    read = pages(client)
+    assert len(read) == 5
+    assert ("Step 59 " in read[1], "Step 59 " in read[2]) == (False, True)
+    assert read[2].startswith("1. Q-1")  # the back of a sheet says whose it is
+    assert read[3].startswith("2. Q-2")
+    assert smallest_type(client) >= SIZES[-1] * HEIGHT
+
+
+HEIGHT = 0.92
+"""Of a line of Helvetica as it is read back, in parts of its size."""
+
+
+def smallest_type(client):
+    """Return the height of the smallest line of text, in points."""
+    read = subprocess.run(
+        ["pdftotext", "-bbox", "-", "-"], input=file_of(client), capture_output=True, check=True
+    ).stdout.decode()
+    heights = [
+        float(low) - float(high)
+        for high, low in re.findall(r'yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)"', read)
+    ]
+    return min(heights)
