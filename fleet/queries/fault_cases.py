@@ -23,6 +23,7 @@ from fleet.procedures.fault_library import (
     Symptom,
     causes,
     symptom_called,
+    symptoms_on,
 )
 from fleet.procedures.fault_order import RankedCheck, follows, next_check, ranked_checks
 from fleet.queries.mine import machines_of
@@ -138,6 +139,11 @@ def _answers(
         cause = causes().get(one.found)
         found.append(OfferedOutcome(one.key, one.words, cause, then.check if then else None))
     return found
+
+
+def symptoms_of(machine: Machine) -> list[Symptom]:
+    """Return the symptoms that a machine can show, as it is built and altered; one query."""
+    return symptoms_on(traits_of(machine.makeup.traits, machine.alterations.all()))
 
 
 def parts_for(machine: Machine, cause: FaultCause) -> list[FittingPart]:

@@ -15,9 +15,8 @@ from fleet.access import roles, signed_in
 from fleet.actions.find_faults import begin_search, note_fault, note_outcome
 from fleet.forms.fault_form import FaultForm
 from fleet.models import FaultSearch, Role
-from fleet.procedures import traits_of
-from fleet.procedures.fault_library import causes, symptoms_on
-from fleet.queries.fault_cases import parts_for, past_repairs, search_now, searches_of
+from fleet.procedures.fault_library import causes
+from fleet.queries.fault_cases import parts_for, past_repairs, search_now, searches_of, symptoms_of
 from fleet.queries.mine import day_of, machine_of
 from fleet.queries.warned_of import caution_called
 from fleet.refusal import Refusal
@@ -41,7 +40,7 @@ def faults(request: HttpRequest, tag: str) -> HttpResponse:
         return redirect("fault", made.pk)
     context = {
         "machine": machine,
-        "symptoms": symptoms_on(traits_of(machine.makeup.traits, machine.alterations.all())),
+        "symptoms": symptoms_of(machine),
         "form_key": token_hex(8),
         "past": past_repairs(machine),
         "today": day_of(person, now),

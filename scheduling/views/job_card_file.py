@@ -1,8 +1,8 @@
 """A mechanic's day as a PDF (ISO 32000): list and pull list, then each job's card on one page.
 
 A card that is long is set smaller until its page holds it; what one page does not hold in the
-smallest type that can still be read in a barn (our judgement) takes both sides of a sheet, in the
-largest type with which it does.  What makes cards long is kept short: a
+smallest type that can still be read in a barn (our judgement) takes both sides of a sheet, or of
+several, in the largest type with which it does.  What makes cards long is kept short: a
 caution stands whole at the head of the card, and by its signal word and first sentence at each step
 that it is about; many steps stand in two columns.  Pictures stand small beside their steps where
 there is room for all of them: no card is set smaller for them, and its scan code leads to them.
@@ -40,7 +40,8 @@ from scheduling.views.card_setting import INSET, TypeSet, document, fitting, in_
 LIST_PAGES = 2
 """Pages of the list with the pull list, at the most."""
 SIDES = 2
-"""Pages of a card that one page does not hold."""
+SHEETS = (1, 2, 4)
+"""Pages of a card that one page does not hold: of one sheet, or of more."""
 MANY_STEPS = 24
 """From so many steps on they stand in two columns, on a card of one page."""
 AS_LONG = 150
@@ -67,7 +68,7 @@ def job_card_file(
         def of_card(kit: TypeSet, card: JobCard = card, code: Drawing = code) -> list[Flowable]:
             return list(_card(card, code, kit))
 
-        fitted, _ = fitting(of_card, page, (1, SIDES))
+        fitted, _ = fitting(of_card, page, (1, *(SIDES * one for one in SHEETS)))
         story += [PageBreak(), *fitted]
     file = BytesIO()
     document(file, page, _title(paper)).set(story)

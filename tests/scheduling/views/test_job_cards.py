@@ -303,6 +303,15 @@ HEIGHT = 0.92
 """Of a line of Helvetica as it is read back, in parts of its size."""
 
 
+def test_no_card_is_shrunk_however_much_is_done_in_one_visit(client, case):
+    for number in range(3, 160):
+        case.service.steps.create(position=number, key=f"s{number}", text=f"Step {number} " * 20)
+    read = pages(client)
+    assert len(read) > 1 + SIDES
+    assert all(page.startswith("1. Q-1") for page in read[1:])
+    assert smallest_type(client) >= SIZES[-1] * HEIGHT
+
+
 def smallest_type(client):
     """Return the height of the smallest line of text, in points."""
     read = subprocess.run(
