@@ -38,6 +38,11 @@ class OrderLine(models.Model):
     dropped_at = models.DateTimeField(null=True, blank=True, help_text="not wanted after all")
     dropped_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
 
+    waits_from: date | None = None
+    """The day of the first job that no substitute covers; where a query has asked for it."""
+    nobody_waits = False
+    """Whether substitutes cover all of its jobs; where a query has asked for it."""
+
     class Meta:
         ordering = ["need_by", "pk"]
         constraints = [
@@ -60,7 +65,12 @@ class OrderLine(models.Model):
     def order_by(self) -> date:
         """The last day on which it can be ordered and still be there in time."""
         lead = self.part.lead_days if self.part.lead_days is not None else USUAL_LEAD
-        return self.need_by - timedelta(days=lead)
+        return self.needed_by - timedelta(days=lead)
+
+    @property
+    def needed_by(self) -> date:
+        """The day on which its first job takes it that does not take a substitute."""
+        return self.waits_from or self.need_by
 
     @property
     def state(self) -> str:

@@ -1,6 +1,8 @@
 """The order list of a shop, whole or narrowed down."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from django.db.models import (
     BooleanField,
@@ -110,8 +112,17 @@ def order_lines(shop: Shop, wanted: NarrowedOrders | None = None) -> list[OrderL
         .prefetch_related(Prefetch("jobs", OrderedFor.objects.select_related("machine", "service")))
         .order_by("done", "-need_by")[:SHOWN]
     )
+    return in_turn(newest)
+
+
+def in_turn(lines: Iterable[OrderLine]) -> list[OrderLine]:
+    """Return lines in the order in which they are seen to: what nobody waits for comes last."""
     places = tuple(ORDER_STATES)
-    return sorted(newest, key=lambda one: (places.index(one.state), one.order_by, one.pk))
+
+    def turn(one: OrderLine) -> tuple[int, bool, date, int]:
+        return places.index(one.state), one.nobody_waits, one.order_by, one.pk
+
+    return sorted(lines, key=turn)
 
 
 def lines_open_to(person: Person) -> QuerySet[OrderLine]:

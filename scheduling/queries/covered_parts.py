@@ -1,10 +1,10 @@
 """Parts that substitutes stand in for in a shop's plan: by which, how many, on which jobs."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from fleet.models import Part
+from fleet.models import OrderLine, Part
 from fleet.queries.stock_words import say_quantity
 from scheduling.queries.planned_parts import StandsIn
 
@@ -41,3 +41,19 @@ def covered_parts(stand_ins: Iterable[StandsIn]) -> list[CoveredPart]:
         for (named, part), each in found.items()
     ]  # fmt: skip
     return sorted(covered, key=lambda one: (one.named.number, one.part.number))
+
+
+def tell_covered(lines: Iterable[OrderLine], covered: Sequence[CoveredPart]) -> None:
+    """Tell lines that are not received from which day a job waits for them; no query.
+
+    What days jobs stand on was told before.  A job that takes a substitute waits for nothing.
+    """
+    for line in lines:
+        if line.received_at or line.dropped_at:
+            continue
+        taken = {job for one in covered if one.named == line.part for job in one.jobs}
+        jobs = [(job.machine.tag, job.stands_on or job.day) for job in line.jobs.all()]
+        waiting = [day for tag, day in jobs if (tag, day) not in taken]
+        if len(waiting) < len(jobs):
+            line.nobody_waits = not waiting
+            line.waits_from = max(line.need_by, min(waiting, default=line.need_by))

@@ -28,7 +28,7 @@ def order_table(lines: Iterable[OrderLine], covered: Sequence[CoveredPart] = ())
             one.part.number,
             one.part.name,
             much,
-            one.need_by,
+            one.needed_by,
             one.order_by,
             one.state,
             expected,

@@ -18,11 +18,11 @@ from fleet.asked_shop import asked_shop
 from fleet.forms.order_filter_form import OrderFilter
 from fleet.models import OrderLine, Role, Shop
 from fleet.queries.mine import shops_of
-from fleet.queries.order_list import lines_open_to, order_lines
+from fleet.queries.order_list import in_turn, lines_open_to, order_lines
 from fleet.queries.stock_words import say_amount
 from fleet.refusal import Refusal
 from fleet.table_answer import answered
-from scheduling.queries.covered_parts import CoveredPart, covered_parts
+from scheduling.queries.covered_parts import CoveredPart, covered_parts, tell_covered
 from scheduling.queries.ordered_jobs import tell_days_now
 from scheduling.queries.planned_parts import planned_parts
 from scheduling.queries.rows_of_parts import order_table
@@ -48,8 +48,10 @@ def order_list(request: HttpRequest) -> HttpResponse:
     wanted = narrow.narrowing()
     lines = order_lines(shop)
     shown = order_lines(shop, wanted) if wanted.narrows else lines
-    tell_days_now(shown)
+    tell_days_now(shown if shown is lines else [*lines, *shown])
     covered = covered_parts(planned_parts(shop, today).all_stand_ins)
+    tell_covered([*lines, *shown], covered)
+    lines, shown = in_turn(lines), in_turn(shown)
     context = {
         "shop": shop,
         "shops": shops_of(person),
@@ -61,7 +63,7 @@ def order_list(request: HttpRequest) -> HttpResponse:
         "all": len(lines),
         "rows": [_row(one, today, covered) for one in shown],
         "to_order": [one for one in lines if one.state == "to order"],
-        "late": [one for one in lines if one.state == "to order" and one.order_by < today],
+        "late": [one for one in lines if _is_late(one, today)],
         "may_order": person.manages,
     }
     return render(request, "scheduling/order_list.html", context)
@@ -74,14 +76,18 @@ def _asked(request: HttpRequest, shop: Shop) -> str:
     return str(asked.urlencode())
 
 
+def _is_late(one: OrderLine, today: date) -> bool:
+    return one.state == "to order" and one.order_by < today and not one.nobody_waits
+
+
 def _row(one: OrderLine, today: date, covered: list[CoveredPart]) -> dict[str, Any]:
     lead = one.part.lead_days
-    expected = today + timedelta(days=lead) if lead is not None else max(one.need_by, today)
+    expected = today + timedelta(days=lead) if lead is not None else max(one.needed_by, today)
     return {
         "line": one,
         "much": say_amount(one.part, one.quantity, one.shop),
         "expected": expected,
-        "late": one.state == "to order" and one.order_by < today,
+        "late": _is_late(one, today),
         "covered": [
             each
             for each in covered
@@ -99,8 +105,9 @@ def order_file(request: HttpRequest) -> HttpResponse:
     tell_days_now(lines)
     today = timezone.now().astimezone(shop.zone).date()
     covered = covered_parts(planned_parts(shop, today).all_stand_ins)
+    tell_covered(lines, covered)
     kind = "xlsx" if request.GET.get("as") == "xlsx" else "csv"
-    return answered(order_table(lines, covered), kind)
+    return answered(order_table(in_turn(lines), covered), kind)
 
 
 def _do(

@@ -256,6 +256,36 @@ def test_a_line_says_that_a_substitute_covers_it_until_it_is_received(client, li
     assert "A substitute covers" not in words(client.get(reverse("order-list")))
 
 
+def test_a_line_is_needed_from_the_first_job_that_takes_no_substitute(client, line, quad):
+    """It was to be there today, for a job that takes the long filter by now."""
+    work = covered_job(line, quad)
+    line.need_by = TODAY
+    line.save()
+    wants(line, quad, work.service)
+    page = words(client.get(reverse("order-list")))
+    assert "1 part to order; no job waits for it." in page
+    assert "No job waits for it." in page
+    assert "should have been ordered" not in page
+    other = factories.Machine(yard__shop=line.shop)
+    wants(line, other, work.service, TODAY + timedelta(days=20), planned=False)
+    page = words(client.get(reverse("order-list")))
+    assert "1 part to order; the first by Wed 18 Mar" in page  # four days on the way
+    assert "Needed by Sun 22 Mar" in page
+    assert "No job waits for it." not in page
+
+
+def test_what_no_job_waits_for_is_ordered_last(client, line, quad):
+    work = covered_job(line, quad)
+    wants(line, quad, work.service)
+    line.need_by = TODAY
+    line.save()
+    other = OrderLine.objects.create(
+        part=factories.Part(number="BE-2"), shop=line.shop, quantity=1, asked_at=NOON,
+        need_by=TODAY + timedelta(days=60), asked_by=line.asked_by,
+    )  # fmt: skip
+    assert listed(client) == [other.part.number, "OF-1"]
+
+
 @pytest.mark.parametrize("number", [2, 12])
 def test_the_number_of_queries_does_not_grow(client, line, quad, number, django_assert_num_queries):
     for day in range(number):
