@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from fleet.admin import site
 from fleet.views import (
+    book_file_page,
     bring_in_page,
     changes_page,
     client_keys_page,
@@ -63,6 +64,7 @@ urlpatterns = [
     *mend_page.paths,
     *reading_page.paths,
     *record_page.paths,
+    *book_file_page.paths,
     *meter_page.paths,
     *undo_page.paths,
     *fault_search_page.paths,

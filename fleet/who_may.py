@@ -140,7 +140,7 @@ WHO_MAY: dict[str, MayDo] = dict(
             MayDo(NONE, MANAGERS, Reach.OWN_SHOP),
         ),
         # machines, meters, the book
-        *_rows("machines machine machines-file", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
+        *_rows("machines machine machines-file book-file", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
         *_rows(
             "machine-rename machine-move machine-retire machine-back machine-merge",
             MayDo(MANAGERS, MANAGERS, Reach.OWN_SHOP),

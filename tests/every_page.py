@@ -552,6 +552,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     **dict.fromkeys(("fault", "fault-found"), _searches),
     "manual": lambda: _pk_of(MakeUp),
     "procedure": lambda: _pk_of(Service),
+    "book-file": lambda: [{**one, "kind": "csv"} for one in _tags()],
     "procedure-file": lambda: [{**one, "kind": "xlsx"} for one in _pk_of(Service)],
     "procedures-file": lambda: [{"kind": "csv"}],
     "procedure-offered": _copies,

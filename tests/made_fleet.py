@@ -113,6 +113,7 @@ def _book_of_services(made: MadeFleet) -> models.ServiceRecord:
     rows = [
         models.RecordedMeter(record=record, meter=meter, value=100),
         models.Measurement(record=record, limit=limit, value=3),
+        models.StepAnswer(record=record, step="s", answer="good", by=boss, at=now),
         models.LastDoneAnswer(machine=machine, service=service, answer="never", said_at=now),
         models.ReadingToMend(
             fingerprint=made.shop.name, source="file", reason="backwards", sentence="lower",

@@ -10,6 +10,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from fleet.actions.checks_follow import checks_follow
 from fleet.actions.correct_findings import strike_findings, unsettle_findings
 from fleet.actions.correct_readings import Correction, correct_reading, strike_reading
 from fleet.actions.decide_work import services_done, take_back_served
@@ -27,6 +28,7 @@ from fleet.actions.record_work import (
 )
 from fleet.changed_facts import tell
 from fleet.models import Finding, Person, Reading, ServiceRecord, StockMovement
+from fleet.queries.answered_steps import answers_in_words, answers_of
 from fleet.queries.entry_words import entry_in_words
 from fleet.queries.standing_readings import standing
 from fleet.queries.standing_records import standing_records
@@ -55,6 +57,7 @@ def work_of(record: ServiceRecord) -> WorkDone:
         parts=[(one.part, -one.quantity) for one in used],
         cost=record.cost,
         left_out=record.services_left_out,
+        answers=answers_of(record),
     )
 
 
@@ -106,12 +109,15 @@ def write_over(
 
     Its shelf and its findings follow; the readings of the visit are the caller's to follow.
     """
-    before = entry_in_words(record)
+    before = entry_in_words(record) | answers_in_words(record)
     take_back_served(record)
+    if record.service_id != (work.service.pk if work.service else None):
+        work = replace(work, answers=())  # of other steps
     corrected = write_instead(work, by=by, now=now, corrects=record)
     _shelf_follows(record, corrected, by, now)
     _findings_follow(record, corrected, work, by, now)
-    after = entry_in_words(corrected)
+    checks_follow(record, corrected, by=by, now=now)
+    after = entry_in_words(corrected) | answers_in_words(corrected)
     keep_change(record, "corrected", differences(before, after), by=by, now=now, reason=why)
     tell({record.machine_id, work.machine.pk})
     return corrected

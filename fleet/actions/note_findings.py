@@ -12,6 +12,12 @@ from fleet.changed_facts import tell
 from fleet.models import Finding, Hold, Machine, Person, Service, ServiceRecord, Skill
 from fleet.refusal import Refusal
 
+CHECKED: dict[str, str] = {
+    Finding.Gravity.DEFECT: "needs attention",
+    Finding.Gravity.UNSAFE: "not safe",
+}
+"""What a check that is not good is called in its finding."""
+
 
 @dataclass(frozen=True)
 class NewFinding:

@@ -22,8 +22,10 @@ from fleet.models import (
     RecordedMeter,
     Service,
     ServiceRecord,
+    StepAnswer,
     StockMovement,
 )
+from fleet.procedures.given_answers import GivenAnswer
 from fleet.procedures.kept_text import keep_texts
 from fleet.refusal import Refusal
 
@@ -56,7 +58,7 @@ class WorkDone:
 
     parts: what left the shelf, in pieces or mL.  measured: values against the service's limits.
     left_out: keys of services that it covers and that were not done this time.
-    done_text: the steps by which it was done.
+    done_text: the steps by which it was done; answers: what was answered at them.
     """
 
     machine: Machine
@@ -72,6 +74,7 @@ class WorkDone:
     cost: Decimal | None = None
     left_out: frozenset[int] = frozenset()
     done_text: DoneText | None = None
+    answers: Sequence[GivenAnswer] = ()
 
 
 def record_services(
@@ -162,7 +165,7 @@ def _key(work: WorkDone) -> int | None:
 def _fill(
     pairs: Sequence[tuple[ServiceRecord, WorkDone]], by: Person | None, now: datetime
 ) -> None:
-    """Write what stands with each entry: meters, parts that left the shelf, what was measured."""
+    """Write what stands with each entry: meters, parts that left the shelf, measures, answers."""
     RecordedMeter.objects.bulk_create(
         RecordedMeter(record=record, meter=reading.meter, value=reading.value)
         for record, work in pairs
@@ -187,6 +190,14 @@ def _fill(
         for record, work in pairs
         for one in map(measured_value, work.measured)
     )
+    StepAnswer.objects.bulk_create(
+        StepAnswer(
+            record=record, step=one.step, answer=one.answer, quantity_ml=one.quantity_ml,
+            by=one.by or by, at=one.at or now, finding=one.finding,
+        )
+        for record, work in pairs
+        for one in work.answers
+    )  # fmt: skip
 
 
 def _found(pairs: Sequence[tuple[ServiceRecord, WorkDone]]) -> list[NewFinding]:

@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 
 from fleet.actions.correct_records import work_of
 from fleet.actions.record_work import MeasuredValue, WorkDone, measured_value
+from fleet.forms.answer_fields import AnswerFields
 from fleet.forms.doubts import Doubts
 from fleet.forms.why_field import WhyCorrectedField
 from fleet.intake.reading_dates import parse_when
@@ -54,7 +55,7 @@ def _size_of(part: Part, units: str) -> _Size:
     return _Size("qt", QUART) if units == "us" else _Size("L", LITRE)
 
 
-class RecordForm(forms.Form):
+class RecordForm(AnswerFields):
     """One entry of the book as it should have been written."""
 
     service: forms.ModelChoiceField = forms.ModelChoiceField(
@@ -111,6 +112,7 @@ class RecordForm(forms.Form):
         for part, quantity in self.parts.items():
             self.fields[f"part_{part.pk}"] = self._part_field(part, quantity)
         self.order_fields(["service", "when", "done_by", *self._own_fields(), "more_part"])
+        self.add_answer_fields(self.yard.units)
 
     def _own_fields(self) -> list[str]:
         """Return the fields that this entry has: its meters, what is measured, its parts."""
@@ -183,7 +185,13 @@ class RecordForm(forms.Form):
             if (value := self._measured(limit, name)) is not None
         ]
         typed["parts"] = self._used(typed)
+        typed["answers"] = self.answers()
         return typed
+
+    def entry_fields(self) -> list[Any]:
+        """Return the fields of the entry as a whole; those of its steps stand apart."""
+        steps = ("at_step_", "filled_")
+        return [self[name] for name in self.fields if not name.startswith(steps)]
 
     def _measured(self, limit: Limit, name: str) -> float | None:
         """Read what was measured; what is odd for its limit, and new, is asked about."""
@@ -275,6 +283,7 @@ class RecordForm(forms.Form):
             readings=typed["readings"],
             measured=typed["measured"],
             parts=typed["parts"],
+            answers=typed["answers"],
             form_key=typed["form_key"],
         )
 

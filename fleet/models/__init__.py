@@ -62,6 +62,7 @@ from fleet.models.services import (
     SetUp,
 )
 from fleet.models.sheet_entries import SheetEntry
+from fleet.models.step_answers import StepAnswer
 from fleet.models.step_pictures import StepPicture
 from fleet.models.stock import Delivery, DeliveryChange, Part, StockMovement
 from fleet.models.substitutes import Substitute
@@ -157,6 +158,7 @@ __all__ = [
     "ShopHours",
     "Skill",
     "Source",
+    "StepAnswer",
     "StepPicture",
     "StockMovement",
     "Storage",

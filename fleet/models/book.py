@@ -1,5 +1,6 @@
 """The service book: what was done to a machine.  Facts, never rewritten."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.db import models
@@ -49,6 +50,9 @@ class ServiceRecord(models.Model):
         DoneText, models.PROTECT, null=True, blank=True, related_name="records",
         help_text="the steps as they stood when it was done",
     )  # fmt: skip
+
+    answered: Mapping[str, int]
+    """How many of its steps had which answer; set where the book is read, no column."""
 
     just_found: "list[Any] | None" = None
     """The findings that were noted since it was written, on the very value that wrote it."""

@@ -33,6 +33,8 @@ def values_of_step(step: FilledStep) -> dict[str, Any]:
         "turning_order": spoken(step.turning_order),
         "measures": spoken(step.measures),
         "unit": step.unit,
+        "limit": step.limit_id,
+        "fills_ml": step.quantity_ml,
         "low": step.limit_low,
         "high": step.limit_high,
         "source": step.source,

@@ -31,7 +31,8 @@ def entry_in_words(record: ServiceRecord) -> dict[str, str]:
         name = shown.meter.get_kind_display().lower()
         values[name] = show_use(shown.value, shown.meter.kind, units)
     for one in record.measurements.select_related("limit"):
-        values[one.limit.name] = f"{one.value:g} {one.limit.unit}".strip()
+        name = f"{one.limit.name}, {one.place}" if one.place else one.limit.name
+        values[name] = f"{one.value:g} {one.limit.unit}".strip()
     return values
 
 

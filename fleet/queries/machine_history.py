@@ -16,6 +16,7 @@ from fleet.models import (
     Reading,
     ServiceRecord,
 )
+from fleet.queries.answered_steps import count_answers
 from fleet.queries.standing_readings import last_readings
 
 SHOWN = 20
@@ -69,12 +70,16 @@ def history(machine: Machine, today: date, whole: bool) -> MachineHistory:
     """Gather a machine's facts with a constant number of queries; whole: all of the book."""
     book = book_of(machine)
     last = last_readings([machine.pk])
+    shown = list(book if whole else book[:SHOWN])
+    answers = count_answers(shown)
+    for record in shown:
+        record.answered = answers.get(record.pk, {})
     return MachineHistory(
         meters=[
             FittedMeter(meter, last.get(meter.pk))
             for meter in machine.meters.order_by("kind", "-fitted_at")
         ],
-        book=list(book if whole else book[:SHOWN]),
+        book=shown,
         book_length=ServiceRecord.objects.filter(machine=machine).count(),
         findings=list(machine.findings.select_related("seen_by", "settled_by", "calls_for")),
         holds=_holds(machine),

@@ -11,7 +11,9 @@ from fleet.who_may import WHO_MAY
 READERS = frozenset({Role.MECHANIC, Role.HAND})
 """Who reads all that is theirs in their own language."""
 
-FILES = frozenset({"machines-file", "order-file", "planned-done-file", "procedure-file"})
+FILES = frozenset(
+    {"book-file", "machines-file", "order-file", "planned-done-file", "procedure-file"}
+)
 """Tables to be read by other programs, which have one form."""
 
 APART = frozenset({"interface", "metrics", "healthz"})

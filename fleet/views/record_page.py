@@ -16,7 +16,7 @@ from fleet.actions.correct_records import correct_record, entries_of_visit, stri
 from fleet.forms.record_form import RecordForm, StrikeForm
 from fleet.may_correct import may_correct, written_on
 from fleet.models import Person, Role, ServiceRecord
-from fleet.procedures.kept_text import picture_of
+from fleet.queries.answered_steps import answered_steps
 from fleet.queries.entry_choices import entries_of
 from fleet.queries.entry_words import entry_for_page
 from fleet.queries.photos_of_work import photos_of_entry
@@ -90,7 +90,7 @@ def _page(
 ) -> HttpResponse:
     later = getattr(found, "corrected_by", None)
     stands = not (found.void or later)
-    steps = found.done_text.steps if found.done_text else []
+    steps = answered_steps(found)
     context = {
         "record": found,
         "machine": found.machine,
@@ -100,7 +100,8 @@ def _page(
         "said": entry_for_page(found, now.astimezone(found.machine.yard.zone).date()),
         "stands": stands,
         "may": stands and _may(signed_in(request), found, now),
-        "steps_done": [(one, picture_of(one)) for one in steps],
+        "steps_done": steps,
+        "answered": any(one.answered for one in steps),
         "photos": photos_of_entry(found),
         "others": entries_of_visit(found) if stands else [],
         "form": form,

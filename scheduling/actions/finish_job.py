@@ -26,8 +26,10 @@ from fleet.models import (
     Skill,
     Source,
 )
+from fleet.procedures.given_answers import GivenAnswer
 from fleet.queries.covered_services import covered_on
 from fleet.saying import joined
+from scheduling.actions.keep_answers import name_findings, with_answers
 from scheduling.actions.note_seen import note_seen
 from scheduling.actions.sent_again import refuse_said_otherwise
 
@@ -55,6 +57,7 @@ class DoneWork:
 
     minutes_before: worked on it on earlier days, before it was left under way.  left_out: what the
     service covers and was not done this time.  done_text: the steps as the sheet showed them.
+    answers: name of a step's field -> what was answered at it.
     """
 
     service: Service | None = None
@@ -64,6 +67,7 @@ class DoneWork:
     minutes_before: int = 0
     left_out: Sequence[Service] = ()
     done_text: DoneText | None = None
+    answers: Mapping[str, GivenAnswer] = field(default_factory=dict)
 
     @property
     def skill(self) -> Skill | None:
@@ -83,10 +87,15 @@ class RepairGuess:
 
 @dataclass(frozen=True)
 class CheckedStep:
-    """A check that was not good: what was looked at, and how bad it is."""
+    """A check that was not good: what was looked at, and how bad it is.
+
+    service, step: key of the service and of its step.
+    """
 
     text: str
     gravity: str
+    service: int | None = None
+    step: str = ""
 
 
 @dataclass(frozen=True)
@@ -135,11 +144,12 @@ def finish_job(
     readings = _read(job, by, now)
     shares = _shares(job)
     works = [_work(job, i, readings, shares, by, now) for i in range(len(job.done))]
-    records = record_services(works, by=by, now=now)
+    records = record_services(with_answers(job, works, by, now), by=by, now=now)
     note = job.note[:200] or "repaired"
     for record, answered in _answered(job, records, now):
         settle_findings(answered, note=note, by=by, now=job.at or now, during=record)
     found = note_seen(job, records, by, now)
+    name_findings(job, records)
     refuse_said_otherwise(job, records, now)
     remember_job(job, found, records, readings, by=by, now=now)
     if spend and job.stays:

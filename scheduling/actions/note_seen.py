@@ -6,15 +6,9 @@ from datetime import datetime
 from hashlib import sha256
 from typing import Any
 
-from fleet.actions.note_findings import NewFinding, not_standing, note_findings
+from fleet.actions.note_findings import CHECKED, NewFinding, not_standing, note_findings
 from fleet.actions.record_work import beyond_on
 from fleet.models import Finding, Person, ServiceRecord
-
-CHECKED: dict[str, str] = {
-    Finding.Gravity.DEFECT: "needs attention",
-    Finding.Gravity.UNSAFE: "not safe",
-}
-"""What a check that is not good is called in its finding."""
 
 
 def note_seen(

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from fleet.actions.record_work import MeasuredValue
-from fleet.models import Finding, Limit, Measurement, ServiceRecord
+from fleet.models import Finding, Limit, Measurement, ServiceRecord, StepAnswer
 from fleet.refusal import Refusal
 from fleet.saying import joined
 
@@ -24,6 +24,7 @@ def refuse_said_otherwise(job: Any, records: Sequence[ServiceRecord], now: datet
             ("a note", _note_differs(job, records)),
             ("a finding", _finding_differs(job)),
             ("a measure", _measure_differs(job, records)),
+            ("an answer", _answer_differs(job, records)),
         )
         if differs
     ]
@@ -57,6 +58,17 @@ def _measure_differs(job: Any, records: Sequence[ServiceRecord]) -> bool:
         Measurement.objects.filter(record__in=records).values_list("limit", "place", "value")
     )
     typed = {_as_kept(one) for work in job.done for one in work.measured}
+    return not typed <= kept
+
+
+def _answer_differs(job: Any, records: Sequence[ServiceRecord]) -> bool:
+    rows = StepAnswer.objects.filter(record__in=records)
+    kept = set(rows.values_list("record__service", "step", "answer"))
+    typed = {
+        (work.service and work.service.pk, one.step, str(one.answer))
+        for work in job.done
+        for one in work.answers.values()
+    }
     return not typed <= kept
 
 

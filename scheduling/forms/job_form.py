@@ -291,15 +291,11 @@ class JobForm(
         )
 
     def _done(self, work: SheetWork) -> DoneWork:
+        text = unseal(str(self.data.get(f"text_{work.work_key}", "")))
         return DoneWork(
-            work.service,
-            work.finding,
-            work.minutes,
-            self.measured_at(work),
-            work.minutes_before,
-            self._left_out(work),
-            unseal(str(self.data.get(f"text_{work.work_key}", ""))),
-        )
+            work.service, work.finding, work.minutes, self.measured_at(work), work.minutes_before,
+            self._left_out(work), text, self.answers_at(work),
+        )  # fmt: skip
 
     def pieces_left(self) -> list[LaidDown]:
         """Return how far the ticked work came, of a sheet that is left under way."""

@@ -11,20 +11,21 @@ from typing import Any
 
 from django import forms
 
-from fleet.models import Finding, Service, ServiceStep, WorkPhoto
+from fleet.models import Service, ServiceStep, WorkPhoto
 from fleet.procedures import FilledStep, in_groups
+from fleet.procedures.given_answers import NOT_GOOD, OF_A_CHECK, GivenAnswer, answers_given
+from fleet.procedures.kept_text import unseal
 from fleet.queries.photos_of_work import open_photos
 from scheduling.actions.finish_job import CheckedStep
 from scheduling.forms.measure_fields import MeasureRow
 from scheduling.forms.sheet_ends import SheetEnd
 from scheduling.queries.job_sheet import JobSheet, SheetWork
 
-GOOD, ATTENTION, STOP = "good", "attention", "stop"
-ANSWERS = ((GOOD, "good"), (ATTENTION, "needs attention"), (STOP, "stop the machine"))
+ANSWERS = tuple((one.value, str(one.label)) for one in OF_A_CHECK)
 """Answers to a check, the mildest first."""
 FOLD_FROM = 15
 """From so many steps on they are folded, a heading at a time: a phone shows three or four."""
-GRAVITY = {ATTENTION: Finding.Gravity.DEFECT, STOP: Finding.Gravity.UNSAFE}
+GRAVITY: dict[str, str] = {str(answer): gravity for answer, gravity in NOT_GOOD.items()}
 
 
 @dataclass(frozen=True)
@@ -193,6 +194,19 @@ class StepFields(forms.Form):
             return ()  # the photos are asked for only where a step wants some
         return self._photos.get((service.pk, step.key), ())
 
+    def answers_at(self, work: SheetWork) -> dict[str, GivenAnswer]:
+        """Return name of a step's field -> its answer, by the text that the sheet showed."""
+        if work.service is None:
+            return {}
+        start = step_name(work.service.pk, "")
+        given = {
+            name.removeprefix(start): str(value)
+            for name, value in self.data.items()
+            if name.startswith(start)
+        }
+        text = unseal(str(self.data.get(f"text_{work.work_key}", "")))
+        return {f"{start}{one.step}": one for one in answers_given(text, given)}
+
     def checked_steps(self, ticked: list[SheetWork]) -> list[CheckedStep]:
         """Return what checks have found, whatever is ticked: what stops the machine stops it.
 
@@ -209,7 +223,7 @@ class StepFields(forms.Form):
                     self.left_out.add(name)
                     self.add_error(None, f"{work.title}: answer “{step.text}” before you finish.")
         return [
-            CheckedStep(step.text, GRAVITY[given[name]])
+            CheckedStep(step.text, GRAVITY[given[name]], work.service_id, step.key)
             for work in self.sheet.work
             for step, name in self._checks(work)
             if given.get(name) in GRAVITY
