@@ -26,10 +26,10 @@ from scheduling.queries.narrowed_yard import YardNarrowing
 from scheduling.queries.planned_parts import PlannedParts, StandsIn, planned_parts
 from scheduling.queries.shelf_needs import Taking, add_up
 from scheduling.queries.work_that_repeats import (
+    plan_on_days,
     points_of_shop,
     repeating_work,
     skill_asked,
-    work_on_days,
 )
 
 WEEKS = 12
@@ -158,7 +158,7 @@ def _taken(
     shop: Shop, today: date, weeks: int, supplied: PlannedParts
 ) -> tuple[dict[int, Part], dict[int, list[_Taken]], set[str]]:
     """Return the parts that are taken, by whom and when; and names of what has no part."""
-    works, points = work_on_days(shop).left, points_of_shop(shop)
+    works, points = plan_on_days(shop).left, points_of_shop(shop)
     names = sorted({skill_asked(point) for point in points})
     repeats = middle_times(repeating_work(points, works, today, names), 7 * weeks)
     coming = [

@@ -10,7 +10,7 @@ import numpy as np
 from fleet.models import Shop
 from fleet.queries.covered_services import covered_services
 from scheduling.core.forecast import RepeatingWork
-from scheduling.models import DuePoint, PlannedWork
+from scheduling.models import DuePoint, Plan, PlannedWork
 from scheduling.plan.horizon import ANY_SKILL
 from scheduling.queries.batch_list import done_work
 from scheduling.queries.day_minutes import with_words_since
@@ -19,21 +19,39 @@ DAYS_OF_A_MONTH = 30.44
 """Mean length of a month of the Gregorian calendar, days."""
 
 
+OF_A_POINT = (
+    "hard", "due_day", "p10", "p50", "p90", "rate_per_day",
+    "interval__every", "interval__every_days", "interval__every_months",
+    "service__name", "service__minutes", "service__second_minutes", "service__skill__name",
+    "machine__tag", "machine__duty_factor", "machine__makeup", "machine__yard__duty_factor",
+    "machine__yard__shop",
+)  # fmt: skip
+"""What is read of thousands of due points and of what they hang on."""
+
+
 @dataclass(frozen=True)
-class WorkOnDays:
+class PlanOnDays:
     """The work of a shop's plan that stands on a shop day: what is left of it, and what is done."""
 
     left: list[PlannedWork]
     done: list[PlannedWork]
 
 
-def work_on_days(shop: Shop) -> WorkOnDays:
+def plan_on_days(shop: Shop) -> PlanOnDays:
     """Return the work that a shop's plan has on its days, with what became of it since."""
-    rows = PlannedWork.objects.filter(plan__shop=shop, job__isnull=False)
-    rows = rows.select_related("plan", "job__plan", "due_point", "service__skill", "finding__skill")
+    plan = Plan.objects.filter(shop=shop).first()
+    if plan is None:
+        return PlanOnDays([], [])
+    rows = PlannedWork.objects.filter(plan=plan, job__isnull=False).select_related(
+        "job", "due_point", "service__skill", "finding__skill"
+    )
     works = list(with_words_since(rows))
+    for work in works:  # read once: it is large, and the same for all
+        work.plan = plan
+        if work.job:
+            work.job.plan = plan
     done = done_work(works, [work.job for work in works if work.job])
-    return WorkOnDays(
+    return PlanOnDays(
         [work for work in works if work.pk not in done], [w for w in works if w.pk in done]
     )
 
@@ -41,7 +59,8 @@ def work_on_days(shop: Shop) -> WorkOnDays:
 def points_of_shop(shop: Shop) -> list[DuePoint]:
     """Return the due points of a shop's working machines."""
     rows = DuePoint.objects.filter(machine__yard__shop=shop, machine__retired_on=None)
-    return list(rows.select_related("interval", "service__skill", "machine__yard").order_by("pk"))
+    rows = rows.select_related("interval", "service__skill", "machine__yard")
+    return list(rows.only(*OF_A_POINT).order_by("pk"))
 
 
 def repeating_work(

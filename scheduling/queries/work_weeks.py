@@ -20,11 +20,11 @@ from scheduling.plan.horizon import ANY_SKILL, load_days
 from scheduling.plan.workers import load_workers
 from scheduling.queries.plan_loads import NO_SKILL, skill_of
 from scheduling.queries.work_that_repeats import (
-    WorkOnDays,
+    PlanOnDays,
+    plan_on_days,
     points_of_shop,
     repeating_work,
     skill_asked,
-    work_on_days,
 )
 
 WEEKS = 12
@@ -78,7 +78,7 @@ def weeks_by_skill(
     """Return the weeks and the skills; with `now` of today's hours only those that are left."""
     monday = today - timedelta(days=today.weekday())
     left = _hours_left(shop, today, 7 * weeks - today.weekday(), now)
-    unplanned, works, points = _repairs(shop), work_on_days(shop), points_of_shop(shop)
+    unplanned, works, points = _repairs(shop), plan_on_days(shop), points_of_shop(shop)
     planned = _by_week(_planned(works), monday, weeks)
     repairs = _by_week([(today, minutes) for minutes, _ in unplanned], monday, weeks)
     fixed = _fixed(works.left, unplanned, today)
@@ -137,7 +137,7 @@ def _by_week(work: Iterable[tuple[date, float]], monday: date, weeks: int) -> li
     return hours
 
 
-def _planned(works: WorkOnDays) -> Iterable[tuple[date, int]]:
+def _planned(works: PlanOnDays) -> Iterable[tuple[date, int]]:
     """Return minutes that planned jobs still take by day, help of second persons included.
 
     Work of several days is done from its first day on, so what is left lies on the last ones.

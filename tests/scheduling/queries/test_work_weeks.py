@@ -182,5 +182,5 @@ def test_the_number_of_queries_does_not_grow(shop, number, django_assert_num_que
     for _ in range(number):
         point(shop, p50=TODAY)
     long_job(shop, *[(60, None, 0)] * number)
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(17):
         work_weeks(shop, TODAY)
