@@ -58,6 +58,7 @@ class DoneWork:
     minutes_before: worked on it on earlier days, before it was left under way.  left_out: what the
     service covers and was not done this time.  done_text: the steps as the sheet showed them.
     answers: name of a step's field -> what was answered at it.
+    remark: what the book says of this work alone.
     """
 
     service: Service | None = None
@@ -68,6 +69,7 @@ class DoneWork:
     left_out: Sequence[Service] = ()
     done_text: DoneText | None = None
     answers: Mapping[str, GivenAnswer] = field(default_factory=dict)
+    remark: str = ""
 
     @property
     def skill(self) -> Skill | None:
@@ -252,6 +254,7 @@ def _work(
     note = job.note if done.finding is None else f"{done.finding.text}. {job.note}".strip()
     if done.left_out:
         note = f"{note} Not done with it: {joined([str(one) for one in done.left_out])}.".strip()
+    note = f"{note} {done.remark}".strip()
     return WorkDone(
         machine=job.machine,
         service=done.service,

@@ -45,7 +45,7 @@ class CarriedFields(forms.Form):
             for name in stays
             if self.data.get(name) != self.get_initial_for_field(self.fields[name], name)
         }
-        answered = ("step_", "soon_")
+        answered = ("step_", "soon_", "why_")
         steps = {name: str(self.data[name]) for name in self.data if name.startswith(answered)}
         kept = {name: value for name, value in {**typed, **steps}.items() if value.strip()}
         return kept | self.ticked_off()

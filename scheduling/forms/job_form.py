@@ -6,7 +6,7 @@ on the page.
 
 import uuid
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -25,9 +25,10 @@ from scheduling.actions.finish_job import DoneWork, FinishedJob, JobReading, Met
 from scheduling.forms.carried_fields import CarriedFields
 from scheduling.forms.found_fields import FoundFields
 from scheduling.forms.measure_fields import MeasureFields, MeasureRow
+from scheduling.forms.required_fields import RequiredFields
 from scheduling.forms.sheet_ends import MOST_WORDS, LeaveFields, SheetEnd
 from scheduling.forms.shelf_fields import ShelfFields
-from scheduling.forms.step_fields import StepFields, StepGroup, StepRow, step_groups
+from scheduling.forms.step_fields import StepGroup, StepRow, step_groups
 from scheduling.forms.unticked_fields import UntickedFields
 from scheduling.queries.job_sheet import JobSheet, SheetWork
 from scheduling.queries.open_entries import NO_ENTRIES, OpenEntries
@@ -44,6 +45,7 @@ class WorkRow:
     also: name in the form, the service that it counts as too, ticked or not.  said: who else has
     ticked it.  learnt: how long it takes here, where that differs from what was set up.
     asks_tick: whether it is asked if it is done; stays: it was said that it is not.
+    unanswered: required steps without an answer; why: what was said of them.
     """
 
     work: SheetWork
@@ -54,6 +56,8 @@ class WorkRow:
     learnt: LearntMinutes | None = None
     asks_tick: bool = False
     stays: bool = False
+    unanswered: Sequence[FilledStep] = ()
+    why: str = ""
 
     @property
     def groups(self) -> list[StepGroup]:
@@ -67,7 +71,13 @@ class WorkRow:
 
 
 class JobForm(
-    CarriedFields, LeaveFields, FoundFields, MeasureFields, ShelfFields, StepFields, UntickedFields
+    CarriedFields,
+    LeaveFields,
+    FoundFields,
+    MeasureFields,
+    ShelfFields,
+    RequiredFields,
+    UntickedFields,
 ):
     """Made of a job sheet: one field a meter, a measure and a part, besides the fixed ones."""
 
@@ -214,6 +224,7 @@ class JobForm(
                 "is in the book already. Look at what is left and send again.",
             )
         self.ask_for_ticks(set(self.done_keys))
+        self.ask_for_required(self.ticked)
         self.ask_for_other_ends(cleaned)
         cleaned["parts"] = self.parts_taken() if self.ticked else []
         if not self.ticked:
@@ -294,7 +305,7 @@ class JobForm(
         text = unseal(str(self.data.get(f"text_{work.work_key}", "")))
         return DoneWork(
             work.service, work.finding, work.minutes, self.measured_at(work), work.minutes_before,
-            self._left_out(work), text, self.answers_at(work),
+            self._left_out(work), text, self.answers_at(work), self.remark_of(work),
         )  # fmt: skip
 
     def pieces_left(self) -> list[LaidDown]:
@@ -356,8 +367,14 @@ class JobForm(
         named = {one.field.name for row in steps for one in row.measures}
         rest = [one for one in measures if one.field.name not in named]
         learnt, asks, stays = self.sheet.learnt(work), self.asks_tick(work), self.stays_keys
-        also = self.also_rows(work)
-        return WorkRow(work, rest, also, steps, said, learnt, asks, work.work_key in stays)
+        row = WorkRow(work, rest, self.also_rows(work), steps, said, learnt)
+        return replace(
+            row,
+            asks_tick=asks,
+            stays=work.work_key in stays,
+            unanswered=self.unanswered.get(work.work_key, ()),
+            why=self.why_of(work),
+        )
 
 
 def _reading_name(kind: str) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
-from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, prefetch_related_objects
 
 from fleet.learnt_minutes import LearntMinutes
 from fleet.models import (
@@ -94,6 +94,11 @@ class SheetWork:
     def inspection(self) -> bool:
         """Whether it is an inspection, which only who holds its certificate may finish."""
         return bool(self.service and self.service.skill and self.service.skill.by_certificate)
+
+    @property
+    def asks_required(self) -> bool:
+        """Whether it has steps that it is not finished without, on some machine."""
+        return bool(self.service and getattr(self.service, "asks_required", True))
 
     @property
     def cautions(self) -> list[Caution]:
@@ -242,7 +247,9 @@ def with_covered_beside(sheet: JobSheet) -> JobSheet:
 
 def sheet_services() -> QuerySet[Service]:
     """Return services with what a sheet asks of them beside what its page shows."""
-    return Service.objects.select_related("skill").prefetch_related(
+    required = ServiceStep.objects.filter(service=OuterRef("pk"), required=True)
+    rows = Service.objects.annotate(asks_required=Exists(required)).select_related("skill")
+    return rows.prefetch_related(
         Prefetch("limits", Limit.objects.order_by("name")),
         Prefetch("needs", ServiceNeed.objects.order_by("place")),
     )

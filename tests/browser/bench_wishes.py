@@ -85,6 +85,10 @@ def oil_change(page: Page, url: str) -> Iterator[str]:
         hint = page.locator(f"#{field.get_attribute('aria-describedby')}".split(" ")[0])
         hand.type(field, next_reading(hint.inner_text() if hint.count() else ""))
     hand.press(page.get_by_role("button", name="Finish what is ticked"))
+    for why in page.locator("[name^=why_]:visible").all():  # what must not be left out, in one line
+        hand.type(why, "looked at last week")
+    if page.locator("[name^=why_]:visible").count():
+        hand.press(page.get_by_role("button", name="Finish what is ticked"))
     for asked in page.locator("main .choices:has([name=really_so]) input").all():
         hand.press(asked, leads=False)
     done = "bench" in page.url and not page.locator(".faults").count()

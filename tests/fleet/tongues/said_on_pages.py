@@ -142,6 +142,7 @@ MODULES = (
     "scheduling/forms/photos_field.py",
     "scheduling/forms/sheet_ends.py",
     "scheduling/forms/shelf_fields.py",
+    "scheduling/forms/required_fields.py",
     "scheduling/forms/step_fields.py",
     "scheduling/forms/unticked_fields.py",
     "scheduling/plan/plan_words.py",
