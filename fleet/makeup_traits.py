@@ -7,6 +7,7 @@ oil-cooler:yes`: codes of one trait are alternatives, those of several must all 
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 
 @dataclass(frozen=True)
@@ -113,11 +114,16 @@ def codes_in(only_on: str) -> dict[str, frozenset[str]]:
     return {name: frozenset(builds) for name, builds in found.items()}
 
 
+@lru_cache(maxsize=2048)
+def _wanted(only_on: str) -> tuple[tuple[str, frozenset[str]], ...]:
+    """Return the same as `codes_in`, read once however many machines are held against it."""
+    return tuple(codes_in(only_on).items())
+
+
 def fits(only_on: str, traits: Mapping[str, str]) -> bool | None:
     """Whether a step is done on a build: True or False, None where the make-up does not say."""
     answers = [
-        traits[name] in builds if name in traits else None
-        for name, builds in codes_in(only_on).items()
+        traits[name] in builds if name in traits else None for name, builds in _wanted(only_on)
     ]
     if False in answers:
         return False

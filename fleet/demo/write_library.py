@@ -11,7 +11,7 @@ from typing import Any
 from fleet.actions.take_procedures import write_content
 from fleet.demo.scenario import Scenario
 from fleet.models import LibraryCopy, Limit, MakeUp, MakeUpFigure, Service
-from fleet.procedures.library import LibraryProcedure, library, procedure_called
+from fleet.procedures.library import LibraryProcedure, library, needs_of_steps, procedure_called
 
 INVENTED = "invented"
 """Where the demo's numbers come from, as it stands beside them."""
@@ -35,7 +35,8 @@ def _picked(entry: Mapping[str, Any]) -> LibraryProcedure:
     chosen = tuple(steps[key] for key in entry["steps"])
     measured = tuple(limits[step.measures] for step in chosen if step.measures)
     return LibraryProcedure(
-        entry["code"], entry["name"], "", entry["minutes"], chosen, measured
+        entry["code"], entry["name"], "", entry["minutes"], chosen, measured,
+        needs=needs_of_steps(chosen),
     )  # fmt: skip
 
 

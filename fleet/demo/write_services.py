@@ -3,9 +3,11 @@
 Everything from fixtures/procedures.json is marked as invented.
 """
 
+from collections.abc import Mapping
 from typing import Any
 
 from fleet.demo.scenario import Scenario
+from fleet.demo.write_library import procedure_of
 from fleet.models import (
     Caution,
     Limit,
@@ -39,6 +41,12 @@ def own_steps(entry: dict[str, Any]) -> list[dict[str, str]]:
     ]
 
 
+def needs_of(entry: dict[str, Any]) -> Mapping[str, float]:
+    """Return what a service takes: what its procedure's steps take, where it has one."""
+    procedure = procedure_of(entry)
+    return procedure.needs if procedure else entry["needs"]
+
+
 def _write_service(entry: dict[str, Any], skills: dict[str, Skill]) -> Service:
     service = Service.objects.create(
         code=entry["code"],
@@ -59,7 +67,7 @@ def _write_service(entry: dict[str, Any], skills: dict[str, Skill]) -> Service:
     )
     ServiceNeed.objects.bulk_create(
         ServiceNeed(service=service, place=place, share=share)
-        for place, share in entry["needs"].items()
+        for place, share in needs_of(entry).items()
     )
     return service
 

@@ -15,6 +15,7 @@ from fleet.procedures.filled_step import (
     show_fill,
 )
 from fleet.procedures.logged_fields import LOGGED_FIELDS
+from fleet.procedures.needs_on_build import is_taken, needs_on_build, steps_on_build
 from fleet.procedures.shown_picture import ShownPicture
 from fleet.procedures.step_groups import in_groups
 from fleet.procedures.steps_of_machines import (
@@ -36,11 +37,14 @@ __all__ = [
     "cautions_on_build",
     "fill_steps",
     "in_groups",
+    "is_taken",
     "limits_for",
+    "needs_on_build",
     "on_machine",
     "on_makeup",
     "show_fill",
     "steps_for",
+    "steps_on_build",
     "traits_of",
     "traits_of_machine",
     "warned_on_build",

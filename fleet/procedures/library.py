@@ -5,7 +5,7 @@ published source stands beside it, every other is asked for from the machine's o
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, field
 from functools import cache, cached_property
 from hashlib import sha256
@@ -169,9 +169,18 @@ def _procedure(
         steps=chosen,
         limits=tuple(limits[name] for name in measured),
         cautions=tuple(told["cautions"]),
-        needs=told["needs"],
+        needs=needs_of_steps(chosen),
         by_certificate=told.get("by_certificate", False),
     )
+
+
+def needs_of_steps(steps: Iterable[LibraryStep]) -> dict[str, float]:
+    """Return place -> share of what it holds, of all that steps fill or fit anew."""
+    needs: dict[str, float] = {}
+    for step in steps:
+        if step.place:
+            needs[step.place] = max(step.share, needs.get(step.place, 0.0))
+    return needs
 
 
 def procedure_called(code: str) -> LibraryProcedure | None:

@@ -2,7 +2,8 @@
 
 from django.db.models import Q, QuerySet
 
-from fleet.models import Fluid, Limit, Meter, Part, Person, Service, ServiceNeed, ServiceRecord
+from fleet.models import Fluid, Limit, Meter, Part, Person, Service, ServiceRecord
+from fleet.procedures import needs_on_build, traits_of_machine
 from fleet.queries.mine import machines_of
 from fleet.queries.who_works import workers_at
 
@@ -49,12 +50,12 @@ def meters_at(record: ServiceRecord) -> list[Meter]:
 
 
 def fluids_taken(record: ServiceRecord, service: Service | None) -> dict[int, float]:
-    """Return fluid -> millilitres that a service takes of it on the machine; two queries.
+    """Return fluid -> millilitres that a service takes of it on the machine; four queries.
 
     Of a fluid that the service does not ask for, and at a repair, all that the make-up holds.
     """
-    needs = ServiceNeed.objects.filter(service=service) if service else ServiceNeed.objects.none()
-    shares = dict(needs.values_list("place", "share"))
+    needs = needs_on_build(service, traits_of_machine(record.machine)) if service else []
+    shares = {need.place: need.share for need in needs}
     asked: dict[int, float] = {}
     held: dict[int, float] = {}
     rows = Fluid.objects.filter(makeup=record.machine.makeup_id, part__isnull=False)

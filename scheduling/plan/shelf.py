@@ -1,13 +1,25 @@
 """Parts and fluids: what each piece of work takes, what is on hand, what will arrive when."""
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Sum
 
-from fleet.models import Delivery, FittingPart, Fluid, Part, ServiceNeed, Shop, StockMovement
+from fleet.models import (
+    Alteration,
+    Delivery,
+    FittingPart,
+    Fluid,
+    MakeUp,
+    Part,
+    ServiceNeed,
+    ServiceStep,
+    Shop,
+    StockMovement,
+)
 from fleet.models.order_lines import USUAL_LEAD
+from fleet.procedures import is_taken, traits_of
 from scheduling.plan.horizon import Horizon
 from scheduling.plan.work_to_plan import WorkToPlan
 
@@ -59,6 +71,15 @@ class PlaceNeed:
 
 
 @dataclass(frozen=True)
+class WhatTakes:
+    """Work that takes parts: keys of its service (0: a repair), its machine and its make-up."""
+
+    service: int
+    machine: int
+    makeup: int
+
+
+@dataclass(frozen=True)
 class Shelf:
     """needs: key of the work -> what its places take; stock: parts that the shop keeps count of.
 
@@ -74,11 +95,13 @@ class Shelf:
 def load_shelf(
     shop: Shop, horizon: Horizon, work: list[WorkToPlan], makeups: dict[int, int]
 ) -> Shelf:
-    """Load what the work takes and what the shop has, with seven queries.
+    """Load what the work takes and what the shop has, with ten queries.
 
     makeups: machine -> make-up.
     """
-    needs = place_needs({w.key: (w.service or 0, makeups[w.machine]) for w in work})
+    needs = place_needs(
+        {w.key: WhatTakes(w.service or 0, w.machine, makeups[w.machine]) for w in work}
+    )
     wanted = parts_of(needs)
     stock = load_stock(shop, horizon.number, wanted)
     names = Part.objects.filter(pk__in=wanted - set(stock)).order_by("pk")
@@ -91,20 +114,43 @@ def parts_of(needs: Mapping[str, Collection[PlaceNeed]]) -> set[int]:
     return {part for part in named if part is not None}
 
 
-def place_needs(work: Mapping[str, tuple[int, int]]) -> dict[str, tuple[PlaceNeed, ...]]:
-    """Return what the places of each work take, by its key; three queries.
+def place_needs(work: Mapping[str, WhatTakes]) -> dict[str, tuple[PlaceNeed, ...]]:
+    """Return what the places of each work take on its machine's build, by its key; six queries."""
+    fits = _fits({one.makeup for one in work.values()})
+    services = {one.service for one in work.values() if one.service}
+    places, at_steps = _places(services), _at_steps(services)
+    builds = _builds(work.values()) if at_steps else {}
 
-    work: key -> service and make-up.
-    """
-    fits = _fits({makeup for _, makeup in work.values()})
-    places = _places({service for service, _ in work.values() if service})
+    def taken(one: WhatTakes) -> Iterator[PlaceNeed]:
+        for place, share in places.get(one.service, ()):
+            if is_taken(place, at_steps.get(one.service, ()), builds.get(one.machine, {})):
+                for need in fits.get((one.makeup, place), ()):
+                    yield PlaceNeed(need.part, need.quantity * share, need.instead)
+
+    return {key: tuple(taken(one)) for key, one in work.items()}
+
+
+def _at_steps(services: Collection[int]) -> dict[int, list[tuple[str, str]]]:
+    """Return service -> place and condition of its steps that name a place."""
+    found: dict[int, list[tuple[str, str]]] = {}
+    rows = ServiceStep.objects.filter(service__in=services).exclude(place="").order_by("pk")
+    for service, place, only_on in rows.values_list("service_id", "place", "only_on"):
+        found.setdefault(service, []).append((place, only_on))
+    return found
+
+
+def _builds(work: Collection[WhatTakes]) -> dict[int, dict[str, str]]:
+    """Return machine -> its build, its alterations counted; two queries."""
+    made = dict(
+        MakeUp.objects.filter(pk__in={one.makeup for one in work}).values_list("pk", "traits")
+    )
+    machines = {one.machine: one.makeup for one in work}
+    altered: dict[int, list[Alteration]] = {}
+    for row in Alteration.objects.filter(machine__in=machines).exclude(build=""):
+        altered.setdefault(row.machine_id, []).append(row)
     return {
-        key: tuple(
-            PlaceNeed(need.part, need.quantity * share, need.instead)
-            for place, share in places.get(service, ())
-            for need in fits.get((makeup, place), ())
-        )
-        for key, (service, makeup) in work.items()
+        machine: traits_of(made.get(makeup, {}), altered.get(machine, ()))
+        for machine, makeup in machines.items()
     }
 
 

@@ -252,6 +252,7 @@ def sheet_services() -> QuerySet[Service]:
     return rows.prefetch_related(
         Prefetch("limits", Limit.objects.order_by("name")),
         Prefetch("needs", ServiceNeed.objects.order_by("place")),
+        STEP_ROWS,
     )
 
 

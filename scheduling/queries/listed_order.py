@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import date, datetime
 
 from fleet.models import HandOver
+from fleet.procedures import needs_on_build, traits_of_machine
 from scheduling.queries.batch_list import BatchList, ListedJob
 from scheduling.queries.work_order import WARM_FOR, WorkStop, order_of_day
 
@@ -23,7 +24,11 @@ def in_order(listed: BatchList, now: datetime) -> BatchList:
 def _stop(row: ListedJob, place: int, day: date, warm: set[int]) -> WorkStop:
     machine = row.job.machine
     services = [each.work.service for each in row.open_work if each.work.service]
-    drains = any("oil" in need.place for service in services for need in service.needs.all())
+    drains = any(
+        "oil" in need.place
+        for service in services
+        for need in needs_on_build(service, traits_of_machine(machine))
+    )
     state = getattr(machine, "now", None)
     return WorkStop(
         key=row.job.pk,

@@ -24,7 +24,7 @@ from scheduling.models import DuePoint, PlannedWork
 from scheduling.queries.covered_parts import CoveredPart, covered_parts
 from scheduling.queries.narrowed_yard import YardNarrowing
 from scheduling.queries.planned_parts import PlannedParts, StandsIn, planned_parts
-from scheduling.queries.shelf_needs import Taking, add_up
+from scheduling.queries.shelf_needs import ON_BUILD, Taking, add_up
 from scheduling.queries.work_that_repeats import (
     plan_on_days,
     points_of_shop,
@@ -35,7 +35,7 @@ from scheduling.queries.work_that_repeats import (
 WEEKS = 12
 ML_OF_A_LITRE = 1000
 NEARLY = 1e-6
-PARTS = ("service__needs", "machine__makeup__fluids__part", "machine__makeup__fitting_parts__part")
+PARTS = (*ON_BUILD, "machine__makeup__fluids__part", "machine__makeup__fitting_parts__part")
 """What a piece of work takes: services name places, make-ups say what fits there."""
 
 

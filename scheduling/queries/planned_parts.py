@@ -15,7 +15,7 @@ from django.db.models import Q
 from fleet.models import FittingPart, Fluid, Part, Shop
 from scheduling.models import PlannedWork
 from scheduling.plan.parts_taken import PartTaken, parts_taken
-from scheduling.plan.shelf import Stock, load_stock, parts_of, place_needs
+from scheduling.plan.shelf import Stock, WhatTakes, load_stock, parts_of, place_needs
 from scheduling.queries.day_minutes import with_words_since
 
 
@@ -92,7 +92,7 @@ class PlannedParts:
 
 
 def planned_parts(shop: Shop | None, today: date) -> PlannedParts:
-    """Return which parts the work of a shop's plan takes; nine queries at the most.
+    """Return which parts the work of a shop's plan takes; twelve queries at the most.
 
     Work under way has its parts already; what is done or put off takes none.
     """
@@ -128,7 +128,8 @@ def _rows(shop: Shop, either: set[int]) -> Iterable[dict[str, Any]]:
         takes, plan__shop=shop, job__isnull=False, service__isnull=False
     )
     rows = with_words_since(work).values(
-        "work_key", "service_id", "machine__makeup_id", "machine__tag", "begun", "position",
+        "work_key", "service_id", "machine_id", "machine__makeup_id", "machine__tag",
+        "begun", "position",
         "job__day", "job__position", "due_point__last_done_on", "plan__first_day",
         "put_off", "left_since",  # type: ignore[misc]  # with_words_since names them
     )  # fmt: skip
@@ -140,8 +141,8 @@ def _is_done(row: dict[str, Any]) -> bool:
     return done is not None and done >= row["plan__first_day"]
 
 
-def _what(row: dict[str, Any]) -> tuple[int, int]:
-    return row["service_id"], row["machine__makeup_id"]
+def _what(row: dict[str, Any]) -> WhatTakes:
+    return WhatTakes(row["service_id"], row["machine_id"], row["machine__makeup_id"])
 
 
 def _turn(row: dict[str, Any], today: date) -> tuple[bool, date, int, int, str]:

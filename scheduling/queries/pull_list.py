@@ -8,8 +8,8 @@ from datetime import date
 
 from django.db.models import Sum
 
-from fleet.makeup_traits import fits
-from fleet.models import MakeUp, Part, Service, Shop, StockMovement
+from fleet.models import Machine, Part, Service, Shop, StockMovement
+from fleet.procedures import needs_on_build, steps_on_build, traits_of_machine
 from scheduling.models import PlannedWork
 from scheduling.queries.in_its_place import NEARLY, InItsPlace, in_its_place
 from scheduling.queries.planned_parts import PlannedParts, planned_parts
@@ -129,8 +129,7 @@ def tools_of(work: Sequence[PlannedWork]) -> list[str]:
         step.tool
         for each in work
         if each.service
-        for step in each.service.steps.all()
-        if fits(step.only_on, each.machine.makeup.traits) is not False
+        for step in steps_on_build(each.service, traits_of_machine(each.machine))
     ]
     return sorted({tool.strip() for names in named for tool in names.split(",") if tool.strip()})
 
@@ -141,11 +140,13 @@ def _unknown(work: Sequence[PlannedWork]) -> list[str]:
         f"{place} of {each.machine.makeup}"
         for each in work
         if each.service
-        for place in _places_without_part(each.service, each.machine.makeup)
+        for place in _places_without_part(each.service, each.machine)
     ]
 
 
-def _places_without_part(service: Service, makeup: MakeUp) -> list[str]:
+def _places_without_part(service: Service, machine: Machine) -> list[str]:
+    makeup, traits = machine.makeup, traits_of_machine(machine)
     known = {fluid.place.casefold() for fluid in makeup.fluids.all()}
     known |= {fit.place.casefold() for fit in makeup.fitting_parts.all()}
-    return [need.place for need in service.needs.all() if need.place.casefold() not in known]
+    needs = needs_on_build(service, traits)
+    return [need.place for need in needs if need.place.casefold() not in known]

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from django.db.models import Prefetch, prefetch_related_objects
 
 from fleet.models import FittingPart, Fluid, Part
+from fleet.procedures import needs_on_build, traits_of_machine
 from scheduling.queries.job_sheet import JobSheet, SheetWork
 from scheduling.queries.planned_parts import StandsIn, planned_parts
 from scheduling.queries.shelf_needs import add_up
@@ -59,7 +60,8 @@ def _substitutes(works: Sequence[SheetWork]) -> dict[Part, list[Part]]:
     """Return what does in place of the parts that the work takes."""
     found: dict[Part, list[Part]] = {}
     for work in works:
-        needs = work.service.needs.all() if work.service else ()
+        traits = traits_of_machine(work.machine)
+        needs = needs_on_build(work.service, traits) if work.service else ()
         places = {need.place.casefold() for need in needs}
         for fit in work.machine.makeup.fitting_parts.all():
             if fit.place.casefold() in places and fit.instead and fit.instead != fit.part:

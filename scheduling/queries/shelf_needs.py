@@ -6,7 +6,8 @@ from typing import Protocol
 
 from django.db.models import QuerySet, prefetch_related_objects
 
-from fleet.models import Machine, MakeUp, Part, Service
+from fleet.models import Machine, Part, Service
+from fleet.procedures import needs_on_build, traits_of_machine
 from scheduling.models import PlannedWork
 
 
@@ -20,12 +21,16 @@ class Need:
     part: Part | None = None
 
 
+ON_BUILD = ("service__needs", "service__steps", "machine__alterations")
+"""What has to be fetched of work, with its make-up, to say what it takes."""
+
+
 def needs_of(work: Iterable[PlannedWork] | QuerySet[PlannedWork]) -> list[Need]:
     """Add up what this work needs, fluids first; a constant number of queries."""
     rows = [each for each in work if each.service_id]
     prefetch_related_objects(
         rows,
-        "service__needs",
+        *ON_BUILD,
         "machine__makeup__fluids__part",
         "machine__makeup__fitting_parts__part",
     )
@@ -48,17 +53,18 @@ def add_up(work: Iterable[Taking]) -> list[Need]:
     for each in work:
         if each.service is None:
             continue
-        for need in _of_service(each.service, each.machine.makeup):
+        for need in _of_service(each.service, each.machine):
             place = (need.name, need.part.pk if need.part else None, need.fluid)
             before = total[place].quantity if place in total else 0.0
             total[place] = Need(need.name, before + need.quantity, need.fluid, need.part)
     return sorted(total.values(), key=lambda need: (not need.fluid, need.name))
 
 
-def _of_service(service: Service, makeup: MakeUp) -> list[Need]:
-    """What one service takes on one make-up, by the places that both name."""
+def _of_service(service: Service, machine: Machine) -> list[Need]:
+    """What one service takes on one machine, by the places that it and the make-up name."""
     found = []
-    for need in service.needs.all():
+    makeup = machine.makeup
+    for need in needs_on_build(service, traits_of_machine(machine)):
         place = need.place.casefold()
         for fluid in makeup.fluids.all():
             if fluid.place.casefold() == place:

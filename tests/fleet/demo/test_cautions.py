@@ -6,6 +6,7 @@ import pytest
 
 from fleet.demo.scenario import FIXTURES, scenario
 from fleet.demo.write_library import procedure_of
+from fleet.demo.write_services import needs_of
 
 POINTS = {
     v["id"]: v
@@ -35,7 +36,7 @@ WORDS = {
 }
 """Published point -> words that must stand in what the mechanic is shown."""
 
-OIL = [code for code, s in SERVICES.items() if "engine oil" in s["needs"]]
+OIL = [code for code, s in SERVICES.items() if "engine oil" in needs_of(s)]
 BRAKES = ["brakes-small", "brakes-reline", "trailer-bearings", "trailer-shoes"]
 TRAILERS = ["trailer-annual", "trailer-bearings", "trailer-shoes", "wheel-nuts"]
 LIFTS = [code for code in SERVICES if code.startswith(("lift-", "boom-"))]
@@ -93,7 +94,7 @@ def test_a_service_tells_steps_and_skill(service):
 
 
 def test_hydraulic_work_warns_of_the_jet():
-    hydraulic = [code for code, s in SERVICES.items() if "hydraulic oil" in s["needs"]]
+    hydraulic = [code for code, s in SERVICES.items() if "hydraulic oil" in needs_of(s)]
     assert hydraulic
     assert all("card, never a hand" in shown(code) for code in hydraulic)
 

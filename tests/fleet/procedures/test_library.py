@@ -157,6 +157,29 @@ def test_what_wants_a_cold_engine_comes_before_what_warms_it():
             assert late == [], one.code
 
 
+@pytest.mark.parametrize("procedure", EVERY, ids=lambda one: one.code)
+def test_what_a_procedure_takes_is_what_its_steps_fill_and_fit(procedure):
+    takes = re.compile(r"\{(part|quantity)\}")
+    for step in procedure.steps:
+        assert bool(takes.search(step.text)) == bool(step.place), step.key
+        assert step.kind in ("fill", "do") or not step.place, step.key
+    assert set(procedure.needs) == {step.place for step in procedure.steps if step.place}
+
+
+def test_the_yearly_services_take_what_they_fill():
+    wanted = {
+        "utility-tractor-yearly": {"hydraulic filter", "hydraulic oil", "gear oil"},
+        "mini-excavator-yearly": {"hydraulic filter", "hydraulic oil", "gear oil"},
+        "skid-steer-yearly": {"hydraulic filter", "hydraulic oil"},
+        "boom-lift-yearly": {"engine oil", "oil filter", "hydraulic filter"},
+        "side-by-side-yearly": {"spark plug", "gear oil"},
+        "pressure-washer-yearly": {"pump oil", "engine oil"},
+    }
+    for code, places in wanted.items():
+        found = procedure_called(code)
+        assert places <= set(found.needs), code
+
+
 def test_no_step_comes_twice_in_a_procedure():
     for one in EVERY:
         keys = [step.key for step in one.steps]

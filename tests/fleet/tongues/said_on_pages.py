@@ -505,7 +505,7 @@ def _of_demo(told: dict[str, Any]) -> Iterator[str]:
     for service in told["services"]:
         yield service["name"]
         yield service.get("second_for", "")
-        yield from service["needs"]
+        yield from service.get("needs", ())
         if "kind" not in service:  # else they are steps of the library, by their keys
             for text, tools, *_ in service.get("steps", ()):
                 yield text

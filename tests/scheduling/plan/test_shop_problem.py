@@ -201,7 +201,7 @@ def test_loading_a_shop_takes_the_same_queries_however_much_there_is(
         make.LentHand(shop=shop)
         make.BayLoan(shop=shop)
     refreshed()
-    with django_assert_num_queries(37):
+    with django_assert_num_queries(38):
         load_shop(shop, NOW)
 
 

@@ -187,7 +187,7 @@ def test_the_number_of_queries_does_not_grow_with_what_is_covered(
         plan = getattr(shop, "plan", None) or consequences.Plan(shop=shop)
         job = consequences.PlannedJob(plan=plan, machine=point.machine, day=TODAY)
         consequences.PlannedWork(job=job, due_point=point, service=point.service)
-    with django_assert_num_queries(23):
+    with django_assert_num_queries(26):
         assert len(parts_to_order(shop, TODAY).covered) == number
 
 
@@ -199,5 +199,5 @@ def test_the_number_of_queries_does_not_grow(shop, number, django_assert_num_que
             plan = getattr(shop, "plan", None) or consequences.Plan(shop=shop)
             job = consequences.PlannedJob(plan=plan, machine=point.machine, day=TODAY)
             consequences.PlannedWork(job=job, due_point=point, service=point.service)
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(24):
         assert len(parts_to_order(shop, TODAY).rows) == number

@@ -150,7 +150,7 @@ def test_the_number_of_queries_does_not_grow(case, number, django_assert_num_que
         job = consequences.PlannedJob(plan=case.job.plan, machine=machine, mechanic=case.mechanic)
         works.append(consequences.PlannedWork(job=job, machine=machine, service=case.service))
     fresh = list(PlannedWork.objects.filter(pk__in=[one.pk for one in works]))
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(21):
         pulls_of(fresh, case.mechanic.shop, planned_parts(case.mechanic.shop, TODAY))
 
 
