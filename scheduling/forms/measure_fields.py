@@ -17,11 +17,15 @@ from scheduling.queries.open_entries import OpenEntries
 
 @dataclass(frozen=True)
 class MeasureRow:
-    """One measure as it is shown.  soon: how soon it must be seen to, if that is asked."""
+    """One measure as it is shown.  soon: how soon it must be seen to, if that is asked.
+
+    source: where its limits come from.
+    """
 
     limit_id: int
     field: Any
     soon: list[tuple[str, str, str, bool]]
+    source: str = ""
 
 
 class MeasureFields(forms.Form):
@@ -134,7 +138,7 @@ class MeasureFields(forms.Form):
     def measure_rows(self, work: SheetWork) -> list[MeasureRow]:
         """Return the fields of one piece of work as they are shown."""
         return [
-            MeasureRow(one.limit.pk, self[one.name], self._soon_of(one))
+            MeasureRow(one.limit.pk, self[one.name], self._soon_of(one), one.source)
             for one in self.measures[work.work_key]
         ]
 

@@ -7,6 +7,7 @@ from django import forms
 from django.utils.functional import lazy
 
 from fleet.actions.record_work import outside
+from fleet.limit_words import short_source
 from fleet.measured_values import parse_measured
 from fleet.models import Limit
 from fleet.possible_values import Oddity, beyond_possible, odd_measurement
@@ -56,6 +57,11 @@ class Measure:
             help_text=lazy(_joined, str)(self.say_bounds(), said, last),
             widget=forms.TextInput(attrs={"inputmode": keys, "autocomplete": "off"}),
         )
+
+    @property
+    def source(self) -> str:
+        """Where its limits come from, in short; at the first of several places alone."""
+        return "" if self.position else short_source(self.limit.source, known=self.limit.known)
 
     def say_bounds(self) -> str:
         """Say its limits: "at least 1.5 mm"."""

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from fleet.limit_words import short_source
 from fleet.models import Caution, Limit, Machine, Meter, Reading
 from fleet.procedures import FilledStep
 from fleet.quantities import show_use, show_volume
@@ -19,11 +20,15 @@ from scheduling.queries.pull_list import Pull, PullList
 
 @dataclass(frozen=True)
 class CardMeasure:
-    """One line to write a value on.  bounds: of the maker; last: what was measured before."""
+    """One line to write a value on.  bounds: between which it must lie, and by which source.
+
+    last: what was measured before.
+    """
 
     what: str
     bounds: str
     last: str
+    source: str = ""
 
 
 @dataclass(frozen=True)
@@ -200,9 +205,11 @@ def _work(each: ListedWork, machine: Machine, known: _Known) -> CardWork:
 
 def _measures(limit: Limit, machine: Machine, known: _Known) -> Iterable[CardMeasure]:
     """Return a line for each place at which something is measured."""
-    for place in limit.each_place or ("",):
+    source = short_source(limit.source, known=limit.known)
+    for number, place in enumerate(limit.each_place or ("",)):
         what = capital(", ".join(filter(None, (limit.name, place, limit.unit))))
-        yield CardMeasure(what, _bounds(limit), known.measured.said(machine.pk, limit, place))
+        last = known.measured.said(machine.pk, limit, place)
+        yield CardMeasure(what, _bounds(limit), last, "" if number else source)
 
 
 def _bounds(limit: Limit) -> str:

@@ -244,7 +244,7 @@ def _measures(measures: Sequence[CardMeasure], kit: TypeSet) -> Table:
     rows = [
         [
             kit.plain(in_tongue(one.what)),
-            kit.plain(in_tongue(one.bounds)),
+            kit.plain("<br/>".join(filter(None, (in_tongue(one.bounds), in_tongue(one.source))))),
             kit.plain(in_tongue(one.last)),
             "",
         ]

@@ -96,6 +96,15 @@ def test_a_card_says_all_that_the_sheet_does(client, case):
         assert words in card, words
 
 
+def test_the_source_of_a_limit_stands_beside_it_once(client, case):
+    case.service.limits.update(
+        source="49 CFR 393.75(c): 2/32 inch (from memory)", places="left, right"
+    )
+    card = pages(client)[1]
+    assert card.count("393.75(c)") == 1
+    assert "2/32" not in card
+
+
 def test_what_does_in_place_of_what_lacks_is_on_the_pull_list(client, case):
     other = factories.Part(number="OF-2", name="long filter")
     case.machine.makeup.fitting_parts.update(instead=other)

@@ -217,6 +217,13 @@ def test_the_last_values_stand_beside_the_measure(client, case):
     assert "last 260 on" in client.get(address(case)).text
 
 
+def test_the_source_of_a_limit_stands_beside_it_and_the_procedure_is_one_press_away(client, case):
+    case.service.limits.update(source="49 CFR 393.75(c): 2/32 inch (from memory)")
+    text = client.get(address(case)).text
+    assert "Limit by 49 CFR 393.75(c) (from memory)" in text
+    assert f'href="{reverse("procedure", args=[case.service.pk])}"' in text
+
+
 def test_the_sheet_says_how_long_a_service_takes_here_where_that_differs(client, case):
     for _ in range(6):
         factories.ServiceRecord(machine=case.machine, service=case.service, minutes=100)
