@@ -71,6 +71,31 @@ def test_parts_that_the_shelf_cannot_give_are_told(shop, manager, machine):
     assert night(shop, 1) == []
 
 
+def test_what_a_substitute_on_the_shelf_covers_is_not_told_and_the_rest_is(shop, manager, machine):
+    """Two filters are wanted by two machines, and one long one lies there that does on both."""
+    models = factories.models
+    other = factories.Part(name="long filter")
+    models.StockMovement.objects.create(part=other, shop=shop, quantity=1, reason="count", at=NOON)
+    plan, service = consequences.Plan(shop=shop), factories.Service()
+    models.ServiceNeed.objects.create(service=service, place="oil filter")
+    models.FittingPart.objects.create(
+        makeup=machine.makeup, part=factories.Part(name="oil filter"), place="oil filter",
+        instead=other,
+    )  # fmt: skip
+    second = factories.Machine(makeup=machine.makeup, yard=machine.yard)
+    consequences.PlannedWork(
+        job=consequences.PlannedJob(plan=plan, machine=machine, day=TODAY + 2 * DAY),
+        service=service,
+    )
+    assert night(shop) == []
+    consequences.PlannedWork(
+        job=consequences.PlannedJob(plan=plan, machine=second, day=TODAY + 3 * DAY),
+        service=service,
+    )
+    assert night(shop, 1) == [("parts", "mara", "1 parts or fluids to order")]
+    assert "1 × needed, 0 × on the shelf" in Notice.objects.get().text
+
+
 @pytest.mark.parametrize(
     ("entry", "subject"),
     [
