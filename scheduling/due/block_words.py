@@ -3,7 +3,7 @@
 Fetch blocks with due_point__service, hold__placed_by, shop and machine__yard.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -31,10 +31,15 @@ def bar_words(block: Block, today: date) -> Clause:
     return Clause(words, name_first=block.due_point is not None)
 
 
-def block_words(block: Block, today: date, services: Mapping[int, str]) -> str:
-    """Say a block in whole sentences; services: names of those that its works speak of, by key."""
+def block_words(
+    block: Block, today: date, services: Mapping[int, str], gone: Collection[int] = ()
+) -> str:
+    """Say a block in whole sentences; services: names of those that its works speak of, by key.
+
+    gone: bookings on which the machine was handed over.
+    """
     if block.kind == Block.Kind.FALLS_DUE:
-        return _falls_due(block, today, services)
+        return _falls_due(block, today, services, block.booking_id in gone)
     if block.kind == Block.Kind.IN_SHOP:
         return _in_shop(block, today)
     if block.kind == Block.Kind.RETIRED:
@@ -96,15 +101,14 @@ def _works(block: Block, services: Mapping[int, str]) -> list[_Work]:
     ]
 
 
-def _falls_due(block: Block, today: date, services: Mapping[int, str]) -> str:
+def _falls_due(block: Block, today: date, services: Mapping[int, str], is_out: bool) -> str:
     """Say what falls due while out, and what to do about it."""
     due = _works(block, services)
     if not due:
         return "A service falls due while it is out."
     back = short_date(block.last_day or block.first_day, today)
-    return (
-        f"{_names(due)} {_when(due, today)}, back {back}. {_way_out(block.first_day, due, today)}"
-    )
+    way = _way_out(block.first_day, due, today, is_out)
+    return f"{_names(due)} {_when(due, today)}, back {back}. {way}"
 
 
 def _names(due: Sequence[_Work]) -> str:
@@ -120,9 +124,19 @@ def _when(due: Sequence[_Work], today: date) -> str:
     return f"{verb} due from about {short_date(day, today)}"
 
 
-def _way_out(first: date, due: Sequence[_Work], today: date) -> str:
-    if first <= today:
-        return "It is booked out already: have it brought in, or swap the machine."
+def _way_out(first: date, due: Sequence[_Work], today: date, is_out: bool) -> str:
+    if is_out:
+        return "It has gone out already: have it brought in, or swap the machine."
+    if first == today:
+        return (
+            "It is to go out today and has not been handed over: do the work first, or give the"
+            " customer another machine."
+        )
+    if first < today:
+        return (
+            f"It was to go out {short_date(first, today)} and has not been handed over: do the work"
+            " first, or give the customer another machine."
+        )
     out = short_date(first, today)
     unplanned = [work.name for work in due if work.planned is None or work.planned >= first]
     if not unplanned:

@@ -5,7 +5,7 @@ from datetime import date
 
 from django.db.models import QuerySet
 
-from fleet.models import Service
+from fleet.models import HandOver, Service
 from scheduling.due.block_words import block_words
 from scheduling.models import Block
 
@@ -17,9 +17,21 @@ def with_causes(rows: QuerySet[Block], *, machine: bool = True) -> QuerySet[Bloc
 
 
 def said_blocks(blocks: Collection[Block], today: date) -> dict[int, str]:
-    """Return the sentence of each block, by its key; one query where services fall due together."""
-    services = _services(blocks)
-    return {block.pk: block_words(block, today, services) for block in blocks}
+    """Return the sentence of each block, by its key.
+
+    One query where services fall due together, and one where a booking began that they fall due on.
+    """
+    services, gone = _services(blocks), _gone(blocks, today)
+    return {block.pk: block_words(block, today, services, gone) for block in blocks}
+
+
+def _gone(blocks: Iterable[Block], today: date) -> set[int]:
+    """Return the bookings of blocks on which the machine was handed over, and has not come back."""
+    began = {block.booking_id for block in blocks if block.first_day <= today} - {None}
+    if not began:
+        return set()
+    rows = HandOver.objects.filter(booking__in=began, direction=HandOver.Direction.OUT)
+    return set(rows.values_list("booking", flat=True))
 
 
 def _services(blocks: Iterable[Block]) -> dict[int, str]:

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from fleet.models import HandOver
 from scheduling.due.booked_blocks import write_booked
 from scheduling.facts.scope import Scope
 from scheduling.models import Block, DuePoint, Plan, PlannedJob, PlannedWork
@@ -154,3 +155,26 @@ def test_a_service_counts_as_done_when_a_long_visit_ends(booking):
     assert "Planned for Tue 3 Mar" in said(booking)[0]
     PlannedJob.objects.update(last_day=TODAY + days(3))
     assert "No shop day before it goes out" in said(booking)[0]
+
+
+@pytest.mark.parametrize(
+    ("first", "way"),
+    [
+        (0, "It is to go out today and has not been handed over: do the work first, or give the"
+            " customer another machine."),
+        (-2, "It was to go out Sat 28 Feb and has not been handed over: do the work first, or give"
+             " the customer another machine."),
+    ],
+)  # fmt: skip
+def test_due_out_but_still_in_the_yard_is_not_said_to_be_out(booking, first, way):
+    booking.first_day = TODAY + days(first)
+    booking.save()
+    due(booking, 4)
+    assert said(booking)[0].endswith(way)
+    out = HandOver.objects.create(booking=booking, direction="out", at=NOW)
+    assert said(booking)[0].endswith(
+        "It has gone out already: have it brought in, or swap the machine."
+    )
+    out.struck_at = NOW
+    out.save()
+    assert said(booking)[0].endswith(way)

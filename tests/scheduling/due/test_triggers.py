@@ -217,6 +217,6 @@ def test_booking_that_is_over_or_cancelled_is_not_at_risk(machine, oil_in_two_we
 
 
 def test_machine_that_is_out_already_is_to_be_brought_in(machine, oil_in_two_weeks):
-    booked(machine, -2, 20)
+    booked(machine, -2, 20).hand_overs.create(direction="out", at=ago(2))
     refresh(None, NOW)
     assert "have it brought in, or swap the machine" in said(Block.objects.get())
