@@ -19,6 +19,7 @@ from fleet.models import (
     Pin,
     PutOff,
     Release,
+    Service,
     ServiceRecord,
     Shop,
     WorkEstimate,
@@ -40,18 +41,50 @@ class ReleasedWork(TypedDict):
 
 
 def override_block(
-    booking: Booking, *, against: str, reason: str, by: Person, now: datetime
+    booking: Booking,
+    *,
+    against: str,
+    reason: str,
+    by: Person,
+    now: datetime,
+    service: Service | None = None,
 ) -> Override:
-    """Let a machine out against a block that is not hard, with a name and a reason."""
+    """Let a machine out against a block that is not hard, with a name and a reason.
+
+    service: the one that is not done first, where it is about one.
+    """
     if len(reason.strip()) < 5:
         raise Refusal("Say in a few words why it goes out anyway; it stays on record.", "reason")
     about = {"booking": booking, "machine_id": booking.machine_id, "against": against[:400]}
     with transaction.atomic(savepoint=False):
-        row = Override.objects.filter(**about).first()
+        row = Override.objects.filter(**about, struck=False).first()
         if row is None:
-            row = Override.objects.create(**about, reason=reason.strip(), by=by, at=now)
+            row = Override.objects.create(
+                **about, service=service, reason=reason.strip(), by=by, at=now
+            )
         tell({booking.machine_id})
     return row
+
+
+@transaction.atomic
+def take_back_override(row: Override, *, why: str, by: Person, now: datetime) -> None:
+    """Take back that a machine goes anyway, while it is still here; twice is once.
+
+    Raises:
+        Refusal: no reason is said, or the machine has gone out since it was decided.
+
+    """
+    row = Override.objects.select_for_update(of=("self",), no_key=True).get(pk=row.pk)
+    if row.struck:
+        return
+    if not why.strip():
+        raise Refusal("Say why it is taken back.", "why")
+    if row.booking.hand_overs.filter(at__gte=row.at).exists():
+        raise Refusal("It has been handed over since; undo the hand-over instead.")
+    row.struck = True
+    row.save(update_fields=["struck"])
+    keep_change(row, "taken back", by=by, now=now, reason=why)
+    tell({row.machine_id})
 
 
 def answer_for_safety(

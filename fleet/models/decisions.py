@@ -9,6 +9,7 @@ from fleet.models.bookings import Booking
 from fleet.models.machines import Machine
 from fleet.models.people import Person
 from fleet.models.places import Shop
+from fleet.models.services import Service
 
 
 class Override(models.Model):
@@ -17,11 +18,15 @@ class Override(models.Model):
     booking = models.ForeignKey(Booking, models.PROTECT, related_name="overrides")
     machine = models.ForeignKey(Machine, models.PROTECT, related_name="overrides")
     against = models.CharField(max_length=400, help_text="what the block said")
+    service = models.ForeignKey(
+        Service, models.PROTECT, null=True, blank=True, related_name="+",
+        help_text="the service that is not done first; empty: it was about something else",
+    )  # fmt: skip
     reason = models.CharField(max_length=300)
     by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     at = models.DateTimeField()
     struck = models.BooleanField(
-        default=False, help_text="the check-out for which it was decided was undone"
+        default=False, help_text="taken back, or the check-out for which it was decided was undone"
     )
     seen_at = models.DateTimeField(null=True, blank=True, help_text="when a manager looked at it")
     seen_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")

@@ -300,6 +300,7 @@ def override_objections(booking: Booking, answer: Availability, decision: Decisi
         override_block(
             booking,
             against=say_objection(one, answer.today).words,
+            service=one.service,
             reason=decision.reason,
             by=decision.by,
             now=decision.now,

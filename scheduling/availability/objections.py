@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
-from fleet.models import Machine
+from fleet.models import Machine, Service
 from scheduling.availability.counter_facts import CounterFacts, Days, StandingBooking
 from scheduling.availability.time_to_work import can_be_planned
 from scheduling.models import Block, DuePoint, State
@@ -75,6 +75,12 @@ class Objection:
     point: DuePoint | None = None
     missing: str = ""
     done_before: bool = False
+
+    @property
+    def service(self) -> Service | None:
+        """The service that it is about, where it is about one."""
+        point = self.point or (self.block.due_point if self.block else None)
+        return point.service if point else None
 
     def done(self) -> "Objection":
         """Return it with its work done before; built at one go, since a calendar asks for many."""

@@ -7,7 +7,7 @@ against a booking is told by its block, whose cause lasts.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -42,12 +42,14 @@ class Risk:
 
     The booking carries is_out: whether the machine has left.
     settled: its work has a shop day before the booking goes out; until: the last such day.
+    lacking: services among its work that have none.
     """
 
     booking: Booking
     block: Block
     settled: bool = False
     until: date | None = None
+    lacking: frozenset[int] = frozenset()
 
     @property
     def work(self) -> StandsAgainst:
@@ -148,9 +150,17 @@ def _against(
             told.setdefault(block.pk, []).append(one)
     for block in own:
         if found := told.get(block.pk):
-            settled = all(one.settled_before(first) for one in found)
+            open_ones = [one for one in found if not one.settled_before(first)]
             days = [one.until for one in found if one.until]
-            yield Risk(booking, block, settled, max(days, default=None))
+            lacking = frozenset(filter(None, (_service_of(one, block) for one in open_ones)))
+            yield Risk(booking, block, not open_ones, max(days, default=None), lacking)
+
+
+def _service_of(one: Objection, block: Block) -> int | None:
+    """Return the number of the service that an objection of a block is about."""
+    if isinstance(one.point, _Coming):
+        return one.point.service_id
+    return block.due_point.service_id if block.due_point else None
 
 
 def _objections(
@@ -189,6 +199,7 @@ class _Coming:
 
     pk: int
     p50: date
+    service_id: int | None
     service: _Bars = _Bars()
     state: str = State.COMING_DUE
     hard: bool = False
@@ -211,7 +222,7 @@ def _coming(blocks: Iterable[Block]) -> tuple[list[Any], dict[int, date]]:
         for number, work in enumerate(works):
             first = number == 0 and block.due_point_id is not None
             key = block.due_point_id if first and block.due_point_id else -len(points) - 1
-            points.append(_Coming(key, date.fromisoformat(work["day"])))
+            points.append(_Coming(key, date.fromisoformat(work["day"]), work["service"]))
             if work["planned"]:
                 days[key] = date.fromisoformat(work["planned"])
     return points, days
@@ -225,8 +236,11 @@ def _first_work(block: Block) -> Mapping[str, Any]:
 
 def _keep_gravest(found: dict[tuple[int, StandsAgainst], Risk], risk: Risk) -> None:
     place = (risk.booking.pk, risk.work)
-    if place not in found or _rank(risk) < _rank(found[place]):
-        found[place] = risk
+    other = found.get(place)
+    if other is not None:  # what lacks beside the shared service is lacking whichever is told
+        lacking = risk.lacking | other.lacking
+        risk = replace(min(other, risk, key=_rank), lacking=lacking)
+    found[place] = risk
 
 
 def _rank(risk: Risk) -> int:

@@ -26,7 +26,8 @@ class AtRisk:
     """One booking, what stands against it (gravest first), and what to do about it.
 
     said: the sentence of each block.  in_time: all of it is planned before the machine goes out.
-    given_up: by the plan.  decided: who let it go out anyway, and why.
+    given_up: by the plan.  decided: who let it go out anyway, and why.  lacking: services that
+    stand against it and are not planned before it goes out.
     """
 
     booking: Booking
@@ -36,6 +37,7 @@ class AtRisk:
     in_time: bool = False
     given_up: bool = False
     decided: str = ""
+    lacking: frozenset[int] = frozenset()
 
     @property
     def state(self) -> str:
@@ -81,7 +83,9 @@ def _entry(risks: Sequence[Risk], said: dict[int, str], today: date) -> AtRisk:
     blocks = [risk.block for risk in risks]
     sentences = [said[block.pk] for block in blocks]
     in_time = all(risk.settled for risk in risks)
-    return AtRisk(booking, blocks, sentences, what_to_do(booking, risks, today), in_time)
+    lacking = frozenset().union(*(risk.lacking for risk in risks))
+    what = what_to_do(booking, risks, today)
+    return AtRisk(booking, blocks, sentences, what, in_time, lacking=lacking)
 
 
 def what_to_do(booking: Booking, risks: Sequence[Risk], today: date) -> str:

@@ -96,11 +96,8 @@ def risk_groups(entries: Iterable[AtRisk], given_up: Iterable[Booking], today: d
     """
     listed = _with_given_up(list(entries), {booking.pk: booking for booking in given_up})
     here = [entry for entry in listed if not entry.is_out]
-    told = _decided([entry.booking.pk for entry in here if not _has_a_way(entry)], today)
-    here = [
-        replace(entry, decided=told[entry.booking.pk]) if _is_decided(entry, told) else entry
-        for entry in here
-    ]
+    told = _decided([entry.booking.pk for entry in here if not _has_a_way(entry)])
+    here = [_with_decision(entry, told.get(entry.booking.pk, ()), today) for entry in here]
     no_way = [one for one in here if not _has_a_way(one)]
     return RiskGroups(
         no_way,
@@ -131,23 +128,42 @@ def _with_given_up(entries: list[AtRisk], given_up: dict[int, Booking]) -> list[
     return sorted(found, key=lambda one: (one.booking.first_day, one.booking.pk))
 
 
-def _decided(booking_ids: Collection[int], today: date) -> dict[int, str]:
-    """Return booking -> who decided that it goes anyway, and why."""
-    told: dict[int, list[str]] = defaultdict(list)
-    if not booking_ids:
-        return {}
-    rows = Override.objects.filter(booking__in=booking_ids, struck=False).select_related(
-        "by", "machine__yard"
-    )
-    for row in rows.order_by("at"):
-        day = row.at.astimezone(row.machine.yard.zone).date()
-        said = f"{row.by} let it go anyway on {short_date(day, today)}: {row.reason}"
-        if said not in told[row.booking_id]:
-            told[row.booking_id].append(said)
-    return {pk: " ".join(said) for pk, said in told.items()}
+def _decided(booking_ids: Collection[int]) -> dict[int, list[Override]]:
+    """Return booking -> what was decided of it and stands, the earliest first; one query."""
+    told: dict[int, list[Override]] = defaultdict(list)
+    if booking_ids:
+        rows = Override.objects.filter(booking__in=booking_ids, struck=False)
+        for row in rows.select_related("by", "machine__yard").order_by("at", "pk"):
+            told[row.booking_id].append(row)
+    return told
 
 
-def _is_decided(entry: AtRisk, told: dict[int, str]) -> bool:
-    """Whether somebody decided, and nothing stands against it that nobody decides."""
+def _with_decision(entry: AtRisk, told: Sequence[Override], today: date) -> AtRisk:
+    """Say who decided that a booking goes as it is, if all that stands against it was decided.
+
+    What was decided of another machine, or against another service, decides nothing here; nor does
+    anything lift what nobody decides.
+    """
+    own = [row for row in told if row.machine_id == entry.booking.machine_id]
     final = any(block.hard or block.kind in NOBODY_DECIDES for block in entry.blocks)
-    return entry.booking.pk in told and not final
+    if not own or final or not _covered(entry, own):
+        return entry
+    said = dict.fromkeys(
+        f"{row.by} let it go anyway on"
+        f" {short_date(row.at.astimezone(row.machine.yard.zone).date(), today)}: {row.reason}"
+        for row in own
+    )
+    return replace(entry, decided=" ".join(said))
+
+
+def _covered(entry: AtRisk, told: Sequence[Override]) -> bool:
+    """Whether decisions speak of every service that is lacking.
+
+    One from before services were kept with it speaks of that which it names.
+    """
+    named = {row.service_id for row in told}
+    known = {block.due_point.service for block in entry.blocks if block.due_point}
+    for row in told:
+        if row.service_id is None:
+            named |= {one.pk for one in known if str(one).lower() in row.against.lower()}
+    return entry.lacking <= named

@@ -34,11 +34,15 @@ def groups(shop, given_up=()):
     return risk_groups(at_risk(risks_of(bookings, TODAY), TODAY), given_up, TODAY)
 
 
-def override(booking):
-    return Override.objects.create(
-        booking=booking, machine=booking.machine, against="oil overdue", reason="a short hire",
-        by=factories.Person(first_name="Odile"), at=NOON,
-    )  # fmt: skip
+def override(booking, **facts):
+    """Decide against what stands against it: the service of its block, if it has one."""
+    point = booking.machine.blocks.get().due_point
+    usual = {
+        "machine": booking.machine, "against": "oil overdue", "reason": "a short hire",
+        "service": point.service if point else None, "at": NOON,
+    }  # fmt: skip
+    by = factories.Person(first_name="Odile")
+    return Override.objects.create(booking=booking, by=by, **(usual | facts))
 
 
 def bookings(entries):
@@ -99,6 +103,50 @@ def test_a_decision_that_was_struck_decides_nothing(shop):
     row.struck = True
     row.save()
     assert bookings(groups(shop).no_way) == [booking]
+
+
+def test_what_stands_against_it_later_was_not_decided(shop):
+    booking = barred(shop)
+    override(booking)
+    assert bookings(groups(shop).planned) == [booking]
+    later = consequences.Block(machine=booking.machine)
+    assert bookings(groups(shop).no_way) == [booking]
+    Override.objects.create(
+        booking=booking, machine=booking.machine, against="chain", reason="looked at it",
+        service=later.due_point.service, by=factories.Person(), at=NOON,
+    )  # fmt: skip
+    assert bookings(groups(shop).planned) == [booking]
+
+
+def test_a_decision_about_the_machine_before_does_not_cover_the_one_in_its_place(shop):
+    booking = barred(shop)
+    override(booking, machine=factories.Machine())
+    assert bookings(groups(shop).no_way) == [booking]
+
+
+def test_a_decision_kept_without_its_service_speaks_of_the_one_that_it_names(shop):
+    booking, other = barred(shop), barred(shop)
+    service = booking.machine.blocks.get().due_point.service
+    for one in (booking, other):
+        override(one, service=None, against=f"{service} overdue by 12 h")
+    found = groups(shop)
+    assert (bookings(found.planned), bookings(found.no_way)) == ([booking], [other])
+
+
+def test_of_several_services_that_fall_due_each_has_to_be_decided(shop):
+    booking = factories.Booking(machine__yard__shop=shop, first_day=TODAY + 3 * DAY)
+    oil, chain, planned = (factories.Service() for _ in range(3))
+    day, before = (TODAY + 4 * DAY).isoformat(), (TODAY + DAY).isoformat()
+    consequences.Block(
+        machine=booking.machine, kind=Block.Kind.FALLS_DUE, booking=booking, due_point=None,
+        first_day=booking.first_day, last_day=booking.last_day,
+        works=[{"service": one.pk, "day": day, "planned": before if one == planned else None}
+               for one in (oil, chain, planned)],
+    )  # fmt: skip
+    override(booking, service=oil)
+    assert bookings(groups(shop).no_way) == [booking]
+    override(booking, service=chain)
+    assert bookings(groups(shop).planned) == [booking]
 
 
 @pytest.mark.parametrize("number", [2, 12])
