@@ -51,6 +51,7 @@ class PersonForm(PlacedForm):
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
+        self.asked_anew = self.instance.pk is None
         works = hours_of_week(self.instance)
         by = self.place.person
         yards = within(by, thing_lists.yards())
@@ -66,7 +67,7 @@ class PersonForm(PlacedForm):
             self.fields[f"hours_{day}"] = forms.FloatField(
                 required=False, min_value=0, max_value=24, label=name,
                 initial=works.get(day, usual),
-                help_text="" if day else "hours of work in the shop; empty: off",
+                help_text="" if day else "hours in the shop, which the plan fills; empty: off",
             )  # fmt: skip
 
     def clean_username(self) -> str:
@@ -130,9 +131,13 @@ class PersonForm(PlacedForm):
         return Role.HAND in (self.cleaned_data.get("role"), self.initial.get("role"))
 
     def after(self, row: Person) -> None:
-        """Keep the hours."""
-        hours = {day: self.cleaned_data[f"hours_{day}"] or None for day in range(7)}
-        keep_working_hours(row, hours)
+        """Keep the hours, which the plan fills; those that stood there already, of a mechanic."""
+        days = [f"hours_{day}" for day in range(7)]
+        if self.asked_anew and row.role != Role.MECHANIC and not set(days) & set(self.changed_data):
+            return
+        keep_working_hours(
+            row, {day: self.cleaned_data[name] or None for day, name in enumerate(days)}
+        )
 
 
 class QualificationForm(PlacedForm):

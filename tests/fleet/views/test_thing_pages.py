@@ -130,6 +130,24 @@ def test_a_person_gets_password_hours_skills_and_days_away(client, manager):
     assert "password" in logged
 
 
+FULL_WEEK = {f"hours_{day}": "8.0" for day in range(5)}
+
+
+@pytest.mark.parametrize(
+    ("role", "typed", "works"),
+    [
+        (Role.MECHANIC, {}, 5),  # as it stands in the form
+        (Role.HAND, {}, 0),  # else the plan would give a ranch hand a mechanic's work
+        (Role.DESK, {}, 0),
+        (Role.HAND, {"hours_0": "4"}, 5),  # hours that somebody typed are meant
+    ],
+)
+def test_the_plan_gets_hours_only_of_who_is_meant_to_work(client, manager, role, typed, works):
+    data = PERSON | {"shop": manager.shop_id, "role": role} | FULL_WEEK | typed | NO_ROWS
+    send(client, "people", data)
+    assert Person.objects.get(username="ingrid").working_hours.count() == works
+
+
 def test_days_away_on_days_off_are_said_to_change_nothing(client, manager):
     """They work on Mondays and Tuesdays; 11 and 12 March 2026 are a Wednesday and a Thursday."""
     data = PERSON | rows("qualifications") | {"shop": manager.shop_id, "password": "worn wrench 4"}
