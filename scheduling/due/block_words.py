@@ -65,7 +65,9 @@ def _retired(block: Block, today: date) -> str:
 
 def _by(block: Block, today: date) -> str:
     if block.past_by is not None and block.meter_kind:
-        return f" by {say_use(block.past_by, block.meter_kind, block.machine.yard.units)}"
+        left = block.due_point.remaining if block.due_point else None
+        past = block.past_by if left is None or left >= 0 else -left
+        return f" by {say_use(past, block.meter_kind, block.machine.yard.units)}"
     if block.due_day is not None and block.due_day < today:
         return f" since {short_date(block.due_day, today)}"
     return ""

@@ -147,8 +147,11 @@ def _remaining(line: DueWording) -> str:
 
 
 def _by(line: DueWording) -> str:
+    """Say how far past its due point it is, as all pages count it, once the window is over."""
     if line.past_window is not None and line.past_window > 0:
-        return f" by {say_use(line.past_window, line.kind, line.units)}"
+        late = line.remaining is not None and line.remaining < 0
+        past = -line.remaining if late else line.past_window  # type: ignore[operator]
+        return f" by {say_use(past, line.kind, line.units)}"
     if line.due_day is not None and line.due_day < line.today:
         return f" since {short_date(line.due_day, line.today)}"
     return ""

@@ -151,6 +151,13 @@ def test_the_sentence_does_not_say_twice_that_it_may_not_go():
     assert said(standing(blocks=[block(Kind.OVERDUE)])) == "Oil service overdue by 12 h"
 
 
+def test_how_far_it_is_overdue_is_counted_from_the_due_point_as_on_the_yard_page():
+    late = point(remaining=-22.0, meter_kind="hours")  # 12 h past a window of 10 h
+    assert said(standing(blocks=[block(Kind.OVERDUE, due_point=late)])) == (
+        "Oil service overdue by 22 h"
+    )
+
+
 def test_what_only_a_look_at_the_meter_can_tell_says_so():
     doubtful = point(state=State.DUE, p50=TODAY, chance_due=0.7, remaining=4.0, meter_kind="hours")
     words = said(standing(due_points=[doubtful]))

@@ -68,7 +68,7 @@ def test_window_makes_due_before_and_overdue_after(oil):
     interval.save()
     refresh(None, NOW)
     assert point().state == "overdue"
-    assert MachineState.objects.get().headline == "Oil change overdue by 5 h"
+    assert MachineState.objects.get().headline == "Oil change overdue by 10 h"
 
 
 def test_calendar_side_keeps_the_day_of_the_month(oil):

@@ -66,7 +66,8 @@ def test_why_asks_for_a_reading_first():
         (OIL, "Oil change due in 6 days, 23 h left"),
         (said(state="due"), "Oil change due now, 23 h left"),
         (said(state="due", remaining=-1.0), "Oil change due now"),
-        (said(state="overdue", past_window=12.0), "Oil change overdue by 12 h"),
+        # 12 h past its window of 13 h: counted from the due point, as the Yard and the sheet do
+        (said(state="overdue", past_window=12.0, remaining=-25.0), "Oil change overdue by 25 h"),
         (
             said(state="overdue", past_window=None, due_day=date(2026, 2, 20)),
             "Oil change overdue since Fri 20 Feb",
