@@ -13,10 +13,11 @@ from scheduling.trial.changes import read
 
 @dataclass(frozen=True)
 class DayAndMechanic:
-    """A day and who works."""
+    """A day and who works.  second: who helps, "" for nobody."""
 
     day: date
     mechanic: str
+    second: str = ""
 
 
 @dataclass(frozen=True)
@@ -119,4 +120,7 @@ def _why(row: dict[str, Any]) -> tuple[str, str]:
 
 
 def _place(row: dict[str, str] | None) -> DayAndMechanic | None:
-    return None if row is None else DayAndMechanic(date.fromisoformat(row["day"]), row["mechanic"])
+    if row is None:
+        return None
+    day = date.fromisoformat(row["day"])
+    return DayAndMechanic(day, row["mechanic"], row.get("second", ""))

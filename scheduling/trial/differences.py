@@ -127,10 +127,14 @@ def _move(
 def _place(spot: Spot | None, facts: ShopFacts) -> dict[str, str] | None:
     if spot is None:
         return None
-    worker = next((w for w in facts.workers if w.username == spot.mechanic), None)
-    name = worker.name if worker else spot.mechanic or ""
-    account = worker.account if worker else ""
-    return {"day": facts.horizon.date(spot.day).isoformat(), "mechanic": name, "account": account}
+    by_name = {worker.username: worker for worker in facts.workers}
+    worker, helper = by_name.get(spot.mechanic or ""), by_name.get(spot.second or "")
+    return {
+        "day": facts.horizon.date(spot.day).isoformat(),
+        "mechanic": worker.name if worker else spot.mechanic or "",
+        "second": helper.name if helper else spot.second or "",
+        "account": worker.account if worker else "",
+    }
 
 
 def _bookings(keys: tuple[str, ...], outcome: TrialOutcome) -> list[dict[str, str]]:

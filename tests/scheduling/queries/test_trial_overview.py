@@ -42,6 +42,13 @@ def test_moves_of_one_machine_between_the_same_places_stand_together():
     assert page.moves[2].after is None
 
 
+def test_a_move_to_other_help_alone_tells_who_helps():
+    before, after = (place("2026-03-03") | {"second": who} for who in ("", "Bo"))
+    shown = {"moves": [move("L-6", "Inspection", before, after)]}
+    (moved,) = trial_page(consequences.Trial(shown=shown), TODAY).moves
+    assert (moved.before.second, moved.after.second) == ("", "Bo")
+
+
 def test_a_move_that_an_older_version_kept_shows_its_whole_reason():
     kept = move("Q-1", "Oil", place("2026-03-03"), None, why="Ada is away. Bo has time.")
     (moved,) = trial_page(consequences.Trial(shown={"moves": [kept]}), TODAY).moves

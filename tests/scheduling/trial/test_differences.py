@@ -5,9 +5,9 @@ from types import SimpleNamespace
 
 import pytest
 
-from scheduling.core.planner import Change, Difference, TaskMove
+from scheduling.core.planner import Change, Difference, Spot, TaskMove
 from scheduling.trial.changes import DayClosed
-from scheduling.trial.differences import TrialOutcome, _sentence
+from scheduling.trial.differences import TrialOutcome, _place, _sentence
 
 TODAY = date(2026, 3, 2)
 FACTS = SimpleNamespace(horizon=SimpleNamespace(first=TODAY))
@@ -47,3 +47,14 @@ def test_moves_and_lost_bookings_are_counted():
     assert said(1.0, 2.0, moved=moved).startswith(
         "With the shop closed on Wed 4 Mar, 2 pieces of work move and 1 booking is lost; the plan"
     )
+
+
+def test_a_place_names_who_helps_since_that_alone_may_change():
+    """Else a move reads from Thu 24 Dec with Ada to Thu 24 Dec with Ada."""
+    people = [
+        SimpleNamespace(username=name.lower(), name=name, account="") for name in ("Ada", "Bo")
+    ]
+    facts = SimpleNamespace(workers=people, horizon=SimpleNamespace(date=lambda _: TODAY))
+    alone, helped = _place(Spot(0, "ada"), facts), _place(Spot(0, "ada", "bo"), facts)
+    assert (alone["mechanic"], alone["second"]) == ("Ada", "")
+    assert (helped["mechanic"], helped["second"]) == ("Ada", "Bo")
