@@ -68,6 +68,16 @@ def in_the_book():
     )
 
 
+def said_of_an_earlier_press(page):
+    """Assert that a page from memory repeats no word and no undo of a press before it was kept."""
+    page.evaluate(
+        """() => document.querySelector("main").insertAdjacentHTML("afterbegin",
+          '<div role="status"><p class="said">Q-3: undone.</p></div><form class="said">Undo</form>')"""
+    )
+    assert page.evaluate("document.documentElement.dataset.keptAt")
+    assert page.locator("main .said:visible").count() == 0
+
+
 def test_a_day_without_a_signal_is_in_the_book_once_and_in_order(open_page, live_server):
     day = timezone.now().date()
     case = day_of_two(day)
@@ -100,6 +110,7 @@ def test_a_day_without_a_signal_is_in_the_book_once_and_in_order(open_page, live
     fill_oil_change(page, "Q-2", worked="10", left="20")
     page.get_by_role("button", name="Leave what is ticked under way").click()
     expect(not_sent).to_have_text("3 entries on this phone are not sent yet")
+    said_of_an_earlier_press(page)
 
     press_earlier(page)
     pressed = rows_of(page)
