@@ -72,7 +72,7 @@ def said_of_an_earlier_press(page):
     """Assert that a page from memory repeats no word and no undo of a press before it was kept."""
     page.evaluate(
         """() => document.querySelector("main").insertAdjacentHTML("afterbegin",
-          '<div role="status"><p class="said">Q-3: undone.</p></div><form class="said">Undo</form>')"""
+          '<div role="status"><p class="said">Undone.</p></div><form class="said">Undo</form>')"""
     )
     assert page.evaluate("document.documentElement.dataset.keptAt")
     assert page.locator("main .said:visible").count() == 0
