@@ -85,7 +85,11 @@ def _line_of(lines: Lines, call: Call) -> int:
 def _worn(
     facts: Facts, lines: Lines, latest: Days, uses: dict[str, KindUse]
 ) -> tuple[Flags, Floats, dict[int, str]]:
-    """Judge what was measured since each service was last done against its limits."""
+    """Judge what was measured since each service was last done against its limits.
+
+    Each place wears by itself, so each has a trend of its own: the worst of them decides, and one
+    that is past its limit is enough.
+    """
     worn, life = np.zeros(len(lines), dtype=np.bool_), np.full(len(lines), np.nan)
     words: dict[int, str] = {}
     seen = facts.measured
@@ -99,18 +103,33 @@ def _worn(
         limit = (seen.low if low else seen.high)[since]
         rows = since[~np.isnan(limit)]
         pairs, number = np.unique(
-            np.column_stack([line[rows], seen.limit[rows]]), axis=0, return_inverse=True
+            np.column_stack([line[rows], seen.series[rows]]), axis=0, return_inverse=True
         )
         if not rows.size:
             continue
-        _, first = np.unique(number, return_index=True)
-        bound = WearLimit((seen.low if low else seen.high)[rows[first]], np.array(not low))
+        bound = WearLimit(_strictest(limit[~np.isnan(limit)], number, low), np.array(not low))
         reached = limit_reached(Measurements(number, at_life[rows], seen.value[rows]), bound)
         meets = _trend(number, at_life[rows], seen.value[rows], bound)
         np.logical_or.at(worn, pairs[:, 0], reached)
         np.fmin.at(life, pairs[:, 0], meets)
-        words |= _measured_words(facts, rows, number, pairs[:, 0])
+        last = np.zeros(len(pairs), dtype=np.int64)
+        last[number] = rows  # of several numpy keeps the last, and they come in order of time
+        for place in _worst_last(reached, meets).tolist():
+            words[int(pairs[place, 0])] = _said(facts, int(last[place]))
     return worn, life, words
+
+
+def _strictest(bounds: Floats, number: Ints, low: bool) -> Floats:
+    """Return the bound of each series: that which is met first, where services give several."""
+    found = np.full(int(number.max()) + 1, -np.inf if low else np.inf)
+    (np.maximum if low else np.minimum).at(found, number, bounds)
+    return found
+
+
+def _worst_last(reached: Flags, meets: Floats) -> Ints:
+    """Return the series in order: the last one is past its limit, or meets it first."""
+    late = np.where(np.isnan(meets), np.inf, meets)
+    return np.lexsort((-late, reached))
 
 
 def _trend(number: Ints, life: Floats, value: Floats, bound: WearLimit) -> Floats:
@@ -120,16 +139,12 @@ def _trend(number: Ints, life: Floats, value: Floats, bound: WearLimit) -> Float
     return limit_life(measured, bound)
 
 
-def _measured_words(facts: Facts, rows: Ints, number: Ints, of: Ints) -> dict[int, str]:
-    """Say what was measured last, and against which limit."""
+def _said(facts: Facts, row: int) -> str:
+    """Say what was measured, and against which limit."""
     seen = facts.measured
-    said = {}
-    for row, pair in zip(rows.tolist(), number.tolist(), strict=True):
-        bounds = [f"{b:g}" for b in (seen.low[row], seen.high[row]) if not np.isnan(b)]
-        unit = f" {seen.units[row]}" if seen.units[row] else ""
-        limits = " to ".join(bounds)
-        said[int(of[pair])] = f"{seen.names[row]} {seen.value[row]:g}{unit}, limit {limits}{unit}"
-    return said
+    bounds = [f"{b:g}" for b in (seen.low[row], seen.high[row]) if not np.isnan(b)]
+    unit = f" {seen.units[row]}" if seen.units[row] else ""
+    return f"{seen.names[row]} {seen.value[row]:g}{unit}, limit {' to '.join(bounds)}{unit}"
 
 
 def _life_when_measured(facts: Facts, lines: Lines, line: Ints, uses: dict[str, KindUse]) -> Floats:

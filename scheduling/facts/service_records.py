@@ -1,5 +1,6 @@
 """The service book of the machines of a run: standing records and what was measured."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -17,8 +18,8 @@ from scheduling.facts.yard_days import Floats, Ints, as_stored, local_days, seco
 
 DONE = "record__done_at"
 MEASURED_FIELDS = (
-    "record__machine_id", "limit_id", "limit__then_id", DONE, "value",
-    "limit__low", "limit__high", "limit__name", "limit__unit",
+    "record__machine_id", "limit__then_id", DONE, "value",
+    "limit__low", "limit__high", "limit__name", "limit__unit", "place",
 )  # fmt: skip
 
 
@@ -39,14 +40,15 @@ class RecordArrays:
 
 @dataclass(frozen=True)
 class Measured:
-    """Values measured against limits that call for a service; arrays of shape (v,).
+    """Values measured against limits that call for a service; arrays of shape (v,), by time.
 
     low, high: bounds, NaN for none; then: the service that the limit calls for; day: local days
-    since 1970-01-01; names: what was measured, units: in which unit.
+    since 1970-01-01; names: what was measured, with its place, units: in which unit.  series: the
+    same number for one quantity at one place in one unit, whatever service measured it.
     """
 
     machine: Ints
-    limit: Ints
+    series: Ints
     then: Ints
     day: Floats
     value: Floats
@@ -78,15 +80,24 @@ def _records(scope: Scope, now: datetime) -> QuerySet[ServiceRecord, Any]:
 def load_measured(machines: MachineArrays, scope: Scope, now: datetime) -> Measured:
     """Load what was measured against limits that call for a service, with one query."""
     found = transposed(rows_of(_values, scope, now=now), len(MEASURED_FIELDS))
-    machine, limit, then, done, value, low, high, name, unit = found
+    machine, then, done, value, low, high, name, unit, place = found
     row, known = machines.rows(machine)
     keep = np.flatnonzero(known)
     own = row[keep]
     day = local_days(seconds(done)[keep], machines.zone[own], machines.zones)
-    whole = [np.array(column, dtype=np.int64)[keep] for column in (limit, then)]
+    calls = np.array(then, dtype=np.int64)[keep]
     real = [_numbers(column)[keep] for column in (value, low, high)]
-    names, units = (tuple(column[i] for i in keep) for column in (name, unit))
-    return Measured(own, whole[0], whole[1], day, real[0], real[1], real[2], names, units)
+    units = tuple(unit[i] for i in keep)
+    names = tuple(f"{name[i]}, {place[i]}" if place[i] else name[i] for i in keep)
+    series = _series(zip(names, units, strict=True))
+    return Measured(own, series, calls, day, real[0], real[1], real[2], names, units)
+
+
+def _series(named: Iterable[tuple[str, str]]) -> Ints:
+    """Return a number for each quantity at its place, in its unit."""
+    numbers: dict[tuple[str, str], int] = {}
+    found = [numbers.setdefault((name.lower(), unit.lower()), len(numbers)) for name, unit in named]
+    return np.array(found, dtype=np.int64)
 
 
 def _values(scope: Scope, now: datetime) -> QuerySet[Measurement, Any]:
@@ -94,7 +105,7 @@ def _values(scope: Scope, now: datetime) -> QuerySet[Measurement, Any]:
         scope.on("record__machine"), record__void=False, record__done_at__lte=now,
         limit__then__isnull=False,
     ).exclude(record_id__in=corrected_records())  # fmt: skip
-    rows = measured.order_by("record__machine_id", "limit_id", "record__done_at", "pk")
+    rows = measured.order_by("record__machine_id", "record__done_at", "pk")
     return rows.values_list(
         *(as_stored(name) if name == DONE else name for name in MEASURED_FIELDS)
     )

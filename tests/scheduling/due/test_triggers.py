@@ -46,9 +46,9 @@ def test_service_earlier_on_the_day_of_the_finding_does_not_answer_it(machine):
     assert point().state == "due"
 
 
-def measured(machine, limit, days_ago, value):
+def measured(machine, limit, days_ago, value, place=""):
     record = serviced(machine, limit.service, days_ago)
-    Measurement.objects.create(record=record, limit=limit, value=value)
+    Measurement.objects.create(record=record, limit=limit, value=value, place=place)
 
 
 @pytest.fixture
@@ -67,6 +67,35 @@ def test_wear_trend_gives_the_life_at_which_it_meets_its_limit(machine, lining):
     assert due.due_life == pytest.approx(460)
     assert due.driver == "trend"
     assert due.why.startswith("Measured: lining 5 mm, limit 2 mm")
+
+
+def test_each_place_has_its_own_trend_and_the_worst_decides(machine, lining):
+    """Left 6 mm at 140 h, 5 mm at 220 h: 2 mm at 460 h.  Right loses a tenth of that."""
+    for place, values in {"left": (6.0, 5.0), "right": (6.0, 5.9)}.items():
+        for days_ago, value in zip((50, 30), values, strict=True):
+            measured(machine, lining, days_ago, value, place)
+    refresh(None, NOW)
+    assert point().due_life == pytest.approx(460)
+    assert point().why.startswith("Measured: lining, left 5 mm, limit 2 mm")
+
+
+def test_any_place_past_its_limit_is_enough_whichever_was_measured_last(machine, lining):
+    measured(machine, lining, 30, 1.9, "left")
+    measured(machine, lining, 30, 5.0, "right")
+    refresh(None, NOW)
+    assert (point().state, point().driver) == ("due", "trend")
+    assert point().why.startswith("Measured: lining, left 1.9 mm")
+
+
+def test_what_another_service_measured_is_of_the_same_trend(machine, lining):
+    """The basic service measured 6 mm, the yearly one 5 mm, against a stricter limit of 3 mm."""
+    yearly = Limit.objects.create(
+        service=make.Service(name="Yearly"), name="Lining", unit="mm", low=3.0, then=lining.then
+    )
+    measured(machine, lining, 50, 6.0)
+    measured(machine, yearly, 30, 5.0)
+    refresh(None, NOW)
+    assert point().due_life == pytest.approx(220 + 2 * 80)  # 1 mm in 80 h
 
 
 def test_value_past_its_limit_is_due_at_once_until_renewed(machine, lining):
