@@ -1,6 +1,8 @@
 """Shop days in a browser: readable by all, and a job moved by mouse, finger, keys and buttons."""
 
 import re
+import shutil
+import subprocess
 from datetime import datetime, time, timedelta
 
 import pytest
@@ -18,6 +20,7 @@ from tests import consequences, factories
 from tests.browser.conftest import DESKTOP, PHONE
 from tests.browser.test_look import RULES, SCREEN_NAMES, SCREENS
 from tests.factories import key_of
+from tests.require import require
 from tests.scheduling.bench_data import bench_case
 from tests.services.workers import wait_for
 
@@ -281,6 +284,27 @@ def test_loads_and_figures_stand_on_paper(open_page, case):
     assert not page.is_visible("[data-grip]")
     paper = page.pdf(prefer_css_page_size=True)
     assert len(re.findall(rb"/Type\s*/Page[^s]", paper)) == 1  # the week is one sheet for the wall
+
+
+def pages(page, folder, size):
+    """Print on sheets of a size, as the printer is told; return the words of each."""
+    file = folder / "week.pdf"
+    page.pdf(path=file, format=size, prefer_css_page_size=True)
+    require(shutil.which("pdftotext"), "pdftotext (poppler-utils)")
+    read = subprocess.run(["pdftotext", file, "-"], capture_output=True, check=True)
+    return read.stdout.decode().split("\f")[:-1]
+
+
+def test_the_week_of_a_large_shop_begins_beneath_its_heading_and_fits_on_a_large_sheet(
+    open_page, case, tmp_path
+):
+    for number in range(30):
+        factories.Mechanic(shop=case.mechanic.shop, first_name=f"Al{number}")
+    page = open_page(case.manager, reverse("shop-days"))
+    small = pages(page, tmp_path, "A4")
+    assert "Al0" in small[0].split()
+    assert len(small) == 2
+    assert len(pages(page, tmp_path, "A3")) == 1
 
 
 def test_figures_of_a_month_stand_on_paper_without_the_choices(open_page, case):
