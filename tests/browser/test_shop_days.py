@@ -298,7 +298,7 @@ def pages(page, folder, size):
 def test_the_week_of_a_large_shop_begins_beneath_its_heading_and_fits_on_a_large_sheet(
     open_page, case, tmp_path
 ):
-    for number in range(30):
+    for number in range(26):
         factories.Mechanic(shop=case.mechanic.shop, first_name=f"Al{number}")
     page = open_page(case.manager, reverse("shop-days"))
     small = pages(page, tmp_path, "A4")
