@@ -5,7 +5,8 @@ from typing import Any
 
 from django import forms
 
-from fleet.models import Shop
+from fleet.models import Part, Shop, Units
+from fleet.quantities import parse_number, parse_volume
 from fleet.queries.parts_of_shop import counted_parts, deliveries_to_come
 from fleet.queries.who_works import working_in
 from fleet.saying import short_date
@@ -15,6 +16,9 @@ from scheduling.forms.day_change_forms import ChangeForm, hours_field, person_fi
 from scheduling.queries.planned_work import work_of, work_on_days
 from scheduling.trial.changes import Change, Moved, PartGone, PartLate, TakesLonger
 
+PIECES_OR_QUARTS = "pieces; of a fluid in qt, or with its unit, such as 2 gal"
+MOST_ON_A_SHELF = 10_000_000
+"""Pieces, or mL of a fluid."""
 NOT_PLANNED = "This work is no longer in the plan; look at the page again, it may be done."
 
 
@@ -115,21 +119,39 @@ class GoneForm(ChangeForm):
             "invalid_choice": "The shop does not count that part, so no plan depends on it.",
         },
     )  # fmt: skip
-    left = forms.FloatField(
-        label="How many are there", initial=0, min_value=0, max_value=10_000_000,
-        help_text="pieces, or millilitres of a fluid",
+    left = forms.CharField(
+        label="How much is there", initial="0", max_length=40,
         widget=forms.TextInput(attrs={"inputmode": "decimal"}),
-        error_messages={
-            "required": "Say how many are there; 0 if none.",
-            "invalid": "Write a number, such as 0 or 2.",
-            "min_value": "A count cannot be below zero.",
-            "max_value": "That is more than a shelf holds; check the digits.",
-        },
+        error_messages={"required": "Say how much is there; 0 if none."},
     )  # fmt: skip
 
     def __init__(self, shop: Shop, today: date, data: Any = None) -> None:
         super().__init__(shop, today, data)
+        self.units = shop.units
         self.fields["part"].queryset = counted_parts(shop)  # type: ignore[attr-defined]
+        litres = shop.units == Units.METRIC
+        self.fields["left"].help_text = "pieces; of a fluid in L" if litres else PIECES_OR_QUARTS
+
+    def clean(self) -> dict[str, Any]:
+        """Read what is left as the part is counted, once both are given."""
+        given: dict[str, Any] = super().clean() or {}
+        part, typed = given.get("part"), given.get("left")
+        if part is not None and typed:
+            try:
+                given["left"] = self._amount(typed, part)
+            except ValueError as no:
+                self.add_error("left", str(no))
+        return given
+
+    def _amount(self, typed: str, part: Part) -> float:
+        """Return pieces, or mL of a fluid, which is typed as the shop measures it."""
+        fluid = part.kind == Part.Kind.FLUID
+        left = parse_volume(typed, self.units) if fluid else parse_number(typed)
+        if left < 0:
+            raise ValueError("A count cannot be below zero.")
+        if left > MOST_ON_A_SHELF:
+            raise ValueError("That is more than a shelf holds; check the digits.")
+        return left
 
     def change(self) -> Change:
         """Return what is left of the part."""

@@ -89,3 +89,23 @@ def test_a_part_that_is_not_there(shop):
     StockMovement.objects.create(part=part, shop=shop, quantity=3, reason="count", at=NOON)
     assert change(GoneForm(shop, TODAY, given)) == PartGone(part.pk, "belt", 0.0)
     assert "below zero" in fault(GoneForm(shop, TODAY, given | {"left": "-1"}), "left")
+
+
+@pytest.mark.parametrize(
+    ("units", "typed", "left"),
+    [("us", "3", 2839.1), ("us", "2 gal", 7570.8), ("metric", "3", 3000.0), ("us", "0", 0.0)],
+)
+def test_what_is_left_of_a_fluid_is_typed_as_the_shop_measures_it(shop, units, typed, left):
+    shop.units = units
+    shop.save()
+    oil = factories.Part(name="oil", kind="fluid")
+    StockMovement.objects.create(part=oil, shop=shop, quantity=9000, reason="count", at=NOON)
+    form = GoneForm(shop, TODAY, {"part": oil.pk, "left": typed})
+    assert change(form).left == pytest.approx(left, abs=0.1)
+
+
+@pytest.mark.parametrize("typed", ["some", "3 miles", "99999999"])
+def test_what_is_no_amount_is_said_at_its_field(shop, typed):
+    oil = factories.Part(name="oil", kind="fluid")
+    StockMovement.objects.create(part=oil, shop=shop, quantity=9000, reason="count", at=NOON)
+    assert fault(GoneForm(shop, TODAY, {"part": oil.pk, "left": typed}), "left")

@@ -80,6 +80,8 @@ def test_an_odd_measurement_is_asked_about_once_and_the_answer_is_of_that_value_
     name = f"limit_{limit.pk}"
     page = client.post(address(case), filled() | {name: "3800"})
     assert "19 times the limit of 200" in page.text
+    assert '<a href="#really-so">' in page.text  # the tick stands far below what is asked
+    assert 'id="really-so"' in page.text
     assert not ServiceRecord.objects.exists()
     mark = f"{name}: {limit.name} 3800 {limit.unit}"
     page = client.post(address(case), filled() | {name: "4800", "really_so": mark})
