@@ -98,18 +98,43 @@ def carry_on(
     labels = dict(SheetEntry.objects.filter(by=by, sheet=sheet).values_list("field", "label"))
     spend_sheet(sheet, by=by, now=now)
     new = hashlib.sha256(sheet.encode()).hexdigest()[:32]
-    rows = [
-        SheetEntry(
-            machine=machine, by=by, sheet=new, field=name, label=labels.get(name, ""),
-            value=value, typed_at=now, kept_at=now, key=new,
-        )
-        for name, value in typed.items()
-    ]  # fmt: skip
+    rows = _rows(machine, new, typed, labels, by, now)
     over = SheetEntry(
         machine=machine, by=by, sheet=sheet, field=OVER, typed_at=now, kept_at=now, key=sheet,
         spent_at=now,
     )  # fmt: skip
     SheetEntry.objects.bulk_create([over, *rows], ignore_conflicts=True)
+
+
+def open_again(
+    machine: Machine, sheet: str, typed: Mapping[str, str], *, by: Person, at: datetime
+) -> None:
+    """Let what stood on a sheet that was finished stand open again, since that was undone.
+
+    sheet: its key, which the book knows: what stands open has a new one.  at: when it was finished;
+    a meter's reading is of that day.
+    """
+    labels = dict(SheetEntry.objects.filter(by=by, sheet=sheet).values_list("field", "label"))
+    new = hashlib.sha256(f"{sheet} undone".encode()).hexdigest()[:32]
+    rows = _rows(machine, new, typed, labels, by, at)
+    SheetEntry.objects.bulk_create(rows, ignore_conflicts=True)
+
+
+def _rows(
+    machine: Machine,
+    sheet: str,
+    typed: Mapping[str, str],
+    labels: Mapping[str, str],
+    by: Person,
+    at: datetime,
+) -> list[SheetEntry]:
+    return [
+        SheetEntry(
+            machine=machine, by=by, sheet=sheet, field=name, label=labels.get(name, ""),
+            value=value, typed_at=at, kept_at=at, key=sheet,
+        )
+        for name, value in typed.items()
+    ]  # fmt: skip
 
 
 @transaction.atomic

@@ -1,17 +1,27 @@
 """What somebody just did is remembered for ten minutes, so that one press can take it back."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db.models import Model
 
 from fleet.models import Act, Machine, Person
 
 
+@dataclass(frozen=True)
+class SentSheet:
+    """A job sheet as it was sent.  key: of its form; typed: field -> value."""
+
+    key: str
+    typed: Mapping[str, str]
+
+
 def remember_act(
     what: Act.What,
     words: str,
-    rows: Mapping[str, Iterable[Model]],
+    rows: Mapping[str, Iterable[Model] | SentSheet],
     *,
     by: Person | None,
     now: datetime,
@@ -20,13 +30,19 @@ def remember_act(
     """Keep an act inside the caller's transaction, with one query; the same act twice is one.
 
     words: what would be undone, as in "the return of E-07".  rows: kind -> the rows that it
-    brought, as `undo_acts` knows them.  What nobody in particular did is not remembered.
+    brought, as `undo_acts` knows them, or the sheet that it was written from, to stand there again.
+    What nobody in particular did is not remembered.
     """
-    keys = {kind: [row.pk for row in brought] for kind, brought in rows.items()}
-    keys = {kind: found for kind, found in keys.items() if found}
+    keys: dict[str, list[Any]] = {
+        kind: found
+        for kind, brought in rows.items()
+        if not isinstance(brought, SentSheet) and (found := [row.pk for row in brought])
+    }
     if by is None or not keys:
         return
     kind, first = next(iter(keys.items()))
+    sheets = {kind: one for kind, one in rows.items() if isinstance(one, SentSheet)}
+    keys |= {name: [one.key, dict(one.typed)] for name, one in sheets.items()}
     act = Act(
         what=what, by=by, at=now, machine=machine, words=words[:200], rows=keys,
         key=f"{what}:{kind}:{first[0]}",

@@ -7,6 +7,7 @@ built upon it is refused there, in its own words.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 
@@ -19,6 +20,7 @@ from fleet.actions.correct_records import strike_record
 from fleet.actions.count_stock import strike_movement
 from fleet.actions.decide_work import take_back_put_off
 from fleet.actions.keep_changes import keep_change
+from fleet.actions.keep_sheet_entries import open_again
 from fleet.actions.lay_down_work import take_back_progress
 from fleet.actions.make_bookings import call_off
 from fleet.actions.wait_list import end_wait
@@ -160,7 +162,14 @@ def _movements(undoing: _Undoing, keys: Sequence[int]) -> None:
         strike_movement(row, why=undoing.why, by=undoing.by, now=undoing.now)
 
 
-STEPS: dict[str, Callable[[_Undoing, Sequence[int]], None]] = {
+def _sheet(undoing: _Undoing, kept: Sequence[Any]) -> None:
+    """What was finished from a sheet stands on it again: it is mended there and sent anew."""
+    key, typed = kept
+    if (machine := undoing.act.machine) is not None:
+        open_again(machine, key, typed, by=undoing.by, at=undoing.act.at)
+
+
+STEPS: dict[str, Callable[[_Undoing, Sequence[Any]], None]] = {
     "hand over": _hand_overs,
     "record": _records,
     "settled": _settled,
@@ -173,5 +182,6 @@ STEPS: dict[str, Callable[[_Undoing, Sequence[int]], None]] = {
     "class line": _class_lines,
     "wait": _waits,
     "movement": _movements,
+    "sheet": _sheet,
 }
 """Kind of row -> how it is taken back, in this order."""

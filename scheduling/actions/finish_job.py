@@ -1,15 +1,16 @@
 """A mechanic finishes a job: readings, book entries, findings and parts in one transaction."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import Model
 
 from fleet.actions.keep_sheet_entries import carry_on, spend_sheet
 from fleet.actions.note_findings import holds_of, settle_findings
 from fleet.actions.record_work import MeasuredValue, WorkDone, record_services
-from fleet.actions.remember_acts import remember_act
+from fleet.actions.remember_acts import SentSheet, remember_act
 from fleet.actions.require_qualified import refuse_unqualified
 from fleet.actions.take_readings import NewReading, ReadingRefused, take_together
 from fleet.models import (
@@ -108,6 +109,7 @@ class FinishedJob:
     was done, of what was written down without a signal and comes in late; None: now.  checks: those
     that were not good, of all work.  beyond: values beyond their limits at work that does not go
     into the book with it.  stays: what stands under that work, field -> value: kept on its sheet.
+    typed: all that stood on the sheet, in the same way, for whoever undoes it.
     """
 
     machine: Machine
@@ -125,6 +127,7 @@ class FinishedJob:
     at: datetime | None = None
     beyond: Sequence[MeasuredValue] = ()
     stays: Mapping[str, str] = field(default_factory=dict)
+    typed: Mapping[str, str] = field(default_factory=dict)
 
 
 @transaction.atomic
@@ -174,12 +177,14 @@ def remember_job(
     fresh = [record for record in records if record.entered_at == now]
     measured = [finding for record in fresh for finding in record.just_found or ()]
     unsafe = {one.pk: one for one in [*found, *measured] if one.gravity == Finding.Gravity.UNSAFE}
-    rows = {
+    rows: dict[str, Iterable[Model] | SentSheet] = {
         "record": fresh,
         "finding": found,
         "hold": [hold for finding in unsafe.values() for hold in holds_of(finding)],
         "reading": [reading for reading in readings if reading.entered_at == now],
     }
+    if job.typed:
+        rows["sheet"] = SentSheet(job.form_key, job.typed)
     what = "job on" if records else "finding on" if found else "reading of"
     words = f"the {what} {job.machine.tag}"
     remember_act(Act.What.JOB, words, rows, by=by, now=now, machine=job.machine)

@@ -24,6 +24,20 @@ NOT_TO_FINISH = {
 }
 """What is asked about as work is finished, and the question."""
 
+NOT_TYPED = frozenset(
+    {
+        "csrfmiddlewaretoken",
+        "act_key",
+        "form_key",
+        "also",
+        "also_shown",
+        "done",
+        "really_so",
+        "stays",
+    }
+)
+"""Names that a sheet sends and nobody typed, or that stand many times."""
+
 
 class CarriedFields(forms.Form):
     """Returns what stays on the sheet of a visit that goes on another day."""
@@ -49,6 +63,18 @@ class CarriedFields(forms.Form):
         steps = {name: str(self.data[name]) for name in self.data if name.startswith(answered)}
         kept = {name: value for name, value in {**typed, **steps}.items() if value.strip()}
         return kept | self.ticked_off()
+
+    def all_typed(self) -> dict[str, str]:
+        """Return all that stands on the sheet, each tick of many by itself: field -> value."""
+        if not hasattr(self.data, "getlist"):
+            return {}
+        single = {
+            name: str(value)
+            for name, value in self.data.items()
+            if value and name not in NOT_TYPED and not name.startswith("text_")
+        }
+        done = {f"done={key}": "on" for key in self.data.getlist("done")}
+        return single | done | self.ticked_off()
 
     def ticked_off(self) -> dict[str, str]:
         """Return the services that work was shown to count as too, and that were unticked."""

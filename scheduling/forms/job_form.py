@@ -296,6 +296,7 @@ class JobForm(
             checks=cleaned["checks"],
             beyond=cleaned["beyond"],
             stays=self.staying(self._entered) if self.end is SheetEnd.FINISH else {},
+            typed=self.all_typed() if self.end is SheetEnd.FINISH else {},
             gravity=cleaned.get("gravity") or Finding.Gravity.NOTE,
             repair=self.repair_guess(),
             done_by=self.people.get(cleaned.get("done_by", "")),

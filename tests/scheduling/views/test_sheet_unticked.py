@@ -122,7 +122,8 @@ def test_a_changed_quantity_without_a_tick_is_asked_about_and_an_unchanged_one_i
 )
 def test_how_bad_without_what_is_refused_at_every_end(client, case, url, gravity, sentence):
     place = f"{reverse(url, args=['Q-1'])}?day={TODAY}"
-    more = {"worked": "10", "left": "20", "reason": "no filter", "gravity": gravity}
+    of_end = {"leave-work": {"worked": "10", "left": "20"}, "put-off": {"reason": "no filter"}}
+    more = of_end.get(url, {}) | {"gravity": gravity}
     page = client.post(place, filled(done=[key_of("Q-1", "oil")], **more))
     assert sentence in page.text
     assert not Reading.objects.filter(value=125.5).exists()
