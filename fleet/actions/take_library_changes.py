@@ -8,11 +8,11 @@ from django.db import transaction
 
 from fleet.actions.keep_changes import ChangedValue, keep_change
 from fleet.actions.keep_steps import number_steps
-from fleet.actions.take_procedures import cautions_called
+from fleet.actions.take_jobs import cautions_called, jobs_called, take_jobs
 from fleet.changed_facts import tell
 from fleet.models import LibraryCopy, Limit, Person, Service, ServiceNeed, ServiceStep
 from fleet.procedures.library import procedure_called
-from fleet.procedures.offered_changes import HEAD, STEP, OfferedChange, offered_changes
+from fleet.procedures.offered_changes import HEAD, LIMIT, STEP, OfferedChange, offered_changes
 from fleet.procedures.own_content import content_of
 from fleet.queries.machines_touched import of_service
 from fleet.refusal import Refusal
@@ -39,6 +39,9 @@ def take_changes(
         raise Refusal("The library has no such procedure any more; yours stays as it is.")
     offered = changes_offered(copy)
     taken = [one for one in offered if one.key in keys]
+    keys_taken = {one.key for one in taken}
+    limits = (one for one in procedure.body["limits"] if f"{LIMIT}:{one['name']}" in keys_taken)
+    take_jobs((one.get("then", "") for one in limits), by=by, now=now)
     for change in taken:
         _apply(change, copy.service, procedure.body)
     _in_order(copy.service, [step.key for step in procedure.steps])
@@ -94,8 +97,13 @@ def _apply_step(key: str, service: Service, body: Mapping[str, Any]) -> None:
 def _apply_limit(name: str, service: Service, body: Mapping[str, Any]) -> None:
     """Say anew what is measured; what the library dropped stays: values were held against it."""
     told = next((one for one in body["limits"] if one["name"] == name), None)
-    if told is not None:
-        Limit.objects.update_or_create(service=service, makeup=None, name=name, defaults=told)
+    if told is None:
+        return
+    then = jobs_called([told.get("then", "")]).get(told.get("then", ""))
+    values = {**told, "then": then}
+    Limit.objects.update_or_create(service=service, makeup=None, name=name, defaults=values)
+    own = service.limits.filter(name=name, then=None).exclude(makeup=None)
+    own.update(then=then)  # a make-up's own bounds call for the same, unless it said otherwise
 
 
 def _in_order(service: Service, keys: list[str]) -> None:

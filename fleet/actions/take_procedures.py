@@ -7,8 +7,8 @@ from datetime import datetime
 from django.db import transaction
 
 from fleet.actions.keep_changes import keep_change
+from fleet.actions.take_jobs import cautions_called, jobs_called, take_jobs
 from fleet.models import (
-    Caution,
     LibraryCopy,
     Limit,
     Person,
@@ -17,7 +17,7 @@ from fleet.models import (
     ServiceStep,
     Skill,
 )
-from fleet.procedures.library import LibraryProcedure, library_cautions
+from fleet.procedures.library import LibraryProcedure
 
 QUALIFIED = "inspector"
 """Name of the skill that a procedure asks for which only a qualified person may do."""
@@ -45,6 +45,7 @@ def _take(procedure: LibraryProcedure, by: Person | None, now: datetime) -> Serv
         ServiceNeed(service=service, place=place, share=share)
         for place, share in procedure.needs.items()
     )
+    take_jobs((one.then for one in procedure.limits), by=by, now=now)
     write_content(service, procedure)
     LibraryCopy.objects.create(
         service=service, code=procedure.code, digest=procedure.digest, body=procedure.body,
@@ -62,8 +63,15 @@ def _free_code(code: str) -> str:
 
 
 def write_content(service: Service, procedure: LibraryProcedure) -> None:
-    """Give a service that has none the limits and the steps of a procedure."""
-    Limit.objects.bulk_create(Limit(service=service, **asdict(one)) for one in procedure.limits)
+    """Give a service that has none the limits and the steps of a procedure.
+
+    A limit calls for the job that follows it in the library, as far as the shop has that job.
+    """
+    jobs = jobs_called(one.then for one in procedure.limits)
+    Limit.objects.bulk_create(
+        Limit(service=service, **{**asdict(one), "then": jobs.get(one.then)})
+        for one in procedure.limits
+    )
     cautions = cautions_called(step.caution for step in procedure.steps)
     ServiceStep.objects.bulk_create(
         ServiceStep(
@@ -72,14 +80,3 @@ def write_content(service: Service, procedure: LibraryProcedure) -> None:
         )
         for number, step in enumerate(procedure.steps, start=1)
     )  # fmt: skip
-
-
-def cautions_called(codes: Iterable[str]) -> dict[str, Caution]:
-    """Return the cautions of codes, those that the shop has not yet written as the library has."""
-    wanted = {code for code in codes if code}
-    told = library_cautions()
-    Caution.objects.bulk_create(
-        [Caution(code=code, **told[code]) for code in sorted(wanted) if code in told],
-        ignore_conflicts=True,  # what the shop says of a caution stands
-    )
-    return {row.code: row for row in Caution.objects.filter(code__in=wanted)}

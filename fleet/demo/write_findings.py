@@ -40,6 +40,8 @@ QUIET = 0.85
 
 def _good_value(rng: np.random.Generator, limit: Limit, usual: float | None) -> float:
     """A value well inside a limit; one whose trend is watched hardly moves."""
+    if usual is None and limit.then_id and limit.low is None and limit.high:
+        usual = limit.high / 2
     if usual is not None:
         return round(usual * float(rng.normal(1, 0.008)), 2)
     if limit.low is not None and limit.high is None and limit.makeup_id:

@@ -6,11 +6,13 @@ published source stands beside it, every other is asked for from the machine's o
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from functools import cache, cached_property
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
+
+from fleet.procedures.following_jobs import FOLLOWING, job_after
 
 FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "procedures"
 SHARED = ("common.json", "platforms.json")
@@ -66,7 +68,11 @@ def plain_step(values: Mapping[str, Any]) -> dict[str, Any]:
 
 @dataclass(frozen=True)
 class LibraryLimit:
-    """What is measured; low and high stand only beside a published source."""
+    """What is measured; low and high stand only beside a published source.
+
+    then: code of the job that follows once it is past its limit (`following_jobs`), by common
+    practice.
+    """
 
     name: str
     unit: str = ""
@@ -77,6 +83,12 @@ class LibraryLimit:
     places: str = ""
     safety: bool = False
     source: str = ""
+    then: str = ""
+
+
+def plain_limit(values: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the fields of a limit as a content has them: that nothing follows is not told."""
+    return {name: value for name, value in values.items() if name != "then" or value}
 
 
 @dataclass(frozen=True)
@@ -106,7 +118,7 @@ class LibraryProcedure:
             "cautions": sorted(self.cautions),
             "needs": dict(sorted(self.needs.items())),
             "steps": [plain_step(asdict(step)) for step in self.steps],
-            "limits": [asdict(limit) for limit in self.limits],
+            "limits": [plain_limit(asdict(limit)) for limit in self.limits],
         }
 
     @cached_property
@@ -141,7 +153,7 @@ def library() -> tuple[LibraryKind, ...]:
     told = [json.loads((FOLDER / name).read_text(encoding="utf-8")) for name in SHARED]
     steps = {one["key"]: LibraryStep(**one) for part in told for one in part["steps"]}
     limits = {one["name"]: LibraryLimit(**one) for part in told for one in part["limits"]}
-    others = {FOLDER / name for name in (*SHARED, FAULTS, GROUPS, DRAWINGS, SAID_BEFORE)}
+    others = {FOLDER / name for name in (*SHARED, FAULTS, GROUPS, DRAWINGS, SAID_BEFORE, FOLLOWING)}
     files = sorted(set(FOLDER.glob("*.json")) - others)
     kinds = [_kind(json.loads(file.read_text(encoding="utf-8")), steps, limits) for file in files]
     return tuple(sorted(kinds, key=lambda one: one.title))
@@ -167,7 +179,7 @@ def _procedure(
         occasion=told["occasion"],
         minutes=told["minutes"],
         steps=chosen,
-        limits=tuple(limits[name] for name in measured),
+        limits=tuple(replace(limits[name], then=job_after().get(name, "")) for name in measured),
         cautions=tuple(told["cautions"]),
         needs=needs_of_steps(chosen),
         by_certificate=told.get("by_certificate", False),

@@ -9,6 +9,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from fleet.procedures.following_jobs import following_jobs
+
 Body = Mapping[str, Any]
 STEP, LIMIT, HEAD = "step", "limit", "head"
 HEADS = {"minutes": "Minutes", "cautions": "Cautions", "needs": "From the shelf"}
@@ -74,11 +76,17 @@ def _said(row: Mapping[str, Any] | None) -> str:
     if row is None:
         return ""
     rest = [
-        f"{name.replace('_', ' ')} {_plain(value)}"
+        f"{name.replace('_', ' ')} {_job(value) if name == 'then' else _plain(value)}"
         for name, value in row.items()
         if name not in ("text", "name", "key") and value not in (None, "", False, 1.0)
     ]
     return f"{row.get('text') or row.get('name')} ({', '.join(rest)})" if rest else row["text"]
+
+
+def _job(code: str) -> str:
+    """Return the name of a job of the library, else what the shop calls its own."""
+    known = following_jobs().get(code)
+    return f"“{known.name if known else code}”"
 
 
 def _plain(value: Any) -> str:

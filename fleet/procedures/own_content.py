@@ -4,7 +4,7 @@ from dataclasses import fields
 from typing import Any
 
 from fleet.models import Service
-from fleet.procedures.library import LibraryLimit, LibraryStep, plain_step
+from fleet.procedures.library import LibraryLimit, LibraryStep, plain_limit, plain_step
 
 
 def content_of(service: Service) -> dict[str, Any]:
@@ -21,8 +21,10 @@ def content_of(service: Service) -> dict[str, Any]:
             for step in service.steps.select_related("caution").order_by("position", "pk")
         ],
         "limits": [
-            _values(limit, LibraryLimit)
-            for limit in service.limits.filter(makeup=None).order_by("pk")
+            plain_limit(
+                {**_values(limit, LibraryLimit), "then": limit.then.code if limit.then else ""}
+            )
+            for limit in service.limits.filter(makeup=None).select_related("then").order_by("pk")
         ],
     }
 

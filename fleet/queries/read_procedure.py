@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 
 from fleet.models import Interval, MakeUp, Service, ServiceStep, StepPicture
 from fleet.procedures import FilledStep, OnMachine, fill_steps, on_makeup
+from fleet.procedures.following_jobs import following_jobs
 from fleet.procedures.library import library
 from fleet.procedures.steps_of_machines import OF_MAKEUP
 
@@ -62,6 +63,28 @@ def read_on(service: Service, makeup: MakeUp | None, units: str) -> list[FilledS
     steps = service.steps.select_related("caution", "picture").order_by("position", "pk")
     fitted = on_makeup(makeup, units) if makeup else OnMachine(makeup_id=0, units=units)
     return fill_steps(steps, service.limits.all(), fitted)
+
+
+@dataclass(frozen=True)
+class CalledJob:
+    """What is measured, and the job that is due past its limit.  source: how that is known."""
+
+    name: str
+    then: Service
+    source: str
+
+
+def calls_of(service: Service) -> list[CalledJob]:
+    """Return what the measures of a service call for, each once; one query."""
+    rows = service.limits.exclude(then=None).select_related("then").order_by("name", "pk")
+    found: dict[tuple[str, Service], CalledJob] = {}
+    for row in rows:
+        if row.then is None:
+            continue
+        job = following_jobs().get(row.then.code)
+        known = job.source if job and row.name in job.limits else ""
+        found.setdefault((row.name, row.then), CalledJob(row.name, row.then, known))
+    return list(found.values())
 
 
 def step_on_each(step: ServiceStep, units: str) -> list[ReadOn]:

@@ -19,6 +19,7 @@ from fleet.photos_aside import PhotosAside
 from fleet.procedures.shown_picture import picture_at
 from fleet.queries.makeup_intervals import site_units
 from fleet.queries.read_procedure import (
+    calls_of,
     makeups_of,
     read_on,
     step_numbers,
@@ -43,6 +44,7 @@ def procedure(request: HttpRequest, pk: int) -> HttpResponse:
         "makeup": makeup,
         "makeups": makeups,
         "steps": [(step, rows.get(step.key)) for step in steps],
+        "calls": calls_of(service),
         "lacks": sorted({step.lacks for step in steps if step.lacks}),
         "may_change": signed_in(request).manages,
     }

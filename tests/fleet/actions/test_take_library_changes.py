@@ -5,7 +5,7 @@ import pytest
 from fleet.actions import take_library_changes as changes
 from fleet.actions.keep_steps import keep_step
 from fleet.actions.take_procedures import take_procedures
-from fleet.models import LibraryCopy, LoggedChange, ServiceStep
+from fleet.models import LibraryCopy, LoggedChange, Service, ServiceStep
 from fleet.procedures.library import procedure_called
 from fleet.queries.procedures_taken import copies_with_offers
 from tests import factories as make
@@ -83,3 +83,20 @@ def test_what_is_left_is_not_offered_again(copy):
     changes.decline_changes(copy, by=make.Person(), now=NOON)
     assert keys(LibraryCopy.objects.get()) == set()
     assert LoggedChange.objects.filter(act="left as it is").exists()
+
+
+def test_the_job_that_follows_is_offered_to_who_took_the_limit_before_there_was_one():
+    (service,) = take_procedures([procedure_called("quad-yearly")], by=make.Person(), now=NOON)
+    Service.objects.filter(code="brakes-reline").delete()  # its limits call for nothing then
+    own = service.limits.create(name="front brake lining", makeup=make.MakeUp(), low=1.0)
+    copy = LibraryCopy.objects.get()
+    limits = [{k: v for k, v in one.items() if k != "then"} for one in copy.body["limits"]]
+    copy.body, copy.digest = {**copy.body, "limits": limits}, "older"
+    copy.save()
+    (offer,) = [one for one in changes.changes_offered(copy) if "front brake" in one.key]
+    assert "then “Brake linings renewed”" in offer.new
+    changes.take_changes(copy, {offer.key}, by=make.Person(), now=NOON)
+    own.refresh_from_db()
+    assert own.then.code == "brakes-reline"
+    assert service.limits.get(name="front brake lining", makeup=None).then == own.then
+    assert service.limits.get(name="rear brake lining").then is None

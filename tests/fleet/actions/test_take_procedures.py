@@ -2,9 +2,11 @@
 
 import pytest
 
+from fleet.actions.keep_manual import SaidBounds, SaidByManual, keep_manual
 from fleet.actions.take_procedures import take_procedures
 from fleet.models import Caution, LibraryCopy, LoggedChange, Service, Skill
 from fleet.procedures import steps_for
+from fleet.procedures.following_jobs import following_jobs
 from fleet.procedures.library import library, procedure_called
 from fleet.procedures.own_content import content_of
 from tests import factories as make
@@ -23,14 +25,44 @@ def test_a_copy_says_what_the_library_says():
     told = procedure_called("quad-yearly")
     assert content_of(service) == told.body
     assert LibraryCopy.objects.get().digest == told.digest
-    assert LoggedChange.objects.get().act == "taken from the library"
+    assert {one.act for one in LoggedChange.objects.all()} == {"taken from the library"}
+
+
+def test_the_job_that_a_worn_lining_calls_for_comes_with_it_once():
+    take("quad-yearly", "side-by-side-yearly")
+    reline = Service.objects.get(code="brakes-reline")
+    assert (reline.name, reline.minutes) == ("Brake linings renewed", 120)
+    assert set(reline.cautions.values_list("code", flat=True)) >= {"brake-dust", "stands"}
+    calling = set(reline.called_by_limits.values_list("name", flat=True))
+    assert calling == {"front brake lining", "rear brake lining", "side-by-side brake pad"}
+    change = LoggedChange.objects.get(subject_id=reline.pk, kind="service")
+    assert "common practice" in change.reason
+
+
+def test_a_job_that_the_shop_has_is_what_follows():
+    own = make.Service(code="brakes-reline", name="Ours")
+    take("quad-yearly")
+    own.refresh_from_db()
+    assert own.name == "Ours"
+    assert own.called_by_limits.exists()
+
+
+def test_the_bounds_of_a_manual_call_for_the_same_job():
+    (service,) = take("quad-yearly")
+    makeup = make.MakeUp(machine_class__name="Quad")
+    make.Interval(service=service, makeup=makeup)
+    said = SaidByManual(bounds=[SaidBounds("front brake lining", low=1.0, source="p. 3")])
+    keep_manual(makeup, said, by=make.Person(), now=NOON)
+    assert service.limits.get(makeup=makeup).then.code == "brakes-reline"
 
 
 def test_all_of_the_library_can_be_taken_and_once_is_enough():
     codes = [one.code for kind in library() for one in kind.procedures]
     assert len(take(*codes)) == len(codes)
     assert take("quad-basic") == []
-    assert Service.objects.count() == len(codes)
+    jobs = Service.objects.filter(library_copy=None)
+    assert set(jobs.values_list("code", flat=True)) == set(following_jobs())
+    assert Service.objects.count() == len(codes) + len(jobs)
 
 
 def test_a_code_and_a_caution_that_the_shop_has_stay_the_shops():
