@@ -9,11 +9,12 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from django.utils import timezone
 
-from fleet.models import Person, Role, Tongue
+from fleet.models import Caution, Person, Role, Tongue
 from tests import every_page
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import DESKTOP, PHONE
 from tests.browser.visitor import CUT_OFF, RULES, UNFOLD
 from tests.made_fleet import make_fleet
+from tests.scheduling.bench_data import bench_case
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 CONTRAST = {"runOnly": ["color-contrast"]}
@@ -99,6 +100,30 @@ def test_the_open_menu_is_no_wider_than_the_screen_and_cuts_no_word(open_page, l
     assert page.evaluate(CUT_WORDS) == []
     wide = "each => each.scrollWidth > each.clientWidth"
     assert page.locator(".menu-fold .menu a").evaluate_all(f"all => all.filter({wide}).length") == 0
+
+
+BESIDE_THE_EDGE = """
+[...document.querySelectorAll(".caution .signal")].map(cell => {
+  const word = document.createRange();
+  word.selectNodeContents(cell);
+  return cell.getBoundingClientRect().right - word.getBoundingClientRect().right;
+})
+"""
+"""Pixels between each signal word and the end of its field of colour."""
+
+
+@pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desk"])
+@pytest.mark.parametrize("language", list(Tongue))
+def test_a_signal_word_does_not_touch_the_edge_of_its_field(open_page, language, size):
+    case = bench_case(timezone.now().date())
+    Person.objects.update(language=language)
+    for signal in Caution.Signal.values:
+        Caution.objects.create(code=f"x-{signal}", signal=signal, text="It bites.", source="ours")
+    case.service.cautions.set(Caution.objects.filter(code__startswith="x-"))
+    page = open_page(case.mechanic, f"{reverse('bench')}?day={case.job.day}", size)
+    kept = page.evaluate(BESIDE_THE_EDGE)
+    assert len(kept) >= len(Caution.Signal.values)
+    assert min(kept) >= 4
 
 
 def test_a_cut_word_and_a_pale_one_are_found(open_page):
