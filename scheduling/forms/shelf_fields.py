@@ -56,10 +56,18 @@ class ShelfFields(forms.Form):
         )
 
     def _typed_in(self, take: SheetTake) -> str:
-        quantity = self._filled[take.part.pk].quantity
+        return self._say(take, self._filled[take.part.pk].quantity)
+
+    def _say(self, take: SheetTake, quantity: float) -> str:
         if quantity == 0 and self._is_one_of_two(take):
             return ""
         return f"{quantity / self._size(take):.4g}"
+
+    def _once_typed_in(self, take: SheetTake) -> set[str]:
+        """Return what may have been typed in when the sheet was opened: the shelf moves."""
+        stands_in = sum(one.quantity for one in self._takes if one.part == take.does_for)
+        amounts = {self._say(take, much) for much in (take.quantity, take.quantity + stands_in)}
+        return amounts | {self._typed_in(take)}
 
     def _is_one_of_two(self, take: SheetTake) -> bool:
         """Whether another part of the sheet does in its place, or the other way round."""
@@ -95,7 +103,7 @@ class ShelfFields(forms.Form):
         for take in self._takes if self.has_part_fields else ():
             name = _part_name(take.part)
             text = self.cleaned_data.get(name, "").strip()
-            if text and text != self._typed_in(take) and name not in self.errors:
+            if text and text not in self._once_typed_in(take) and name not in self.errors:
                 self.add_error(name, "Tick the work that this was taken for, or empty it.")
 
     def _taken(self, take: SheetTake) -> float | None:

@@ -157,6 +157,18 @@ def test_a_sheet_that_was_opened_before_is_taken_whatever_the_shelf_gives_by_now
     assert [one.part for one in record.parts_used.all()] == [long_filter()]
 
 
+def test_a_reading_alone_is_taken_though_the_shelf_moved_since_the_sheet_was_opened(client, case):
+    """The parts came along as they were typed in then; nothing of them was taken."""
+    shown = {f"part_{named().pk}": "", f"part_{long_filter().pk}": "1"}
+    lie(case, named(), 5)
+    sent = {"form_key": "a" * 32, "reading_hours": "125.5"}
+    assert client.post(address(case), sent | shown).status_code == 302
+    changed = {f"part_{long_filter().pk}": "2", "form_key": "b" * 32}
+    page = client.post(address(case), sent | shown | changed)
+    assert "Tick the work that this was taken for" in page.text
+    assert there(long_filter()) == 3
+
+
 def test_a_form_that_is_sent_asks_nothing_of_the_shelf(case):
     sheet = job_sheet(type(case.machine).objects.all(), "Q-1", TODAY)
     sent = {"done": [key_of("Q-1", "oil")], "reading_hours": "125.5"}
