@@ -11,6 +11,10 @@ import numpy as np
 
 from scheduling.core.intervals.line_arrays import Bools, Floats, Ints
 
+FARTHEST = 20.0
+"""Times the life over which it was measured that a trend is followed: what hardly moves on a
+machine whose meter hardly moved would promise its end in a thousand years (our judgement)."""
+
 
 @dataclass(frozen=True)
 class Measurements:
@@ -47,8 +51,9 @@ def limit_reached(measured: Measurements, wear: WearLimit) -> Bools:
 def limit_life(measured: Measurements, wear: WearLimit) -> Floats:
     """Return the life at which the trend meets the limit, in the meter's unit, shape (n,).
 
-    NaN with fewer than two lives measured, or where the trend does not lead to the limit. It may
-    lie in the past. Give the result to ``DuePoints.by_life``.
+    NaN with fewer than two lives measured, where the trend does not lead to the limit, or only
+    beyond FARTHEST times the life measured. It may lie in the past. Give the result to
+    ``DuePoints.by_life``.
     """
     n = len(wear.limit)
     count = np.maximum(np.bincount(measured.line, minlength=n), 1)
@@ -62,4 +67,7 @@ def limit_life(measured: Measurements, wear: WearLimit) -> Floats:
     # a trend away from the limit is a measuring error or a new part; it promises nothing
     towards = np.where(wear.rising, slope > 0, slope < 0)
     left = np.divide(wear.limit - mean_value, slope, out=np.full(n, np.nan), where=towards)
-    return mean_life + left
+    first, last = np.full(n, np.inf), np.full(n, -np.inf)
+    np.minimum.at(first, measured.line, measured.life)
+    np.maximum.at(last, measured.line, measured.life)
+    return np.where(left <= FARTHEST * (last - first), mean_life + left, np.nan)

@@ -66,3 +66,11 @@ def test_lines_are_worked_out_apart():
     )
     wear = WearLimit(np.full(3, 2.0), np.zeros(3, dtype=bool))
     np.testing.assert_allclose(limit_life(values, wear), [600, np.nan, 300])
+
+
+def test_a_trend_is_not_followed_to_the_end_of_time():
+    """0.001 mm in 100 h, 1 mm to go: 100,000 h, a thousand times what was measured."""
+    seen = Measurements(np.array([0, 0]), np.array([100.0, 200.0]), np.array([3.001, 3.0]))
+    assert np.isnan(limit_life(seen, WearLimit(np.array([2.0]), np.array(False)))[0])
+    quick = Measurements(np.array([0, 0]), np.array([100.0, 200.0]), np.array([3.1, 3.0]))
+    assert limit_life(quick, WearLimit(np.array([2.0]), np.array(False)))[0] == pytest.approx(1200)
