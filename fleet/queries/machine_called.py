@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from django.db.models import Q, QuerySet
 
 from fleet.models import FormerTag, Machine
+from fleet.queries.bare_tag import with_bare_tag
 
 
 def machine_called(machines: QuerySet[Machine], tag: str) -> Machine | None:
@@ -22,7 +23,8 @@ def machine_called(machines: QuerySet[Machine], tag: str) -> Machine | None:
 def sought_by_label(machines: QuerySet[Machine], said: str) -> Machine | None:
     """Return one of these machines by what stands on its label: tag or serial, in capitals or not.
 
-    Four queries at most.
+    Else by its tag without hyphen, or by its number alone, where one machine alone has that.  Five
+    queries at most.
     """
     if not said:
         return None
@@ -30,6 +32,9 @@ def sought_by_label(machines: QuerySet[Machine], said: str) -> Machine | None:
     if found is None:
         either = Q(tag__iexact=said) | Q(serial__iexact=said)
         found = machines.filter(either, merged_into=None).order_by("tag").first()
+    if found is None:
+        alike = with_bare_tag(machines.filter(merged_into=None), said)[:2]
+        found = alike[0] if len(alike) == 1 else None
     return found
 
 

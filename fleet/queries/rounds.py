@@ -24,6 +24,7 @@ from django.db.models import (
 )
 
 from fleet.models import Machine, Meter, Person, Yard
+from fleet.queries.bare_tag import bare, bare_tag
 from fleet.queries.dials import Dial
 from fleet.queries.mine import machines_of
 from fleet.queries.standing_readings import last_readings, standing
@@ -118,9 +119,11 @@ def _by_worth(meters: QuerySet[Meter]) -> QuerySet[Meter]:
 
 def _sought(meters: QuerySet[Meter], text: str) -> QuerySet[Meter]:
     """Narrow down to the machines in which every word that is looked for stands."""
+    meters = meters.annotate(bare=bare_tag("machine__tag"))
     for word in text.split():
         meters = meters.filter(
             Q(machine__tag__icontains=word)
+            | Q(bare__contains=bare(word) or word)
             | Q(machine__serial__icontains=word)
             | Q(machine__makeup__machine_class__name__icontains=word)
             | Q(machine__makeup__model__icontains=word)

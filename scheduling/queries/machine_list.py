@@ -7,6 +7,7 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from fleet.models import Booking, HandOver, Machine, MachineClass, MakeUp, Person, Service, Yard
+from fleet.queries.bare_tag import bare, bare_tag
 from fleet.queries.mine import machines_of
 from fleet.queries.safety_findings import asks_for_safety
 from scheduling.models import DuePoint
@@ -86,9 +87,12 @@ def narrowed(
     if wanted.service:
         falls_due = DuePoint.objects.filter(machine=OuterRef("pk"), service=wanted.service)
         machines = machines.filter(Exists(falls_due))
+    if wanted.text:
+        machines = machines.annotate(bare=bare_tag())
     for word in wanted.text.split():
         machines = machines.filter(
             Q(tag__icontains=word)
+            | Q(bare__contains=bare(word) or word)
             | Q(serial__icontains=word)
             | Q(makeup__maker__icontains=word)
             | Q(makeup__model__icontains=word)
