@@ -147,6 +147,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         ),
         *_rows("labels label-sheet", MayDo(STAFF, NONE, Reach.OWN_SHOP)),
         *_rows("scan", MayDo(ALL, ALL, Reach.OWN_SHOP)),
+        *_rows("ask-on-occasion", MayDo(NONE, STAFF, Reach.OWN_SHOP)),
         *_rows("scan-wrong", MayDo(NONE, ALL, Reach.OWN_SHOP)),
         *_rows("machine-bookings", MayDo(DESK, DESK, Reach.OWN_SHOP)),
         *_rows("meter-round", MayDo(ALL, ALL, Reach.OWN_SHOP)),

@@ -411,6 +411,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
             "machine-back",
             "machine-merge",
             "machine-bookings",
+            "ask-on-occasion",
         ),
         _tags,
     ),

@@ -17,7 +17,7 @@ from fleet.models import (
     ServiceStep,
     Skill,
 )
-from fleet.procedures.library import LibraryProcedure
+from fleet.procedures.library import ON_OCCASION, LibraryProcedure
 
 QUALIFIED = "inspector"
 """Name of the skill that a procedure asks for which only a qualified person may do."""
@@ -38,8 +38,9 @@ def _take(procedure: LibraryProcedure, by: Person | None, now: datetime) -> Serv
     if procedure.by_certificate:
         skill, _ = Skill.objects.get_or_create(name=QUALIFIED, defaults={"by_certificate": True})
     service = Service.objects.create(
-        code=_free_code(procedure.code), name=procedure.name, minutes=procedure.minutes, skill=skill
-    )
+        code=_free_code(procedure.code), name=procedure.name, minutes=procedure.minutes,
+        skill=skill, blocks_rental=procedure.occasion not in ON_OCCASION,
+    )  # fmt: skip
     service.cautions.set(cautions_called(procedure.cautions).values())
     ServiceNeed.objects.bulk_create(
         ServiceNeed(service=service, place=place, share=share)

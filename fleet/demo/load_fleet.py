@@ -17,7 +17,7 @@ from fleet.demo.stories import tell
 from fleet.demo.typed import Desk, fill_sheet
 from fleet.demo.write_capacity import write_capacity
 from fleet.demo.write_findings import write_calls, write_findings, write_hold, write_measurements
-from fleet.demo.write_library import write_copies, write_manuals
+from fleet.demo.write_library import take_for_occasions, write_copies, write_manuals
 from fleet.demo.write_lists import DAYS_KEPT, ListTelling, write_lists
 from fleet.demo.write_machines import DemoCatalogue, write_machines
 from fleet.demo.write_makeups import write_make_ups, write_parts
@@ -76,6 +76,7 @@ def _write_shelf(told: Scenario, units: Sequence[Unit], world: World, today: dat
     make_ups = write_make_ups(told, services, parts)
     span = (date.fromordinal(world.first), today)
     write_copies(told, services, Clock(zone()).at(world.first, 9 * 60))
+    take_for_occasions(told, Clock(zone()).at(world.first, 9 * 60))
     write_manuals(told, make_ups)
     places = {}
     for copy in sorted({unit.shop for unit in units}):

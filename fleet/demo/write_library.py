@@ -8,10 +8,17 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from fleet.actions.take_procedures import write_content
+from fleet.actions.take_procedures import take_procedures, write_content
 from fleet.demo.scenario import Scenario
 from fleet.models import LibraryCopy, Limit, MakeUp, MakeUpFigure, Service
-from fleet.procedures.library import LibraryProcedure, library, needs_of_steps, procedure_called
+from fleet.procedures.library import (
+    ON_OCCASION,
+    LibraryProcedure,
+    library,
+    needs_of_steps,
+    procedure_called,
+)
+from fleet.queries.procedures_taken import services_of_makeup
 
 INVENTED = "invented"
 """Where the demo's numbers come from, as it stands beside them."""
@@ -60,6 +67,18 @@ def write_copies(scenario: Scenario, services: Mapping[str, Service], taken_at: 
             )  # fmt: skip
 
 
+def take_for_occasions(scenario: Scenario, taken_at: datetime) -> None:
+    """Take what is done before hire, at return and around storage, of the demo's kinds."""
+    kinds = [
+        kind
+        for kind in library()
+        if {one.code for one in kind.procedures}
+        & {entry.get("library") for entry in scenario.procedures["services"]}
+    ]
+    chosen = [one for kind in kinds for one in kind.procedures if one.occasion in ON_OCCASION]
+    take_procedures(chosen, by=None, now=taken_at)
+
+
 def write_manuals(scenario: Scenario, make_ups: Mapping[str, MakeUp]) -> None:
     """Write build, figures and limits of the make-ups; bounds for each service that measures it."""
     general: dict[int, list[Limit]] = {}
@@ -71,7 +90,7 @@ def write_manuals(scenario: Scenario, make_ups: Mapping[str, MakeUp]) -> None:
         make_up.traits = told.get("traits", {})
         make_up.save(update_fields=["traits"])
         figures += [_figure(make_up, *one) for one in told.get("figures", {}).items()]
-        on_it = make_up.intervals.values_list("service_id", flat=True)
+        on_it = services_of_makeup(make_up).values_list("pk", flat=True)
         measured = [row for pk in sorted(set(on_it)) for row in general.get(pk, ())]
         limits += [
             _own_limit(row, make_up, *told["limits"][row.name])

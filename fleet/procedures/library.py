@@ -32,6 +32,10 @@ OCCASIONS = {
     "out-of-storage": "Out of storage",
 }
 """When a procedure is done, in the order of a machine's year."""
+ON_OCCASION = {
+    occasion: title for occasion, title in OCCASIONS.items() if occasion not in ("basic", "yearly")
+}
+"""Those that no interval brings about: somebody asks for them when the occasion is there."""
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ from fleet.photos_aside import PhotosAside
 from fleet.queries.dials import dials_of
 from fleet.queries.just_back import just_back
 from fleet.queries.kept_extras import has_rule
+from fleet.queries.occasion_services import occasion_services
 from fleet.queries.points_of_class import accessories_of, points_of
 from fleet.queries.safety_findings import open_safety_findings
 from fleet.refusal import Refusal
@@ -223,6 +224,10 @@ def _page(request: HttpRequest, booking: Booking, asked: _Asked) -> HttpResponse
         "answer": answer,
         "over": over,
         "today": today,
+        "occasions": occasion_services(
+            booking.machine, today, ("before-hire",) if out else ("return",)
+        ),
+        "may_work": signed_in(request).manages,
     }
     return render(request, "scheduling/hand_over.html", context)
 

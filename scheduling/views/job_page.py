@@ -11,9 +11,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from fleet.access import roles, signed_in
+from fleet.actions.ask_on_occasion import ask_on_occasion
 from fleet.from_phone import pressed_at
 from fleet.models import Finding, Person, Role, ServiceRecord
 from fleet.queries.mine import day_of
+from fleet.queries.occasion_services import occasion_services
 from fleet.queries.open_holds import asked_for_release, holds_standing
 from fleet.queries.who_works import machines_at_work
 from fleet.refusal import Refusal
@@ -41,8 +43,10 @@ SOME_NOTED = (
 STAYS_THERE = "What stands under work that is not ticked stays on its sheet."
 
 
-def _sheet(person: Person, tag: str, day: date, today: date) -> JobSheet:
-    sheet = job_sheet(machines_at_work(person, day), tag, day, today)
+def _sheet(request: HttpRequest, tag: str, day: date, today: date) -> JobSheet:
+    person = signed_in(request)
+    asked = request.POST.get("asked") or request.GET.get("also", "")
+    sheet = job_sheet(machines_at_work(person, day), tag, day, today, asked)
     if sheet is None:
         raise Http404(f"No machine {tag} in your shop.")
     return sheet
@@ -76,7 +80,7 @@ def _answer(request: HttpRequest, tag: str, end: SheetEnd) -> HttpResponse:
     person, now = signed_in(request), timezone.now()
     today = day_of(person, now)
     day = asked_day(request, today)
-    sheet, sent = _sheet(person, tag, day, today), request.method == "POST"
+    sheet, sent = _sheet(request, tag, day, today), request.method == "POST"
     if not sent or "also_shown" in request.POST:
         sheet = with_covered_beside(sheet)
     if sent and pressed_at(request, now):  # done without a signal: written, whatever came since
@@ -139,12 +143,14 @@ def _written(request: HttpRequest, form: JobForm, day: date, now: datetime) -> b
         elif form.end is SheetEnd.LEAVE:
             pieces = [replace(piece, at=at) for piece in form.pieces_left()]
             leave_job(seen, pieces, form.still_typed(), by=by, now=now)
+            _ask_again(form, by, now)
             said = (
                 f"{seen.machine}: under way. The rest is planned for the next day at the next run."
             )
         else:
             work = PutOffWork(form.put_off_keys, day, form.cleaned_data["words"])
             put_job_off(seen, work, form.still_typed(), by=by, now=now)
+            _ask_again(form, by, now)
             said = f"{seen.machine}: put off, and planned again at the next run."
     except MeterRefused as refused:
         form.refuse_reading(refused, now)
@@ -156,6 +162,16 @@ def _written(request: HttpRequest, form: JobForm, day: date, now: datetime) -> b
     for sentence in beside:
         messages.warning(request, f"{seen.machine}: {sentence}")
     return True
+
+
+def _ask_again(form: JobForm, by: Person, now: datetime) -> None:
+    """Ask the shop for what was done on an occasion and is not finished: no interval brings it."""
+    sheet = form.sheet
+    if sheet.asked is None or sheet.asked not in [one.service for one in form.ticked]:
+        return
+    for one in occasion_services(sheet.machine, sheet.day):
+        if one.service == sheet.asked:
+            ask_on_occasion(sheet.machine, one, by=by, now=now)
 
 
 def _say_finished(seen: FinishedJob, records: list[ServiceRecord]) -> str:

@@ -16,6 +16,7 @@ from fleet.queries.last_act import last_act
 from fleet.queries.logged_changes import changes_on
 from fleet.queries.machine_history import history
 from fleet.queries.mine import looks_only
+from fleet.queries.occasion_services import occasion_services
 from fleet.queries.open_holds import seen_by
 from fleet.todays_tag import led_by_tag
 from scheduling.forms.chance_day_form import ChanceDay
@@ -55,6 +56,7 @@ def machine(request: HttpRequest, tag: str) -> HttpResponse:
         "looks_only": only_looks,
         "may_change": person.manages and not only_looks,
         "may_work": may_work and not only_looks,
+        "occasions": [] if found.retired_on or only_looks else occasion_services(found, today),
         "serial_warning": _serial_warning(found),
         "last_act": last_act(signed_in(request), now, found),
     }

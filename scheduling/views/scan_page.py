@@ -1,7 +1,7 @@
 """What a label's code leads to: read the meter, see what is needed, say what is wrong."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from secrets import token_hex
 from typing import Any
 
@@ -20,6 +20,7 @@ from fleet.forms.wrong_form import WrongForm
 from fleet.from_phone import pressed_at
 from fleet.models import Finding, Machine, Person, Role
 from fleet.queries.last_act import last_act
+from fleet.queries.occasion_services import OccasionService, occasion_services
 from fleet.queries.rounds import dials_of_machines
 from fleet.refusal import Refusal
 from scheduling.queries.scan_needs import scan_needs, scanned, stays_as
@@ -108,6 +109,8 @@ def _page(request: HttpRequest, shown: _Shown) -> HttpResponse:
         "lines": shown.lines,
         "needs": scan_needs(machine, today, for_hand=person.role == Role.HAND),
         "hand": person.role == Role.HAND,
+        "occasions": _occasions(person, machine, today),
+        "may_work": person.manages or person.role == Role.MECHANIC,
         "form": shown.form,
         "key": token_hex(8),
         "repairs": person.manages or person.role == Role.MECHANIC,
@@ -115,6 +118,13 @@ def _page(request: HttpRequest, shown: _Shown) -> HttpResponse:
         "last_act": last_act(person, shown.now, machine),
     }
     return render(request, "scheduling/scan.html", context)
+
+
+def _occasions(person: Person, machine: Machine, today: date) -> list[OccasionService]:
+    """Return what is done on an occasion; a hand does none of it."""
+    if person.role == Role.HAND or machine.retired_on is not None:
+        return []
+    return occasion_services(machine, today)
 
 
 paths = [

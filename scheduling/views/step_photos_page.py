@@ -83,7 +83,9 @@ def _machine(request: HttpRequest, tag: str, today: date) -> Machine:
 
 def _to_sheet(request: HttpRequest, machine: Machine, today: date, at: str = "") -> HttpResponse:
     day = asked_day(request, today)
-    return redirect(f"{reverse('job', args=[machine.tag])}?day={day}{at}")
+    also = request.GET.get("also", "")
+    asked = f"&also={also}" if also.isdecimal() else ""
+    return redirect(f"{reverse('job', args=[machine.tag])}?day={day}{asked}{at}")
 
 
 @roles(Role.MECHANIC, Role.DESK)
