@@ -29,12 +29,11 @@ from fleet.quantities import show_use
 from fleet.queries.covered_services import covered_on
 from fleet.queries.last_measured import LastMeasured, last_measured
 from fleet.queries.minutes_taken import MinutesTaken
-from fleet.queries.occasion_services import occasion_services
 from fleet.queries.standing_readings import last_readings
 from fleet.queries.under_way import words_of
 from fleet.queries.who_works import workers_at
 from fleet.saying import short_date
-from fleet.work_keys import repair_key, service_key
+from fleet.work_keys import repair_key
 from scheduling.models import DuePoint, PlannedJob, PlannedWork, State
 from scheduling.queries.day_cautions import cautions_of
 from scheduling.queries.day_minutes import minutes_left, with_words_since
@@ -117,6 +116,7 @@ class SheetWork:
 class JobSheet:
     """Everything about one machine's visit.
 
+    asked: a service of an occasion that is done now, not planned for the day.
     minutes: left of the planned work on the day, visit and set-ups with it, as on the day's list.
     today: where the day is another one.
     """
@@ -268,21 +268,16 @@ def _machine(machines: QuerySet[Machine], tag: str) -> QuerySet[Machine]:
 
 
 def job_sheet(
-    machines: QuerySet[Machine], tag: str, day: date, today: date | None = None, asked: str = ""
+    machines: QuerySet[Machine], tag: str, day: date, today: date | None = None
 ) -> JobSheet | None:
     """Return the sheet of a machine for a day, or None if it is not among these machines.
 
-    today: where the day is another one.  asked: key of a service of an occasion that is done now.
-    For a page that shows it, `fetch_instructions` too.
+    today: where the day is another one.  For a page that shows it, `fetch_instructions` too.
     """
     machine = _machine(machines, tag).first()
     if machine is None:
         return None
     planned, offered, minutes = _work(machine, day)
-    wanted = _asked(machine, asked, day) if asked else None
-    if wanted is not None:
-        planned, offered = _with_asked(planned, offered, wanted)
-        minutes += sum(one.minutes for one in planned if one.planned is None)
     shown = Prefetch("photos", FindingPhoto.objects.filter(struck_at=None))
     past = machine.findings.select_related("seen_by").prefetch_related(shown)
     records = machine.records.filter(corrected_by=None, void=False)
@@ -296,29 +291,7 @@ def job_sheet(
         records.select_related("service", "done_by")[:PAST_FINDINGS],
         minutes=minutes,
         today=today,
-        asked=wanted.service if wanted else None,
     )
-
-
-def _asked(machine: Machine, asked: str, day: date) -> SheetWork | None:
-    """Return the work of a service of an occasion, None where it is none of this machine."""
-    keys = {str(one.service.pk): one.service.pk for one in occasion_services(machine, day)}
-    service = sheet_services().filter(pk=keys.get(asked, 0)).first()
-    if service is None:
-        return None
-    key = service_key(machine.pk, service.pk)
-    return SheetWork(key, machine, service, None, None, None, service.minutes)
-
-
-def _with_asked(
-    planned: list[SheetWork], offered: list[SheetWork], wanted: SheetWork
-) -> tuple[list[SheetWork], list[SheetWork]]:
-    """Put what is asked for with what is planned, once."""
-    if any(one.work_key == wanted.work_key for one in planned):
-        return planned, offered
-    beside = [one for one in offered if one.work_key != wanted.work_key]
-    there = next((one for one in offered if one.work_key == wanted.work_key), wanted)
-    return [*planned, there], beside
 
 
 def _work(machine: Machine, day: date) -> tuple[list[SheetWork], list[SheetWork], int]:

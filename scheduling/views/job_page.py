@@ -26,6 +26,7 @@ from scheduling.actions.lay_aside import PutOffWork, leave_job, note_at_once, pu
 from scheduling.forms.job_form import JobForm
 from scheduling.forms.sheet_ends import SheetEnd
 from scheduling.models import State
+from scheduling.queries.asked_work import with_asked
 from scheduling.queries.done_meanwhile import say_beside, with_work_done_meanwhile
 from scheduling.queries.job_sheet import (
     JobSheet,
@@ -46,10 +47,10 @@ STAYS_THERE = "What stands under work that is not ticked stays on its sheet."
 def _sheet(request: HttpRequest, tag: str, day: date, today: date) -> JobSheet:
     person = signed_in(request)
     asked = request.POST.get("asked") or request.GET.get("also", "")
-    sheet = job_sheet(machines_at_work(person, day), tag, day, today, asked)
+    sheet = job_sheet(machines_at_work(person, day), tag, day, today)
     if sheet is None:
         raise Http404(f"No machine {tag} in your shop.")
-    return sheet
+    return with_asked(sheet, asked) if asked else sheet
 
 
 @roles(Role.MECHANIC)

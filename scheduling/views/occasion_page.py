@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import redirect
 from django.urls import path
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -11,9 +11,9 @@ from django.views.decorators.http import require_POST
 from fleet.access import roles, signed_in
 from fleet.actions.ask_on_occasion import ask_on_occasion
 from fleet.models import Role
-from fleet.queries.mine import machines_of
 from fleet.queries.occasion_services import occasion_services
 from fleet.todays_tag import led_by_tag
+from scheduling.queries.machine_list import machine_with_state
 
 
 @roles(Role.DESK, Role.MECHANIC)
@@ -22,8 +22,9 @@ from fleet.todays_tag import led_by_tag
 def ask_for(request: HttpRequest, tag: str) -> HttpResponse:
     """Ask the shop for a service of an occasion, and lead back to where it was asked."""
     person, now = signed_in(request), timezone.now()
-    rows = machines_of(person).select_related("yard__shop", "makeup__machine_class")
-    machine = get_object_or_404(rows, tag=tag, retired_on=None)
+    machine = machine_with_state(person, tag)
+    if machine is None or machine.retired_on is not None:
+        raise Http404(f"There is no machine {tag} at work in your yards.")
     today = now.astimezone(machine.yard.zone).date()
     offered = occasion_services(machine, today)
     wanted = request.POST.get("service", "")
