@@ -199,7 +199,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows(
             "hire-correct hire-add hire-add-class class-line-off class-line-change"
             " class-line-back-in wait-book wait-off wait-back"
-            " booking-last-day booking-off booking-back-in hand-over-undo",
+            " booking-last-day booking-off booking-back-in hand-over-undo override-back",
             MayDo(NONE, DESK, Reach.OWN_SHOP),
         ),
         *_rows("booking-feed-close", MayDo(NONE, DESK, Reach.OWN_SHOP, row_decides=True)),
@@ -231,7 +231,8 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("keep-entries let-entries-go", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows("put-off leave-work broke-mend", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows(
-            "move-work free-work publish plan-again trial-new trial-add trial-without",
+            "move-work free-work overtime-back publish plan-again"
+            " trial-new trial-add trial-without",
             MayDo(NONE, MANAGERS, Reach.OWN_SHOP),
         ),
         *_rows(

@@ -446,6 +446,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     **dict.fromkeys(("ways-out", "take-way-out"), lambda: _bookings()[:1]),
     "booking-off": _bookings,
     "override-seen": lambda: _pk_of(Override),
+    "override-back": lambda: _pk_of(Override),
     "booking-correct": _bookings,
     "booking-another": _bookings,
     "booking-back-in": _bookings,

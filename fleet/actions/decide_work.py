@@ -83,7 +83,7 @@ def take_back_override(row: Override, *, why: str, by: Person, now: datetime) ->
         raise Refusal("It has been handed over since; undo the hand-over instead.")
     row.struck = True
     row.save(update_fields=["struck"])
-    keep_change(row, "taken back", by=by, now=now, reason=why)
+    keep_change(row, Override.TAKEN_BACK, by=by, now=now, reason=why)
     tell({row.machine_id})
 
 

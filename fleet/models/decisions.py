@@ -13,7 +13,12 @@ from fleet.models.services import Service
 
 
 class Override(models.Model):
-    """A machine let out against a block that is not a hard limit."""
+    """A machine let out against a block that is not a hard limit.
+
+    TAKEN_BACK: what the change log calls one that was taken back before the machine went.
+    """
+
+    TAKEN_BACK = "taken back"
 
     booking = models.ForeignKey(Booking, models.PROTECT, related_name="overrides")
     machine = models.ForeignKey(Machine, models.PROTECT, related_name="overrides")

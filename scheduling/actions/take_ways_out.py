@@ -16,7 +16,7 @@ from scheduling.actions.book_and_check_out import (
     refuse_final,
     want_reason,
 )
-from scheduling.actions.replan import PinRequest, move_work
+from scheduling.actions.replan import PinRequest, move_work, plan_again
 from scheduling.models import PlanSearch
 from scheduling.queries.may_go_out import may_go_out
 
@@ -48,6 +48,15 @@ def do_it_sooner(
         said = SaidBy(decision.by, decision.now, decision.reason or WHY_OVERTIME)
         allow_overtime(shop, move.day, already + overtime, said)
     return move_work(shop, move, by=decision.by, now=decision.now)
+
+
+@transaction.atomic
+def take_overtime_back(shop: Shop, day: date, decision: Decision) -> PlanSearch:
+    """Allow no overtime on a day beyond the usual any more, and plan the shop again."""
+    if day < decision.now.astimezone(shop.zone).date():
+        raise Refusal("That day has gone by; its overtime stays on record.")
+    allow_overtime(shop, day, 0.0, SaidBy(decision.by, decision.now, decision.reason))
+    return plan_again(shop, by=decision.by, now=decision.now)
 
 
 def have_it_back_sooner(booking: Booking, last_day: date, decision: Decision) -> None:

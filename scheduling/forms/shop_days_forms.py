@@ -139,6 +139,14 @@ class WantedForm(forms.Form):
         return any(self.cleaned_data.values())
 
 
+class OvertimeBackForm(forms.Form):
+    """The day on which no more overtime than usual is allowed any more."""
+
+    day = forms.DateField(
+        error_messages={"required": "Choose a day.", "invalid": "Write the day as 2026-03-31."}
+    )
+
+
 class PublishForm(forms.Form):
     """How many days, from the first shown, the mechanics can rely on."""
 

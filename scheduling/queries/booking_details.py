@@ -4,7 +4,7 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from fleet.models import Booking, BookingChange, HandOver, Override, Person
+from fleet.models import Booking, BookingChange, HandOver, LoggedChange, Override, Person
 from fleet.queries.safety_findings import asks_for_safety
 
 
@@ -61,6 +61,16 @@ def changes_of(booking: Booking) -> QuerySet[BookingChange]:
     return booking.changes.select_related("by")
 
 
-def overrides_of(booking: Booking) -> QuerySet[Override]:
-    """Return what was decided against a block of it, with who did."""
-    return booking.overrides.select_related("by")
+def overrides_of(booking: Booking) -> list[Any]:
+    """Return what was decided against a block of it, with who did; two queries.
+
+    taken_back beside each: who took it back, when and why, while the machine was here; else None.
+    """
+    rows: list[Any] = list(booking.overrides.select_related("by", "machine").order_by("at", "pk"))
+    struck = [row.pk for row in rows if row.struck]
+    kind = str(Override._meta.verbose_name)
+    log = LoggedChange.objects.filter(kind=kind, act=Override.TAKEN_BACK, subject_id__in=struck)
+    told = {each.subject_id: each for each in log.select_related("by")} if struck else {}
+    for row in rows:
+        row.taken_back = told.get(row.pk)
+    return rows

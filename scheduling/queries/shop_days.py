@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from functools import cached_property
 
 from fleet.charts import LoadBar
-from fleet.models import Person, Pin, Release, Role, Shop
+from fleet.models import OvertimeDay, Person, Pin, Release, Role, Shop
 from fleet.queries.who_works import workers_at
 from fleet.saying import short_date
 from scheduling.models import Plan, PlannedJob, PlannedWork
@@ -16,7 +16,7 @@ from scheduling.queries.batch_list import done_work
 from scheduling.queries.grid_jobs import WantedJobs, grid_jobs
 from scheduling.queries.plan_loads import PlanLoads, plan_loads
 from scheduling.queries.shown_work import ShownJob, ShownWork
-from scheduling.queries.unusual_days import otherwise
+from scheduling.queries.unusual_days import otherwise, overtime_allowed
 
 
 @dataclass(frozen=True)
@@ -96,6 +96,7 @@ class ShopDays:
 
     rows: the mechanics that are asked for, over all the days.  beyond: pieces of work that have no
     day.  left_out: jobs that the choice of class, yard or skill leaves out.
+    overtime: what is allowed on single days, beyond the usual.
     """
 
     shop: Shop
@@ -108,6 +109,7 @@ class ShopDays:
     hands: set[int] = field(default_factory=set)
     rows: list[MechanicWeek] = field(default_factory=list)
     left_out: int = 0
+    overtime: list[OvertimeDay] = field(default_factory=list)
 
     @property
     def machines(self) -> int:
@@ -150,7 +152,8 @@ def shop_days(shop: Shop, first: date, days: int, wanted: WantedJobs | None = No
     release = shop.releases.select_related("by").first()
     shown = [job for job in jobs if wanted is None or wanted.takes(job)]
     listed = shown_jobs(shop, shown)
-    unusual = otherwise(shop, first, days)
+    overtime = overtime_allowed(shop, first, days)
+    unusual = otherwise(shop, first, days, overtime)
     loads = plan_loads(jobs, workers, horizon, people)
     every = _rows(people, loads, listed)
     rows = [row for row in every if wanted is None or wanted.names(row.mechanic)]
@@ -174,6 +177,7 @@ def shop_days(shop: Shop, first: date, days: int, wanted: WantedJobs | None = No
         {worker.pk for worker in workers if any(worker.hours)},
         rows,
         len(jobs) - len(shown),
+        overtime,
     )
 
 

@@ -248,6 +248,7 @@ def _page(
         "may_out": out is not None and may_put_right(person, out, now),
         "may_back": back is not None and may_put_right(person, back, now),
         "overrides": overrides_of(row),
+        "manages": person.manages,
         "after": after_return(out, back, row.machine, today) if out and back else None,
         "form": form or LastDayForm(initial={"last_day": max(row.last_day, today)}),
         "seen": seen_now(row),

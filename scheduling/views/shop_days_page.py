@@ -17,8 +17,10 @@ from fleet.models import Role, Shop
 from fleet.queries.mine import day_of, looks_only, shop_looked_at, shops_in_sight
 from fleet.refusal import Refusal
 from fleet.saying import counted
+from scheduling.actions.book_and_check_out import Decision
 from scheduling.actions.replan import free_work, move_work, publish_days
-from scheduling.forms.shop_days_forms import MoveForm, PublishForm, WantedForm
+from scheduling.actions.take_ways_out import take_overtime_back
+from scheduling.forms.shop_days_forms import MoveForm, OvertimeBackForm, PublishForm, WantedForm
 from scheduling.models import PlanSearch
 from scheduling.queries.given_up import given_up_today
 from scheduling.queries.grid_jobs import grid_job
@@ -149,6 +151,20 @@ def free(request: HttpRequest) -> HttpResponse:
 
 @roles()
 @require_POST
+def no_overtime(request: HttpRequest) -> HttpResponse:
+    """Take back the overtime that was allowed on a day, and plan again."""
+
+    def do(shop: Shop, now: datetime) -> PlanSearch:
+        form = OvertimeBackForm(request.POST)
+        if not form.is_valid():
+            raise Refusal(" ".join(str(error[0]) for error in form.errors.values()))
+        return take_overtime_back(shop, form.cleaned_data["day"], Decision(signed_in(request), now))
+
+    return _change(request, do)
+
+
+@roles()
+@require_POST
 def publish(request: HttpRequest) -> HttpResponse:
     """Publish the first days of the plan to the mechanics."""
 
@@ -173,5 +189,6 @@ paths = [
     path("shop-days/job/<int:pk>/", job, name="shop-day-job"),
     path("shop-days/move/", move, name="move-work"),
     path("shop-days/free/", free, name="free-work"),
+    path("shop-days/no-overtime/", no_overtime, name="overtime-back"),
     path("shop-days/publish/", publish, name="publish"),
 ]

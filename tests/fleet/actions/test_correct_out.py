@@ -81,6 +81,6 @@ def test_the_machine_s_page_tells_who_sent_it_out_against_what(case, client):
         reason="a short hire", by=case.desk, at=NOON,
     )  # fmt: skip
     page = client.get(case.machine.get_absolute_url()).text
-    assert "Sent out against a block" in page
+    assert "Let go against a block" in page
     assert "Oil service overdue" in page
     assert "a short hire" in page

@@ -14,8 +14,9 @@ from fleet.actions.decide_work import (
     pin,
     publish,
     put_off,
+    take_back_override,
 )
-from fleet.models import Override, Pin, PutOff, Release, WorkEstimate
+from fleet.models import LoggedChange, Override, Pin, PutOff, Release, WorkEstimate
 from fleet.refusal import Refusal
 from fleet.work_keys import service_key
 from tests import factories
@@ -94,3 +95,37 @@ def test_publishing_the_same_plan_again_adds_nothing():
     assert Release.objects.count() == 1
     publish(shop, span, [], by=None, now=NOON)
     assert Release.objects.count() == 2
+
+
+@pytest.fixture
+def booking():
+    return factories.Booking()
+
+
+@pytest.fixture
+def person():
+    return factories.Person()
+
+
+def decided(booking, person):
+    return override_block(booking, against="oil overdue", reason="short hire", by=person, now=NOON)
+
+
+def test_a_decision_is_taken_back_with_name_and_reason_and_can_be_taken_anew(booking, person):
+    row = decided(booking, person)
+    for _ in range(2):  # twice is once
+        take_back_override(row, why="the oil can be done", by=person, now=NOON)
+    row.refresh_from_db()
+    assert row.struck
+    change = LoggedChange.objects.get(act="taken back")
+    assert (change.by, change.reason, change.at) == (person, "the oil can be done", NOON)
+    assert decided(booking, person) != row
+
+
+def test_what_has_gone_out_is_not_taken_back_so_and_a_reason_is_wanted(booking, person):
+    row = decided(booking, person)
+    with pytest.raises(Refusal, match="why it is taken back"):
+        take_back_override(row, why=" ", by=person, now=NOON)
+    booking.hand_overs.create(direction="out", at=NOON)
+    with pytest.raises(Refusal, match="handed over since"):
+        take_back_override(row, why="no", by=person, now=NOON)

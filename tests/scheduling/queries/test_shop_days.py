@@ -61,7 +61,7 @@ def test_the_number_of_queries_does_not_grow(django_assert_num_queries):
             second=factories.LentHand(shop=case.mechanic.shop).person,
         )  # fmt: skip
         consequences.PlannedWork(job=job, service=case.service)
-    with django_assert_num_queries(22):
+    with django_assert_num_queries(23):
         shop_days(case.mechanic.shop, TODAY, 8)
 
 

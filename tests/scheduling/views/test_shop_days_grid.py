@@ -241,7 +241,7 @@ def test_number_of_queries_does_not_grow(
 ):
     sign_in(client, "manager", case.mechanic.shop)
     client.get(reverse("shop-days"))
-    with django_assert_max_num_queries(38) as one:
+    with django_assert_max_num_queries(39) as one:
         client.get(reverse("shop-days"))
     for ahead in range(6):
         machine = factories.Machine(yard__shop=case.mechanic.shop)

@@ -153,3 +153,67 @@ def test_after_a_way_the_same_yard_is_shown_narrowed_down_as_it_was(client, case
         headers={"HX-Request": "true", "HX-Current-URL": "http://testserver/yard/?state=due#x"},
     ).content.decode()
     assert '<input type="hidden" name="asked" value="state=due">' in ways
+
+
+def test_what_goes_anyway_is_said_truly_and_can_be_taken_back(client, case):
+    press(client, case, kind="anyway", reason="a short hire close by")
+    page = reverse("booking", args=[case.booking.pk])
+    shown = words(client.get(page))
+    assert "Is to go anyway, despite:" in shown
+    assert "Sent out despite" not in shown
+    assert f"{page}#happened" in client.get(reverse("risk-group", args=["in-time"])).text
+    row = Override.objects.get()
+    back = reverse("override-back", args=[row.pk])
+    assert "Say why it is taken back" in words(client.post(back, {}, follow=True))
+    shown = words(client.post(back, {"why": "the oil can be done"}, follow=True))
+    assert "Was to go anyway, despite:" in shown
+    assert f"Taken back by {case.shop.manager}" in shown
+    assert "the oil can be done" in shown
+    assert no_way(case) == [case.booking]
+
+
+def test_once_it_has_gone_it_was_sent_out_and_is_not_taken_back_here(client, case):
+    press(client, case, kind="anyway", reason="a short hire close by")
+    HandOver.objects.create(booking=case.booking, direction="out", at=NOON)
+    page = client.get(reverse("booking", args=[case.booking.pk]))
+    assert "Sent out despite:" in words(page)
+    row = Override.objects.get()
+    assert reverse("override-back", args=[row.pk]) not in page.text
+    client.post(reverse("override-back", args=[row.pk]), {"why": "no"})
+    row.refresh_from_db()
+    assert not row.struck
+
+
+def test_the_desk_takes_its_own_decisions_back_alone(client, case):
+    press(client, case, kind="anyway", reason="a short hire close by")
+    row = Override.objects.get()
+    desk = sign_in(client, "desk", shop=case.free.yard.shop)
+    back = reverse("override-back", args=[row.pk])
+    page = client.get(reverse("booking", args=[case.booking.pk]))
+    assert back not in page.text
+    said = words(client.post(back, {"why": "no"}, follow=True))
+    assert "decided it: they, or a manager, take it back" in said
+    Override.objects.update(by=desk)
+    client.post(back, {"why": "it is done first"})
+    row.refresh_from_db()
+    assert row.struck
+
+
+def test_overtime_that_a_press_allowed_stands_on_its_shop_day_and_is_taken_back(client, case):
+    shop, day = case.free.yard.shop, TODAY + DAY
+    press(
+        client, case, kind="overtime", work_key=case.shop.work.work_key, day=day.isoformat(),
+        mechanic=case.shop.mechanic.username, hours="0.5",
+    )  # fmt: skip
+    page = words(client.get(reverse("shop-days")))
+    assert "0.5 h more of overtime allowed." in page
+    assert f"0.5 h more for each mechanic, allowed by {case.shop.manager}" in page
+    assert "0.5 h more" in words(client.get(reverse("shop-days"), {"view": "month"}))
+    before = PlanSearch.objects.count()
+    client.post(reverse("overtime-back"), {"day": day.isoformat()})
+    assert OvertimeDay.objects.filter(shop=shop, day=day).last().hours == 0
+    assert PlanSearch.objects.count() >= before
+    assert "of overtime allowed" not in words(client.get(reverse("shop-days")))
+    for wrong, said in (("soon", "Write the day as"), ("2026-02-27", "That day has gone by")):
+        gone = client.post(reverse("overtime-back"), {"day": wrong}, follow=True)
+        assert said in words(gone)
