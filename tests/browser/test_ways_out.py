@@ -4,6 +4,7 @@ Today is Monday 2 March 2026.  Two Sisters have booked Q-1 from Friday on, and i
 overdue and planned for that very Friday; Q-2, of the same make-up, is free.
 """
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -11,9 +12,9 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from fleet.models import Override, OvertimeDay, Pin, WorkingHours
-from scheduling.models import Block, OutboxEntry, PlannedWork
+from scheduling.models import Block, OutboxEntry, PlannedWork, State
 from scheduling.worker.perform import perform_entry
-from tests import consequences
+from tests import consequences, factories
 from tests.browser.conftest import PHONE
 from tests.factories import NOON, TODAY
 from tests.pages import at_noon  # noqa: F401  a fixture
@@ -35,9 +36,11 @@ def case():
 
 
 def yard(open_page, case, *size):
-    """Open the Yard; the first booking without a way stands open there, with its ways."""
+    """Open the Yard; the first booking without a way stands open there, on a phone once pressed."""
     page = open_page(case.shop.manager, reverse("yard"), *size)
     expect(page.locator(".answer")).to_contain_text(NO_WAY)
+    if size:
+        page.locator(f"#booking-{case.booking.pk} summary").click()
     expect(page.locator(f"#ways-{case.booking.pk}")).to_be_visible()
     return page
 
@@ -51,7 +54,7 @@ def planned_again(page):
     page.wait_for_url("**/planning/**")
     owed = OutboxEntry.objects.get(kind=OutboxEntry.Kind.REPLAN)
     assert perform_entry(owed.pk, NOON)
-    page.wait_for_url("**/yard/")
+    page.wait_for_url(re.compile(r"/yard/\?shop=\d+$"))
 
 
 def oil_change(case):
@@ -133,4 +136,29 @@ def test_it_goes_against_the_block_with_a_reason(open_page, case):
     row = Override.objects.get()
     assert (row.by, row.reason) == (case.shop.manager, "a short hire close by")
     assert oil_change(case).job.day == case.booking.first_day  # the plan stays as it was
+    assert page.complaints == []
+
+
+def overdue_and_booked(case, number):
+    """Machines with an overdue service, each booked from tomorrow on or later, with no way yet."""
+    for days in range(1, number + 1):
+        machine = factories.Machine(yard=case.free.yard, makeup=case.free.makeup)
+        consequences.MachineState(machine=machine, state=State.OVERDUE)
+        point = consequences.DuePoint(machine=machine, state=State.OVERDUE)
+        first = TODAY + (days + 7) * DAY
+        factories.Booking(machine=machine, first_day=first, last_day=first + DAY)
+        consequences.Block(machine=machine, due_point=point)
+
+
+def test_on_a_phone_three_overdue_machines_stand_within_two_screens(open_page, case):
+    overdue_and_booked(case, 5)
+    page = open_page(case.shop.manager, reverse("yard"), PHONE)
+    page.wait_for_load_state("networkidle")
+    third = page.locator("#overdue .lines > li").nth(2)
+    box = third.bounding_box()
+    assert box["y"] + box["height"] <= 2 * PHONE[1]
+    first = page.locator(f"#booking-{case.booking.pk} details")
+    expect(first).not_to_have_attribute("open", "")
+    first.locator("summary").click()
+    expect(page.locator(f"#ways-{case.booking.pk}")).to_be_visible()
     assert page.complaints == []

@@ -44,7 +44,8 @@ def test_the_page_counts_the_ways_and_its_part_stands_on_the_yard(client, case):
     assert "Give Q-2 instead" in part
     assert "<html" not in part
     yard = client.get(reverse("yard")).content.decode()
-    assert f'hx-get="{address}" hx-trigger="load"' in yard
+    assert f'hx-get="{address}" hx-trigger="toggle from:closest details once"' in yard
+    assert '<details class="fold line" data-open-wide>' in yard  # shut where no script opens it
 
 
 def test_another_machine_takes_the_booking_and_the_customer_is_kept(client, case):
