@@ -10,6 +10,8 @@ from fleet.models.places import Shop
 from fleet.models.services import Service
 from fleet.models.stock import Delivery, Part, StockMovement
 
+ML_OF_A_LITRE = 1000
+
 USUAL_LEAD = 3
 """Days that an order takes where the part does not say (our judgement)."""
 
@@ -60,6 +62,12 @@ class OrderLine(models.Model):
     def lead_known(self) -> bool:
         """Whether the part says how long an order takes."""
         return self.part.lead_days is not None
+
+    @property
+    def price(self) -> float:
+        """What it costs to buy, by the price that the part has now."""
+        fluid = self.part.kind == Part.Kind.FLUID
+        return float(self.part.cost) * self.quantity / (ML_OF_A_LITRE if fluid else 1)
 
     @property
     def order_by(self) -> date:

@@ -17,8 +17,8 @@ def order_table(lines: Iterable[OrderLine], covered: Sequence[CoveredPart] = ())
     covered: what substitutes stand in for, of any part.
     """
     titles = (
-        "part number", "part", "quantity", "need by", "order by", "state", "expected", "for",
-        "machine pages", "covered by",
+        "part number", "part", "quantity", "need by", "order by", "state", "expected", "price each",
+        "price", "for", "machine pages", "covered by",
     )  # fmt: skip
     rows: list[list[Cell]] = []
     for one in lines:
@@ -32,6 +32,8 @@ def order_table(lines: Iterable[OrderLine], covered: Sequence[CoveredPart] = ())
             one.order_by,
             one.state,
             expected,
+            round(float(one.part.cost), 2) if one.part.cost else None,
+            round(one.price, 2) if one.part.cost else None,
         ]
         now = covered if one.state in ("to order", "ordered") else ()
         rows.append([*row, _said(jobs, one.for_work), _pages(jobs), _covers(now, one.part)])

@@ -52,6 +52,7 @@ def order_list(request: HttpRequest) -> HttpResponse:
     covered = covered_parts(planned_parts(shop, today).all_stand_ins)
     tell_covered([*lines, *shown], covered)
     lines, shown = in_turn(lines), in_turn(shown)
+    to_order = [one for one in lines if one.state == "to order"]
     context = {
         "shop": shop,
         "shops": shops_of(person),
@@ -62,7 +63,9 @@ def order_list(request: HttpRequest) -> HttpResponse:
         "asked": _asked(request, shop),
         "all": len(lines),
         "rows": [_row(one, today, covered) for one in shown],
-        "to_order": [one for one in lines if one.state == "to order"],
+        "to_order": to_order,
+        "price": sum(one.price for one in to_order),
+        "no_price": sum(not one.part.cost for one in to_order),
         "late": [one for one in lines if _is_late(one, today)],
         "may_order": person.manages,
     }

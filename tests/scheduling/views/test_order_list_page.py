@@ -123,7 +123,7 @@ def test_the_same_as_a_workbook_whose_text_is_text(client, line):
     line.save()
     sheet = load_workbook(BytesIO(client.get(reverse("order-file"), {"as": "xlsx"}).content)).active
     _, row = sheet.iter_rows()
-    assert [row[n].value for n in (0, 1, 5, 7)] == ["OF-1", "oil filter", "to order", "=cmd()"]
+    assert [row[n].value for n in (0, 1, 5, 9)] == ["OF-1", "oil filter", "to order", "=cmd()"]
     assert row[3].value.date() == date(2026, 3, 12)
     assert row[7].data_type == "s"
     assert "as=xlsx" in client.get(reverse("order-list")).text
@@ -368,3 +368,31 @@ def test_a_mechanic_looks_and_does_not_order_and_the_desk_does_neither(client, l
     assert client.post(reverse("order-ordered", args=[line.pk])).status_code == 404
     client.force_login(factories.Person(role=Role.DESK, shop=line.shop))
     assert client.get(reverse("order-list")).status_code == 403
+
+
+def test_each_line_says_what_it_costs_and_the_page_what_all_to_order_does(client, line):
+    line.part.cost = 12
+    line.part.save()
+    oil = factories.Part(name="oil", kind="fluid", cost=6)
+    free = factories.Part(name="washer", cost=0)
+    for part, quantity in ((oil, 2500), (free, 1)):
+        OrderLine.objects.create(
+            part=part, shop=line.shop, quantity=quantity, need_by=TODAY, asked_at=NOON,
+            asked_by=line.asked_by,
+        )  # fmt: skip
+    page = words(client.get(reverse("order-list")))
+    assert "$12.00 each, $24.00 in all" in page
+    assert "$6.00 a litre, $15.00 in all" in page
+    assert "No price is set up." in page
+    assert "What is to order costs $39.00, without 1 part that has no price." in page
+    rows = {row["part"]: row for row in table_of(client)}
+    assert (rows["oil"]["price each"], rows["oil"]["price"]) == ("6.0", "15.0")
+    step(client, line, "ordered", expected_on=(TODAY + timedelta(days=4)).isoformat())
+    page = words(client.get(reverse("order-list")))
+    assert "What is to order costs $15.00" in page
+    assert "$12.00 each, $24.00 in all" in page  # where it is marked received
+
+
+def table_of(client):
+    text = client.get(reverse("order-file")).content.decode("utf-8-sig")
+    return list(DictReader(StringIO(text)))
