@@ -125,7 +125,7 @@ def test_the_same_as_a_workbook_whose_text_is_text(client, line):
     _, row = sheet.iter_rows()
     assert [row[n].value for n in (0, 1, 5, 9)] == ["OF-1", "oil filter", "to order", "=cmd()"]
     assert row[3].value.date() == date(2026, 3, 12)
-    assert row[7].data_type == "s"
+    assert row[9].data_type == "s"
     assert "as=xlsx" in client.get(reverse("order-list")).text
 
 
