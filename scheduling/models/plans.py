@@ -6,6 +6,7 @@ from datetime import date
 from django.db import models
 
 from fleet.models import Finding, Machine, Person, Service, Shop
+from fleet.saying import without_stop
 from scheduling.models.due_points import DuePoint
 
 TERM_NAMES = {
@@ -170,8 +171,8 @@ class PlannedWork(models.Model):
 
     @property
     def title(self) -> str:
-        """What is to be done, in words."""
-        return str(self.service or self.finding)
+        """What is to be done, in words; a finding's without its full stop, since more may follow."""
+        return str(self.service) if self.service else without_stop(str(self.finding))
 
     @property
     def second_minutes(self) -> int:

@@ -123,3 +123,9 @@ def test_a_lent_hand_has_the_list_of_the_shop_that_they_are_lent_to():
     Release.objects.create(shop=lent.shop, at=NOON, first_day=TODAY, last_day=TODAY, jobs=[])
     listed = batch_list(lent.person, TODAY)
     assert (listed.shop, listed.published, len(listed.jobs)) == (lent.shop, True, 1)
+
+
+def test_what_somebody_found_is_named_without_its_full_stop_since_more_follows():
+    """Else a list reads "the pin hole is worn., Grease and look-over"."""
+    finding = factories.Finding(text="Arm lock does not hold.")
+    assert PlannedWork(finding=finding).title == "Arm lock does not hold"
