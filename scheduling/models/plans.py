@@ -171,7 +171,7 @@ class PlannedWork(models.Model):
 
     @property
     def title(self) -> str:
-        """What is to be done, in words; a finding's without its full stop, since more may follow."""
+        """What is to be done, in words; a finding's without its full stop: more may follow."""
         return str(self.service) if self.service else without_stop(str(self.finding))
 
     @property
