@@ -132,7 +132,7 @@ def order_line(line: OrderLine, expected_on: date, *, by: Person, now: datetime)
     if expected_on < today:
         raise Refusal("It cannot be expected on a day that has gone by.", "expected_on")
     line.delivery = Delivery.objects.create(
-        part=line.part, shop=line.shop, quantity=line.quantity, ordered_on=today,
+        part=line.part, shop=line.shop, quantity=line.to_buy, ordered_on=today,
         expected_on=expected_on,
     )  # fmt: skip
     line.ordered_at, line.ordered_by = now, by
@@ -146,7 +146,7 @@ def receive_line(line: OrderLine, *, by: Person, now: datetime) -> OrderLine:
     if line.received_at or line.delivery is None:
         return line
     line.movement = StockMovement.objects.create(
-        part=line.part, shop=line.shop, quantity=line.quantity, at=now, by=by,
+        part=line.part, shop=line.shop, quantity=line.to_buy, at=now, by=by,
         reason=StockMovement.Reason.RECEIVED, note="from the order list",
     )  # fmt: skip
     Delivery.objects.filter(pk=line.delivery.pk).update(received_at=now)

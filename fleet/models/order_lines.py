@@ -59,6 +59,11 @@ class OrderLine(models.Model):
         return f"{self.quantity:g} x {self.part}"
 
     @property
+    def to_buy(self) -> float:
+        """What is bought: whole pieces and whole containers; of what was ordered, what was."""
+        return self.delivery.quantity if self.delivery else self.part.whole(self.quantity)
+
+    @property
     def lead_known(self) -> bool:
         """Whether the part says how long an order takes."""
         return self.part.lead_days is not None

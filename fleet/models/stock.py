@@ -1,5 +1,6 @@
 """Parts and fluids, what is on the shelf, and what is on its way."""
 
+import math
 from datetime import date
 
 from django.core.exceptions import ValidationError
@@ -7,6 +8,9 @@ from django.db import models
 
 from fleet.models.people import Person
 from fleet.models.places import Shop
+
+NEARLY = 1e-6
+"""Pieces or containers that are taken for none, since sums of volumes are not exact."""
 
 
 class Part(models.Model):
@@ -36,6 +40,16 @@ class Part(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number} {self.name}"
+
+    def whole(self, amount: float) -> float:
+        """Return what is bought where so much lacks (pieces or mL).
+
+        That is whole pieces, and whole containers where their size is known.
+        """
+        if self.kind == self.Kind.PIECE:
+            return float(math.ceil(amount - NEARLY))
+        size = self.container_ml
+        return math.ceil(amount / size - NEARLY) * size if size else amount
 
 
 class StockMovement(models.Model):

@@ -7,7 +7,6 @@ then is more than the shelf holds, with what has arrived by then and what stands
 already.
 """
 
-import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -251,12 +250,4 @@ def _row(
     if need_by is None:
         return None
     coming = sum(quantity for _, quantity in arrivals)
-    return PartToOrder(shop, part, _whole(part, lacks), total, there, coming, need_by, tuple(jobs))
-
-
-def _whole(part: Part, lacks: float) -> float:
-    """Return what is bought: whole pieces, and whole containers where their size is known."""
-    if part.kind == Part.Kind.PIECE:
-        return float(math.ceil(lacks - NEARLY))
-    size = part.container_ml
-    return math.ceil(lacks / size - NEARLY) * size if size else lacks
+    return PartToOrder(shop, part, part.whole(lacks), total, there, coming, need_by, tuple(jobs))

@@ -22,7 +22,7 @@ def order_table(lines: Iterable[OrderLine], covered: Sequence[CoveredPart] = ())
     )  # fmt: skip
     rows: list[list[Cell]] = []
     for one in lines:
-        much, jobs = say_amount(one.part, one.quantity, one.shop), list(one.jobs.all())
+        much, jobs = say_amount(one.part, one.to_buy, one.shop), list(one.jobs.all())
         expected = one.delivery.expected_on if one.delivery else None
         row: list[Cell] = [
             one.part.number,

@@ -88,7 +88,7 @@ def _row(one: OrderLine, today: date, covered: list[CoveredPart]) -> dict[str, A
     expected = today + timedelta(days=lead) if lead is not None else max(one.needed_by, today)
     return {
         "line": one,
-        "much": say_amount(one.part, one.quantity, one.shop),
+        "much": say_amount(one.part, one.to_buy, one.shop),
         "expected": expected,
         "late": _is_late(one, today),
         "covered": [

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.actions.order_parts import MissingPart, miss_part, order_more
+from fleet.actions.order_parts import MissingPart, miss_part, order_line, order_more, receive_line
 from fleet.models import LoggedChange, OrderedFor, OrderLine
 from tests import factories
 from tests.factories import NOON, TODAY
@@ -56,3 +56,29 @@ def test_what_a_job_adds_is_logged_with_the_job(case):
     added = next(value for value in change.values if value["field"] == "for")
     assert "grease" not in added["old"]
     assert f"grease, {TODAY}" in added["new"]
+
+
+def test_of_a_fluid_whole_containers_are_bought_and_received(case):
+    _, machine, by = case
+    oil = factories.Part(kind="fluid", container_ml=3785.0)
+    lacks = MissingPart(oil, machine.yard.shop, 4600.0, 500.0, TODAY)
+    line = miss_part(lacks, by=by, now=NOON)
+    assert (line.quantity, line.to_buy) == (4100, 7570)
+    line = order_line(line, NOON.date(), by=by, now=NOON)
+    assert line.delivery.quantity == 7570
+    line = receive_line(line, by=by, now=NOON)
+    assert line.movement.quantity == line.to_buy == 7570
+
+
+@pytest.mark.parametrize(
+    ("facts", "lacks", "bought"),
+    [
+        ({"kind": "piece"}, 1.5, 2.0),
+        ({"kind": "piece"}, 2.0, 2.0),
+        ({"kind": "fluid"}, 1500.0, 1500.0),
+        ({"kind": "fluid", "container_ml": 1000.0}, 2000.0, 2000.0),
+        ({"kind": "fluid", "container_ml": 1000.0}, 2000.1, 3000.0),
+    ],
+)
+def test_whole_pieces_and_whole_containers_are_bought(facts, lacks, bought):
+    assert factories.Part.build(**facts).whole(lacks) == bought
