@@ -48,6 +48,7 @@ WITHIN = {
     "job": "bench",
     "put-off": "bench",
     "leave-work": "bench",
+    "add-work": "bench",
     "range-record": "yard",
     "hindsight": "yard",
     "parts-to-order": "order-list",

@@ -229,7 +229,7 @@ WHO_MAY: dict[str, MayDo] = dict(
         *_rows("job", MayDo(SHOP, SHOP, Reach.OWN_SHOP)),
         *_rows("find-sheet shop-day-job planned-done-file", MayDo(SHOP, NONE, Reach.OWN_SHOP)),
         *_rows("keep-entries let-entries-go", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
-        *_rows("put-off leave-work broke-mend", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
+        *_rows("put-off leave-work add-work broke-mend", MayDo(NONE, SHOP, Reach.OWN_SHOP)),
         *_rows(
             "move-work free-work overtime-back publish plan-again"
             " trial-new trial-add trial-without",

@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver
 
 from scheduling.interface import site_interface
 from scheduling.views import (
+    add_work_page,
     all_shops_page,
     another_machine_page,
     bench_page,
@@ -92,6 +93,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *left_work_page.paths,
     *step_photos_page.paths,
     *job_page.paths,
+    *add_work_page.paths,
     *keep_page.paths,
     *pull_page.paths,
     *shop_days_page.paths,

@@ -434,6 +434,7 @@ EXAMPLES: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "change-hold": lambda: _pk_of(Hold),
     "put-off": _tags,
     "leave-work": _tags,
+    "add-work": _tags,
     "keep-entries": _tags,
     **dict.fromkeys(
         ("order-ordered", "order-received", "order-drop", "order-back"),

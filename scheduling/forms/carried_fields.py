@@ -62,7 +62,8 @@ class CarriedFields(forms.Form):
         answered = ("step_", "soon_", "why_")
         steps = {name: str(self.data[name]) for name in self.data if name.startswith(answered)}
         kept = {name: value for name, value in {**typed, **steps}.items() if value.strip()}
-        return kept | self.ticked_off()
+        added = {f"added={one.work_key}": "on" for one in self.sheet.added}
+        return kept | added | self.ticked_off()
 
     def all_typed(self) -> dict[str, str]:
         """Return all that stands on the sheet, each tick of many by itself: field -> value."""
@@ -73,8 +74,19 @@ class CarriedFields(forms.Form):
             for name, value in self.data.items()
             if value and name not in NOT_TYPED and not name.startswith("text_")
         }
-        done = {f"done={key}": "on" for key in self.data.getlist("done")}
-        return single | done | self.ticked_off()
+        ticks = {
+            f"{name}={key}": "on" for name in ("done", "added") for key in self.data.getlist(name)
+        }
+        return single | ticks | self.ticked_off()
+
+    def changed_typing(self) -> dict[str, str]:
+        """Return the same without what a fresh sheet would have typed in by itself."""
+        return {
+            name: value
+            for name, value in self.all_typed().items()
+            if name not in self.fields
+            or value != str(self.get_initial_for_field(self.fields[name], name))
+        }
 
     def ticked_off(self) -> dict[str, str]:
         """Return the services that work was shown to count as too, and that were unticked."""

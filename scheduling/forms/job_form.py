@@ -361,6 +361,10 @@ class JobForm(
         """Return the work that is nearly due, with the same."""
         return [self._row(work) for work in self.sheet.offered]
 
+    def added_rows(self) -> list[WorkRow]:
+        """Return the work that was put on the sheet besides, with the same."""
+        return [self._row(work) for work in self.sheet.added]
+
     def _row(self, work: SheetWork) -> WorkRow:
         said = self.entries.of_others.get(f"done={work.work_key}", ())
         measures = self.measure_rows(work)

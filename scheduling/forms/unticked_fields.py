@@ -64,7 +64,12 @@ class UntickedFields(forms.Form):
             if work.work_key not in ticked
             for name in self.names_under(work)
         }
-        return under and under | {
+        added = {
+            f"added={work.work_key}": "on"
+            for work in self.sheet.added
+            if work.work_key not in ticked and self.names_under(work)
+        }
+        return under and under | added | {
             name: value
             for name, value in self.ticked_off().items()
             if any(name.startswith(start) for start in off)

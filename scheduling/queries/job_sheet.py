@@ -118,7 +118,7 @@ class JobSheet:
 
     asked: a service of an occasion that is done now, not planned for the day.
     minutes: left of the planned work on the day, visit and set-ups with it, as on the day's list.
-    today: where the day is another one.
+    today: where the day is another one.  added: what a mechanic put on it besides.
     """
 
     machine: Machine
@@ -131,11 +131,12 @@ class JobSheet:
     minutes: int = 0
     today: date | None = None
     asked: Service | None = None
+    added: Sequence[SheetWork] = ()
 
     @property
     def work(self) -> list[SheetWork]:
         """All work, planned first."""
-        return [*self.planned, *self.offered]
+        return [*self.planned, *self.offered, *self.added]
 
     @property
     def first(self) -> SheetWork | None:
@@ -161,7 +162,7 @@ class JobSheet:
     @property
     def cautions(self) -> list[Caution]:
         """Cautions of all planned work, each once, the most serious first."""
-        return cautions_of(self.planned or self.offered)
+        return cautions_of(self.planned or self.offered or list(self.added))
 
     @cached_property
     def steps(self) -> dict[int, list[FilledStep]]:
@@ -244,6 +245,7 @@ def with_covered_beside(sheet: JobSheet) -> JobSheet:
         sheet,
         planned=[named(one) for one in sheet.planned],
         offered=[named(one) for one in sheet.offered if one.service_id not in done_too],
+        added=[named(one) for one in sheet.added if one.service_id not in done_too],
     )
 
 
@@ -302,7 +304,7 @@ def _work(machine: Machine, day: date) -> tuple[list[SheetWork], list[SheetWork]
     planned = _planned(rows, machine)
     keys = {one.work_key for one in planned}
     offered = [one for one in _offered(points, machine) if one.work_key not in keys]
-    work = _with_words([*planned, *offered])
+    work = with_words([*planned, *offered])
     return work[: len(planned)], work[len(planned) :], _minutes(rows, day)
 
 
@@ -323,7 +325,7 @@ def _fetch_services(rows: Iterable[PlannedWork | DuePoint]) -> None:
             row.service = found[row.service_id]
 
 
-def _with_words(work: list[SheetWork]) -> list[SheetWork]:
+def with_words(work: list[SheetWork]) -> list[SheetWork]:
     """Return work with what was said of it since it was last done, where it is under way."""
     words = words_of([one.work_key for one in work])
     return [

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from django.db.models import Prefetch, prefetch_related_objects
 
-from fleet.models import FittingPart, Fluid, Part
+from fleet.models import Alteration, FittingPart, Fluid, Part
 from fleet.procedures import needs_on_build, traits_of_machine
 from scheduling.queries.job_sheet import JobSheet, SheetWork
 from scheduling.queries.planned_parts import StandsIn, planned_parts
@@ -39,10 +39,12 @@ class FilledTake:
 
 
 def sheet_takes(sheet: JobSheet) -> list[SheetTake]:
-    """Return what the planned work takes that the shelf keeps; two queries."""
+    """Return what the planned work takes that the shelf keeps; three queries."""
     fluids = Prefetch("makeup__fluids", Fluid.objects.select_related("part"))
     fits = FittingPart.objects.select_related("part", "instead")
-    prefetch_related_objects([sheet.machine], fluids, Prefetch("makeup__fitting_parts", fits))
+    altered = Prefetch("alterations", Alteration.objects.select_related("slows"))
+    fitted = Prefetch("makeup__fitting_parts", fits)
+    prefetch_related_objects([sheet.machine], fluids, fitted, altered)
     does = _substitutes(sheet.planned)
     found: dict[int, SheetTake] = {}
     for need in add_up(sheet.planned):

@@ -26,6 +26,7 @@ from scheduling.actions.lay_aside import PutOffWork, leave_job, note_at_once, pu
 from scheduling.forms.job_form import JobForm
 from scheduling.forms.sheet_ends import SheetEnd
 from scheduling.models import State
+from scheduling.queries.added_work import can_be_added, with_added
 from scheduling.queries.asked_work import with_asked
 from scheduling.queries.done_meanwhile import say_beside, with_work_done_meanwhile
 from scheduling.queries.job_sheet import (
@@ -82,11 +83,12 @@ def _answer(request: HttpRequest, tag: str, end: SheetEnd) -> HttpResponse:
     today = day_of(person, now)
     day = asked_day(request, today)
     sheet, sent = _sheet(request, tag, day, today), request.method == "POST"
+    entries = NO_ENTRIES if sent else open_entries(sheet.machine, person, today)
+    sheet = with_added(sheet, request.POST.getlist("added") if sent else entries.ticked("added"))
     if not sent or "also_shown" in request.POST:
         sheet = with_covered_beside(sheet)
     if sent and pressed_at(request, now):  # done without a signal: written, whatever came since
         sheet = with_work_done_meanwhile(sheet, request.POST.getlist("done"))
-    entries = NO_ENTRIES if sent else open_entries(sheet.machine, person, today)
     form = JobForm(sheet, request.POST if sent else None, person, end, entries)
     if sent and form.is_valid() and _written(request, form, day, now):
         return _after(person, sheet, day, now, end)
@@ -96,6 +98,7 @@ def _answer(request: HttpRequest, tag: str, end: SheetEnd) -> HttpResponse:
     form.show_all()
     context = {
         "sheet": fetch_instructions(sheet),
+        "can_add": can_be_added(sheet),
         "form": form,
         "today": today,
         "day": day,

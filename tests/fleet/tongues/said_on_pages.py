@@ -164,6 +164,7 @@ MODULES = (
     "scheduling/views/broke_page.py",
     "scheduling/views/calendar_pages.py",
     "scheduling/views/job_card_file.py",
+    "scheduling/views/add_work_page.py",
     "scheduling/views/job_page.py",
     "scheduling/views/keep_page.py",
     "scheduling/views/left_work_page.py",
