@@ -1,7 +1,7 @@
 """The library of faults, from fixtures/procedures/faults.json.  Pure: a file in, values out."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -54,6 +54,11 @@ class FaultCheck:
     tool: str = ""
     only_on: str = ""
 
+    @property
+    def can_find(self) -> frozenset[str]:
+        """All causes that it can come upon: the one that it is after, and those of its outcomes."""
+        return frozenset({self.finds, *(one.found for one in self.outcomes if one.found)})
+
     def outcome(self, key: str) -> CheckOutcome | None:
         """Return the outcome of a key."""
         return next((one for one in self.outcomes if one.key == key), None)
@@ -63,7 +68,8 @@ class FaultCheck:
 class Symptom:
     """What somebody sees or hears.  caution: a code of cautions.json.
 
-    only_on: the builds that can show it, as of a step; empty: every build.
+    only_on: the builds that can show it, as of a step; empty: every build.  not_of: kinds of the
+    library that cannot, whatever their make-up says.
     """
 
     key: str
@@ -71,6 +77,7 @@ class Symptom:
     caution: str
     checks: tuple[FaultCheck, ...]
     only_on: str = ""
+    not_of: tuple[str, ...] = ()
 
     def check(self, key: str) -> FaultCheck | None:
         """Return the check of a key."""
@@ -83,9 +90,16 @@ def symptoms() -> tuple[Symptom, ...]:
     return tuple(_symptom(one) for one in _told()["symptoms"])
 
 
-def symptoms_on(traits: Mapping[str, str]) -> list[Symptom]:
-    """Return the symptoms that a build can show; traits: trait -> build."""
-    return [one for one in symptoms() if fits(one.only_on, traits) is not False]
+def symptoms_on(traits: Mapping[str, str], kinds: Collection[str] = ()) -> list[Symptom]:
+    """Return the symptoms that a build can show; traits: trait -> build.
+
+    kinds: those of the library that the machine is of; none where nobody knows.
+    """
+    return [
+        one
+        for one in symptoms()
+        if fits(one.only_on, traits) is not False and not set(kinds) & set(one.not_of)
+    ]
 
 
 @cache
@@ -108,4 +122,7 @@ def _symptom(told: dict[str, Any]) -> Symptom:
         FaultCheck(**{**one, "outcomes": tuple(CheckOutcome(**each) for each in one["outcomes"])})
         for one in told["checks"]
     )
-    return Symptom(told["key"], told["words"], told["caution"], checks, told.get("only_on", ""))
+    return Symptom(
+        told["key"], told["words"], told["caution"], checks, told.get("only_on", ""),
+        tuple(told.get("not_of", ())),
+    )  # fmt: skip

@@ -22,7 +22,7 @@ PRIOR_CASES = 10.0
 class RankedCheck:
     """A check with its chance to find the cause, from nought to one, and its worth.
 
-    found_here: cases of the shop in which this symptom was this cause.
+    found_here: cases of the shop in which this symptom was a cause that the check can come upon.
     """
 
     check: FaultCheck
@@ -40,23 +40,35 @@ def ranked_checks(
     """
     checks = [one for one in symptom.checks if fits(one.only_on, traits) is not False]
     chances = _chances(checks, found)
-    ranked = [_rank(check, chances[check.key], found.get(check.finds, 0)) for check in checks]
+    ranked = [
+        _rank(check, chances[check.key], sum(found.get(cause, 0) for cause in check.can_find))
+        for check in checks
+    ]
     return sorted(ranked, key=lambda one: (one.check.untestable, -one.worth, one.check.key))
 
 
 def _chances(checks: Collection[FaultCheck], found: Mapping[str, int]) -> dict[str, float]:
-    """Return check -> chance that it finds the cause; checks of one cause share its cases."""
+    """Return check -> chance that it finds the cause; checks of one cause share its cases.
+
+    A cause that no check is after, and that is an answer to one all the same, counts for that one.
+    """
     whole = sum(one.weight for one in checks) or 1.0
     of_cause: dict[str, float] = {}
     for one in checks:
-        of_cause[one.finds] = of_cause.get(one.finds, 0.0) + one.weight
+        for cause in one.can_find:
+            of_cause[cause] = of_cause.get(cause, 0.0) + one.weight
     cases = sum(found.get(cause, 0) for cause in of_cause)
+
+    def seen_by(check: FaultCheck) -> float:
+        """Return the shop's cases that this check would have come upon."""
+        return sum(
+            found.get(cause, 0) * _share(check.weight, of_cause[cause]) for cause in check.can_find
+        )
+
     return {
-        one.key: (PRIOR_CASES * one.weight / whole
-                  + found.get(one.finds, 0) * _share(one.weight, of_cause[one.finds]))
-        / (PRIOR_CASES + cases)
+        one.key: (PRIOR_CASES * one.weight / whole + seen_by(one)) / (PRIOR_CASES + cases)
         for one in checks
-    }  # fmt: skip
+    }
 
 
 def _share(weight: float, whole: float) -> float:

@@ -15,7 +15,7 @@ from fleet.models import (
     Service,
     ServiceRecord,
 )
-from fleet.procedures import traits_of
+from fleet.procedures import traits_of_machine
 from fleet.procedures.fault_library import (
     CheckOutcome,
     FaultCause,
@@ -27,6 +27,7 @@ from fleet.procedures.fault_library import (
 )
 from fleet.procedures.fault_order import RankedCheck, follows, next_check, ranked_checks
 from fleet.queries.mine import machines_of
+from fleet.queries.occasion_services import kinds_of
 from fleet.queries.standing_records import standing_records
 
 MOST_PAST = 6
@@ -113,7 +114,7 @@ def search_now(search: FaultSearch) -> SearchNow:
     """Return how a search stands: four queries."""
     symptom = symptom_called(search.symptom)
     machine = search.machine
-    traits = traits_of(machine.makeup.traits, machine.alterations.all())
+    traits = traits_of_machine(machine)
     before = found_before(search.symptom, machine.yard.shop_id)
     said = latest(list(search.outcomes.select_related("by").order_by("at", "pk")))
     found = FoundFault.objects.filter(search=search).select_related("finding", "by").first()
@@ -142,8 +143,9 @@ def _answers(
 
 
 def symptoms_of(machine: Machine) -> list[Symptom]:
-    """Return the symptoms that a machine can show, as it is built and altered; one query."""
-    return symptoms_on(traits_of(machine.makeup.traits, machine.alterations.all()))
+    """Return the symptoms that a machine can show, as it is built and altered; two queries."""
+    kinds = [one.kind for one in kinds_of(machine)]
+    return symptoms_on(traits_of_machine(machine), kinds)
 
 
 def parts_for(machine: Machine, cause: FaultCause) -> list[FittingPart]:

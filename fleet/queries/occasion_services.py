@@ -40,7 +40,7 @@ def occasion_services(
     Those that the shop took from the library, of the kind that the class or the make-up's own
     services tell: five queries.
     """
-    codes = {one.code: one.occasion for kind in _kinds(machine) for one in kind.procedures}
+    codes = {one.code: one.occasion for kind in kinds_of(machine) for one in kind.procedures}
     copies = LibraryCopy.objects.filter(code__in=[c for c, o in codes.items() if o in wanted])
     taken = {copy.service: codes[copy.code] for copy in copies.select_related("service__skill")}
     if not taken:
@@ -59,7 +59,7 @@ def occasion_services(
     return sorted(rows, key=lambda one: (not one.why, order.index(one.occasion), one.service.pk))
 
 
-def _kinds(machine: Machine) -> Iterable[LibraryKind]:
+def kinds_of(machine: Machine) -> Iterable[LibraryKind]:
     """Return the kinds of the library that a machine is of."""
     name = machine.makeup.machine_class.name
     if named := [kind for kind in library() if kind.named_in(name)]:

@@ -2,7 +2,13 @@
 
 import pytest
 
-from fleet.procedures.fault_library import CheckOutcome, FaultCheck, Symptom, symptom_called
+from fleet.procedures.fault_library import (
+    CheckOutcome,
+    FaultCheck,
+    Symptom,
+    symptom_called,
+    symptoms,
+)
 from fleet.procedures.fault_order import PRIOR_CASES, follows, next_check, ranked_checks
 
 ENDS = (CheckOutcome("bad", "Bad", found="x"), CheckOutcome("good", "Good"))
@@ -53,6 +59,27 @@ def test_two_checks_of_one_cause_share_its_cases():
     chances = {one.check.key: one.chance for one in ranked}
     assert sum(chances.values()) == pytest.approx(1)
     assert chances["a1"] == pytest.approx(3 * chances["a2"])
+
+
+def test_a_cause_that_is_an_answer_alone_moves_its_check():
+    """A bare answer counts like a cause that the check is after: so many cases, so much chance."""
+    answers = (CheckOutcome("rare", "Rare", found="rare"), *ENDS)
+    either = FaultCheck("either", "either", "x", 1, 5, answers)
+    assert keys(order(check("a", 9, 5), either)) == ["a", "either"]
+    learned = order(check("a", 9, 5), either, found={"rare": 20})
+    assert keys(learned) == ["either", "a"]
+    assert learned[0].found_here == 20
+    assert sum(one.chance for one in learned) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("symptom", symptoms(), ids=lambda one: one.key)
+def test_each_cause_that_was_found_moves_the_order_of_its_symptom(symptom):
+    plain = {one.check.key: one.chance for one in ranked_checks(symptom, {}, {})}
+    for cause in {cause for one in symptom.checks for cause in one.can_find}:
+        learned = ranked_checks(symptom, {cause: 30}, {})
+        nearer = {one.check.key for one in learned if one.chance > plain[one.check.key]}
+        assert nearer, cause
+        assert nearer <= {one.key for one in symptom.checks if cause in one.can_find}, cause
 
 
 def test_a_check_of_another_build_is_left_out():
