@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from itertools import islice
 
+from django.db.models import QuerySet
+
 from fleet.measured_values import in_unit
 from fleet.models import Limit, Machine, Measurement
 from fleet.queries.standing_records import corrected_records
@@ -49,6 +51,37 @@ class LastMeasured:
         return f"last {', '.join(islice(said, FEW))}" if said else ""
 
 
+@dataclass(frozen=True)
+class MeasuredQuantity:
+    """One quantity of a machine at one place, and what was measured of it, the latest first."""
+
+    name: str
+    place: str
+    values: Sequence[ValueBefore]
+
+
+def measured_quantities(machine: Machine) -> list[MeasuredQuantity]:
+    """Return all that was ever measured on a machine, by name and place; one query."""
+    named: dict[tuple[str, str], tuple[str, str]] = {}
+    found: dict[tuple[str, str], list[ValueBefore]] = {}
+    zone = machine.yard.zone
+    for row in _standing([machine.pk]).order_by("-record__done_at", "-pk"):
+        key = _named(row.limit.name, row.place)
+        named.setdefault(key, (row.limit.name, row.place))
+        day = row.record.done_at.astimezone(zone).date()
+        found.setdefault(key, []).append(ValueBefore(row.value, row.limit.unit, day))
+    return [
+        MeasuredQuantity(name, place, found[key][:FEW])
+        for key, (name, place) in sorted(named.items())
+    ]
+
+
+def _standing(machines: Collection[int]) -> QuerySet[Measurement]:
+    """Return what was measured on machines, but for what a later entry puts right."""
+    rows = Measurement.objects.filter(record__machine__in=machines, record__void=False)
+    return rows.exclude(record__in=corrected_records()).select_related("record", "limit")
+
+
 def _named(name: str, place: str) -> tuple[str, str]:
     return name.strip().lower(), place.strip().lower()
 
@@ -67,14 +100,7 @@ def last_measured(
     zones = {machine.pk: machine.yard.zone for machine in machines}
     if not (limits and zones):
         return LastMeasured(today)
-    rows = (
-        Measurement.objects.filter(
-            record__machine__in=zones, record__void=False,
-            limit__name__in={limit.name for limit in limits},
-        )
-        .exclude(record__in=corrected_records())
-        .select_related("record", "limit")
-    )  # fmt: skip
+    rows = _standing(list(zones)).filter(limit__name__in={limit.name for limit in limits})
     found: dict[tuple[int, str, str], list[ValueBefore]] = {}
     for row in rows.order_by("-record__done_at", "-pk"):
         machine = row.record.machine_id

@@ -17,6 +17,7 @@ from fleet.models import (
     ServiceRecord,
 )
 from fleet.queries.answered_steps import count_answers
+from fleet.queries.last_measured import MeasuredQuantity, measured_quantities
 from fleet.queries.standing_readings import last_readings
 
 SHOWN = 20
@@ -44,6 +45,7 @@ class MachineHistory:
     holds: Sequence[Hold]
     bookings: Sequence[Booking]
     former_tags: Sequence[FormerTag] = ()
+    measured: Sequence[MeasuredQuantity] = ()
 
     @property
     def open_findings(self) -> list[Finding]:
@@ -85,6 +87,7 @@ def history(machine: Machine, today: date, whole: bool) -> MachineHistory:
         holds=_holds(machine),
         bookings=list(_bookings(machine, today)[: None if whole else BOOKINGS]),
         former_tags=list(machine.former_tags.all()),
+        measured=measured_quantities(machine),
     )
 
 

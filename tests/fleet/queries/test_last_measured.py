@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from fleet.models import Limit, Measurement
-from fleet.queries.last_measured import last_measured
+from fleet.queries.last_measured import last_measured, measured_quantities
 from tests import factories
 from tests.factories import NOON, TODAY
 
@@ -67,6 +67,15 @@ def test_a_struck_entry_says_nothing(machine):
     measure(machine, limit, 5, 3.0, corrects=wrong)
     assert said(machine, limit).startswith("last 3 on ")
     assert "9" not in said(machine, limit).split(" on ")[0]
+
+
+def test_the_machines_page_has_the_same_values_by_quantity_and_place(machine):
+    basic, yearly = lining(), lining(name="Rear brake lining")
+    measure(machine, yearly, 200, 3.85)
+    measure(machine, basic, 50, 3.79)
+    measure(machine, basic, 10, 4.0, "right")
+    found = {one.place: [each.value for each in one.values] for one in measured_quantities(machine)}
+    assert found == {"left": [3.79, 3.85], "right": [4.0]}
 
 
 def test_one_query_however_many_machines(machine, django_assert_num_queries):
