@@ -7,6 +7,7 @@ from typing import Any
 from django.db.models import Count
 
 from fleet.models import Measurement, ServiceRecord, StepAnswer
+from fleet.procedures.filled_step import show_fill
 from fleet.procedures.given_answers import GivenAnswer, may_answer
 from fleet.procedures.kept_text import picture_of
 from fleet.procedures.shown_picture import ShownPicture
@@ -18,13 +19,14 @@ class AnsweredStep:
     """One step of the text that work was done by.
 
     values: as `fleet.procedures.kept_text` writes them.  measured: what was measured at it.
-    asks: whether something was to be ticked, answered or measured at it.
+    filled: what was filled in at it, in the units of the yard.
     """
 
     values: Mapping[str, Any]
     picture: ShownPicture | None
     answer: StepAnswer | None
     measured: Sequence[Measurement]
+    filled: str = ""
 
     @property
     def asks(self) -> bool:
@@ -57,9 +59,16 @@ def answered_steps(record: ServiceRecord) -> list[AnsweredStep]:
             picture_of(step),
             given.get(step["key"]),
             [one for one in measured if _measured_at(step, one)],
+            _filled(given.get(step["key"]), record.machine.yard.units),
         )
         for step in record.done_text.steps
     ]
+
+
+def _filled(answer: StepAnswer | None, units: str) -> str:
+    if answer is None or answer.quantity_ml is None:
+        return ""
+    return show_fill(answer.quantity_ml, units)
 
 
 def _measured_at(step: Mapping[str, Any], one: Measurement) -> bool:

@@ -17,6 +17,7 @@ from fleet.actions.make_keys import NewKey, make_key
 from fleet.actions.open_feeds import open_feed
 from fleet.actions.order_parts import MissingPart, miss_part, order_line
 from fleet.actions.press_once import claim_press, keep_answer
+from fleet.actions.record_work import WorkDone, record_services
 from fleet.actions.rename_machines import rename_machine
 from fleet.actions.wait_list import NewWait, end_wait, wait_for
 from fleet.bring_in.import_acts import begin, bring_at_once
@@ -35,6 +36,7 @@ from fleet.models import (
     Substitute,
 )
 from fleet.procedures.fault_library import symptoms
+from fleet.procedures.given_answers import GivenAnswer
 from scheduling.actions.choose_letters import Hours, KindChoice, LetterWishes, choose_letters
 from scheduling.models import LetterChoice, Notice
 from tests.releases.acting_people import ActingPeople
@@ -125,12 +127,16 @@ def serve_customers(people: ActingPeople) -> None:
 
 
 def work_at_the_bench(people: ActingPeople) -> None:
-    """A job sheet that is half typed, and a press that was answered."""
+    """A job sheet that is half typed, a press that was answered, work with answers at its steps."""
     entry = NewEntry("note", "seat torn", people.now, "release-entry", "Note")
     keep_entries(own_machine(people), "release-sheet", [entry], by=people.mechanic, now=people.now)
     press, _ = claim_press(people.mechanic, "release-press", "0" * 64, people.now)
     assert press is not None
     keep_answer(press, {"status": 302, "headers": {"Location": "/bench/"}}, people.now)
+    answers = [GivenAnswer("hoses", "good"), GivenAnswer("oil-fill", "done", 2400.0)]
+    service = Service.objects.order_by("pk")[0]
+    done = WorkDone(own_machine(people), service, people.now, people.mechanic, answers=answers)
+    record_services([done], by=people.mechanic, now=people.now)
 
 
 def choose_letters_of(person: Person, people: ActingPeople) -> None:

@@ -10,7 +10,7 @@ from tests.releases.later_acts import use_what_came_since
 OF_FACTS = """
     Act ClassLine ClientKey FaultOutcome FaultSearch FeedKey FormerTag FoundFault HandKey HandKeyUse
     HandOverCharge Import ImportFile ImportRefusal KeptAnswer LoggedChange MakeUpFigure OrderLine
-    OrderedFor Press SheetEntry Substitute ToComplete Waiting
+    OrderedFor Press SheetEntry StepAnswer Substitute ToComplete Waiting
 """
 FILLED = [f"fleet.{name}" for name in OF_FACTS.split()]
 FILLED += ["scheduling.LetterChoice", "scheduling.LetterHours"]
