@@ -62,10 +62,10 @@ def share_out(
         if not want.orderable:
             shelves.put_if_it_reaches(number, want.part, want.day)
     for number in shelves.without():
-        shelves.serve(number, wants[number].day)
+        shelves.make_room(number, wants[number].day)
     for number in shelves.without():
         for day in shelves.later_days(wants[number]):
-            if shelves.serve(number, day):
+            if shelves.make_room(number, day):
                 break
     return shelves.given()
 
@@ -78,6 +78,8 @@ class _Shelves:
         self.places: dict[int, Served] = {}
         self.takers: dict[int, dict[int, int]] = defaultdict(dict)
         """Part -> want -> day on which it takes it."""
+        self.fixed: set[int] = set()
+        """Wants that were asked to make room, and cannot: a search that failed ends there again."""
 
     def given(self) -> list[Served | None]:
         """Return what each want is served with."""
@@ -106,12 +108,17 @@ class _Shelves:
         takers[number] = day
         return True
 
-    def serve(self, number: int, day: int, asked: set[int] | None = None) -> bool:
-        """Serve a want on a day, by letting others make room if need be.
+    def make_room(self, number: int, day: int) -> bool:
+        """Serve a want on a day, by letting others move if need be."""
+        asked = {number} | self.fixed
+        if self._serve(number, day, asked):
+            return True
+        self.fixed |= asked - {number}
+        return False
 
-        asked: those that were asked to make room already; nobody is asked twice for one want.
-        """
-        parts, asked = self.wants[number].parts, asked or {number}
+    def _serve(self, number: int, day: int, asked: set[int]) -> bool:
+        """Serve a want; asked: those that are not asked to move, since they were already."""
+        parts = self.wants[number].parts
         if any(self.put_if_it_reaches(number, part, day) for part in parts):
             return True
         return any(
@@ -131,7 +138,7 @@ class _Shelves:
         before = self._taken_off(other)
         if self.put_if_it_reaches(number, before.part, day):
             asked.add(other)
-            if self.serve(other, before.day, asked):
+            if self._serve(other, before.day, asked):
                 return True
             self._taken_off(number)
         self.places[other] = before

@@ -2,10 +2,12 @@
 
 from dataclasses import replace
 from itertools import product
+from time import perf_counter
 
 import numpy as np
 
 from scheduling.core.substitution import PartWant, Served, ShelfSupply, share_out
+from tests.in_time import first_in_time
 
 FILTER, LONG, BELT = 1, 2, 3
 
@@ -134,3 +136,23 @@ def test_work_that_a_plan_moved_as_its_parts_allow_is_served_on_its_new_days():
         for want, given in zip(moved, share_out(moved, supplies), strict=True):
             assert given is not None
             assert given.day <= want.day
+
+
+def test_a_large_shop_that_lacks_half_of_what_it_wants_is_shared_out_at_once():
+    """600 places, two shelves that hold far too little: 0.3 s where nobody is asked twice, 11 s
+    else.
+    """
+    rng = np.random.default_rng(1)
+    days, named = np.sort(rng.integers(0, 28, 600)), rng.integers(1, 3, 600)
+    wants = [
+        PartWant(int(day), int(part), 1, 3 - int(part) if rng.random() < 0.5 else None)
+        for day, part in zip(days, named, strict=True)
+    ]
+    supplies = {1: ShelfSupply(150, ((5, 100),)), 2: ShelfSupply(120)}
+
+    def seconds():
+        began = perf_counter()
+        assert sum(one is not None for one in share_out(wants, supplies)) == 370  # all there is
+        return perf_counter() - began
+
+    assert first_in_time(seconds, float, 3) < 3
