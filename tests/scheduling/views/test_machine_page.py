@@ -151,6 +151,9 @@ def test_the_planned_day_and_the_reason_are_there(client, machine):
     shown = words(page(client))
     assert "In the shop Tue 3 Mar, tomorrow" in shown
     assert "before it goes out" in shown
+    job.last_day = TODAY + 2 * DAY
+    job.save()
+    assert "In the shop Tue 3 Mar, tomorrow, until Wed 4 Mar" in words(page(client))
 
 
 def test_it_says_that_the_manual_local_codes_and_licensed_practice_come_first(client, machine):
