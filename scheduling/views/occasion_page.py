@@ -30,7 +30,8 @@ def ask_for(request: HttpRequest, tag: str) -> HttpResponse:
     wanted = request.POST.get("service", "")
     chosen = next((one for one in offered if str(one.service.pk) == wanted), None)
     if chosen is None:
-        raise Http404("That is not done to this machine.")
+        messages.error(request, "That is not done to this machine.")
+        return redirect(machine.get_absolute_url())
     ask_on_occasion(machine, chosen, by=person, now=now)
     messages.success(
         request, f"{machine.tag}: the shop is asked for it, and plans it at the next run."

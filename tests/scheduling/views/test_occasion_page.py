@@ -115,7 +115,7 @@ def test_what_is_left_under_way_is_asked_for_so_that_the_plan_has_it(case, clien
 
 def test_another_service_is_not_asked_for_so(case, client):
     answer = client.post(reverse("ask-on-occasion", args=["Q-1"]), {"service": case.service.pk})
-    assert answer.status_code == 404
+    assert answer.url == case.machine.get_absolute_url()
     assert not Finding.objects.exists()
 
 
