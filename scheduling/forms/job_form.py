@@ -11,7 +11,7 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
-from django.utils.functional import lazy
+from django.utils.functional import cached_property, lazy
 
 from fleet.actions.lay_down_work import LaidDown
 from fleet.forms.doubts import Doubts
@@ -346,12 +346,16 @@ class JobForm(
             for meter in self.sheet.meters
         ]
 
-    def next_step(self) -> FilledStep | None:
-        """Return the first step of the first work that is left to do, else its first step."""
+    @cached_property
+    def next_row(self) -> StepRow | None:
+        """The first step of the first work that is left to do, if any is asked for."""
         work = self.sheet.first
         rows = self.step_rows(work, self.measure_rows(work)) if work else []
-        left = (row.step for row in rows if row.asks and not row.answered)
-        return next(left, self.sheet.first_step)
+        return next((row for row in rows if row.asks and not row.answered), None)
+
+    def next_step(self) -> FilledStep | None:
+        """Return the first step of the first work that is left to do, else its first step."""
+        return self.next_row.step if self.next_row else self.sheet.first_step
 
     def planned_rows(self) -> list[WorkRow]:
         """Return the planned work with the fields that stand with it."""

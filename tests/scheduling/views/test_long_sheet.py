@@ -125,3 +125,11 @@ def test_a_sheet_that_was_begun_goes_on_with_the_first_step_that_is_left(client,
     said = second.text.replace("{figure}", BY_THE_MANUAL)
     assert f"Go on with: Engine oil and filter: {first_sentence(said)}" in text
     assert "First: Engine" not in text
+
+
+def test_the_step_that_is_next_is_one_press_away_from_the_head(client, case):
+    text = sheet(client).text
+    at, said = re.search(r'<a class="touch" href="#(at-[^"]+)">(.*?)</a>', text).groups()
+    assert "Read the serial" in said
+    step = text[text.index(f'id="{at}"') :]
+    assert "Read the serial" in step[: step.index("</li>")]
