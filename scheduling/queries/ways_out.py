@@ -21,6 +21,7 @@ from scheduling.trial.priced_ways import PricedWays, SoonerDay, priced_ways
 
 SWAPS = 3
 """Machines that are offered in place of one."""
+CANNOT_TELL = "cannot tell: the facts as they are cannot be planned"
 NOTHING = 0.5
 """Money below which a way costs nothing that anybody would count."""
 
@@ -59,6 +60,7 @@ class WaysOut:
     not_sooner: str = ""
     clear: bool = False
     may_go_anyway: bool = False
+    anyway_price: str = ""
 
 
 def ways_out(booking: Booking, person: Person, now: datetime) -> WaysOut:
@@ -73,7 +75,7 @@ def ways_out(booking: Booking, person: Person, now: datetime) -> WaysOut:
     ways = [
         *(_swap(one, booking, plan) for one in swaps if not one.later),
         *sooner,
-        *_shorter(booking, said, days),
+        *_shorter(booking, said, days, plan),
     ]
     return WaysOut(
         booking,
@@ -81,6 +83,7 @@ def ways_out(booking: Booking, person: Person, now: datetime) -> WaysOut:
         not_sooner,
         clear=not said.objections,
         may_go_anyway=said.needs_reason,
+        anyway_price=_anyway(booking, plan) if said.needs_reason else "",
     )
 
 
@@ -110,6 +113,10 @@ def _keys_against(booking: Booking, plan: PricedWays, today: date) -> list[str]:
     ]
 
 
+def _anyway(booking: Booking, plan: PricedWays | None) -> str:
+    return say_price(plan.anyway(booking)) if plan else CANNOT_TELL
+
+
 def _shop_day(day: SoonerDay, today: date) -> WayOut:
     when = f"{short_date(day.day, today)} with {day.mechanic}"
     fields = {"day": day.day.isoformat(), "mechanic": day.username}
@@ -127,15 +134,14 @@ def _shop_day(day: SoonerDay, today: date) -> WayOut:
 
 def _swap(one: Choice, booking: Booking, plan: PricedWays | None) -> WayOut:
     notes = [words for words in (_class(one), one.when, one.haul) if words]
-    days = (booking.last_day - booking.first_day).days + 1
     own = booking.machine.price_a_day
     rate = float(one.day_rate - own)
     if rate:
         notes.append(f"listed at {_money(rate)} a day {'more' if rate > 0 else 'less'}")
-    money = plan.swap(booking, one.machine) if plan else None
-    price = "cannot tell: its own work moves" if money is None and days else ""
-    if money is not None:
-        price = say_price(money)
+    trip = _trip(one, booking)
+    if trip:
+        notes.append(f"the way counted at {_money(trip)}")
+    price = say_price(plan.swap(booking, one.machine) + trip) if plan else CANNOT_TELL
     return WayOut(
         WayKind.SWAP,
         f"Give {one.machine.tag} instead",
@@ -145,22 +151,32 @@ def _swap(one: Choice, booking: Booking, plan: PricedWays | None) -> WayOut:
     )
 
 
+def _trip(one: Choice, booking: Booking) -> float:
+    """Return what it costs to fetch a machine from another yard, as trips to both are priced."""
+    if one.haul_hours is None:
+        return 0.0
+    yards = (one.machine.yard, booking.machine.yard)
+    return float(sum(yard.trip_cost for yard in yards if yard.remote))
+
+
 def _class(one: Choice) -> str:
     return str(one.machine.makeup.machine_class).lower() if one.other_class else "same class"
 
 
-def _shorter(booking: Booking, said: Availability, days: Days) -> Iterator[WayOut]:
+def _shorter(
+    booking: Booking, said: Availability, days: Days, plan: PricedWays | None
+) -> Iterator[WayOut]:
     back = said.back_by
     if back is None or not days.first <= back < booking.last_day or not said.objections:
         return
     less = (booking.last_day - back).days
-    machine = booking.machine
-    rate = float(machine.price_a_day)
+    known = plan.shorter(booking, back) if plan else None
+    lost = known[1] if known else less * float(booking.machine.price_a_day)
     yield WayOut(
         WayKind.SHORTER,
         f"Have it back by {short_date(back, said.today)}",
-        f"{counted(less, 'day')} shorter",
-        f"{_money(less * rate)} less hire",
+        f"{counted(less, 'day')} shorter, {_money(lost)} less hire",
+        say_price(known[0]) if known else CANNOT_TELL,
         {"last_day": back.isoformat()},
     )
 

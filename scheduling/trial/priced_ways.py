@@ -11,11 +11,14 @@ from functools import cached_property
 
 from fleet.models import Booking, Machine, Shop
 from scheduling.core.planner import (
+    BookedSpan,
     InstanceError,
     Problem,
     Sooner,
     SoonerPlace,
     Spot,
+    blocked_bookings,
+    placed_anew,
     price,
     read_problem,
     sooner,
@@ -24,6 +27,12 @@ from scheduling.plan.shop_names import ShopNames
 from scheduling.plan.shop_problem import ShopFacts, instance, load_shop
 from scheduling.trial.standing_plan import standing
 from scheduling.wording import conflict_words
+
+UNPLANNED = (
+    "What falls due on it does so later than the plan looks ahead, so it has no shop day yet; a"
+    " search takes it up as the day comes nearer"
+)
+"""Why work of a booking cannot be done sooner that the plan does not know yet."""
 
 
 @dataclass(frozen=True)
@@ -65,16 +74,11 @@ class PricedWays:
         keys: work that stands against it, as blocks say.
         """
         first, tag = self.facts.horizon.number(booking.first_day), booking.machine.tag
-        machine = self.problem.machines.get(tag)
-        promise = (
-            next((b for b in machine.bookings if b.id == str(booking.pk)), None)
-            if (machine)
-            else None
-        )
+        promise = self._promise(booking)
         wanted = [
             name
             for name, task in self.problem.tasks.items()
-            if task.machine == tag and (name in keys or (promise and task.blocks(promise)))
+            if task.machine == tag and (name in keys or task.blocks(promise))
         ]
         late = [name for name in wanted if not self._before(name, first)]
         return sorted(late)
@@ -87,11 +91,22 @@ class PricedWays:
         """Return shop days before a booking goes out, or a clause that says why there is none."""
         wanted = self.work_before(booking, keys)
         first = min(self.facts.horizon.number(booking.first_day), self.facts.horizon.days)
-        if not wanted or first <= 0:
+        if first <= 0:
             return [], ""
+        if not wanted:
+            return [], "" if self._knows(booking, keys) else UNPLANNED
         found = sooner(self.problem, self.places, wanted, first)
         days = [self._day(found, place) for place in found.places]
         return days, "" if days else self._why_not(found)
+
+    def _knows(self, booking: Booking, keys: Collection[str]) -> bool:
+        """Whether work for a booking is in the plan at all, wherever it stands."""
+        promise = self._promise(booking)
+        return any(
+            name in keys or task.blocks(promise)
+            for name, task in self.problem.tasks.items()
+            if task.machine == booking.machine.tag
+        )
 
     def _day(self, found: Sooner, place: SoonerPlace) -> SoonerDay:
         workers = {worker.username: worker for worker in self.facts.workers}
@@ -112,33 +127,78 @@ class PricedWays:
         day, conflict = found.barred
         return f"{self.names.day(day)}: {conflict_words(conflict, self.names)}"
 
-    def swap(self, booking: Booking, machine: Machine) -> float | None:
+    def swap(self, booking: Booking, machine: Machine) -> float:
         """Return what the plan costs more where a booking goes to another machine.
 
-        None: its work stands on days of the booking, and would have to be planned anew.
+        Where work of that machine stands on days of the booking, all of its work is placed anew;
+        what could be gained by that without the booking is not counted.
         """
-        tag, other = booking.machine.tag, self.problem.machines.get(machine.tag)
+        promise = self._promise(booking)
+        changed = self._with_promises(booking.machine.tag, booking, None)
+        other = changed.machines.get(machine.tag)
+        if other is None:  # it has no work
+            return self._more(changed, self.places)
+        machines = changed.machines | {
+            machine.tag: replace(other, bookings=(*other.bookings, promise))
+        }
+        changed = replace(changed, machines=machines)
+        if not self._in_the_way(machine.tag, promise):
+            return self._more(changed, self.places)
+        now = placed_anew(self.problem, self.places, machine.tag)
+        gained = min(0.0, self._more(self.problem, now))
+        return self._more(changed, placed_anew(changed, self.places, machine.tag)) - gained
+
+    def shorter(self, booking: Booking, last_day: date) -> tuple[float, float]:
+        """Return what a booking's sooner end costs in all, and the hire that is lost by it.
+
+        The hire is the booking's own value by its days.
+        """
+        promise = self._promise(booking)
+        days = (booking.last_day - booking.first_day).days + 1
+        lost = promise.value * (booking.last_day - last_day).days / days
+        last = self.facts.horizon.number(last_day)
+        less = replace(promise, last_day=last, value=promise.value - lost)
+        changed = self._with_promises(booking.machine.tag, booking, less)
+        return self._more(changed, self.places) + lost, lost
+
+    def anyway(self, booking: Booking) -> float:
+        """Return what the plan costs more where a booking waits for no work of its machine."""
+        promise = self._promise(booking)
+        if promise.id not in blocked_bookings(self.problem, self.places):
+            return 0.0
+        return -(promise.value + self.problem.weights.goodwill_cost)
+
+    def _promise(self, booking: Booking) -> BookedSpan:
+        """Return a booking as the plan has it, or would if its machine had any work."""
+        own = self.problem.machines.get(booking.machine.tag)
+        spans = own.bookings if own else ()
+        known = next((span for span in spans if span.id == str(booking.pk)), None)
+        if known is not None:
+            return known
         first, last = (self.facts.horizon.number(d) for d in (booking.first_day, booking.last_day))
-        days = [
-            self.places[name].day
+        usual = float(booking.machine.price_a_day) * (last - first + 1)
+        return BookedSpan(str(booking.pk), first, last, float(booking.value or usual))
+
+    def _with_promises(self, tag: str, booking: Booking, promise: BookedSpan | None) -> Problem:
+        """Return the problem with another promise in place of a booking's, or with none."""
+        own = self.problem.machines.get(tag)
+        if own is None:  # it has no work
+            return self.problem
+        rest = [span for span in own.bookings if span.id != str(booking.pk)]
+        spans = (*rest, promise) if promise else tuple(rest)
+        machines = self.problem.machines | {tag: replace(own, bookings=spans)}
+        return replace(self.problem, machines=machines)
+
+    def _in_the_way(self, tag: str, promise: BookedSpan) -> bool:
+        """Whether work of a machine stands on days of a promise."""
+        return any(
+            promise.first_day <= self.places[name].day <= promise.last_day
             for name, task in self.problem.tasks.items()
-            if task.machine == machine.tag and name in self.places
-        ]
-        if any(first <= day <= last for day in days):
-            return None
-        machines = dict(self.problem.machines)
-        own = machines.get(tag)
-        if own is None:
-            return None
-        promise = next((b for b in own.bookings if b.id == str(booking.pk)), None)
-        if promise is None:
-            return None
-        rest = tuple(b for b in own.bookings if b is not promise)
-        machines[tag] = replace(own, bookings=rest)
-        if other is not None:
-            machines[machine.tag] = replace(other, bookings=(*other.bookings, promise))
-        changed = replace(self.problem, machines=machines)
-        return sum(price(changed, self.places).values()) - self.total
+            if task.machine == tag and name in self.places
+        )
+
+    def _more(self, changed: Problem, places: Mapping[str, Spot]) -> float:
+        return sum(price(changed, places).values()) - self.total
 
 
 def priced_ways(shop: Shop, now: datetime) -> PricedWays | None:

@@ -46,10 +46,11 @@ from .answer import (
     compare,
 )
 from .control import RunLimits, RunProgress, Stage, Tuning, Watch
-from .explain import Sooner, SoonerPlace, sooner
+from .explain import Sooner, SoonerPlace, placed_anew, sooner
 from .mend import Leaving, LeavingKind, MendedPlan, ReasonedMove, mend
 from .plan import TERMS, blocked_bookings, price
 from .problem import (
+    BookedSpan,
     BusyMechanic,
     Conflict,
     ConflictKind,
@@ -64,6 +65,7 @@ __all__ = [
     "CENT",
     "TERMS",
     "Assignment",
+    "BookedSpan",
     "Bottleneck",
     "BusyMechanic",
     "Change",
@@ -99,6 +101,7 @@ __all__ = [
     "blocked_bookings",
     "compare",
     "mend",
+    "placed_anew",
     "price",
     "quick_plan",
     "read_problem",

@@ -1,11 +1,12 @@
 """Ways out of a booking, priced.  Today is Monday 2 March; it goes out on Friday the 6th."""
 
+import re
 from datetime import timedelta
 
 import pytest
 
 from fleet.models import Booking
-from scheduling.models import Block
+from scheduling.models import Block, PlannedWork
 from scheduling.queries.bookings_at_risk import open_bookings
 from scheduling.queries.ways_out import WayKind, say_price, ways_out
 from tests import consequences, factories
@@ -46,7 +47,12 @@ def test_the_free_machine_of_the_class_may_go_instead_at_a_price_of_the_plan(cas
     assert way.price.startswith("saves $")
 
 
-def test_a_machine_whose_own_work_lies_on_these_days_has_no_price(case):
+def money_of(way):
+    return float(re.search(r"\$([\d,.]+)", way.price)[1].replace(",", ""))
+
+
+def test_work_of_the_other_machine_on_these_days_is_placed_anew_and_counted(case):
+    (alone,) = of_kind(case, WayKind.SWAP)
     job = consequences.PlannedJob(
         plan=case.shop.job.plan, machine=case.free, day=TODAY + 5 * DAY, mechanic=case.shop.mechanic
     )
@@ -57,8 +63,38 @@ def test_a_machine_whose_own_work_lies_on_these_days_has_no_price(case):
     )  # fmt: skip
     work.due_point = point
     work.save()
-    swaps = of_kind(case, WayKind.SWAP)
-    assert [way.price for way in swaps] == ["cannot tell: its own work moves"]
+    (way,) = of_kind(case, WayKind.SWAP)
+    assert way.price.startswith("saves $")
+    assert money_of(way) <= money_of(alone)  # to do its work on another day is never cheaper
+
+
+def test_the_way_from_a_remote_yard_is_counted(case):
+    (here,) = of_kind(case, WayKind.SWAP)
+    far = factories.Yard(shop=case.free.yard.shop, remote=True, travel_hours=1.5, trip_cost=80)
+    case.free.yard = far
+    case.free.save()
+    (way,) = of_kind(case, WayKind.SWAP)
+    assert "the way counted at $80" in way.note
+    assert money_of(here) - money_of(way) == pytest.approx(80, abs=1)
+
+
+def test_to_let_it_go_anyway_has_a_price_too(case):
+    said = found(case)
+    assert said.may_go_anyway
+    assert said.anyway_price.startswith("saves $")
+    assert float(said.anyway_price.split("$")[1].split(" ")[0].replace(",", "")) >= 900
+
+
+def test_work_that_the_plan_does_not_know_yet_is_told_to_be_the_reason(case):
+    PlannedWork.objects.all().delete()
+    point = case.shop.work.due_point
+    point.p10 = point.p50 = point.p90 = TODAY + 90 * DAY
+    point.state, point.remaining = "coming", 300.0
+    point.save()
+    Booking.objects.filter(pk=case.booking.pk).update(last_day=TODAY + 95 * DAY)
+    said = found(case)
+    assert not [way for way in said.ways if way.kind == WayKind.SOONER]
+    assert "later than the plan looks ahead" in said.not_sooner
 
 
 def test_what_falls_due_while_out_can_be_back_before_it(case):
@@ -75,7 +111,8 @@ def test_what_falls_due_while_out_can_be_back_before_it(case):
     assert len(ways) == 1
     back = ways[0].fields["last_day"]
     assert case.booking.first_day.isoformat() <= back < case.booking.last_day.isoformat()
-    assert ways[0].price.endswith("less hire")
+    assert re.fullmatch(r"\d+ days? shorter, \$[\d,.]+ less hire", ways[0].note)
+    assert ways[0].price  # by the plan
 
 
 def test_a_hold_leaves_other_machines_alone(case):

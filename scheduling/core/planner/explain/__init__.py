@@ -2,10 +2,11 @@
 
 Nothing is told from memory of the search: other places are priced against the finished plan
 (`explain`), rules are looked up day by day (`clashes_of`), what would have to give is tried
-(`with_relaxations`), a sooner day is priced beside the plan (`sooner`), and what is
-scarce is read off the bound's prices (`bottlenecks`).
+(`with_relaxations`), a sooner day is priced beside the plan (`sooner`), one machine is put
+back into it (`placed_anew`), and what is scarce is read off the bound's prices (`bottlenecks`).
 """
 
+from .anew import placed_anew
 from .bottleneck import bottlenecks
 from .clash import clashes_of
 from .clash_relaxation import with_relaxations
@@ -20,6 +21,7 @@ __all__ = [
     "clashes_of",
     "conflict_at",
     "explain",
+    "placed_anew",
     "sooner",
     "with_relaxations",
 ]

@@ -71,7 +71,7 @@ def sooner(
     tasks = _with_forerunners(problem, places, wanted, before)
     machine = problem.tasks[tasks[0]].machine
     name = problem.machines[machine].yard
-    yard = split_by_yard(_as_it_stands(problem, places))[name]
+    yard = split_by_yard(as_it_stands(problem, places))[name]
     case = case_of(yard)
     if not case.mechanics:
         return Sooner(tasks)
@@ -102,7 +102,7 @@ def _with_forerunners(
     return tuple(found)
 
 
-def _as_it_stands(problem: Problem, places: Mapping[str, Spot]) -> Problem:
+def as_it_stands(problem: Problem, places: Mapping[str, Spot]) -> Problem:
     """Return the problem without limits that the plan does not keep, so that all of it stands."""
     tasks = {
         name: replace(task, limit_day=None)
