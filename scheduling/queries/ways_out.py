@@ -21,6 +21,11 @@ from scheduling.trial.priced_ways import PricedWays, SoonerDay, priced_ways
 
 SWAPS = 3
 """Machines that are offered in place of one."""
+UNPLANNED = (
+    "What falls due while it is out lies beyond the days that the plan looks at, so it has no shop"
+    " day yet; a plan takes it up as the day comes nearer"
+)
+"""Why work of a booking cannot be done sooner that the plan does not know yet."""
 CANNOT_TELL = "cannot tell: the facts as they are cannot be planned"
 NOTHING = 0.5
 """Money below which a way costs nothing that anybody would count."""
@@ -90,19 +95,29 @@ def ways_out(booking: Booking, person: Person, now: datetime) -> WaysOut:
 def _sooner(booking: Booking, plan: PricedWays | None, today: date) -> tuple[list[WayOut], str]:
     if plan is None or booking.first_day <= today:
         return [], ""
-    days, why_not = plan.sooner(booking, _keys_against(booking, plan, today))
+    services, lacking = _services_against(booking, today)
+    days, why_not = plan.sooner(booking, _keys_of(services, booking, plan))
+    if not days and not why_not and any(not _keys_of({s}, booking, plan) for s in lacking):
+        why_not = UNPLANNED
     ways = [_shop_day(day, today) for day in days]
     return ways, f"No sooner shop day. {why_not}." if why_not else ""
 
 
-def _keys_against(booking: Booking, plan: PricedWays, today: date) -> list[str]:
-    """Return keys of the work that stands against a booking; of covered services, what covers."""
+def _services_against(booking: Booking, today: date) -> tuple[set[int], set[int]]:
+    """Return the services that stand against a booking, and those of them that have no day."""
     services: set[int] = set()
+    lacking: set[int] = set()
     for risk in risks_of([booking], today):
+        lacking |= risk.lacking
         if risk.block.kind == Block.Kind.FALLS_DUE:
             services |= {row["service"] for row in risk.block.works}
         elif risk.block.due_point:
             services.add(risk.block.due_point.service_id)
+    return services, lacking
+
+
+def _keys_of(services: set[int], booking: Booking, plan: PricedWays) -> list[str]:
+    """Return keys of the plan's work that does services of a booking's machine, or covers them."""
     covered, makeup = covered_services(), booking.machine.makeup_id
     return [
         work.key

@@ -28,12 +28,6 @@ from scheduling.plan.shop_problem import ShopFacts, instance, load_shop
 from scheduling.trial.standing_plan import standing
 from scheduling.wording import conflict_words
 
-UNPLANNED = (
-    "What falls due on it does so later than the plan looks ahead, so it has no shop day yet; a"
-    " search takes it up as the day comes nearer"
-)
-"""Why work of a booking cannot be done sooner that the plan does not know yet."""
-
 
 @dataclass(frozen=True)
 class SoonerDay:
@@ -91,22 +85,11 @@ class PricedWays:
         """Return shop days before a booking goes out, or a clause that says why there is none."""
         wanted = self.work_before(booking, keys)
         first = min(self.facts.horizon.number(booking.first_day), self.facts.horizon.days)
-        if first <= 0:
+        if not wanted or first <= 0:
             return [], ""
-        if not wanted:
-            return [], "" if self._knows(booking, keys) else UNPLANNED
         found = sooner(self.problem, self.places, wanted, first)
         days = [self._day(found, place) for place in found.places]
         return days, "" if days else self._why_not(found)
-
-    def _knows(self, booking: Booking, keys: Collection[str]) -> bool:
-        """Whether work for a booking is in the plan at all, wherever it stands."""
-        promise = self._promise(booking)
-        return any(
-            name in keys or task.blocks(promise)
-            for name, task in self.problem.tasks.items()
-            if task.machine == booking.machine.tag
-        )
 
     def _day(self, found: Sooner, place: SoonerPlace) -> SoonerDay:
         workers = {worker.username: worker for worker in self.facts.workers}

@@ -94,7 +94,7 @@ def test_work_that_the_plan_does_not_know_yet_is_told_to_be_the_reason(case):
     Booking.objects.filter(pk=case.booking.pk).update(last_day=TODAY + 95 * DAY)
     said = found(case)
     assert not [way for way in said.ways if way.kind == WayKind.SOONER]
-    assert "later than the plan looks ahead" in said.not_sooner
+    assert "lies beyond the days that the plan looks at" in said.not_sooner
 
 
 def test_what_falls_due_while_out_can_be_back_before_it(case):
