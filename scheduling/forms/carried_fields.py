@@ -52,7 +52,7 @@ class CarriedFields(forms.Form):
             *(one.name for found in self.measures.values() for one in found),
             *(name for name in self.fields if name.startswith("part_")),
             *OTHER_ENDS[self.end],
-            "minutes",
+            *("minutes", "more_part", "more_quantity"),
         ]
         typed = {
             name: str(self.data.get(name, ""))

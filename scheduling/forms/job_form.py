@@ -27,8 +27,8 @@ from scheduling.forms.found_fields import FoundFields
 from scheduling.forms.measure_fields import MeasureFields, MeasureRow
 from scheduling.forms.required_fields import RequiredFields
 from scheduling.forms.sheet_ends import MOST_WORDS, LeaveFields, SheetEnd
-from scheduling.forms.shelf_fields import ShelfFields
 from scheduling.forms.step_fields import StepGroup, StepRow, step_groups
+from scheduling.forms.taken_fields import TakenFields
 from scheduling.forms.unticked_fields import UntickedFields
 from scheduling.queries.job_sheet import JobSheet, SheetWork
 from scheduling.queries.open_entries import NO_ENTRIES, OpenEntries
@@ -45,7 +45,8 @@ class WorkRow:
     also: name in the form, the service that it counts as too, ticked or not.  said: who else has
     ticked it.  learnt: how long it takes here, where that differs from what was set up.
     asks_tick: whether it is asked if it is done; stays: it was said that it is not.
-    unanswered: required steps without an answer; why: what was said of them.
+    unanswered: required steps without an answer; why: what was said of them.  taken: fields of
+    what it takes from the shelf, of work that is not planned.
     """
 
     work: SheetWork
@@ -58,6 +59,7 @@ class WorkRow:
     stays: bool = False
     unanswered: Sequence[FilledStep] = ()
     why: str = ""
+    taken: Sequence[Any] = ()
 
     @property
     def groups(self) -> list[StepGroup]:
@@ -75,7 +77,7 @@ class JobForm(
     LeaveFields,
     FoundFields,
     MeasureFields,
-    ShelfFields,
+    TakenFields,
     RequiredFields,
     UntickedFields,
 ):
@@ -129,6 +131,7 @@ class JobForm(
         for meter in sheet.meters:
             self.fields[_reading_name(meter.kind)] = self._meter_field(meter)
         self.add_measure_fields()
+        self.choose_parts()
         if not self.is_bound or any(name.startswith("part_") for name in self.data):
             self.add_part_fields()  # else nothing is taken, and nothing asked of the make-up
         self.tell_of_others(entries)
@@ -226,7 +229,8 @@ class JobForm(
         self.ask_for_ticks(set(self.done_keys))
         self.ask_for_required(self.ticked)
         self.ask_for_other_ends(cleaned)
-        cleaned["parts"] = self.parts_taken() if self.ticked else []
+        self.ask_what_took_others(set(self.done_keys))
+        cleaned["parts"] = self.taken_with(self.ticked) if self.ticked else []
         if not self.ticked:
             self.ask_what_was_done(cleaned)
             self.ask_what_took_parts()
@@ -383,6 +387,7 @@ class JobForm(
             stays=work.work_key in stays,
             unanswered=self.unanswered.get(work.work_key, ()),
             why=self.why_of(work),
+            taken=self.taken_rows(work),
         )
 
 

@@ -93,11 +93,6 @@ class ShelfFields(forms.Form):
             return ""
         return "qt" if self.units == "us" else "L"
 
-    def parts_taken(self) -> list[tuple[Part, float]]:
-        """Return what was taken, in stored units."""
-        taken = [(take, self._taken(take)) for take in self._takes]
-        return [(take.part, number * self._size(take)) for take, number in taken if number]
-
     def ask_what_took_parts(self) -> None:
         """Refuse a quantity that was typed while no work is ticked that took it."""
         for take in self._takes if self.has_part_fields else ():
@@ -108,7 +103,15 @@ class ShelfFields(forms.Form):
 
     def _taken(self, take: SheetTake) -> float | None:
         """Read what was taken; of a fluid, more than the make-up takes is asked about."""
-        name = _part_name(take.part)
+        return self.read_take(self.name_of(take), take)
+
+    @staticmethod
+    def name_of(take: SheetTake) -> str:
+        """Return the name of the field of what planned work takes."""
+        return _part_name(take.part)
+
+    def read_take(self, name: str, take: SheetTake) -> float | None:
+        """Read a quantity in the unit of its field; None where none was typed or it was refused."""
         text = self.cleaned_data.get(name, "").strip()
         if not text:
             return None
@@ -117,7 +120,7 @@ class ShelfFields(forms.Form):
         except ValueError as error:
             self.add_error(name, str(error))
             return None
-        if take.fluid:
+        if take.fluid and take.quantity:
             most, unit = take.quantity / self._size(take), self._unit(take)
             self.doubts.weigh(self, name, odd_volume(number, most, name=take.name, unit=unit))
         return number

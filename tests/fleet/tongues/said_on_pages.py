@@ -146,6 +146,7 @@ MODULES = (
     "scheduling/forms/shelf_fields.py",
     "scheduling/forms/required_fields.py",
     "scheduling/forms/step_fields.py",
+    "scheduling/forms/taken_fields.py",
     "scheduling/forms/unticked_fields.py",
     "scheduling/plan/plan_words.py",
     "scheduling/models/trials.py",
