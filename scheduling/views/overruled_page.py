@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.urls import path
+from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -22,7 +22,7 @@ def seen(request: HttpRequest, pk: int) -> HttpResponse:
     person = signed_in(request)
     row = get_object_or_404(overrides_for(person), pk=pk)
     see_override(row, by=person, now=timezone.now())
-    return redirect("yard")
+    return redirect(f"{reverse('yard')}?shop={row.machine.yard.shop_id}")
 
 
 @roles(Role.DESK)
