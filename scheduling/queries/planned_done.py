@@ -70,7 +70,7 @@ class PlannedDone:
         """Say the month in a sentence."""
         month = self.month
         if month.share is None and self.narrows:
-            return f"Nothing of what is chosen stood on a day's list in {month_name(month.first)}."
+            return f"Nothing of what is chosen was on a day's list in {month_name(month.first)}."
         if month.share is None:
             return f"No day's list from {month_name(month.first)} is complete yet."
         return (

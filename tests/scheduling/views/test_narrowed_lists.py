@@ -51,7 +51,7 @@ def test_planned_and_done_by_yard_class_and_service(client, case):
     for query in (f"&yard={elsewhere(case.shop).pk}", f"&service={case.grease.pk}",
                   f"&machine_class={factories.MachineClass().pk}"):  # fmt: skip
         page = client.get(address + query)
-        assert answer(page) == "Nothing of what is chosen stood on a day's list in Feb 2026."
+        assert answer(page) == "Nothing of what is chosen was on a day's list in Feb 2026."
         assert "those of the whole shop" in words(page)
         assert rows(client, "planned-done-file", f"?month=2026-02&what=on_day{query}") == []
     page = words(client.get(f"{address}&service={case.grease.pk}"))
