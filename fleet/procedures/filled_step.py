@@ -14,6 +14,7 @@ from django.utils.text import slugify
 from fleet.makeup_traits import fits, open_question
 from fleet.models import Caution, Limit, MakeUpFigure, ServiceStep
 from fleet.procedures.shown_picture import ShownPicture, picture_at
+from fleet.procedures.sized_tools import say_figure, sized
 from fleet.quantities import GALLON, QUART, Units
 from fleet.saying import capital
 
@@ -139,7 +140,7 @@ def _fill(step: ServiceStep, limit: Limit | None, machine: OnMachine) -> FilledS
     whole = None if capacity is None else capacity * step.share
     first = None if whole is None or step.first_share is None else whole * step.first_share
     figure = machine.figures.get(step.figure)
-    said = "" if figure is None else _say_figure(figure)
+    said = "" if figure is None else say_figure(figure)
     only_if = open_question(step.only_on, machine.traits)
     words = {
         "quantity": _volume(whole, machine.units),
@@ -157,7 +158,7 @@ def _fill(step: ServiceStep, limit: Limit | None, machine: OnMachine) -> FilledS
         quantity_ml=whole if step.kind == ServiceStep.Kind.FILL else None,
         grade=grade,
         required=step.required,
-        tool=step.tool,
+        tool=sized(step.tool, machine.figures),
         first_ml=first,
         measures=step.measures,
         figure=said,
@@ -201,12 +202,6 @@ def _lacks(
 
 def _volume(millilitres: float | None, units: str) -> str:
     return BY_THE_MANUAL if millilitres is None else show_fill(millilitres, units)
-
-
-def _say_figure(figure: MakeUpFigure) -> str:
-    if figure.value is None:
-        return figure.words
-    return f"{figure.value:g} {figure.unit} {figure.words}".strip()
 
 
 def _in_text(text: str, words: Mapping[str, str]) -> str:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from fleet.makeup_traits import TRAITS, Trait, codes_in, fits
 from fleet.models import Limit, MakeUp, MakeUpFigure, ServiceStep
+from fleet.procedures.sized_tools import sizes_asked
 from fleet.queries.procedures_taken import services_of_makeup
 
 
@@ -51,7 +52,7 @@ def manual_questions(makeup: MakeUp) -> ManualQuestions:
     done = [step for step in steps if fits(step.only_on, makeup.traits) is not False]
     figures = {one.name: one for one in makeup.figures.all()}
     fluids = {one.place for one in makeup.fluids.all()}
-    names = dict.fromkeys(step.figure for step in done if step.figure)
+    names = dict.fromkeys(name for step in done for name in _figures_of(step))
     filled = dict.fromkeys(step.place for step in done if step.kind == ServiceStep.Kind.FILL)
     return ManualQuestions(
         makeup,
@@ -60,6 +61,11 @@ def manual_questions(makeup: MakeUp) -> ManualQuestions:
         _limits(makeup, services, {step.measures for step in done}),
         [place for place in filled if place not in fluids],
     )
+
+
+def _figures_of(step: ServiceStep) -> list[str]:
+    """Return the names of what a step wants to know of the manual: its figure, its tools' sizes."""
+    return [*filter(None, [step.figure]), *sizes_asked(step.tool)]
 
 
 def _limits(makeup: MakeUp, services: list[int], wanted: set[str]) -> list[AskedLimit]:

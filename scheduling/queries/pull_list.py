@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Sum
+from django.db.models import Sum, prefetch_related_objects
 
 from fleet.models import Machine, Part, Service, Shop, StockMovement
 from fleet.procedures import needs_on_build, steps_on_build, traits_of_machine
+from fleet.procedures.sized_tools import sized
 from scheduling.models import PlannedWork
 from scheduling.queries.in_its_place import NEARLY, InItsPlace, in_its_place
 from scheduling.queries.planned_parts import PlannedParts, planned_parts
@@ -123,13 +124,15 @@ def _pull(
 def tools_of(work: Sequence[PlannedWork]) -> list[str]:
     """Return every tool and socket that the steps name, once; a step may name several.
 
-    What is not done on a machine's build asks for no tool.
+    Each with the size that the make-up gives.  What is not done on a build asks for no tool.
     """
+    prefetch_related_objects([each for each in work if each.service], "machine__makeup__figures")
     named = [
-        step.tool
+        sized(step.tool, {one.name: one for one in each.machine.makeup.figures.all()})
         for each in work
         if each.service
         for step in steps_on_build(each.service, traits_of_machine(each.machine))
+        if step.tool
     ]
     return sorted({tool.strip() for names in named for tool in names.split(",") if tool.strip()})
 

@@ -103,6 +103,7 @@ MODULES = (
     "fleet/possible_values.py",
     "fleet/makeup_traits.py",
     "fleet/procedures/filled_step.py",
+    "fleet/procedures/sized_tools.py",
     "fleet/quantities.py",
     "fleet/queries/entry_words.py",
     "fleet/queries/judge_readings.py",

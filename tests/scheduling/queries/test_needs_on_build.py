@@ -5,12 +5,12 @@ from datetime import timedelta
 import pytest
 
 from fleet.actions.take_procedures import take_procedures
-from fleet.models import Alteration, Fluid
+from fleet.models import Alteration, Fluid, MakeUpFigure
 from fleet.procedures.library import procedure_called
 from scheduling.models import PlannedJob, PlannedWork
 from scheduling.plan.shelf import WhatTakes, place_needs
 from scheduling.queries.job_sheet import job_sheet
-from scheduling.queries.pull_list import pull_list, tools_of
+from scheduling.queries.pull_list import pull_list
 from scheduling.queries.sheet_takes import sheet_takes
 from tests import factories
 from tests.factories import NOON, TODAY, key_of
@@ -96,13 +96,24 @@ def test_what_was_altered_since_counts_for_needs_and_tools(case, work):
     build(case, **{"final-drive": "shaft", "engine": "petrol", "valves": "set"})
     hold_gear_oil(case)
     gear_oil = Fluid.objects.get(place="gear oil").part
-    assert "plug socket" in tools_of([PlannedWork.objects.get(pk=work.pk)])
+    assert "plug socket (size from the manual)" in listed(case, work).tools
     Alteration.objects.create(machine=case.machine, text="Chain", build="final-drive:chain")
     Alteration.objects.create(machine=case.machine, text="Motor", build="engine:electric")
     again = listed(case, work)
     assert "GO" not in numbers(again.pulls)
     assert gear_oil.pk not in planned_for(case, work)
-    assert {"plug socket", "drain cap socket"} & set(again.tools) == set()
+    assert not any("plug socket" in one or "drain cap" in one for one in again.tools)
+
+
+def test_the_tools_have_the_sizes_of_the_make_up(case, work):
+    build(case, engine="petrol")
+    MakeUpFigure.objects.create(
+        makeup=case.machine.makeup, name="drain cap socket size", value=24, unit="mm"
+    )
+    tools = listed(case, work).tools
+    assert "drain cap socket 24 mm" in tools
+    assert "filter cover socket (size from the manual)" in tools
+    assert not any("{" in one for one in tools)
 
 
 def test_queries_do_not_grow_with_the_machines(case, work, django_assert_max_num_queries):
@@ -117,5 +128,5 @@ def test_queries_do_not_grow_with_the_machines(case, work, django_assert_max_num
             work_key=key_of(machine, "quad-yearly"), minutes=60,
         )  # fmt: skip
     rows = PlannedWork.objects.select_related("service", "machine__makeup")
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(13):
         pull_list(rows, case.mechanic.shop, TODAY)
