@@ -17,6 +17,12 @@ BEGUN = re.compile(
 `tests/scheduling/due/test_booked_blocks.py` holds which is said when.
 """
 
+OVERDUE = re.compile(r"overdue by [\d,.]+")
+"""How far something is overdue: from the end of its window in 0.1.0, since then from its due point.
+
+`tests/scheduling/due/test_sentences.py` holds how much is said.
+"""
+
 
 def other_sentences(then: dict[str, Rows], now: Mapping[str, str]) -> Iterator[str]:
     """Say which blocks of a release with sentences say something else now; now: by key."""
@@ -30,4 +36,5 @@ def _plain(sentence: str) -> str:
     for old, new in NEW_WORDS:
         sentence = sentence.replace(old, new)
     sentence = BEGUN.sub("It has begun.", sentence)
+    sentence = OVERDUE.sub("overdue by some", sentence)
     return sentence.removesuffix(".")
