@@ -9,9 +9,11 @@ from django.db import transaction
 from fleet.actions.count_stock import count_shelf, strike_movement
 from fleet.actions.delay_deliveries import machines_waiting
 from fleet.actions.keep_changes import differences, keep_change
+from fleet.actions.remember_acts import add_to_act
 from fleet.changed_facts import tell
 from fleet.logged_words import values_of
 from fleet.models import (
+    Act,
     Delivery,
     OrderedFor,
     OrderLine,
@@ -46,10 +48,15 @@ def miss_part(missing: MissingPart, *, by: Person, now: datetime) -> OrderLine |
     2. What lacks goes onto the order list; a substitute that stands in does not restock it.
     """
     part, shop = missing.part, missing.shop
-    count_shelf(part, shop, missing.found, by=by, now=now, note="not on the shelf")
+    count = count_shelf(part, shop, missing.found, by=by, now=now, note="not on the shelf")
     tell(machines_waiting(part, shop.pk))
-    lacks = missing.needed - missing.found
-    return _put_on_list(missing, lacks, by, now) if lacks > 0 else None
+    lacks, there = missing.needed - missing.found, _open_line(missing)
+    if lacks <= 0:
+        return None
+    line = _put_on_list(missing, lacks, by, now)
+    if count is not None and there is None:  # undone, it was never missed, and nothing is ordered
+        add_to_act(Act.What.COUNT, ("movement", count), "order line", line)
+    return line
 
 
 @transaction.atomic

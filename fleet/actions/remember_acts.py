@@ -45,6 +45,21 @@ def remember_act(
     keys |= {name: [one.key, dict(one.typed)] for name, one in sheets.items()}
     act = Act(
         what=what, by=by, at=now, machine=machine, words=words[:200], rows=keys,
-        key=f"{what}:{kind}:{first[0]}",
+        key=_key(what, kind, first[0]),
     )  # fmt: skip
     Act.objects.bulk_create([act], ignore_conflicts=True)
+
+
+def add_to_act(what: Act.What, first: tuple[str, Model], kind: str, brought: Model) -> None:
+    """Let an act that was just kept bring one row more.
+
+    first: kind and row by which it was kept, the first that it brought.
+    """
+    act = Act.objects.filter(key=_key(what, first[0], first[1].pk)).first()
+    if act is not None:
+        act.rows = {**act.rows, kind: [brought.pk]}
+        act.save(update_fields=["rows"])
+
+
+def _key(what: Act.What, kind: str, pk: int) -> str:
+    return f"{what}:{kind}:{pk}"

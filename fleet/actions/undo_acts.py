@@ -23,6 +23,7 @@ from fleet.actions.keep_changes import keep_change
 from fleet.actions.keep_sheet_entries import open_again
 from fleet.actions.lay_down_work import take_back_progress
 from fleet.actions.make_bookings import call_off
+from fleet.actions.order_parts import drop_line
 from fleet.actions.wait_list import end_wait
 from fleet.changed_facts import tell
 from fleet.models import (
@@ -32,6 +33,7 @@ from fleet.models import (
     Finding,
     HandOver,
     Hold,
+    OrderLine,
     Person,
     Progress,
     PutOff,
@@ -162,6 +164,12 @@ def _movements(undoing: _Undoing, keys: Sequence[int]) -> None:
         strike_movement(row, why=undoing.why, by=undoing.by, now=undoing.now)
 
 
+def _order_lines(undoing: _Undoing, keys: Sequence[int]) -> None:
+    """A part that was missed by mistake goes off the list again, unless it is ordered by now."""
+    for line in OrderLine.objects.filter(pk__in=keys, ordered_at=None):
+        drop_line(line, by=undoing.by, now=undoing.now)
+
+
 def _sheet(undoing: _Undoing, kept: Sequence[Any]) -> None:
     """What was finished from a sheet stands on it again: it is mended there and sent anew."""
     key, typed = kept
@@ -182,6 +190,7 @@ STEPS: dict[str, Callable[[_Undoing, Sequence[Any]], None]] = {
     "class line": _class_lines,
     "wait": _waits,
     "movement": _movements,
+    "order line": _order_lines,
     "sheet": _sheet,
 }
 """Kind of row -> how it is taken back, in this order."""

@@ -5,7 +5,8 @@ from datetime import timedelta
 import pytest
 
 from fleet.actions.order_parts import MissingPart, miss_part, order_line, order_more, receive_line
-from fleet.models import LoggedChange, OrderedFor, OrderLine
+from fleet.actions.undo_acts import undo_act
+from fleet.models import Act, LoggedChange, OrderedFor, OrderLine
 from tests import factories
 from tests.factories import NOON, TODAY
 
@@ -82,3 +83,25 @@ def test_of_a_fluid_whole_containers_are_bought_and_received(case):
 )
 def test_whole_pieces_and_whole_containers_are_bought(facts, lacks, bought):
     assert factories.Part.build(**facts).whole(lacks) == bought
+
+
+def test_what_was_missed_by_mistake_is_wanted_no_more(case):
+    oil, by = factories.Service(name="oil"), case[-1]
+    line = miss_part(missing(case, oil, TODAY), by=by, now=NOON)
+    assert undo_act(Act.objects.get(), by=by, now=NOON)
+    line.refresh_from_db()
+    assert line.state == "dropped"
+    assert line.dropped_by == by
+
+
+@pytest.mark.parametrize("state", ["there before", "ordered since"])
+def test_undone_a_line_stays_that_was_there_before_or_is_ordered_since(case, state):
+    oil, grease, by = factories.Service(name="oil"), factories.Service(name="grease"), case[-1]
+    if state == "there before":
+        order_more(missing(case, grease, TODAY, planned=False), by=by, now=NOON)
+    line = miss_part(missing(case, oil, TODAY), by=by, now=NOON)
+    if state == "ordered since":
+        order_line(line, NOON.date(), by=by, now=NOON)
+    assert undo_act(Act.objects.get(), by=by, now=NOON)
+    line.refresh_from_db()
+    assert line.state != "dropped"
