@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from fleet.actions.correct_findings import strike_findings
-from fleet.actions.note_findings import CHECKED, NewFinding, note_findings
+from fleet.actions.note_findings import NewFinding, note_findings, say_check
 from fleet.models import Person, ServiceRecord, StepAnswer
 from fleet.procedures.given_answers import NOT_GOOD
 
@@ -37,5 +37,5 @@ def checks_follow(
 
 def _finding(record: ServiceRecord, answer: StepAnswer, texts: dict[str, str]) -> NewFinding:
     gravity = NOT_GOOD[StepAnswer.Given(answer.answer)]
-    text = f"{texts.get(answer.step, answer.step)}: {CHECKED[gravity]}"[:400]
+    text = say_check(texts.get(answer.step, answer.step), gravity)
     return NewFinding(record.machine, text, gravity, record, seen_at=record.done_at)

@@ -19,6 +19,11 @@ CHECKED: dict[str, str] = {
 """What a check that is not good is called in its finding."""
 
 
+def say_check(text: str, gravity: str) -> str:
+    """Return the words of the finding that a check becomes; text: of its step."""
+    return f"{text.rstrip('.')}: {CHECKED[gravity]}"[:400]
+
+
 @dataclass(frozen=True)
 class NewFinding:
     """What was seen on a machine.  seen_at: when, if it comes in late; None: now."""

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from fleet.actions.note_findings import CHECKED
+from fleet.actions.note_findings import say_check
 from fleet.actions.record_work import WorkDone
 from fleet.models import Finding, Person, ServiceRecord, SheetEntry, StepAnswer
 from fleet.procedures.given_answers import GivenAnswer
@@ -37,7 +37,7 @@ def name_findings(job: Any, records: Sequence[ServiceRecord]) -> None:
 
     That may have been noted before, when the work was left under way.
     """
-    texts = {f"{one.text}: {CHECKED[one.gravity]}"[:400]: one for one in job.checks}
+    texts = {say_check(one.text, one.gravity): one for one in job.checks}
     if not (texts and records):
         return
     rows = Finding.objects.filter(machine=job.machine, text__in=texts, struck=False)

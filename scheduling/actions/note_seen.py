@@ -6,7 +6,7 @@ from datetime import datetime
 from hashlib import sha256
 from typing import Any
 
-from fleet.actions.note_findings import CHECKED, NewFinding, not_standing, note_findings
+from fleet.actions.note_findings import NewFinding, not_standing, note_findings, say_check
 from fleet.actions.record_work import beyond_on
 from fleet.models import Finding, Person, ServiceRecord
 
@@ -31,7 +31,7 @@ def note_seen(
 
 def _checks(job: Any, during: ServiceRecord | None) -> Iterable[NewFinding]:
     for one in job.checks:
-        text = f"{one.text}: {CHECKED[one.gravity]}"[:400]
+        text = say_check(one.text, one.gravity)
         yield NewFinding(
             job.machine, text, one.gravity, during, form_key=_key(job, text), seen_at=job.at
         )

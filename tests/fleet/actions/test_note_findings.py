@@ -5,6 +5,7 @@ import pytest
 from fleet.actions.note_findings import (
     NewFinding,
     note_finding,
+    say_check,
     settle_findings,
 )
 from fleet.models import Finding, Hold
@@ -38,3 +39,8 @@ def test_the_first_to_settle_a_finding_stands():
     settle_findings([finding], note="again", by=second, now=NOON)
     finding.refresh_from_db()
     assert finding.settled_by == first
+
+
+@pytest.mark.parametrize("step", ["Hoses not chafed", "Hoses not chafed."])
+def test_a_check_that_is_not_good_is_said_without_a_stop_in_the_middle(step):
+    assert say_check(step, "unsafe") == "Hoses not chafed: not safe"
