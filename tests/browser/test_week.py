@@ -192,7 +192,9 @@ def it_is_booked_against_with_a_reason(week: Week) -> None:
     week.desk.follow(page.get_by_role("button", name=f"Book {week.cast.overdue.tag}"))
     expect(page.locator(".answer")).to_contain_text(CUSTOMER)
     expect(page.locator("main")).to_contain_text(REASON)
-    expect(page.locator("main")).to_contain_text(re.compile(r"Sent out despite:.*overdue", re.S))
+    expect(page.locator("main")).to_contain_text(
+        re.compile(r"Is to go anyway, despite:.*overdue", re.S)
+    )
     expect(page.locator("main")).to_contain_text("Wes Tamblyn")
     week.booking = page.url.removeprefix(week.site.url)
 

@@ -62,18 +62,16 @@ def test_days_and_money_are_said_as_on_any_page(client, entry):
     assert "<dd>$84.00</dd>" in page
 
 
-def test_more_oil_than_the_sump_holds_is_asked_about_and_ten_times_refused(client, entry):
+def test_more_oil_than_the_sump_holds_is_asked_about_ten_times_as_much_too(client, entry):
     """The engine takes 2.5 qt."""
     oil = factories.Part(kind=models.Part.Kind.FLUID, name="Engine oil")
     makeup = entry.machine.makeup
     makeup.fluids.create(place="engine oil", capacity_ml=2.5 * QUART, part=oil)
     entry.service.needs.create(place="engine oil")
     typed = {"more_part": oil.pk, "more_quantity": "25"}
-    assert "25 qt of Engine oil cannot be: 2.5 qt is what this work takes" in words(
-        send(client, entry, **typed)
-    )
-    typed["more_quantity"] = "5"
-    assert "Is it really so?" in words(send(client, entry, **typed))
+    for much in ("25", "5"):
+        typed["more_quantity"] = much
+        assert "Is it really so" in words(send(client, entry, **typed))
     assert models.ServiceRecord.objects.count() == 1
     typed["really_so"] = "more_quantity: 5 qt of Engine oil"
     assert send(client, entry, **typed).status_code == 302

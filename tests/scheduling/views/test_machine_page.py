@@ -232,7 +232,7 @@ def test_the_number_of_queries_does_not_grow(client, machine, rows, django_asser
     for _ in range(rows):  # more machines of the same shop
         factories.Machine(yard=machine.yard)
     refresh(None, NOON, shop=machine.yard.shop, refit=True)  # the fan asks what the fleet taught
-    with django_assert_num_queries(42):
+    with django_assert_num_queries(43):
         page(client)
 
 
